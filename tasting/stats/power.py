@@ -1,0 +1,150 @@
+"""How many tastings a test needs, and what a number of tastings can detect.
+
+If a share p_d of the tastings truly notices the difference, an answer is correct with probability
+p_c = p_d + chance (1 - p_d) (ISO 4120). Power is the exact probability of reaching the critical
+number. It is saw-toothed in n: it drops where the critical number steps up.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import log
+from typing import overload
+
+import numpy as np
+
+from tasting.errors import InputError
+from tasting.stats.binomial import critical_number, upper_tail
+from tasting.stats.checks import (
+    Floats,
+    Ints,
+    Many,
+    Whole,
+    check_alpha,
+    check_beta,
+    check_chance,
+    check_n,
+    check_p_d,
+    check_sides,
+)
+
+MOST_TASTINGS = 2_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class PanelSize:
+    """Tastings needed; `alpha` and `power` are the actual ones at n."""
+
+    n: int
+    stable_n: int
+    critical_number: int
+    alpha: float
+    power: float
+    chance: float
+    p_d: float
+    sides: int
+
+
+@overload
+def power(n: int, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> float: ...
+@overload
+def power(n: Many, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> Floats: ...
+def power(
+    n: Whole, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1
+) -> float | Floats:
+    """Probability of showing a difference that a share p_d notices, with n tastings.
+
+    Two-sided (chance 1/2): one product is chosen with probability 1/2 + p_d / 2 and only results in
+    its favour count. Arrays of n give arrays.
+
+    Raises `InputError` for n below 1, or chance, p_d, alpha or sides out of range.
+    """
+    sizes = check_n(n)
+    check_sides(sides, check_chance(chance))
+    p_c = chance + (1 - chance) * check_p_d(p_d)
+    critical = critical_number(np.atleast_1d(sizes), chance, check_alpha(alpha), sides)
+    chances = upper_tail(critical, np.atleast_1d(sizes), p_c).reshape(np.shape(sizes))
+    return chances if np.ndim(chances) else float(chances)
+
+
+def panel_size(
+    chance: float, p_d: float, alpha: float = 0.05, beta: float = 0.2, sides: int = 1
+) -> PanelSize:
+    """Smallest number of tastings whose exact power is at least 1 - beta.
+
+    `n` is the first such number, as in the tables of ISO 4120, ISO 5495 and ISO 10399; from
+    `stable_n` on, power never falls below 1 - beta again.
+
+    Raises `InputError` for arguments out of range, or where more than two million are needed.
+
+    >>> panel_size(1 / 3, 0.3, 0.05, 0.05).n
+    66
+    """
+    check_sides(sides, check_chance(chance))
+    p_c = chance + (1 - chance) * check_p_d(p_d)
+    return _search(chance, p_c, p_d, check_alpha(alpha), check_beta(beta), sides)
+
+
+def _search(
+    chance: float, p_c: float, p_d: float, alpha: float, beta: float, sides: int
+) -> PanelSize:
+    enough = _surely_enough(chance, p_c, alpha / sides, beta)
+    critical = _critical_numbers(chance, alpha, sides, 1 << enough.bit_length())[:enough]
+    first = _first(critical, p_c, 1 - beta)
+    x, n = critical[first - 1 : first], np.int64(first)
+    return PanelSize(
+        n=first,
+        stable_n=_stable(critical, p_c, 1 - beta),
+        critical_number=int(x[0]),
+        alpha=sides * float(upper_tail(x, n, chance)[0]),
+        power=float(upper_tail(x, n, p_c)[0]),
+        chance=chance,
+        p_d=p_d,
+        sides=sides,
+    )
+
+
+@lru_cache(maxsize=32)
+def _critical_numbers(chance: float, alpha: float, sides: int, size: int) -> Ints:
+    """Critical numbers of n = 1, 2, ..., size."""
+    return critical_number(np.arange(1, size + 1), chance, alpha, sides)
+
+
+def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
+    """An n from which power is at least 1 - beta for good.
+
+    By Chernoff's bound (1952) a threshold t between chance and p_c has both risks met as soon as
+    n D(t, chance) >= ln 1/risk and n D(t, p_c) >= ln 1/beta, D being the relative entropy; both
+    stay met as n grows. The exact test needs no more answers than that threshold.
+    """
+    t = np.linspace(chance, p_c, 1002)[1:-1]
+    needed = np.maximum(-log(risk) / _divergence(t, chance), -log(beta) / _divergence(t, p_c))
+    n = float(needed.min())
+    if n > MOST_TASTINGS:
+        raise InputError("more than two million tastings would be needed; ask for a larger p_d.")
+    return int(n) + 1
+
+
+def _divergence(t: Floats, p: float) -> Floats:
+    entropy: Floats = t * np.log(t / p) + (1 - t) * np.log((1 - t) / (1 - p))
+    return entropy
+
+
+def _first(critical: Ints, p_c: float, target: float) -> int:
+    """First n with enough power: power rises while the critical number stays."""
+    n = np.arange(1, critical.size + 1)
+    last = np.flatnonzero(np.diff(critical, append=critical[-1] + 1))
+    reached = last[np.argmax(upper_tail(critical[last], n[last], p_c) >= target)]
+    same = np.flatnonzero(critical == critical[reached])
+    return int(n[same[np.argmax(upper_tail(critical[same], n[same], p_c) >= target)]])
+
+
+def _stable(critical: Ints, p_c: float, target: float) -> int:
+    """From which n on power stays enough: look where the critical number has just stepped up."""
+    n = np.arange(1, critical.size + 1)
+    step = np.flatnonzero(np.diff(critical, prepend=-1))
+    failing = step[upper_tail(critical[step], n[step], p_c) < target]
+    if not failing.size:
+        return 1
+    same = np.flatnonzero(critical == critical[failing[-1]])
+    short = same[upper_tail(critical[same], n[same], p_c) < target]
+    return int(n[short[-1]]) + 1
