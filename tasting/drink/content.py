@@ -1,0 +1,121 @@
+"""From the figures of ingredients to what one gram of each brings into a mixture.
+
+Everything that adds up is one column of one matrix: a mixture is the masses times that matrix.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tasting.drink import acidity, alcohol, energy, sugar
+from tasting.drink.arrays import Floats
+from tasting.drink.pantry import ACID_FIGURES, FIGURES, SUGAR_FIGURES, Ingredient
+
+# Columns of the matrix, per gram of ingredient.
+WATER, ETHANOL = 0, 1
+SUGARS = slice(2, 2 + len(sugar.SUGARS))
+ACIDS = slice(SUGARS.stop, SUGARS.stop + len(acidity.ACIDS))
+OTHER, CATIONS, CO2, RESIDUE, KCAL, KJ = range(ACIDS.stop, ACIDS.stop + 6)
+MASSES = slice(WATER, OTHER + 1)
+WIDTH: Final = KJ + 1
+
+# Apparent specific volumes at 20 °C, mL/g. Anhydrous citric acid 0.597, computed from published
+# densities of its solutions at 1 to 30 %; the other acids are given the same. Other solids
+# (pectin, protein, minerals) 0.6, a judgement that liquids correct by their measured density.
+ACID_ML_PER_G: Final = 0.597
+OTHER_ML_PER_G: Final = 0.6
+POTASSIUM_MG_PER_MEQ: Final = 39.0983
+_KJ_PER_KCAL: Final = 4.184
+
+_AT = {figure: place for place, figure in enumerate(FIGURES)}
+_SUGARS_AT = [_AT[figure] for figure in SUGAR_FIGURES]
+_ACIDS_AT = [_AT[figure] for figure in ACID_FIGURES]
+_ENERGETIC = [*range(SUGARS.start, ACIDS.stop), ETHANOL]
+_BY_GROUP = ["carbohydrate"] * 5 + ["organic acid"] * 7 + ["alcohol"]
+_KCAL = np.array([energy.KCAL_PER_G[group] for group in _BY_GROUP])
+_KJ = np.array([energy.KJ_PER_G[group] for group in _BY_GROUP])
+
+
+def figure_rows(ingredients: Sequence[Ingredient]) -> Floats:
+    """The FIGURES of each ingredient, one row each, NaN where a figure is not known."""
+    rows = [[getattr(item, figure) for figure in FIGURES] for item in ingredients]
+    return np.array(rows, dtype=float)
+
+
+def contents(figures: Floats, solid: NDArray[np.bool_]) -> Floats:
+    """What one gram of each ingredient brings: masses in g, cations in eq, energy, residue in mL.
+
+    The residue is the ingredient's own volume (from its density) less the volume that the mixture
+    rule gives for its content: carried along, it lets every liquid keep its measured density alone
+    and the mixture rule say only what mixing changes. Solids have none.
+    """
+    out = np.zeros((len(figures), WIDTH))
+    density = figures[:, _AT["density_kg_per_l"]]
+    out[:, SUGARS] = figures[:, _SUGARS_AT] / 100
+    out[:, ETHANOL] = (
+        figures[:, _AT["alcohol_percent_vol"]] / 100 * alcohol.ETHANOL_G_PER_ML / density
+    )
+    out[:, ACIDS], out[:, CATIONS] = _acids_and_cations(figures, density)
+    dissolved = out[:, MASSES].sum(axis=1)
+    water = figures[:, _AT["water_g_per_100g"]] / 100
+    rest = np.maximum(1 - dissolved, 0.0)
+    out[:, WATER] = np.where(np.isnan(water), rest, np.minimum(water, rest))
+    out[:, OTHER] = 1 - dissolved - out[:, WATER]
+    out[:, CO2] = figures[:, _AT["co2_g_per_l"]] / (1000 * density)
+    out[:, KCAL], out[:, KJ] = _energies(figures, out)
+    out[:, RESIDUE] = np.where(solid, 0.0, 1 / density - model_volume_ml(out))
+    return out
+
+
+def _acids_and_cations(figures: Floats, density: Floats) -> tuple[Floats, Floats]:
+    """Acid shares (g/g) and net strong cations (eq/g) that agree with what was measured."""
+    per_litre = 1000 * density
+    moles = figures[:, _ACIDS_AT] / 100 / acidity.MOLAR_MASS * per_litre[:, None]
+    ta = figures[:, _AT["ta_citric_g_per_100g"]] / 100 / acidity.CITRIC_G_PER_EQ * per_litre
+    potassium = figures[:, _AT["potassium_mg_per_100g"]]
+    minerals = np.nan_to_num(potassium) / POTASSIUM_MG_PER_MEQ
+    cations = (minerals + figures[:, _AT["other_cations_meq_per_100g"]]) / 1e5 * per_litre
+    # The pH speaks for the cations only where nobody measured the potassium.
+    ph = np.where(np.isnan(potassium), figures[:, _AT["ph"]], np.nan)
+    for row in np.flatnonzero(~np.isnan(ta) | ~np.isnan(ph)):
+        moles[row], cations[row] = _reconciled(moles[row], cations[row], ta[row], ph[row])
+    return moles * acidity.MOLAR_MASS / per_litre[:, None], cations / per_litre
+
+
+def _reconciled(
+    moles: Floats, cations: float, ta_eq_per_l: float, ph: float
+) -> tuple[Floats, float]:
+    """Scale the acids to the titration, and take the cations from the pH, as far as known."""
+    if not np.isnan(ta_eq_per_l):
+        if not moles.any():
+            moles = np.eye(len(moles))[0] * ta_eq_per_l / 3
+        for _ in range(25 if ta_eq_per_l else 0):
+            held = acidity.bound_charge(moles, ph) if not np.isnan(ph) else cations
+            end = acidity.bound_charge(moles, acidity.END_POINT_PH)
+            moles = moles * (ta_eq_per_l / max(float(end - held), 1e-12))
+    if not np.isnan(ph) and moles.any():
+        cations = max(float(acidity.bound_charge(moles, ph)), 0.0)
+    return moles, cations
+
+
+def _energies(figures: Floats, out: Floats) -> tuple[Floats, Floats]:
+    declared = figures[:, _AT["energy_kcal_per_100g"]] / 100
+    kcal, kj = out[:, _ENERGETIC] @ _KCAL, out[:, _ENERGETIC] @ _KJ
+    known = ~np.isnan(declared)
+    return np.where(known, declared, kcal), np.where(known, declared * _KJ_PER_KCAL, kj)
+
+
+def model_volume_ml(content: Floats) -> Floats:
+    """Volume in mL at 20 °C by apparent volumes: ethanol and water after OIML R 22, and on top of
+    it what each dissolved thing adds. `content` has the columns of this module, last axis."""
+    volume: Floats = (
+        alcohol.liquid_volume_ml(content[..., ETHANOL], content[..., WATER])
+        + sugar.dissolved_volume_ml(content[..., SUGARS], content[..., WATER])
+        + ACID_ML_PER_G * content[..., ACIDS].sum(axis=-1)
+        + OTHER_ML_PER_G * content[..., OTHER]
+    )
+    return volume
