@@ -1,0 +1,35 @@
+"""A blind-tasting log for people who develop drinks.
+
+>>> import tasting
+>>> tasting.critical_number(30)
+15
+
+The names below are imported when they are first used, so `import tasting` itself costs little.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from tasting.drink.composition import compose as compose
+    from tasting.insight.finding import finding as finding
+    from tasting.panel.sizing import panel_size as panel_size
+    from tasting.stats.binomial import critical_number as critical_number
+    from tasting.stats.binomial import p_value as p_value
+    from tasting.stats.binomial import proportion_interval as proportion_interval
+
+_HOMES = {
+    "compose": "tasting.drink.composition",
+    "critical_number": "tasting.stats.binomial",
+    "finding": "tasting.insight.finding",
+    "p_value": "tasting.stats.binomial",
+    "panel_size": "tasting.panel.sizing",
+    "proportion_interval": "tasting.stats.binomial",
+}
+__all__ = list(_HOMES)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'tasting' has no attribute {name!r}")
+    return getattr(import_module(_HOMES[name]), name)

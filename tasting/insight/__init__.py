@@ -1,0 +1,1 @@
+"""Sessions and compositions brought together: what was found, and what it was about."""

@@ -1,0 +1,53 @@
+"""How far apart two samples are in what can be computed or read from a label."""
+
+from dataclasses import dataclass
+
+from tasting.drink.composition import compose
+from tasting.drink.formula import Version
+from tasting.drink.label import Reference
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """Acidity, sugar, alcohol and energy of a drink, or a difference of two; None is unknown."""
+
+    ta_g_per_l: float | None
+    sugar_g_per_l: float | None
+    alcohol_percent_vol: float | None
+    energy_kcal_per_l: float | None
+
+
+def levels(drink: Version | Reference) -> Levels:
+    """The levels of a version by computation, of a reference by its label and measured acidity."""
+    if isinstance(drink, Reference):
+        return Levels(
+            ta_g_per_l=drink.ta_g_per_l,
+            sugar_g_per_l=_per_litre(drink.sugar_g_per_100ml),
+            alcohol_percent_vol=drink.alcohol_percent_vol,
+            energy_kcal_per_l=_per_litre(drink.energy_kcal_per_100ml),
+        )
+    made = compose(drink)
+    return Levels(
+        ta_g_per_l=made.ta_g_per_l,
+        sugar_g_per_l=made.sugar_g_per_l,
+        alcohol_percent_vol=made.alcohol_percent_vol,
+        energy_kcal_per_l=made.energy_kcal_per_l,
+    )
+
+
+def _per_litre(per_100ml: float | None) -> float | None:
+    return None if per_100ml is None else 10 * per_100ml
+
+
+def step(a: Levels, b: Levels) -> Levels:
+    """B minus A, where both are known."""
+    return Levels(
+        ta_g_per_l=_minus(b.ta_g_per_l, a.ta_g_per_l),
+        sugar_g_per_l=_minus(b.sugar_g_per_l, a.sugar_g_per_l),
+        alcohol_percent_vol=_minus(b.alcohol_percent_vol, a.alcohol_percent_vol),
+        energy_kcal_per_l=_minus(b.energy_kcal_per_l, a.energy_kcal_per_l),
+    )
+
+
+def _minus(b: float | None, a: float | None) -> float | None:
+    return None if a is None or b is None else b - a

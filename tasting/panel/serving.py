@@ -1,0 +1,73 @@
+"""The serving plan: which assessor gets which serving order under which codes.
+
+Serving orders are issued at random in complete blocks, so that over the panel each order is
+used as equally as the number of sets allows (ISO 4120:2021). Every cup of an assessor's session
+has its own three-digit code, also the cups that hold the same sample (ISO 4120:2021, 5.5).
+"""
+
+from collections.abc import Sequence
+from random import Random
+
+from pydantic import BaseModel, ConfigDict
+
+from tasting.panel.methods import Method
+
+UPSIDE_DOWN = frozenset("01689")
+
+
+class ServingSet(BaseModel):
+    """The cups of one tasting; order and codes together say who is who: this is the sealed key."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    assessor: str
+    replicate: int
+    order: str
+    codes: tuple[str, ...]
+
+    def sample_of(self, code: str) -> str:
+        """The sample, "A" or "B", in the cup with this code."""
+        return self.order[self.codes.index(code)]
+
+
+def _usable(code: str) -> bool:
+    """Whether a code is unremarkable: no 222, no 123 or 321, nothing legible upside down.
+
+    Common practice, no source.
+    """
+    digits = [int(digit) for digit in code]
+    steps = {later - earlier for earlier, later in zip(digits, digits[1:], strict=False)}
+    remarkable = steps in ({0}, {1}, {-1}) or code.endswith("00")
+    return not remarkable and not set(code) <= UPSIDE_DOWN
+
+
+CODES: tuple[str, ...] = tuple(code for code in map(str, range(100, 1000)) if _usable(code))
+
+
+def serving_orders(method: Method, sets: int, random: Random) -> list[str]:
+    """That many serving orders at random in complete blocks; the last block may be cut short."""
+    orders: list[str] = []
+    while len(orders) < sets:
+        orders += random.sample(method.orders, len(method.orders))
+    return orders[:sets]
+
+
+def serving_plan(
+    method: Method, assessors: Sequence[str], replicates: int, random: Random
+) -> tuple[ServingSet, ...]:
+    """One set for each assessor and replicate, in the order in which they are served.
+
+    random: the source of chance; `secrets.SystemRandom()` whenever people will taste.
+    """
+    places = [(assessor, round_ + 1) for round_ in range(replicates) for assessor in assessors]
+    orders = serving_orders(method, len(places), random)
+    codes = {who: random.sample(CODES, method.cups * replicates) for who in assessors}
+    return tuple(
+        ServingSet(
+            assessor=assessor,
+            replicate=replicate,
+            order=order,
+            codes=tuple(codes[assessor].pop() for _ in range(method.cups)),
+        )
+        for (assessor, replicate), order in zip(places, orders, strict=True)
+    )

@@ -1,0 +1,26 @@
+"""How many tastings a method needs."""
+
+from tasting.errors import InputError
+from tasting.panel.methods import Method, method_named
+from tasting.stats import power
+
+
+def panel_size(
+    method: Method | str,
+    *,
+    alpha: float = 0.05,
+    beta: float = 0.2,
+    p_d: float = 0.3,
+    one_sided: bool = False,
+) -> power.PanelSize:
+    """Tastings that a method needs to show, at alpha, a difference that the share p_d notices.
+
+    one_sided: whether the direction was fixed beforehand; a difference test is always one-sided.
+    Raises InputError for an unknown method, a preference with a fixed direction, or numbers out
+    of range.
+    """
+    chosen = method_named(method) if isinstance(method, str) else method
+    if chosen.asks == "preference" and one_sided:
+        raise InputError("a preference is asked without a fixed direction: leave out one-sided")
+    sides = 1 if chosen.asks == "difference" or one_sided else 2
+    return power.panel_size(chosen.chance, p_d, alpha, beta, sides)

@@ -1,0 +1,105 @@
+"""Opening the database: engine, SQLite settings, migrations, and the two kinds of transaction.
+
+SQLite under many writers needs two hooks: Python's driver must not open transactions by itself,
+and one that will write has to say so at its start (BEGIN IMMEDIATE), else a read that is followed
+by a write fails when someone else wrote in between.
+"""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import platformdirs
+from alembic import command
+from alembic.config import Config
+from alembic.util.exc import CommandError
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+
+from tasting.errors import StoreError
+
+ADDRESS = "TASTING_DATABASE"
+"""Environment variable with the address of the database."""
+
+MIGRATIONS = Path(__file__).parent / "migrations"
+
+
+def data_folder() -> Path:
+    """The user's folder for our data; made when it is missing."""
+    return Path(platformdirs.user_data_dir("tasting", appauthor=False, ensure_exists=True))
+
+
+def database_address() -> str:
+    """The address from the environment, or a file in the user's data folder."""
+    return os.environ.get(ADDRESS) or file_address(data_folder() / "tasting.sqlite3")
+
+
+def file_address(path: Path) -> str:
+    """The address of an SQLite file."""
+    return f"sqlite:///{path}"
+
+
+def open_database(address: str) -> Engine:
+    """The database, brought to the present schema. Raises StoreError if that cannot be done."""
+    try:
+        engine = create_engine(make_url(address))
+    except (ArgumentError, ImportError) as error:
+        raise StoreError(f"{address!r} is not a database address: {error}") from None
+    if engine.dialect.name == "sqlite":
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+    migrate(engine)
+    return engine
+
+
+def _prepare_sqlite(connection: Any, _record: object) -> None:
+    connection.isolation_level = None  # the driver must not begin transactions by itself
+    for pragma in ("busy_timeout=10000", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def migrate(engine: Engine) -> None:
+    """Apply the migrations that are missing; a database newer than the program is refused."""
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    with writing(engine) as connection:
+        config.attributes["connection"] = connection
+        try:
+            command.upgrade(config, "head")
+        except CommandError:
+            raise StoreError(
+                "this database was made by a newer version of the program; update the program"
+            ) from None
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
+    """A transaction that may write; all of it is on disk afterwards, or none of it."""
+    with _plainly(engine), engine.connect() as plain:
+        connection = plain.execution_options(writes=True)
+        with connection.begin():
+            yield connection
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Connection]:
+    """A transaction that only reads: one state of everything."""
+    with _plainly(engine), engine.connect() as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def _plainly(engine: Engine) -> Iterator[None]:
+    try:
+        yield
+    except SQLAlchemyError as error:
+        cause = getattr(error, "orig", None) or error
+        where = engine.url.render_as_string(hide_password=True)
+        raise StoreError(f"the database {where} does not answer as it should: {cause}") from error

@@ -1,0 +1,138 @@
+"""Documents: formulas, references and sessions as JSON, to keep, to send and to recompute from.
+
+One format with a version number. Unknown fields are refused with their path; a document of an older
+version is read for ever. `json_schema` is the published description of it.
+"""
+
+import json
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import ConfigDict, Field
+from sqlalchemy import Connection, Engine
+
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.panel.session import Sample, Session
+from tasting.records import Note, Record, checked
+from tasting.store import formulas, sessions
+from tasting.store.database import writing
+
+LARGEST_BYTES = 50_000_000
+
+
+class Document(Record):
+    """What a file holds. `invented` says so when the data in it is made up."""
+
+    model_config = ConfigDict(populate_by_name=True)
+
+    version: Literal[1] = Field(default=1, alias="schema")
+    invented: Note = ""
+    formulas: tuple[Formula, ...] = ()
+    references: tuple[Reference, ...] = ()
+    sessions: tuple[Session, ...] = ()
+
+    def drink(self, sample: Sample) -> Version | Reference:
+        """What a sample of a session in this document points to. Raises InputError."""
+        for found in self._drinks(sample.kind):
+            if found.id == sample.id:
+                return found
+        raise InputError(f"the document holds no {sample.kind} with the id {sample.id!r}")
+
+    def _drinks(self, kind: str) -> Iterable[Version | Reference]:
+        if kind == "reference":
+            return self.references
+        return (version for formula in self.formulas for version in formula.versions)
+
+
+def json_schema() -> dict[str, Any]:
+    """The JSON Schema of a document."""
+    return Document.model_json_schema(by_alias=True)
+
+
+def read_document(path: Path) -> Document:
+    """The document in a file. Raises InputError that names the file and the field."""
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
+        text = path.read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(f"cannot read {path}: {error}") from None
+    try:
+        return parse_document(text)
+    except InputError as error:
+        raise InputError(f"{path}: {error}") from None
+
+
+def parse_document(text: str) -> Document:
+    """The document in a text. Raises InputError that names the place."""
+    try:
+        values = json.loads(text)
+    except (json.JSONDecodeError, RecursionError) as error:
+        raise InputError(f"this is not JSON: {error}") from None
+    if not isinstance(values, dict) or "schema" not in values:
+        raise InputError('this is not one of our documents: it has no "schema" field')
+    if values["schema"] != 1:
+        raise InputError(
+            f"schema {values['schema']!r} is not known here; this program reads schema 1"
+        )
+    return checked(Document, values)
+
+
+def write_document(document: Document) -> str:
+    """The text of a document; reading it gives the same document."""
+    kept = document.model_dump(mode="json", by_alias=True)
+    return json.dumps(kept, indent=2, ensure_ascii=False) + "\n"
+
+
+def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Document:
+    """The sessions with these ids and the drinks that they compare, or everything that is not open.
+
+    Raises SealedError when a chosen session is open.
+    """
+    whole = chosen is None
+    kept = [_exported(engine, session_id) for session_id in chosen or _not_open(engine)]
+    wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
+    return Document(
+        formulas=tuple(
+            formula
+            for formula in formulas.formulas(engine)
+            if whole or any(("version", version.id) in wanted for version in formula.versions)
+        ),
+        references=tuple(
+            reference
+            for reference in formulas.references(engine)
+            if whole or ("reference", reference.id) in wanted
+        ),
+        sessions=tuple(kept),
+    )
+
+
+def _not_open(engine: Engine) -> list[str]:
+    return [known.id for known in sessions.summaries(engine) if known.state != "open"]
+
+
+def _exported(engine: Engine, session_id: str) -> Session:
+    if sessions.summary(engine, session_id).state == "planned":
+        return sessions.planned_session(engine, session_id)
+    return sessions.closed_session(engine, session_id)
+
+
+def import_document(engine: Engine, document: Document) -> None:
+    """Keep everything in a document, or, when one part of it cannot be kept, nothing.
+
+    Raises InputError naming the part: an id that is taken, or a sample that is not known.
+    """
+    with writing(engine) as connection:
+        _insert(connection, document)
+
+
+def _insert(connection: Connection, document: Document) -> None:
+    for formula in document.formulas:
+        formulas.insert_formula(connection, formula)
+    for reference in document.references:
+        formulas.insert_reference(connection, reference)
+    for session in document.sessions:
+        sessions.insert_session(connection, session)

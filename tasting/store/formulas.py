@@ -1,0 +1,135 @@
+"""Formulas with their versions, and references: added, read, never changed."""
+
+import secrets
+from collections.abc import Mapping
+
+from sqlalchemy import Connection, Engine, Table, func, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError, NotFoundError
+from tasting.panel.session import Sample
+from tasting.records import checked
+from tasting.store import schema
+from tasting.store.database import reading, writing
+
+
+def new_id() -> str:
+    """A fresh id for a formula, a version, a reference or a session."""
+    return secrets.token_hex(8)
+
+
+def keep_formula(engine: Engine, formula: Formula) -> None:
+    """Add a formula with its versions. Raises InputError when one of the ids is taken."""
+    with writing(engine) as connection:
+        insert_formula(connection, formula)
+
+
+def insert_formula(connection: Connection, formula: Formula) -> None:
+    """The same, inside a transaction."""
+    row = {"id": formula.id, "name": formula.name, "invented": formula.invented}
+    _add(connection, schema.formula, row, f"formula {formula.name!r}")
+    for place, version in enumerate(formula.versions):
+        _insert_version(connection, formula.id, place, version)
+
+
+def add_version(engine: Engine, formula_id: str, version: Version) -> None:
+    """Add a version to a formula, whose tree it has to fit into."""
+    with writing(engine) as connection:
+        before = _formula(connection, formula_id)
+        checked(Formula, {**dict(before), "versions": (*before.versions, version)})
+        _insert_version(connection, formula_id, len(before.versions), version)
+
+
+def _insert_version(connection: Connection, formula_id: str, place: int, version: Version) -> None:
+    row = {
+        "id": version.id,
+        "formula_id": formula_id,
+        "label": version.label,
+        "place": place,
+        "body": version.model_dump_json(),
+    }
+    _add(connection, schema.version, row, f"version {version.label!r}")
+
+
+def _add(connection: Connection, table: Table, row: Mapping[str, object], what: str) -> None:
+    try:
+        connection.execute(insert(table).values(row))
+    except IntegrityError:
+        raise InputError(f"the {what} is kept already, or its id {row['id']!r} is taken") from None
+
+
+def formulas(engine: Engine) -> tuple[Formula, ...]:
+    """All formulas, by name."""
+    with reading(engine) as connection:
+        ids = connection.execute(select(schema.formula.c.id).order_by(schema.formula.c.name))
+        return tuple(_formula(connection, formula_id) for formula_id in ids.scalars().all())
+
+
+def formula(engine: Engine, formula_id: str) -> Formula:
+    """One formula. Raises NotFoundError."""
+    with reading(engine) as connection:
+        return _formula(connection, formula_id)
+
+
+def _formula(connection: Connection, formula_id: str) -> Formula:
+    table = schema.formula
+    row = connection.execute(select(table).where(table.c.id == formula_id)).mappings().first()
+    if row is None:
+        raise NotFoundError(f"no formula is kept under the id {formula_id!r}")
+    kept = schema.version
+    bodies = connection.execute(
+        select(kept.c.body).where(kept.c.formula_id == formula_id).order_by(kept.c.place)
+    )
+    versions = tuple(Version.model_validate_json(body) for body in bodies.scalars())
+    return Formula(id=row["id"], name=row["name"], invented=row["invented"], versions=versions)
+
+
+def keep_reference(engine: Engine, reference: Reference) -> None:
+    """Add a reference. Raises InputError when its id is taken."""
+    with writing(engine) as connection:
+        insert_reference(connection, reference)
+
+
+def insert_reference(connection: Connection, reference: Reference) -> None:
+    """The same, inside a transaction."""
+    body = reference.model_dump_json()
+    row = {"id": reference.id, "name": reference.name, "body": body}
+    _add(connection, schema.reference, row, f"reference {reference.name!r}")
+
+
+def references(engine: Engine) -> tuple[Reference, ...]:
+    """All references, by name."""
+    table = schema.reference
+    with reading(engine) as connection:
+        bodies = connection.execute(select(table.c.body).order_by(table.c.name)).scalars().all()
+    return tuple(Reference.model_validate_json(body) for body in bodies)
+
+
+def samples(engine: Engine) -> tuple[Sample, ...]:
+    """Everything that can be compared: references first, then versions, newest first."""
+    known = [Sample(kind="reference", id=kept.id, name=kept.name) for kept in references(engine)]
+    for kept in formulas(engine):
+        for version in reversed(kept.versions):
+            name = f"{kept.name}, {version.label}"
+            known.append(Sample(kind="version", id=version.id, name=name[:120]))
+    return tuple(known)
+
+
+def drink(engine: Engine, sample: Sample) -> Version | Reference:
+    """The version or the reference that a sample points to. Raises NotFoundError."""
+    table = schema.version if sample.kind == "version" else schema.reference
+    with reading(engine) as connection:
+        body = connection.execute(select(table.c.body).where(table.c.id == sample.id)).scalar()
+    if body is None:
+        raise NotFoundError(f"no {sample.kind} is kept under the id {sample.id!r}")
+    model = Version if sample.kind == "version" else Reference
+    return model.model_validate_json(body)
+
+
+def known(connection: Connection, sample: Sample) -> bool:
+    """Whether a sample points to something that is kept."""
+    table = schema.version if sample.kind == "version" else schema.reference
+    count = select(func.count()).select_from(table).where(table.c.id == sample.id)
+    return bool(connection.execute(count).scalar())
