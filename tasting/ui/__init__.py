@@ -1,0 +1,1 @@
+"""The web app: the only place that knows Streamlit and Altair. One script a page."""

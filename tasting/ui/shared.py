@@ -1,0 +1,78 @@
+"""What all pages share: the database, the clock, and how faults and invented data are told."""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from urllib.parse import urlsplit
+
+import streamlit as st
+from pydantic import ValidationError
+from sqlalchemy import Engine
+
+from tasting.errors import TastingError
+from tasting.records import sentence
+from tasting.store.database import database_address, open_database
+
+BASE_URL = "TASTING_BASE_URL"
+"""Environment variable with the address under which phones reach the app."""
+
+
+@st.cache_resource(show_spinner=False)
+def _database(address: str) -> Engine:
+    return open_database(address)
+
+
+def engine() -> Engine:
+    """The database; when it cannot be opened, the page says why and stops."""
+    try:
+        return _database(database_address())
+    except TastingError as error:
+        st.error(str(error))
+        st.stop()
+
+
+def now() -> datetime:
+    """The present moment, in UTC."""
+    return datetime.now(UTC)
+
+
+def day(moment: datetime | None) -> str:
+    """A moment as a day: 3 Nov 2026; nothing as a dash."""
+    return f"{moment.day} {moment:%b %Y}" if moment else "–"
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Turns a fault inside the block into one sentence on the page; the page goes on after it."""
+    try:
+        yield
+    except ValidationError as error:
+        st.error(_capital(sentence(error)))
+    except TastingError as error:
+        st.error(_capital(str(error)))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def show_invented(note: str) -> None:
+    """Says that data on this page are invented, if they are."""
+    if note:
+        st.info(f"Invented data: {plain(note)}")
+
+
+def plain(text: str) -> str:
+    """A text that somebody typed, so that Markdown and HTML in it are shown as they are."""
+    special = "\\`*_{}[]()<>#+-.!|~$:&"
+    return "".join(f"\\{sign}" if sign in special else sign for sign in text)
+
+
+def base_url() -> str:
+    """The address under which assessors reach the app: configured, or the one in this browser."""
+    configured = os.environ.get(BASE_URL)
+    if configured:
+        return configured.rstrip("/")
+    address = urlsplit(st.context.url or "http://localhost:8501")
+    return f"{address.scheme}://{address.netloc}"
