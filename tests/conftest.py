@@ -1,0 +1,55 @@
+"""Fixtures shared by all tests."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+from sqlalchemy import Engine
+
+from tasting.store.database import file_address, open_database
+
+NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """--browser runs the tests that drive Chromium."""
+    parser.addoption("--browser", action="store_true", help="also run the browser tests")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Without --browser the browser tests are not selected at all."""
+    if config.getoption("--browser"):
+        return
+    browser = [item for item in items if item.get_closest_marker("browser")]
+    config.hook.pytest_deselected(items=browser)
+    items[:] = [item for item in items if item not in browser]
+
+
+@pytest.fixture(autouse=True)
+def _own_randomness() -> Iterator[None]:
+    """Fails a test that draws from numpy's global random state."""
+    before = np.random.get_state()[1].tolist()
+    yield
+    assert np.random.get_state()[1].tolist() == before, "use a Generator of your own"
+
+
+@pytest.fixture
+def now() -> datetime:
+    """A fixed moment."""
+    return NOW
+
+
+@pytest.fixture
+def address(tmp_path: Path) -> str:
+    """The address of a database that does not exist yet."""
+    return file_address(tmp_path / "log.sqlite3")
+
+
+@pytest.fixture
+def engine(address: str) -> Iterator[Engine]:
+    """An empty database."""
+    opened = open_database(address)
+    yield opened
+    opened.dispose()
