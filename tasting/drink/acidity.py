@@ -121,11 +121,13 @@ def bound_charge(acid_mol_per_l: ArrayLike, ph: ArrayLike) -> Floats:
     moles = np.asarray(acid_mol_per_l, dtype=float)
     level = np.broadcast_to(np.asarray(ph, dtype=float), moles.shape[:-1])
     log_gamma = np.zeros(level.shape)
-    for _ in range(12):
+    for _ in range(50):
         charge, squares, _spread = _charges(moles, level, log_gamma)
         hydrogen, hydroxide = _water(level, log_gamma)
-        base = charge + hydroxide - hydrogen
+        base, before = charge + hydroxide - hydrogen, log_gamma
         log_gamma = log_activity((squares + hydrogen + hydroxide + np.abs(base)) / 2)
+        if np.all(np.abs(log_gamma - before) < 1e-10):
+            break
     return base
 
 

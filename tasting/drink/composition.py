@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -10,6 +11,9 @@ from tasting.drink import acidity, alcohol, content
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Version
 from tasting.units import grams
+
+# Less than a burette can see; pure water reads 0.0001.
+LEAST_ACID_G_PER_L: Final = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,14 +118,13 @@ def masses_g(version: Version) -> Floats:
 def compose(version: Version) -> Composition:
     """The composition of a version."""
     ingredients = [part.ingredient for part in version.parts]
-    solid = np.array([item.form == "solid" for item in ingredients])
-    brought = content.contents(content.figure_rows(ingredients), solid)
+    brought = np.array([content.content(item) for item in ingredients])
     mixture = mix((masses_g(version) @ brought)[None, :])
     figures = {name: float(getattr(mixture, name)[0]) for name in Mixture.__slots__}
     ta, sugar = figures["ta_g_per_l"], figures["sugar_g_per_l"]
     return Composition(
         servings=version.servings,
-        sugar_acid_ratio=sugar / ta if ta > 0 else None,
+        sugar_acid_ratio=sugar / ta if ta > LEAST_ACID_G_PER_L else None,
         allergens=tuple(sorted({name for item in ingredients for name in item.allergens})),
         **figures,
     )

@@ -6,6 +6,8 @@ Everything that adds up is one column of one matrix: a mixture is the masses tim
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+from operator import attrgetter
 from typing import Final
 
 import numpy as np
@@ -40,10 +42,24 @@ _KCAL = np.array([energy.KCAL_PER_G[group] for group in _BY_GROUP])
 _KJ = np.array([energy.KJ_PER_G[group] for group in _BY_GROUP])
 
 
+_figures = attrgetter(*FIGURES)
+
+
 def figure_rows(ingredients: Sequence[Ingredient]) -> Floats:
     """The FIGURES of each ingredient, one row each, NaN where a figure is not known."""
-    rows = [[getattr(item, figure) for figure in FIGURES] for item in ingredients]
-    return np.array(rows, dtype=float)
+    return np.array([_figures(item) for item in ingredients], dtype=float)
+
+
+def content(ingredient: Ingredient) -> Floats:
+    """What one gram of an ingredient brings; one row of `contents`, remembered by its figures."""
+    return _content(_figures(ingredient), ingredient.form == "solid")
+
+
+@lru_cache(maxsize=4096)
+def _content(figures: tuple[float | None, ...], solid: bool) -> Floats:
+    row: Floats = contents(np.array([figures], dtype=float), np.array([solid]))[0]
+    row.flags.writeable = False
+    return row
 
 
 def contents(figures: Floats, solid: NDArray[np.bool_]) -> Floats:
@@ -81,25 +97,33 @@ def _acids_and_cations(figures: Floats, density: Floats) -> tuple[Floats, Floats
     cations = (minerals + figures[:, _AT["other_cations_meq_per_100g"]]) / 1e5 * per_litre
     # The pH speaks for the cations only where nobody measured the potassium.
     ph = np.where(np.isnan(potassium), figures[:, _AT["ph"]], np.nan)
-    for row in np.flatnonzero(~np.isnan(ta) | ~np.isnan(ph)):
-        moles[row], cations[row] = _reconciled(moles[row], cations[row], ta[row], ph[row])
+    moles = _scaled_to_titration(moles, cations, ta, ph)
+    inferred = np.flatnonzero(~np.isnan(ph) & moles.any(axis=1))
+    held = acidity.bound_charge(moles[inferred], ph[inferred])
+    cations[inferred] = np.maximum(held, 0.0)
     return moles * acidity.MOLAR_MASS / per_litre[:, None], cations / per_litre
 
 
-def _reconciled(
-    moles: Floats, cations: float, ta_eq_per_l: float, ph: float
-) -> tuple[Floats, float]:
-    """Scale the acids to the titration, and take the cations from the pH, as far as known."""
-    if not np.isnan(ta_eq_per_l):
-        if not moles.any():
-            moles = np.eye(len(moles))[0] * ta_eq_per_l / 3
-        for _ in range(25 if ta_eq_per_l else 0):
-            held = acidity.bound_charge(moles, ph) if not np.isnan(ph) else cations
-            end = acidity.bound_charge(moles, acidity.END_POINT_PH)
-            moles = moles * (ta_eq_per_l / max(float(end - held), 1e-12))
-    if not np.isnan(ph) and moles.any():
-        cations = max(float(acidity.bound_charge(moles, ph)), 0.0)
-    return moles, cations
+def _scaled_to_titration(moles: Floats, cations: Floats, ta: Floats, ph: Floats) -> Floats:
+    """Acids (mol/L) in their given proportions, citric where none is given, but as much of them
+    as titrates to `ta` (eq/L, NaN: not known) from the pH, or from the cations, that are known."""
+    titrated = np.flatnonzero(~np.isnan(ta))
+    if not titrated.size:
+        return moles
+    some, target, at_ph = moles[titrated], ta[titrated], ph[titrated]
+    some[~some.any(axis=1), 0] = target[~some.any(axis=1)] / 3
+    for _ in range(60):
+        held = acidity.bound_charge(some, np.nan_to_num(at_ph, nan=7.0))
+        start = np.where(np.isnan(at_ph), cations[titrated], held)
+        # More base than acid at the start would turn the step round: a small floor keeps it going.
+        span = np.maximum(acidity.bound_charge(some, acidity.END_POINT_PH) - start, 1e-9)
+        factor = np.where(target > 0, target / span, 0.0)
+        some = some * np.clip(factor, 0.0, 4.0)[:, None]
+        if np.all(np.abs(factor - 1)[target > 0] < 1e-9):
+            break
+    scaled = moles.copy()
+    scaled[titrated] = some
+    return scaled
 
 
 def _energies(figures: Floats, out: Floats) -> tuple[Floats, Floats]:
@@ -109,13 +133,13 @@ def _energies(figures: Floats, out: Floats) -> tuple[Floats, Floats]:
     return np.where(known, declared, kcal), np.where(known, declared * _KJ_PER_KCAL, kj)
 
 
-def model_volume_ml(content: Floats) -> Floats:
+def model_volume_ml(totals: Floats) -> Floats:
     """Volume in mL at 20 °C by apparent volumes: ethanol and water after OIML R 22, and on top of
-    it what each dissolved thing adds. `content` has the columns of this module, last axis."""
+    it what each dissolved thing adds. `totals` has the columns of this module, last axis."""
     volume: Floats = (
-        alcohol.liquid_volume_ml(content[..., ETHANOL], content[..., WATER])
-        + sugar.dissolved_volume_ml(content[..., SUGARS], content[..., WATER])
-        + ACID_ML_PER_G * content[..., ACIDS].sum(axis=-1)
-        + OTHER_ML_PER_G * content[..., OTHER]
+        alcohol.liquid_volume_ml(totals[..., ETHANOL], totals[..., WATER])
+        + sugar.dissolved_volume_ml(totals[..., SUGARS], totals[..., WATER])
+        + ACID_ML_PER_G * totals[..., ACIDS].sum(axis=-1)
+        + OTHER_ML_PER_G * totals[..., OTHER]
     )
     return volume

@@ -1,0 +1,42 @@
+"""Short ways to make versions and to read the published values."""
+
+import csv
+from datetime import UTC, datetime
+from pathlib import Path
+
+from hypothesis import strategies as st
+
+from tasting.drink.formula import Part, Version
+from tasting.drink.pantry import pantry
+
+PUBLISHED = Path(__file__).parent.parent / "published"
+NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
+
+
+def rows(name):
+    with (PUBLISHED / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def numbers(name, *columns):
+    """The rows of a published table as tuples of numbers."""
+    return [tuple(float(row[column]) for column in columns) for row in rows(name)]
+
+
+def version(*parts, servings=1, id="v1", **more):
+    """version(("lemon-juice", "30 mL"), ("water", "70 mL"))"""
+    lines = tuple(Part(ingredient=key, amount=amount) for key, amount in parts)
+    return Version(id=id, label=id, parts=lines, servings=servings, created_at=NOON, **more)
+
+
+SPRITZ = version(
+    ("rhubarb-juice", "60 mL"),
+    ("bay-syrup", "20 mL"),
+    ("juniper-spirit", "30 mL"),
+    ("lemon-juice", "10 mL"),
+    ("sparkling-water", "90 mL"),
+)
+
+liquids = st.sampled_from(sorted(key for key, item in pantry().items() if item.form == "liquid"))
+millilitres = st.floats(1, 500).map(lambda quantity: f"{quantity!r} mL")
+recipes = st.lists(st.tuples(liquids, millilitres), min_size=1, max_size=8)

@@ -1,0 +1,86 @@
+"""Density and strength of ethanol and water against published tables."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tasting.drink import alcohol
+from tasting.errors import InputError
+
+from .glass import numbers
+
+AIR_KG_PER_M3 = 1.2
+
+
+@pytest.mark.parametrize(
+    ("percent", "density", "tolerance"),
+    numbers("drink_alcohol_by_volume.csv", "percent_vol", "density_kg_per_m3", "tolerance"),
+)
+def test_density_by_volume_is_the_tables(percent, density, tolerance):
+    found = alcohol.density_kg_per_m3(alcohol.mass_fraction(percent))
+
+    assert found == pytest.approx(density, abs=tolerance)
+
+
+@pytest.mark.parametrize(
+    ("percent", "density", "tolerance"),
+    numbers("drink_alcohol_by_mass.csv", "mass_percent", "density_kg_per_m3", "tolerance"),
+)
+def test_density_by_mass_is_the_handbooks(percent, density, tolerance):
+    assert alcohol.density_kg_per_m3(percent / 100) == pytest.approx(density, abs=tolerance)
+
+
+@pytest.mark.parametrize(
+    ("volume", "mass", "gravity"),
+    numbers("drink_alcohol_usp.csv", "percent_vol", "mass_percent", "specific_gravity_in_air"),
+)
+def test_pharmacopoeia_rows_at_60_fahrenheit(volume, mass, gravity):
+    """Strength and gravity there are both at 15.56 °C, and gravity is weighed in air."""
+    t, p = 15.56, mass / 100
+    strength = 100 * p * alcohol.density_kg_per_m3(p, t) / alcohol.density_kg_per_m3(1, t)
+    in_air = alcohol.density_kg_per_m3(p, t) - AIR_KG_PER_M3
+    water_in_air = alcohol.density_kg_per_m3(0, t) - AIR_KG_PER_M3
+
+    assert strength == pytest.approx(volume, abs=0.01)
+    assert in_air / water_in_air == pytest.approx(gravity, abs=1e-4)
+
+
+def test_coefficients_are_all_there():
+    assert [len(row) for row in alcohol._C] == [11, 10, 9, 4, 2]
+    assert len(alcohol._A) == 12
+    assert len(alcohol._B) == 6
+
+
+@given(st.floats(0, 100))
+def test_strength_there_and_back(percent):
+    assert alcohol.percent_vol(alcohol.mass_fraction(percent)) == pytest.approx(percent, abs=1e-8)
+
+
+def test_equal_volumes_shrink():
+    """Contraction of 50 mL and 50 mL at 20 °C to 96.46 mL follows from the tables."""
+    volume = alcohol.liquid_volume_ml(50 * 0.78924, 50 * 0.99820)
+
+    assert volume == pytest.approx(96.46, abs=0.01)
+
+
+def test_nothing_has_no_volume():
+    assert alcohol.liquid_volume_ml(0, 0) == 0
+
+
+@pytest.mark.parametrize("bad", [-0.01, 1.01, np.nan])
+def test_mass_fraction_outside_is_refused(bad):
+    with pytest.raises(InputError, match="between 0 and 1"):
+        alcohol.density_kg_per_m3(bad)
+
+
+@pytest.mark.parametrize("bad", [-21, 41])
+def test_temperature_outside_is_refused(bad):
+    with pytest.raises(InputError, match="outside"):
+        alcohol.density_kg_per_m3(0.1, bad)
+
+
+@pytest.mark.parametrize("bad", [-1, 101, np.nan])
+def test_strength_outside_is_refused(bad):
+    with pytest.raises(InputError, match="between 0 and 100"):
+        alcohol.mass_fraction(bad)

@@ -1,0 +1,136 @@
+"""The mass balance: nothing is lost, and only proportions matter."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tasting.drink.composition import Mixture, compose
+from tasting.drink.formula import Amount, Part
+from tasting.units import ML_PER_US_FL_OZ
+
+from .glass import SPRITZ, recipes, version
+
+CONCENTRATIONS = sorted(set(Mixture.__slots__) - {"volume_ml", "mass_g"})
+
+
+def concentrations(composition):
+    return [getattr(composition, name) for name in CONCENTRATIONS]
+
+
+def scaled(recipe, factor):
+    parts = [
+        Part(
+            ingredient=part.ingredient,
+            amount=Amount(quantity=factor * part.amount.quantity, unit=part.amount.unit),
+        )
+        for part in recipe.parts
+    ]
+    return recipe.model_copy(update={"parts": tuple(parts)})
+
+
+@given(recipes)
+def test_mass_is_conserved(parts):
+    recipe = version(*parts)
+    poured = sum(p.amount.quantity * p.ingredient.density_kg_per_l for p in recipe.parts)
+
+    assert compose(recipe).mass_g == pytest.approx(poured, rel=1e-9)
+
+
+@given(recipes, st.floats(0.01, 100))
+def test_scaling_changes_no_concentration(parts, factor):
+    recipe = version(*parts)
+
+    assert concentrations(compose(scaled(recipe, factor))) == pytest.approx(
+        concentrations(compose(recipe)), rel=1e-7, abs=1e-9
+    )
+
+
+@given(recipes)
+def test_mixing_two_equal_drinks_gives_the_same_drink(parts):
+    once, twice = compose(version(*parts)), compose(version(*parts, *parts))
+
+    assert concentrations(twice) == pytest.approx(concentrations(once), rel=1e-7, abs=1e-9)
+    assert twice.volume_ml == pytest.approx(2 * once.volume_ml)
+
+
+@given(recipes, recipes)
+@settings(max_examples=30)
+def test_sugar_adds_up_in_grams(first, second):
+    def sugar_g(*parts):
+        drink = compose(version(*parts))
+        return drink.sugar_g_per_l * drink.volume_ml / 1000
+
+    assert sugar_g(*first, *second) == pytest.approx(sugar_g(*first) + sugar_g(*second), abs=1e-9)
+
+
+def test_a_liquid_alone_keeps_its_volume():
+    assert compose(version(("honey", "100 mL"))).volume_ml == pytest.approx(100)
+
+
+def test_diluting_a_spirit_expands_a_little():
+    """45 mL of 40 % vol and 310 mL of water make 355.31 mL at 5.066 % vol (OIML R 22)."""
+    drink = compose(version(("neutral-spirit", "45 mL"), ("water", "310 mL")))
+
+    assert drink.volume_ml == pytest.approx(355.314, abs=0.002)
+    assert drink.alcohol_percent_vol == pytest.approx(5.066, abs=0.001)
+
+
+def test_one_and_a_half_ounces_of_spirit_is_a_us_standard_drink():
+    """0.6 US fl oz of ethanol, 14.0 g (common practice in the US)."""
+    drink = compose(version(("neutral-spirit", "1.5 US fl oz")))
+
+    assert drink.volume_ml == pytest.approx(1.5 * ML_PER_US_FL_OZ)
+    assert drink.serving().alcohol_g == pytest.approx(14.0, abs=0.05)
+
+
+def test_a_kilogram_of_sugar_in_a_litre_of_water():
+    """1.6247 L (from ICUMSA's densities), less 0.2 % of water in the sugar."""
+    drink = compose(version(("water", "1 L"), ("sugar", "1 kg")))
+
+    assert drink.volume_ml == pytest.approx(1624.7, abs=1)
+
+
+def test_hundred_grams_of_sugar_per_litre_are_not_ten_brix():
+    """100 g/L of sucrose is 9.65 °Brix (ICUMSA SPS-4)."""
+    syrup = version(("sugar", "100.2 g"), ("water", "938 mL"))
+
+    assert compose(syrup).sugar_g_per_l == pytest.approx(100, abs=0.1)
+    assert compose(syrup).brix == pytest.approx(9.65, abs=0.01)
+
+
+def test_a_gram_of_citric_acid_is_20_8_ml_of_lemon_juice():
+    """At 48 g/L, Penniston et al. 2008; the juice's potassium and its malic acid nearly cancel."""
+    lemon = compose(version(("lemon-juice", "20.8 mL"), ("water", "979.2 mL")))
+    powder = compose(version(("citric-acid", "1 g"), ("water", "999.4 mL")))
+
+    assert lemon.ta_g_per_l == pytest.approx(powder.ta_g_per_l, rel=0.03)
+
+
+def test_serving_is_the_share_of_the_batch():
+    batch = compose(SPRITZ.model_copy(update={"servings": 3.0}))
+    serving = batch.serving()
+
+    assert serving.volume_ml == pytest.approx(batch.volume_ml / 3)
+    assert serving.ta_g == pytest.approx(batch.ta_g_per_l * serving.volume_ml / 1000)
+    assert serving.energy_kcal == pytest.approx(batch.energy_kcal_per_l * serving.volume_ml / 1000)
+
+
+def test_ratio_of_a_drink_without_acid_is_not_known():
+    assert compose(version(("water", "1 L"))).sugar_acid_ratio is None
+
+
+def test_ratio_is_sugar_over_acid():
+    drink = compose(SPRITZ)
+
+    assert drink.sugar_acid_ratio == pytest.approx(drink.sugar_g_per_l / drink.ta_g_per_l)
+
+
+def test_allergens_are_sorted_and_named_once():
+    drink = compose(version(("verjus", "1 mL"), ("egg-white", "1 mL"), ("dry-white-wine", "1 mL")))
+
+    assert drink.allergens == ("eggs", "sulphites")
+
+
+@pytest.mark.parametrize("key", ["sugar", "citric-acid", "salt"])
+def test_a_powder_alone_does_not_break_it(key):
+    assert compose(version((key, "1 g"))).volume_ml > 0
