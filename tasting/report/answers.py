@@ -1,0 +1,87 @@
+"""The answers of closed sessions as one tidy table, and as CSV that a spreadsheet opens safely."""
+
+import csv
+from collections.abc import Iterable, Iterator
+
+import pandas as pd
+
+from tasting.errors import SealedError
+from tasting.panel.serving import ServingSet
+from tasting.panel.session import Answer, Session
+
+COLUMNS = (
+    "session",
+    "closed_at",
+    "method",
+    "assessor",
+    "replicate",
+    "serving_order",
+    "codes",
+    "chosen_code",
+    "sample",
+    "counted",
+    "remark",
+    "invented",
+)
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\0")
+"""First characters that make a spreadsheet run a cell (OWASP ASVS 5.0, 1.2.10; "\\r" is ours)."""
+
+
+def answers_table(sessions: Iterable[Session]) -> pd.DataFrame:
+    """One row for each answer, session after session, in the order in which sets were served.
+
+    `serving_order` and `sample` are letters of the plan's samples A and B; `codes` are the cups
+    from left to right; `counted` says whether the answer counts towards the number that is tested;
+    `invented` whether the session is made up.
+    Raises SealedError for a session that is not closed.
+    """
+    rows = [row for session in sessions for row in _rows(session)]
+    return pd.DataFrame(rows, columns=list(COLUMNS))
+
+
+def _rows(session: Session) -> Iterator[dict[str, object]]:
+    if session.closed_at is None:
+        raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
+    given = {(answer.assessor, answer.replicate): answer for answer in session.answers}
+    for served in session.sets:
+        answer = given.get((served.assessor, served.replicate))
+        if answer:
+            yield {
+                "session": session.name,
+                "closed_at": session.closed_at.isoformat(),
+                "method": session.plan.method,
+                **_row(session, served, answer),
+                "invented": bool(session.invented),
+            }
+
+
+def _row(session: Session, served: ServingSet, answer: Answer) -> dict[str, object]:
+    return {
+        "assessor": served.assessor,
+        "replicate": served.replicate,
+        "serving_order": served.order,
+        "codes": " ".join(served.codes),
+        "chosen_code": answer.code,
+        "sample": served.sample_of(answer.code),
+        "counted": session.plan.counts(served, answer.code),
+        "remark": answer.remark,
+    }
+
+
+def safe_csv(table: pd.DataFrame) -> str:
+    """The table as CSV; a text that a spreadsheet would run as a formula starts with an apostrophe.
+
+    >>> print(safe_csv(pd.DataFrame({"assessor": ["=1+1", "M-1"], "set": [1, 2]})), end="")
+    "assessor","set"
+    "'=1+1",1
+    "M-1",2
+    """
+    # Every text is quoted: unquoted, a lone carriage return in a remark would end its row.
+    quoted = table.map(_guarded).to_csv(
+        index=False, lineterminator="\n", quoting=csv.QUOTE_NONNUMERIC
+    )
+    return str(quoted)
+
+
+def _guarded(cell: object) -> object:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_SIGNS) else cell
