@@ -5,6 +5,7 @@ count is binomial (ISO 4120, ISO 5495 and ISO 10399 rest on this). Nothing here 
 tails are regularised incomplete beta functions (Abramowitz and Stegun 1964, 26.5.24).
 """
 
+from math import ceil
 from typing import overload
 
 import numpy as np
@@ -129,6 +130,7 @@ def distinguishers(correct: int, n: int, chance: float, confidence: float = 0.95
     """Proportion of distinguishers p_d, with the exact interval of p_c carried over.
 
     p_d = (p_c - chance) / (1 - chance), held within 0 to 1; ISO 4120: p_c = p_d + chance (1 - p_d).
+    A score below chance is no evidence of likeness, so its upper end is that of a score at chance.
     Meant for tests of difference with one correct answer, not for preference.
 
     Raises `InputError` for impossible counts or a chance outside (0, 1).
@@ -136,11 +138,22 @@ def distinguishers(correct: int, n: int, chance: float, confidence: float = 0.95
     >>> round(distinguishers(20, 30, 1 / 3).value, 2)
     0.5
     """
-    interval = proportion_interval(correct, n, confidence)
-    check_chance(chance)
+    interval = at_least_chance(correct, n, chance, confidence)
 
     def share(p_c: float) -> float:
         return min(1.0, max(0.0, (p_c - chance) / (1 - chance)))
 
     mapped = Interval(share(interval.low), share(interval.high), confidence)
     return Estimate(share(correct / n), mapped)
+
+
+def at_least_chance(correct: int, n: int, chance: float, confidence: float = 0.95) -> Interval:
+    """Exact interval of a share correct that is known to be at least `chance`.
+
+    Raises `InputError` for impossible counts or a chance outside (0, 1).
+    """
+    check_chance(chance)
+    interval = proportion_interval(correct, n, confidence)
+    expected = ceil(n * chance * (1 - 1e-12))
+    top = proportion_interval(max(correct, expected), n, confidence)
+    return Interval(max(interval.low, chance), top.high, confidence)

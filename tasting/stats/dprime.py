@@ -1,0 +1,241 @@
+"""The sensory distance d-prime from counts of correct answers.
+
+d-prime is the distance between two samples' perceptions in units of one perception's spread
+(ASTM E2262). The estimate is the psychometric function's inverse at the share correct; below
+chance it is 0, for a perfect score infinite.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf, log, log1p, sqrt
+
+import numpy as np
+
+from tasting.errors import InputError
+from tasting.stats.binomial import at_least_chance, proportion_interval
+from tasting.stats.checks import Floats, check_confidence, check_counts
+from tasting.stats.likelihood import (
+    binomial_log_likelihood,
+    chi_square_cut,
+    chi_square_tail,
+    deviance_end,
+    peak,
+)
+from tasting.stats.psychometric import Psychometric
+from tasting.stats.results import Interval
+
+# At this distance every method's share of errors is below 1e-14: as good as perfect.
+FAR = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """`correct` answers out of `n` by one method. Raises `InputError` for impossible counts."""
+
+    correct: int
+    n: int
+    psychometric: Psychometric
+
+    def __post_init__(self) -> None:
+        check_counts(self.correct, self.n)
+
+    @property
+    def d_prime(self) -> float:
+        """Maximum-likelihood estimate: 0 up to chance, infinite for a perfect score."""
+        return float(self.psychometric.d_prime(self.correct / self.n))
+
+    def log_likelihood(self, d_prime: Floats) -> Floats:
+        """Binomial log-likelihood at each d-prime."""
+        p_c = self.psychometric.function(np.minimum(d_prime, FAR))
+        return binomial_log_likelihood(self.correct, self.n, np.minimum(p_c, 1.0))
+
+    @property
+    def highest(self) -> float:
+        """Log-likelihood at the estimate."""
+        return float(self.log_likelihood(np.asarray(self.d_prime)))
+
+
+@dataclass(frozen=True, slots=True)
+class DPrime:
+    """Estimate of d-prime.
+
+    `interval` is the profile-likelihood interval. `exact` carries the Clopper-Pearson interval of
+    the share correct over; it never covers less often than stated and is wider.
+    `standard_error` (delta method, Bi, Ennis and O'Mahony 1997) is None at the boundary.
+    """
+
+    value: float
+    interval: Interval
+    exact: Interval
+    standard_error: float | None
+
+
+def d_prime(
+    correct: int,
+    n: int,
+    psychometric: Psychometric,
+    confidence: float = 0.95,
+    *,
+    signed: bool = False,
+) -> DPrime:
+    """d-prime with intervals, from one score.
+
+    d-prime is held at 0 or above, unless `signed` (chance 1/2, 2-AFC): then fewer than half correct
+    give a negative distance, for a pair whose direction was left open.
+
+    Raises `InputError` for impossible counts, or `signed` with another method.
+    """
+    check_counts(correct, n)
+    if signed and psychometric.function(-1.0) > psychometric.chance - 0.2:
+        raise InputError(f"only the 2-AFC has a signed d-prime, not the {psychometric.name}.")
+    floor = 0.0 if signed else psychometric.chance
+    low, high = _likelihood_ends(correct, n, floor, check_confidence(confidence))
+    exact = (
+        proportion_interval(correct, n, confidence)
+        if signed
+        else at_least_chance(correct, n, psychometric.chance, confidence)
+    )
+    shares = np.array([correct / n, low, high, exact.low, exact.high])
+    value, *ends = _distances(shares, psychometric, signed).tolist()
+    return DPrime(
+        value,
+        Interval(ends[0], ends[1], confidence),
+        Interval(ends[2], ends[3], confidence),
+        _standard_error(correct, n, value, psychometric, floor),
+    )
+
+
+def _likelihood_ends(correct: int, n: int, floor: float, confidence: float) -> tuple[float, float]:
+    """Likelihood interval of the share correct, which is at least `floor`."""
+    best = max(correct / n, floor)
+    highest = _log_likelihood(correct, n, best)
+
+    def deviance(p: float) -> float:
+        return 2 * (highest - _log_likelihood(correct, n, p))
+
+    cut = chi_square_cut(confidence)
+    least = max(floor, 0.0 if correct == 0 else np.nextafter(0, 1))
+    most = 1.0 if correct == n else np.nextafter(1, 0)
+    return deviance_end(deviance, best, least, cut), deviance_end(deviance, best, most, cut)
+
+
+def _log_likelihood(correct: int, n: int, p: float) -> float:
+    right = correct * log(p) if correct else 0.0
+    return right + ((n - correct) * log1p(-p) if correct < n else 0.0)
+
+
+def _distances(shares: Floats, psychometric: Psychometric, signed: bool) -> Floats:
+    distances = psychometric.d_prime(shares)
+    return distances - psychometric.d_prime(1 - shares) if signed else distances
+
+
+def _standard_error(
+    correct: int, n: int, value: float, psychometric: Psychometric, floor: float
+) -> float | None:
+    share = correct / n
+    if not floor < share < 1:
+        return None
+    return sqrt(share * (1 - share) / n) / float(psychometric.derivative(value))
+
+
+@dataclass(frozen=True, slots=True)
+class PooledDPrime:
+    """One d-prime for several scores, and whether the scores agree with one.
+
+    `statistic` is the likelihood ratio against a d-prime of each score's own, with `degrees` of
+    freedom; a small `p_value` says that the sessions differ more than chance would have it.
+    """
+
+    value: float
+    interval: Interval
+    statistic: float
+    degrees: int
+    p_value: float
+
+
+def pooled_d_prime(scores: Sequence[Score], confidence: float = 0.95) -> PooledDPrime:
+    """d-prime common to several scores, which may come from different methods.
+
+    Raises `InputError` without scores.
+    """
+    if not scores:
+        raise InputError("there is no score to pool; give at least one.")
+    check_confidence(confidence)
+    value, highest = _common(scores)
+    statistic = max(0.0, 2 * (sum(score.highest for score in scores) - highest))
+    low, high = _pooled_ends(scores, value, highest, confidence)
+    degrees = len(scores) - 1
+    p_value = chi_square_tail(statistic, degrees) if degrees else 1.0
+    return PooledDPrime(value, Interval(low, high, confidence), statistic, degrees, p_value)
+
+
+def _joint(scores: Sequence[Score], d_prime: Floats) -> Floats:
+    return np.asarray(sum(score.log_likelihood(d_prime) for score in scores))
+
+
+def _common(scores: Sequence[Score]) -> tuple[float, float]:
+    """Best common d-prime (between the smallest and largest single one) and its likelihood."""
+    single = [score.d_prime for score in scores]
+    if min(single) == max(single):
+        return single[0], sum(score.highest for score in scores)
+    return peak(lambda d: _joint(scores, d), min(single), min(max(single), FAR))
+
+
+def _pooled_ends(
+    scores: Sequence[Score], value: float, highest: float, confidence: float
+) -> tuple[float, float]:
+    def deviance(d: float) -> float:
+        return 2 * (highest - float(_joint(scores, np.asarray(d))))
+
+    cut, best = chi_square_cut(confidence), min(value, FAR)
+    high = deviance_end(deviance, best, FAR, cut)
+    return deviance_end(deviance, best, 0.0, cut), high if high < FAR else inf
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Difference of two d-primes (first minus second) with its profile-likelihood interval.
+
+    `p_value` belongs to the likelihood-ratio `statistic` of equal d-primes, one degree of freedom.
+    """
+
+    difference: float
+    interval: Interval
+    statistic: float
+    p_value: float
+
+
+def compare_d_primes(first: Score, second: Score, confidence: float = 0.95) -> Comparison:
+    """Do two scores, by the same or by different methods, differ in d-prime?
+
+    Near d-prime 0 the test is conservative. Raises `InputError` if both scores are perfect.
+    """
+    a, b = first.d_prime, second.d_prime
+    if a == b == inf:
+        raise InputError("both scores are perfect, so neither distance can be measured.")
+    highest = first.highest + second.highest
+
+    def deviance(difference: float) -> float:
+        return 2 * (highest - _best_apart(first, second, difference))
+
+    cut = chi_square_cut(check_confidence(confidence))
+    best = min(a, FAR) - min(b, FAR)
+    low = -inf if b == inf else deviance_end(deviance, best, -FAR, cut)
+    high = inf if a == inf else deviance_end(deviance, best, FAR, cut)
+    statistic = max(0.0, deviance(0.0))
+    interval = Interval(low, high, confidence)
+    return Comparison(a - b, interval, statistic, chi_square_tail(statistic, 1))
+
+
+def _best_apart(first: Score, second: Score, difference: float) -> float:
+    """Highest joint likelihood with the two d-primes a given difference apart."""
+    if abs(difference) >= FAR:
+        base = np.zeros(1)
+        return float(_apart(first, second, difference, base)[0])
+    span = FAR - abs(difference)
+    return peak(lambda base: _apart(first, second, difference, base), 0.0, span)[1]
+
+
+def _apart(first: Score, second: Score, difference: float, base: Floats) -> Floats:
+    up, down = max(difference, 0.0), max(-difference, 0.0)
+    return first.log_likelihood(base + up) + second.log_likelihood(base + down)

@@ -1,0 +1,50 @@
+"""Maximum likelihood in one dimension, and intervals from the likelihood ratio.
+
+An interval holds the parameters whose deviance 2 (l_max - l) is at most the chi-square quantile of
+one degree of freedom (Wilks 1938). It needs no standard error, so it stands where the slope of a
+psychometric function is zero and a Wald interval would be infinite or meaningless.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+from scipy import optimize, special, stats
+
+from tasting.stats.checks import Floats
+
+
+def binomial_log_likelihood(correct: float, n: float, p: Floats) -> Floats:
+    """ln of p^correct (1 - p)^(n - correct), without the constant."""
+    return np.asarray(special.xlogy(correct, p) + special.xlog1py(n - correct, -p))
+
+
+def chi_square_cut(confidence: float) -> float:
+    """Quantile of the chi-square distribution with one degree of freedom."""
+    return float(special.ndtri((1 + confidence) / 2) ** 2)
+
+
+def chi_square_tail(statistic: float, degrees: int) -> float:
+    """P(chi-square >= statistic)."""
+    return float(stats.chi2.sf(max(statistic, 0.0), degrees))
+
+
+def deviance_end(
+    deviance: Callable[[float], float], best: float, limit: float, cut: float
+) -> float:
+    """Where the deviance reaches `cut` between `best` and `limit`; `limit` if it never does."""
+    if best == limit or deviance(limit) <= cut:
+        return limit
+    end = optimize.brentq(lambda v: deviance(v) - cut, best, limit, xtol=1e-13, rtol=1e-13)
+    return float(end)
+
+
+def peak(
+    log_likelihood: Callable[[Floats], Floats], low: float, high: float
+) -> tuple[float, float]:
+    """Argument and value of a single-peaked function's maximum, by narrowing a grid."""
+    at = low
+    for _ in range(11):
+        grid = np.linspace(low, high, 41)
+        place = int(np.argmax(log_likelihood(grid)))
+        at, low, high = grid[place], grid[max(place - 1, 0)], grid[min(place + 1, 40)]
+    return float(at), float(log_likelihood(np.array([at]))[0])

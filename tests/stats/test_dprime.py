@@ -1,0 +1,162 @@
+"""Estimates of d-prime, their intervals, comparison and pooling."""
+
+from math import inf
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import minimize
+from scipy.stats import chi2, chi2_contingency, norm
+
+from tasting.errors import InputError
+from tasting.stats.dprime import Score, compare_d_primes, d_prime, pooled_d_prime
+from tasting.stats.psychometric import (
+    DUO_TRIO,
+    SPECIFIED_TETRAD,
+    TETRAD,
+    THREE_AFC,
+    TRIANGLE,
+    TWO_AFC,
+)
+
+from .published import rows
+
+METHODS = [TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD]
+BY_NAME = {method.name: method for method in METHODS}
+
+
+@pytest.mark.parametrize("row", rows("stat_d_prime.csv"))
+def test_worked_examples(row):
+    found = d_prime(int(row["correct"]), int(row["n"]), BY_NAME[row["method"]])
+    numbers = (found.value, found.standard_error, found.interval.low, found.interval.high)
+    expected = [float(row[name]) for name in ("d_prime", "standard_error", "low", "high")]
+    assert numbers == pytest.approx(expected, abs=2e-6)
+
+
+@settings(max_examples=50)
+@given(st.sampled_from(METHODS), st.integers(5, 200), st.data())
+def test_interval_ends_have_the_deviance_of_the_confidence(method, n, data):
+    correct = data.draw(st.integers(int(n * method.chance) + 1, n - 1))
+    found = d_prime(correct, n, method, confidence=0.9)
+    score = Score(correct, n, method)
+    ends = np.array([end for end in (found.interval.low, found.interval.high) if end > 0])
+    deviance = 2 * (score.highest - score.log_likelihood(ends))
+    assert deviance == pytest.approx(chi2.ppf(0.9, 1), rel=1e-6)
+
+
+@given(st.sampled_from(METHODS), st.integers(1, 60), st.data())
+def test_exact_interval_contains_the_estimate(method, n, data):
+    found = d_prime(data.draw(st.integers(0, n)), n, method)
+    assert found.exact.low <= found.value <= found.exact.high
+
+
+def test_below_chance_is_zero_with_a_useful_upper_end():
+    found = d_prime(2, 12, TRIANGLE)
+    assert (found.value, found.interval.low, found.standard_error) == (0, 0, None)
+    assert found.interval.high > 0.5
+    assert found.exact.high == d_prime(4, 12, TRIANGLE).exact.high
+
+
+def test_a_perfect_score_has_no_upper_end():
+    found = d_prime(12, 12, TRIANGLE)
+    assert (found.value, found.interval.high, found.standard_error) == (inf, inf, None)
+    # All 12 correct: the likelihood p^12 falls by half the chi-square at p = exp(-3.8415 / 24).
+    assert found.interval.low == pytest.approx(float(TRIANGLE.d_prime(np.exp(-3.841459 / 24))))
+
+
+def test_none_correct():
+    assert d_prime(0, 12, TWO_AFC).value == 0
+
+
+def test_a_signed_distance_mirrors():
+    more, less = d_prime(9, 12, TWO_AFC, signed=True), d_prime(3, 12, TWO_AFC, signed=True)
+    assert less.value == pytest.approx(-more.value)
+    assert less.interval.low == pytest.approx(-more.interval.high)
+    assert less.exact.high == pytest.approx(-more.exact.low)
+
+
+def test_two_afc_by_the_normal_quantile():
+    assert d_prime(38, 50, TWO_AFC).value == pytest.approx(2**0.5 * norm.ppf(0.76))
+
+
+def test_only_two_afc_has_a_sign():
+    with pytest.raises(InputError, match="only the 2-AFC has a signed d-prime, not the triangle"):
+        d_prime(3, 12, TRIANGLE, signed=True)
+
+
+def test_impossible_counts_are_refused():
+    with pytest.raises(InputError, match="correct is 13 but only 12"):
+        d_prime(13, 12, TRIANGLE)
+    with pytest.raises(InputError, match="correct is 13 but only 12"):
+        Score(13, 12, TRIANGLE)
+
+
+def test_pooling_one_method_adds_its_counts():
+    pooled = pooled_d_prime([Score(12, 20, TRIANGLE), Score(14, 30, TRIANGLE)])
+    whole = d_prime(26, 50, TRIANGLE)
+    assert pooled.value == pytest.approx(whole.value, abs=1e-7)
+    assert pooled.interval.low == pytest.approx(whole.interval.low, abs=1e-6)
+    assert pooled.interval.high == pytest.approx(whole.interval.high, abs=1e-6)
+
+
+def test_homogeneity_is_the_likelihood_ratio_of_the_two_by_two_table():
+    pooled = pooled_d_prime([Score(12, 20, TRIANGLE), Score(14, 30, TRIANGLE)])
+    observed, expected = np.array([12, 8, 14, 16]), np.array([10.4, 9.6, 15.6, 14.4])
+    ratio = 2 * np.sum(observed * np.log(observed / expected))
+    assert (pooled.statistic, pooled.degrees) == (pytest.approx(ratio), 1)
+    assert pooled.p_value == pytest.approx(chi2.sf(ratio, 1))
+
+
+def test_pooling_methods_by_a_general_optimiser():
+    scores = [Score(15, 30, TRIANGLE), Score(20, 30, TETRAD), Score(24, 30, TWO_AFC)]
+
+    def loss(d):
+        return -sum(s.log_likelihood(d)[0] for s in scores)
+
+    theirs = minimize(loss, [1.0], method="Nelder-Mead", options={"xatol": 1e-8, "fatol": 1e-12})
+    assert pooled_d_prime(scores).value == pytest.approx(theirs.x[0], abs=1e-6)
+
+
+def test_pooling_a_single_or_perfect_or_hopeless_score():
+    assert pooled_d_prime([Score(9, 12, TRIANGLE)]).p_value == 1
+    assert pooled_d_prime([Score(9, 9, TRIANGLE)] * 2).interval.high == inf
+    assert pooled_d_prime([Score(1, 9, TRIANGLE)] * 2).value == 0
+
+
+def test_there_must_be_something_to_pool():
+    with pytest.raises(InputError, match="no score to pool"):
+        pooled_d_prime([])
+
+
+def test_comparison_of_2_afc_scores_is_a_comparison_of_probits():
+    compared = compare_d_primes(Score(40, 50, TWO_AFC), Score(30, 50, TWO_AFC))
+    assert compared.difference == pytest.approx(2**0.5 * (norm.ppf(0.8) - norm.ppf(0.6)))
+    ratio = chi2_contingency([[40, 10], [30, 20]], correction=False, lambda_="log-likelihood")
+    assert (compared.statistic, compared.p_value) == pytest.approx((ratio.statistic, ratio.pvalue))
+
+
+def test_the_interval_of_a_difference_excludes_zero_when_the_test_says_so():
+    compared = compare_d_primes(Score(40, 50, TWO_AFC), Score(30, 50, TWO_AFC))
+    assert compared.p_value < 0.05
+    assert compared.interval.low > 0
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 23), st.integers(0, 23))
+def test_comparison_mirrors(a, b):
+    there = compare_d_primes(Score(a, 24, TRIANGLE), Score(b, 24, TETRAD))
+    back = compare_d_primes(Score(b, 24, TETRAD), Score(a, 24, TRIANGLE))
+    assert there.interval.low == pytest.approx(-back.interval.high, abs=1e-5)
+    assert there.p_value == pytest.approx(back.p_value, abs=1e-6)
+
+
+def test_a_perfect_score_is_farther_by_an_unknown_amount():
+    compared = compare_d_primes(Score(30, 30, TRIANGLE), Score(15, 30, TRIANGLE))
+    assert (compared.difference, compared.interval.high) == (inf, inf)
+    assert compared.interval.low > 0
+
+
+def test_two_perfect_scores_cannot_be_compared():
+    with pytest.raises(InputError, match="both scores are perfect"):
+        compare_d_primes(Score(9, 9, TRIANGLE), Score(9, 9, TETRAD))
