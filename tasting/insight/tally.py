@@ -34,7 +34,7 @@ class Tally:
     @property
     def sides(self) -> int:
         """1 or 2, as fixed in the plan."""
-        return 1 if self.method.asks == "difference" or self.expected else 2
+        return self.method.sides(direction_fixed=self.expected is not None)
 
     @property
     def extreme(self) -> int:
@@ -81,7 +81,11 @@ class Tally:
         expected: Letter | None = None,
         alpha: float = 0.05,
     ) -> "Tally":
-        """The tally of a paper panel, all of whose planned answers are in the file."""
+        """The tally of a paper panel, all of whose planned answers are in the file.
+
+        Raises InputError when the question does not fit the method.
+        """
+        method.check_question(attribute, expected)
         counted = [
             method.counts(given.order, given.chosen - 1) != (expected == "A") for given in answers
         ]

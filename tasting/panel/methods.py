@@ -45,6 +45,22 @@ class Method:
         """Number of cups in one set."""
         return len(self.orders[0])
 
+    def sides(self, direction_fixed: bool) -> int:
+        """1 for a test of difference or where the direction was fixed beforehand, else 2.
+
+        Raises InputError for a preference, which is asked without a fixed direction.
+        """
+        if self.asks == "preference" and direction_fixed:
+            raise InputError("a preference is asked without a fixed direction: leave out one-sided")
+        return 1 if self.asks == "difference" or direction_fixed else 2
+
+    def check_question(self, attribute: str, expected: str | None) -> None:
+        """Whether the question is complete. Raises InputError."""
+        if self.asks == "direction" and not attribute.strip():
+            raise InputError("a paired comparison needs an attribute to ask about: 'more sour'")
+        if self.asks != "direction" and (attribute or expected):
+            raise InputError(f"the method {self.key!r} takes no attribute and no expected sample")
+
 
 def odd_one_out(order: str, position: int) -> bool:
     """Whether this cup is the only one of its sample in the set.

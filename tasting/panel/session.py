@@ -68,16 +68,10 @@ class Plan(Record):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        asks = method_named(self.method).asks
         if (self.a.kind, self.a.id) == (self.b.kind, self.b.id):
             raise InputError("samples A and B are the same drink; choose two different ones")
-        if asks == "direction" and not self.attribute.strip():
-            raise InputError("a paired comparison needs an attribute to ask about: 'more sour'")
-        if asks != "direction" and (self.attribute or self.expected):
-            raise InputError(
-                f"the method {self.method!r} takes no attribute and no expected sample"
-            )
-        if self.replicates * len(method_named(self.method).orders[0]) > len(CODES):
+        self.procedure.check_question(self.attribute, self.expected)
+        if self.replicates * self.procedure.cups > len(CODES):
             raise InputError("too many cups for one assessor's three-digit codes; plan fewer sets")
         return self
 
@@ -89,7 +83,7 @@ class Plan(Record):
     @property
     def sides(self) -> int:
         """1 when the direction is fixed beforehand (always so for a difference test), else 2."""
-        return 1 if self.procedure.asks == "difference" or self.expected else 2
+        return self.procedure.sides(direction_fixed=self.expected is not None)
 
     @property
     def tastings(self) -> int:
