@@ -9,7 +9,7 @@ import json
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from random import Random
 
 from sqlalchemy import Connection, Engine, RowMapping, func, insert, select, update
@@ -100,7 +100,7 @@ def _check_known(connection: Connection, added: Session, sample: Sample) -> None
 
 
 def _stamp(moment: datetime | None) -> str | None:
-    return moment.isoformat() if moment else None
+    return moment.astimezone(UTC).isoformat() if moment else None
 
 
 def _insert_sets(connection: Connection, opened: Session) -> None:
@@ -126,7 +126,7 @@ def _insert_sets(connection: Connection, opened: Session) -> None:
 
 
 def _insert_answer(connection: Connection, session_id: str, given: Answer) -> None:
-    row = {**given.model_dump(mode="json"), "given_at": given.given_at.isoformat()}
+    row = {**given.model_dump(mode="json"), "given_at": _stamp(given.given_at)}
     connection.execute(insert(answer).values(session_id=session_id, **row))
 
 
@@ -335,7 +335,8 @@ def _bare(row: RowMapping) -> dict[str, object]:
 
 def _load(connection: Connection, session_id: str) -> Session:
     bare = _bare(_row(connection, session_id))
-    given = select(answer).where(answer.c.session_id == session_id).order_by(answer.c.given_at)
+    order = (answer.c.given_at, answer.c.assessor, answer.c.replicate)
+    given = select(answer).where(answer.c.session_id == session_id).order_by(*order)
     answers = tuple(
         Answer.model_validate({name: value for name, value in row.items() if name != "session_id"})
         for row in connection.execute(given).mappings()
