@@ -54,23 +54,30 @@ def json_schema() -> dict[str, Any]:
 
 def read_document(path: Path) -> Document:
     """The document in a file. Raises InputError that names the file and the field."""
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
-        text = path.read_text("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"cannot read {path}: {error}") from None
+    text = read_text(path)
     try:
         return parse_document(text)
     except InputError as error:
         raise InputError(f"{path}: {error}") from None
 
 
+def read_text(path: Path) -> str:
+    """The text in a file. Raises InputError when it cannot be read, is huge, or is not UTF-8."""
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
+        return path.read_text("utf-8")
+    except OSError as error:
+        raise InputError(f"cannot read {path}: {error.strerror}") from None
+    except UnicodeDecodeError:
+        raise InputError(f"cannot read {path}: it is not text in UTF-8; save it as that") from None
+
+
 def parse_document(text: str) -> Document:
     """The document in a text. Raises InputError that names the place."""
     try:
         values = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise InputError(f"this is not JSON: {error}") from None
     if not isinstance(values, dict) or "schema" not in values:
         raise InputError('this is not one of our documents: it has no "schema" field')
@@ -120,19 +127,21 @@ def _exported(engine: Engine, session_id: str) -> Session:
     return sessions.closed_session(engine, session_id)
 
 
-def import_document(engine: Engine, document: Document) -> None:
-    """Keep everything in a document, or, when one part of it cannot be kept, nothing.
+def import_document(engine: Engine, *documents: Document) -> None:
+    """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
 
-    Raises InputError naming the part: an id that is taken, or a sample that is not known.
+    A session may compare drinks of another one of these documents, in any order. Raises InputError
+    naming the part: an id that is taken, or a sample that is not known.
     """
     with writing(engine) as connection:
-        _insert(connection, document)
+        for document in documents:
+            _insert_drinks(connection, document)
+        for session in (kept for document in documents for kept in document.sessions):
+            sessions.insert_session(connection, session)
 
 
-def _insert(connection: Connection, document: Document) -> None:
+def _insert_drinks(connection: Connection, document: Document) -> None:
     for formula in document.formulas:
         formulas.insert_formula(connection, formula)
     for reference in document.references:
         formulas.insert_reference(connection, reference)
-    for session in document.sessions:
-        sessions.insert_session(connection, session)
