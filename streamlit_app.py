@@ -8,6 +8,8 @@ import tasting.ui
 from tasting.ui import access
 
 PAGES = Path(tasting.ui.__file__).parent
+# Streamlit leaves a tenth of a phone's screen empty above the page.
+STYLE = "<style>.stMainBlockContainer {padding-top: 3rem;}</style>"
 
 
 def page(name: str, title: str, *, default: bool = False) -> st.Page:
@@ -15,29 +17,37 @@ def page(name: str, title: str, *, default: bool = False) -> st.Page:
     return st.Page(PAGES / f"{name}.py", title=title, url_path=name, default=default)
 
 
-def host_pages() -> dict[str, list[st.Page]]:
+def host_pages() -> list[st.Page]:
     """The host's pages, in the order of the work."""
-    return {
-        "Drinks": [page("formulas", "Formulas"), page("references", "References")],
-        "Sessions": [
-            page("plan", "Plan a session"),
-            page("run", "Run a session"),
-            page("pour", "Pour sheet"),
-        ],
-        "Evidence": [
-            page("findings", "Findings"),
-            page("dashboard", "Dashboard", default=True),
-            page("history", "History"),
-        ],
-    }
+    return [
+        page("dashboard", "Dashboard", default=True),
+        page("formulas", "Formulas"),
+        page("references", "References"),
+        page("plan", "Plan a session"),
+        page("run", "Run a session"),
+        page("pour", "Pour sheet"),
+        page("findings", "Findings"),
+        page("history", "History"),
+    ]
+
+
+def menu(pages: list[st.Page]) -> None:
+    """All pages in a line that wraps on a phone, where a folding side menu would cover the page."""
+    with st.container(horizontal=True, key="menu", gap="xxsmall", vertical_alignment="center"):
+        for listed in pages:
+            st.page_link(listed, label=listed.title.removesuffix(" a session"), width="content")
+        st.button("Sign out", on_click=access.sign_out, key="sign_out", type="tertiary")
 
 
 st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_state="collapsed")
 if access.seat_token():
     current = st.navigation([page("ballot", "Your tasting")], position="hidden")
+    st.html(STYLE)
 elif access.is_host():
-    current = st.navigation(host_pages(), position="top")
-    st.button("Sign out", on_click=access.sign_out, key="sign_out", type="tertiary")
+    pages = host_pages()
+    current = st.navigation(pages, position="hidden")
+    st.html(STYLE)
+    menu(pages)
 else:
     current = st.navigation([page("signin", "Sign in")], position="hidden")
 current.run()

@@ -5,6 +5,7 @@ Alcohol and allergens are told for both samples together, so that they give noth
 
 from collections.abc import Sequence
 
+from tasting.drink.alcohol import ETHANOL_G_PER_ML
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
@@ -45,3 +46,12 @@ def notices(allergens: Sequence[str], alcohol_percent_vol: float) -> tuple[str, 
     else:
         lines.append(STOP)
     return tuple(lines)
+
+
+def ethanol_g(volume_ml: float, alcohol_percent_vol: float) -> float:
+    """Ethanol in g in a volume of this strength.
+
+    >>> round(ethanol_g(355, 5), 1)
+    14.0
+    """
+    return volume_ml * alcohol_percent_vol / 100 * ETHANOL_G_PER_ML

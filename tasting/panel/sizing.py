@@ -24,3 +24,8 @@ def panel_size(
         raise InputError("a preference is asked without a fixed direction: leave out one-sided")
     sides = 1 if chosen.asks == "difference" or one_sided else 2
     return power.panel_size(chosen.chance, p_d, alpha, beta, sides)
+
+
+def power_of(method: Method, tastings: int, alpha: float, p_d: float, sides: int) -> float:
+    """Exact probability that so many tastings show, at alpha, a difference that p_d notices."""
+    return power.power(tastings, method.chance, p_d, alpha, sides)

@@ -1,7 +1,7 @@
 """What all pages share: the database, the clock, and how faults and invented data are told."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from urllib.parse import urlsplit
@@ -13,6 +13,7 @@ from sqlalchemy import Engine
 from tasting.errors import TastingError
 from tasting.records import sentence
 from tasting.store.database import database_address, open_database
+from tasting.store.sessions import Summary
 
 BASE_URL = "TASTING_BASE_URL"
 """Environment variable with the address under which phones reach the app."""
@@ -42,6 +43,11 @@ def day(moment: datetime | None) -> str:
     return f"{moment.day} {moment:%b %Y}" if moment else "–"
 
 
+def percent(share: float) -> str:
+    """A share as whole per cent: 34 %."""
+    return f"{100 * share:.0f} %"
+
+
 @contextmanager
 def told() -> Iterator[None]:
     """Turns a fault inside the block into one sentence on the page; the page goes on after it."""
@@ -67,6 +73,18 @@ def plain(text: str) -> str:
     """A text that somebody typed, so that Markdown and HTML in it are shown as they are."""
     special = "\\`*_{}[]()<>#+-.!|~$:&"
     return "".join(f"\\{sign}" if sign in special else sign for sign in text)
+
+
+def choose_session(known: Sequence[Summary], key: str) -> Summary:
+    """Lets the host choose one of these sessions; the first one at first."""
+    by_id = {summary.id: summary for summary in known}
+    chosen = st.selectbox(
+        "Session",
+        list(by_id),
+        format_func=lambda id_: f"{by_id[id_].name} ({by_id[id_].state})",
+        key=key,
+    )
+    return by_id[chosen]
 
 
 def base_url() -> str:

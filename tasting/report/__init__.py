@@ -1,0 +1,1 @@
+"""Printable and tabular reports: pour sheet, table of answers."""

@@ -1,0 +1,157 @@
+"""The page for planning a session: everything that is fixed before the first answer."""
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.panel import care
+from tasting.panel.methods import METHODS, Method
+from tasting.panel.session import Letter, Plan, Sample, Session
+from tasting.panel.sizing import panel_size, power_of
+from tasting.records import checked
+from tasting.store import formulas
+from tasting.store.sessions import plan_session
+from tasting.ui import access, shared
+
+EITHER = "Either sample: two-sided"
+
+
+def samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
+    """The two samples to compare."""
+    left, right = st.columns(2)
+    a = left.selectbox("Sample A", known, format_func=lambda sample: sample.name, key="a")
+    b = right.selectbox("Sample B", known, index=1, format_func=lambda sample: sample.name, key="b")
+    return a, b
+
+
+def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
+    """For a paired comparison: the attribute, and the sample that is expected to have more."""
+    if method.asks != "direction":
+        st.write(f"The ballot asks: *{method.question}*")
+        return "", None
+    attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
+    directions: dict[str, Letter | None] = {EITHER: None}
+    directions |= {f"A, {a.name}: one-sided": "A", f"B, {b.name}: one-sided": "B"}
+    expected = st.radio(
+        "Which sample do you expect to be chosen?",
+        list(directions),
+        format_func=shared.plain,
+        key="expected",
+        help="Expect one sample only if a choice of the other would mean nothing to you.",
+    )
+    return attribute, directions[expected]
+
+
+def risks() -> tuple[float, float, float]:
+    """α, p_d and β."""
+    alpha, p_d, beta = st.columns(3)
+    return (
+        alpha.number_input(
+            "α: risk of a false difference", 0.001, 0.499, 0.05, 0.01, format="%.3f", key="alpha"
+        ),
+        p_d.number_input("p_d: share of tastings that notice", 0.01, 0.99, 0.30, 0.05, key="p_d"),
+        beta.number_input(
+            "β: risk of missing it", 0.001, 0.499, 0.20, 0.05, format="%.3f", key="beta"
+        ),
+    )
+
+
+def needed(method: Method, alpha: float, p_d: float, beta: float, one_sided: bool) -> None:
+    """How many tastings these risks take."""
+    size = panel_size(method, alpha=alpha, beta=beta, p_d=p_d, one_sided=one_sided)
+    st.write(
+        f"To show a difference that {shared.percent(p_d)} of tastings notice takes **{size.n} tastings** "
+        f"({size.critical_number} counted answers would show it; exact power {shared.percent(size.power)}). "
+        f"From {size.stable_n} on the power stays at {shared.percent(1 - beta)} or more."
+    )
+
+
+def panel() -> tuple[list[str], int, float]:
+    """Pseudonyms, replicates and the volume of a cup."""
+    people, times, volume = st.columns(3)
+    count = people.number_input("Assessors", 1, 60, 8, key="people")
+    replicates = times.number_input("Sets for each", 1, 20, 1, key="replicates")
+    serving_ml = volume.number_input("mL in a cup", 5.0, 250.0, 30.0, 5.0, key="serving_ml")
+    names = st.text_area(
+        "Their pseudonyms, one a line; real names are not needed",
+        value="\n".join(f"P{number:02d}" for number in range(1, count + 1)),
+        key=f"names-{count}",
+    )
+    return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
+
+
+def outlook(plan: Plan) -> None:
+    """What the plan can show, and what it asks of each assessor."""
+    power = power_of(plan.procedure, plan.tastings, plan.alpha, plan.p_d, plan.sides)
+    cups = plan.procedure.cups * plan.replicates
+    volume_ml = cups * plan.serving_ml
+    st.write(
+        f"{len(plan.assessors)} assessors × {plan.replicates} = **{plan.tastings} tastings**: "
+        f"exact power {shared.percent(power)} for a difference that "
+        f"{shared.percent(plan.p_d)} of tastings notice."
+    )
+    ethanol_g = care.ethanol_g(volume_ml, plan.alcohol_percent_vol)
+    alcohol = f", at most {ethanol_g:.1f} g of ethanol if all is swallowed" if ethanol_g else ""
+    st.write(f"Each assessor gets {cups} cups: {volume_ml:.0f} mL{alcohol}.")
+    for notice in care.notices(plan.allergens, plan.alcohol_percent_vol):
+        st.caption(shared.plain(notice))
+
+
+def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
+    """The plan as it stands in the widgets; None after saying what is wrong with it."""
+    key = st.selectbox(
+        "Method", list(METHODS), format_func=lambda key: METHODS[key].name, key="method"
+    )
+    a, b = samples(known)
+    attribute, expected = question(METHODS[key], a, b)
+    alpha, p_d, beta = risks()
+    with shared.told():
+        needed(METHODS[key], alpha, p_d, beta, one_sided=expected is not None)
+    assessors, replicates, serving_ml = panel()
+    drinks = [formulas.drink(engine, sample) for sample in (a, b)]
+    with shared.told():
+        return checked(
+            Plan,
+            {
+                "method": key,
+                "a": a,
+                "b": b,
+                "attribute": attribute,
+                "expected": expected,
+                "alpha": alpha,
+                "p_d": p_d,
+                "beta": beta,
+                "assessors": assessors,
+                "replicates": replicates,
+                "serving_ml": serving_ml,
+                "allergens": care.allergens(drinks),
+                "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
+            },
+        )
+    return None
+
+
+def show(engine: Engine) -> None:
+    """The page."""
+    st.title("Plan a session")
+    known = formulas.samples(engine)
+    if len(known) < 2:
+        st.write(
+            "A session compares two drinks. Keep a formula and a reference, or two versions, first."
+        )
+        return
+    name = st.text_input("Name of the session", key="name", max_chars=120)
+    purpose = st.text_input("What is to be decided?", key="purpose", max_chars=500)
+    plan = draft(engine, known)
+    if plan is None:
+        return
+    outlook(plan)
+    if st.button("Keep this plan", type="primary", key="keep"):
+        with shared.told():
+            values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}
+            plan_session(engine, checked(Session, {**values, "planned_at": shared.now()}))
+            st.success("The plan is kept. Open the session when the panel is ready.")
+            st.page_link("tasting/ui/run.py", label="Run a session")
+
+
+access.require_host()
+show(shared.engine())

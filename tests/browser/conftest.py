@@ -1,0 +1,91 @@
+"""A server of its own for each test, and Chromium."""
+
+import os
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from tasting.store.database import ADDRESS
+from tasting.ui.access import SETUP_CODE
+
+ROOT = Path(__file__).parents[2]
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+SETTLED = (
+    '[data-testid="stApp"][data-test-script-state="notRunning"]'
+    '[data-test-connection-state="CONNECTED"]'
+)
+
+
+def free_port() -> int:
+    """A port that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def healthy(url: str) -> bool:
+    """Whether the server answers."""
+    try:
+        with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2) as response:
+            return bool(response.read() == b"ok")
+    except (urllib.error.URLError, ConnectionError, TimeoutError):
+        return False
+
+
+@pytest.fixture
+def server(address: str, tmp_path: Path) -> Iterator[str]:
+    """The address of the app, started by its own command on a database of its own."""
+    port = free_port()
+    command = [sys.executable, "-m", "tasting", "app", "--port", str(port)]
+    environment = {**os.environ, ADDRESS: address}
+    environment.pop(SETUP_CODE, None)
+    url = f"http://127.0.0.1:{port}"
+    with (tmp_path / "server.log").open("w") as log:
+        process = subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=log, stderr=log)
+        deadline = time.monotonic() + 60
+        while not healthy(url):
+            assert process.poll() is None, (tmp_path / "server.log").read_text()
+            assert time.monotonic() < deadline, "the app did not start in a minute"
+            time.sleep(0.1)
+        yield url
+        process.terminate()
+        process.wait(20)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """Debian's Chromium."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Callable[[], Page]:
+    """Makes a new phone, 360 px wide, that knows nothing of the others."""
+
+    def made() -> Page:
+        context = chromium.new_context(
+            viewport={"width": 360, "height": 740},
+            is_mobile=True,
+            has_touch=True,
+            device_scale_factor=2,
+        )
+        return context.new_page()
+
+    return made
+
+
+def settle(page: Page) -> None:
+    """Wait until the script has run."""
+    page.wait_for_selector(SETTLED, timeout=30_000)
