@@ -11,6 +11,7 @@ from math import log
 from typing import overload
 
 import numpy as np
+from scipy import special
 
 from tasting.errors import InputError
 from tasting.stats.binomial import critical_number, upper_tail
@@ -21,11 +22,13 @@ from tasting.stats.checks import (
     Whole,
     check_alpha,
     check_beta,
+    check_between,
     check_chance,
     check_n,
     check_p_d,
     check_sides,
 )
+from tasting.stats.psychometric import Psychometric
 
 MOST_TASTINGS = 2_000_000
 
@@ -148,3 +151,70 @@ def _stable(critical: Ints, p_c: float, target: float) -> int:
     same = np.flatnonzero(critical == critical[failing[-1]])
     short = same[upper_tail(critical[same], n[same], p_c) < target]
     return int(n[short[-1]]) + 1
+
+
+def power_curve(n: int, chance: float, p_d: Floats, alpha: float = 0.05, sides: int = 1) -> Floats:
+    """Power of n tastings at each p_d from 0 (no difference: the actual alpha, one tail) to 1.
+
+    Raises `InputError` for arguments out of range.
+    """
+    check_sides(sides, check_chance(chance))
+    shares = np.asarray(p_d, dtype=np.float64)
+    if not np.all((shares >= 0) & (shares <= 1)):
+        raise InputError("p_d must lie from 0 to 1; it is the share who truly notice.")
+    critical = critical_number(n, chance, alpha, sides)
+    if critical > n:
+        return np.zeros_like(shares)
+    return upper_tail(np.asarray(critical), np.asarray(n), chance + (1 - chance) * shares)
+
+
+def detectable(
+    n: int, chance: float, alpha: float = 0.05, beta: float = 0.2, sides: int = 1
+) -> float | None:
+    """Smallest p_d that n tastings show with power 1 - beta; None if no score shows anything.
+
+    The reverse of `panel_size`: "with my 24 tastings, what would I miss?" It is the p_c whose
+    chance of reaching the critical number is 1 - beta, an inverse incomplete beta function.
+
+    Raises `InputError` for arguments out of range.
+
+    >>> round(detectable(24, 1 / 3), 3)
+    0.407
+    """
+    check_sides(sides, check_chance(chance))
+    critical = critical_number(n, chance, alpha, sides)
+    if critical > n:
+        return None
+    p_c = float(special.betaincinv(critical, n - critical + 1, 1 - check_beta(beta)))
+    return (p_c - chance) / (1 - chance)
+
+
+def panel_size_for_d_prime(
+    psychometric: Psychometric,
+    d_prime: float,
+    alpha: float = 0.05,
+    beta: float = 0.2,
+    sides: int = 1,
+) -> PanelSize:
+    """`panel_size` for a sensory distance: the p_d with the same share of correct answers.
+
+    Raises `InputError` for a d-prime not above 0, and as `panel_size` does.
+
+    >>> from tasting.stats.psychometric import TRIANGLE
+    >>> panel_size_for_d_prime(TRIANGLE, 1.5).n
+    53
+    """
+    distance = check_between("d_prime", d_prime, 0, 20, "1 is a difference often missed")
+    return panel_size(psychometric.chance, float(psychometric.p_d(distance)), alpha, beta, sides)
+
+
+def detectable_d_prime(
+    n: int, psychometric: Psychometric, alpha: float = 0.05, beta: float = 0.2, sides: int = 1
+) -> float | None:
+    """Smallest d-prime that n tastings show with power 1 - beta; None if no score is enough.
+
+    Raises `InputError` for arguments out of range.
+    """
+    chance = psychometric.chance
+    p_d = detectable(n, chance, alpha, beta, sides)
+    return None if p_d is None else float(psychometric.d_prime(chance + (1 - chance) * p_d))

@@ -7,10 +7,26 @@ from hypothesis import strategies as st
 from scipy.stats import binom
 
 from tasting.errors import InputError
-from tasting.stats.power import panel_size, power
+from tasting.stats.power import (
+    detectable,
+    detectable_d_prime,
+    panel_size,
+    panel_size_for_d_prime,
+    power,
+    power_curve,
+)
+from tasting.stats.psychometric import (
+    DUO_TRIO,
+    SPECIFIED_TETRAD,
+    TETRAD,
+    THREE_AFC,
+    TRIANGLE,
+    TWO_AFC,
+)
 
 from .published import ratio, rows
 
+METHODS = {m.name: m for m in (TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD)}
 CELLS = rows("stat_panel_size.csv")
 RECALLED = [row for row in CELLS if row["status"] == "memory"]
 
@@ -120,3 +136,46 @@ def test_one_tasting_can_be_enough_where_guessing_is_hard():
 def test_panel_size_refuses(arguments, message):
     with pytest.raises(InputError, match=message):
         panel_size(*arguments)
+
+
+def test_power_curve_starts_at_the_actual_alpha_and_ends_at_one():
+    curve = power_curve(24, 1 / 3, np.array([0.0, 0.3, 1.0]))
+    assert curve == pytest.approx([binom.sf(12, 24, 1 / 3), power(24, 1 / 3, 0.3), 1])
+
+
+def test_power_curve_of_too_few_tastings_is_flat():
+    assert power_curve(2, 0.5, np.array([0.0, 0.5, 1.0])).tolist() == [0, 0, 0]
+
+
+@given(st.integers(5, 500), st.sampled_from([1 / 3, 1 / 2]), st.floats(0.01, 0.3))
+def test_what_is_detectable_is_detected_at_the_power_asked_for(n, chance, beta):
+    p_d = detectable(n, chance, beta=beta)
+    assert power(n, chance, p_d) == pytest.approx(1 - beta)
+
+
+def test_nothing_is_detectable_with_two_cups():
+    assert detectable(2, 0.5) is None
+    assert detectable_d_prime(2, TWO_AFC) is None
+
+
+@pytest.mark.parametrize("row", rows("stat_d_prime_size.csv"))
+def test_tastings_needed_for_a_distance(row):
+    found = panel_size_for_d_prime(
+        METHODS[row["method"]], float(row["d_prime"]), 0.05, 1 - float(row["power"])
+    )
+    assert found.n == int(row["n"])
+
+
+def test_detectable_distance_gives_the_power_asked_for():
+    d = detectable_d_prime(24, TRIANGLE, beta=0.1)
+    assert power(24, 1 / 3, float(TRIANGLE.p_d(d))) == pytest.approx(0.9)
+
+
+def test_a_distance_of_zero_cannot_be_planned_for():
+    with pytest.raises(InputError, match="d_prime is 0 but must lie between 0 and 20"):
+        panel_size_for_d_prime(TRIANGLE, 0)
+
+
+def test_power_curve_refuses_shares_beyond_one():
+    with pytest.raises(InputError, match="p_d must lie from 0 to 1"):
+        power_curve(24, 1 / 3, np.array([1.2]))

@@ -1,0 +1,120 @@
+"""Wald's sequential test of correct answers: taste until it is decided.
+
+After n answers the count is compared with two parallel lines (Wald 1947, Sequential Analysis,
+ch. 5; ISO 16820): at or above the upper one a difference is shown, at or below the lower one
+similarity, in between one goes on. With p_0 the chance, p_1 = p_0 + (1 - p_0) p_d and
+D = ln[p_1 (1 - p_0) / (p_0 (1 - p_1))]:
+
+    slope = ln[(1 - p_0)/(1 - p_1)] / D
+    lower = slope n + ln[beta/(1 - alpha)] / D        upper = slope n + ln[(1 - beta)/alpha] / D
+
+The plan must be fixed before the first answer. Answers come one after another from different
+assessors. The two actual risks together do not exceed alpha + beta (Wald 1947, section 3.2).
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+from math import log
+
+from tasting.stats.checks import (
+    check_alpha,
+    check_beta,
+    check_chance,
+    check_counts,
+    check_p_d,
+)
+
+# Lines and counts that meet on paper may miss each other by a rounding error.
+TOUCH = 1e-9
+
+
+class Decision(Enum):
+    """Where a sequential test stands."""
+
+    DIFFERENT = "difference shown"
+    SIMILAR = "similarity shown"
+    GO_ON = "undecided, go on"
+
+
+@dataclass(frozen=True, slots=True)
+class WaldTest:
+    """Lines of a sequential test: `slope` n + `lower` and `slope` n + `upper`."""
+
+    chance: float
+    p_d: float
+    alpha: float
+    beta: float
+    slope: float
+    lower: float
+    upper: float
+
+    def decide(self, correct: int, n: int) -> Decision:
+        """Decision at a count, as if none had been reached before.
+
+        Raises `InputError` for an impossible count.
+        """
+        check_counts(correct, n)
+        height = correct - self.slope * n
+        if height >= self.upper - TOUCH:
+            return Decision.DIFFERENT
+        return Decision.SIMILAR if height <= self.lower + TOUCH else Decision.GO_ON
+
+    def least_tastings(self) -> tuple[int, int]:
+        """Fewest tastings that can show a difference (all right) and similarity (none right)."""
+        different = -(-(self.upper - TOUCH) // (1 - self.slope))
+        return int(different), int(-((self.lower + TOUCH) // self.slope))
+
+    def expected_tastings(self) -> tuple[float, float]:
+        """Wald's approximate mean number of tastings if nobody notices, and if a share p_d does."""
+        p_1 = self.chance + (1 - self.chance) * self.p_d
+        if_none = (1 - self.alpha) * self.lower + self.alpha * self.upper
+        if_some = self.beta * self.lower + (1 - self.beta) * self.upper
+        return if_none / (self.chance - self.slope), if_some / (p_1 - self.slope)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The first decision of a sequence and after how many answers it fell; never the count.
+
+    While undecided `n` is the number of answers so far.
+    """
+
+    decision: Decision
+    n: int
+
+
+def wald_test(chance: float, p_d: float, alpha: float = 0.05, beta: float = 0.05) -> WaldTest:
+    """The lines for risks alpha and beta against a share p_d of distinguishers.
+
+    Raises `InputError` for arguments out of range.
+
+    >>> plan = wald_test(1 / 3, 0.5, alpha=0.05, beta=0.10)
+    >>> round(plan.slope, 3), round(plan.lower, 3), round(plan.upper, 3)
+    (0.5, -1.624, 2.085)
+    """
+    p_0 = check_chance(chance)
+    p_1 = p_0 + (1 - p_0) * check_p_d(p_d)
+    check_alpha(alpha)
+    check_beta(beta)
+    scale = log(p_1 * (1 - p_0) / (p_0 * (1 - p_1)))
+    return WaldTest(
+        chance,
+        p_d,
+        alpha,
+        beta,
+        slope=log((1 - p_0) / (1 - p_1)) / scale,
+        lower=log(beta / (1 - alpha)) / scale,
+        upper=log((1 - beta) / alpha) / scale,
+    )
+
+
+def run(test: WaldTest, answers: Iterable[bool]) -> Run:
+    """The first decision in a sequence of answers, right or not; later ones are not looked at."""
+    correct = n = 0
+    for n, answer in enumerate(answers, start=1):
+        correct += bool(answer)
+        decision = test.decide(correct, n)
+        if decision is not Decision.GO_ON:
+            return Run(decision, n)
+    return Run(Decision.GO_ON, n)

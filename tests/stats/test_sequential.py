@@ -1,0 +1,95 @@
+"""Wald's lines and the worked example of the standard."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tasting.errors import InputError
+from tasting.stats.sequential import Decision, run, wald_test
+
+from .published import ratio, rows
+
+
+def right_or_not(row):
+    return np.diff([int(count) for count in row["cumulative_correct"].split()], prepend=0) > 0
+
+
+@pytest.mark.parametrize("row", rows("stat_wald_sequences.csv"), ids=lambda row: row["sample"])
+def test_the_standards_three_sequences(row):
+    found = run(wald_test(1 / 2, 0.4, 0.1, 0.1), right_or_not(row))
+    assert (found.decision.name, found.n) == (row["outcome"], int(row["tastings"]))
+
+
+@pytest.mark.parametrize("row", rows("stat_wald_lines.csv"))
+def test_lines(row):
+    chance = ratio(row["chance"])
+    p_d = (float(row["p_1"]) - chance) / (1 - chance)
+    found = wald_test(chance, p_d, float(row["alpha"]), float(row["beta"]))
+    expected = [float(row[name]) for name in ("slope", "lower", "upper")]
+    assert (found.slope, found.lower, found.upper) == pytest.approx(expected, abs=1e-9)
+
+
+def test_intercepts_of_a_handbooks_selection_of_assessors():
+    # From memory, not read in print: a triangle chart with intercepts -1.625 and 2.085.
+    found = wald_test(1 / 3, 0.5, 0.05, 0.10)
+    assert (found.lower, found.upper) == pytest.approx((-1.625, 2.085), abs=2e-3)
+
+
+def test_the_lines_are_the_likelihood_ratio():
+    found = wald_test(1 / 3, 0.5, 0.05, 0.10)
+    # On the upper line the likelihood ratio (p_1/p_0)^x (q_1/q_0)^(n-x) is (1 - beta)/alpha.
+    n = 30
+    x = found.slope * n + found.upper
+    assert 2**x * 0.5 ** (n - x) == pytest.approx(0.90 / 0.05)
+
+
+def test_risks_by_drawing_sequences():
+    plan, rng = wald_test(1 / 3, 0.5, 0.05, 0.10), np.random.default_rng(16)
+    nobody = [run(plan, rng.random(300) < 1 / 3).decision for _ in range(1500)]
+    half = [run(plan, rng.random(300) < 2 / 3).decision for _ in range(1500)]
+    assert nobody.count(Decision.DIFFERENT) / 1500 < 0.05 + 0.015
+    assert half.count(Decision.SIMILAR) / 1500 < 0.10 + 0.02
+
+
+def test_expected_tastings():
+    # Computed beforehand from Wald's formula: 8.6 and 10.3.
+    found = wald_test(1 / 3, 0.5, 0.05, 0.10).expected_tastings()
+    assert found == pytest.approx((8.6, 10.3), abs=0.06)
+
+
+@pytest.mark.parametrize("p_d", [0.2, 0.4, 0.6])
+def test_least_tastings_are_where_pure_sequences_stop(p_d):
+    plan = wald_test(1 / 3, p_d, 0.05, 0.1)
+    pure = run(plan, [True] * 200).n, run(plan, [False] * 200).n
+    assert plan.least_tastings() == pure
+
+
+def test_no_answers_decide_nothing():
+    assert run(wald_test(1 / 3, 0.4), []).decision is Decision.GO_ON
+
+
+@given(st.lists(st.booleans(), max_size=80))
+def test_a_decision_once_made_stays(answers):
+    plan = wald_test(1 / 2, 0.5)
+    first = run(plan, answers)
+    assert run(plan, answers[: first.n]) == first
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ((0.0, 0.4), "chance is 0"),
+        ((1 / 3, 1.0), "p_d is 1"),
+        ((1 / 3, 0.4, 0.7), "alpha is 0.7"),
+        ((1 / 3, 0.4, 0.05, 0.6), "beta is 0.6"),
+    ],
+)
+def test_a_plan_refuses(arguments, message):
+    with pytest.raises(InputError, match=message):
+        wald_test(*arguments)
+
+
+def test_an_impossible_count_is_refused():
+    with pytest.raises(InputError, match="correct is 4 but only 3"):
+        wald_test(1 / 3, 0.4).decide(4, 3)
