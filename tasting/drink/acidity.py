@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tasting.drink.arrays import Floats
+from tasting.errors import InputError
 
 ACIDS = ("citric", "malic", "tartaric", "lactic", "acetic", "phosphoric", "ascorbic")
 MOLAR_MASS = np.array([192.124, 134.087, 150.087, 90.078, 60.052, 97.994, 176.124])
@@ -47,6 +48,10 @@ _LN10 = float(np.log(10.0))
 END_POINT_PH = 8.1
 CITRIC_G_PER_EQ = float(MOLAR_MASS[0]) / 3
 CO2_G_PER_MOL = 44.0095
+
+# Protons that a titration to pH 8.1 takes, in whole numbers as laboratories count them.
+EQUIVALENTS = np.array([3, 2, 2, 1, 1, 2, 1])
+G_PER_EQ = MOLAR_MASS / EQUIVALENTS
 
 
 def log_activity(ionic_strength: Floats) -> Floats:
@@ -118,7 +123,11 @@ def bound_charge(acid_mol_per_l: ArrayLike, ph: ArrayLike) -> Floats:
     It is the strong cations of a juice whose pH was measured, and at the end point the base that
     a titration has to reach. Activities by a few fixed-point rounds on the ionic strength.
     """
-    moles = np.asarray(acid_mol_per_l, dtype=float)
+    return _held(np.asarray(acid_mol_per_l, dtype=float), ph)[0]
+
+
+def _held(moles: Floats, ph: ArrayLike) -> tuple[Floats, Floats]:
+    """The base that holds the acids at a pH, and the log10 of the activity coefficient there."""
     level = np.broadcast_to(np.asarray(ph, dtype=float), moles.shape[:-1])
     log_gamma = np.zeros(level.shape)
     for _ in range(50):
@@ -128,7 +137,14 @@ def bound_charge(acid_mol_per_l: ArrayLike, ph: ArrayLike) -> Floats:
         log_gamma = log_activity((squares + hydrogen + hydroxide + np.abs(base)) / 2)
         if np.all(np.abs(log_gamma - before) < 1e-10):
             break
-    return base
+    return base, log_gamma
+
+
+def charge_per_mole(acid_mol_per_l: ArrayLike, ph: float) -> Floats:
+    """Charges that a mole of each acid carries at a pH, in the ionic strength of them all."""
+    moles = np.asarray(acid_mol_per_l, dtype=float)
+    log_gamma = _held(moles, ph)[1]
+    return _charges(np.eye(moles.size), np.full(moles.size, ph), np.full(moles.size, log_gamma))[0]
 
 
 def titratable_eq_per_l(
@@ -142,3 +158,39 @@ def titratable_eq_per_l(
     reached = bound_charge(acid_mol_per_l, end_point_ph)
     base: Floats = np.maximum(reached - np.asarray(cations_eq_per_l, dtype=float), 0.0)
     return base
+
+
+def converted_g(grams: float, acid: str, into: str) -> float:
+    """Grams of another acid that titrate like these grams of one, to pH 8.1.
+
+    Raises InputError for an acid that is not in ACIDS. Factors as in AOAC 942.15.
+
+    >>> round(converted_g(1.0, "citric", "malic"), 4)
+    1.0469
+    """
+    return float(grams / G_PER_EQ[_place(acid)] * G_PER_EQ[_place(into)])
+
+
+def titrated_g_per_l(
+    base_ml: float, sample_ml: float, normality: float = 0.1, acid: str = "citric"
+) -> float:
+    """Titratable acidity in g/L of one acid, from a titration to pH 8.1.
+
+    g/L = mL of base x normality x g per equivalent / mL of sample (ISO 750; AOAC 942.15).
+    Raises InputError for a negative volume, an empty sample or an unknown acid.
+
+    >>> round(titrated_g_per_l(15.6, 10.0), 2)
+    9.99
+    """
+    if not (base_ml >= 0 and sample_ml > 0 and normality > 0):
+        raise InputError(
+            "a titration needs a sample and a normality above zero and no less than 0 mL of base; "
+            f"got {base_ml:g} mL of {normality:g} N on {sample_ml:g} mL"
+        )
+    return float(base_ml * normality * G_PER_EQ[_place(acid)] / sample_ml)
+
+
+def _place(acid: str) -> int:
+    if acid not in ACIDS:
+        raise InputError(f"unknown acid {acid!r}; use one of: {', '.join(ACIDS)}")
+    return ACIDS.index(acid)

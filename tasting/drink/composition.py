@@ -1,19 +1,28 @@
-"""What is in a version: the one mass balance, and what follows from it."""
+"""What is in a version: its figures, how sure they are, and which part brings what."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from tasting.drink import acidity, alcohol, content
+from tasting.drink import acidity, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
-from tasting.drink.formula import Version
-from tasting.units import grams
+from tasting.drink.formula import Part, Version
+from tasting.drink.mixture import Mixture, mix
+from tasting.drink.uncertainty import Lot, Spread
+from tasting.errors import InputError
+from tasting.units import ML_PER, grams
 
 # Less than a burette can see; pure water reads 0.0001.
 LEAST_ACID_G_PER_L: Final = 0.005
+# Where the additive rule for volumes is known to hold to about 1 kg/m3 (a judgement around
+# Hackbarth, J. Am. Soc. Brew. Chem. 69:39, 2011), and how cold a fridge is.
+KNOWN_PERCENT_VOL: Final = 20.0
+KNOWN_SUGAR_G_PER_L: Final = 300.0
+FRIDGE_C: Final = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,21 +37,65 @@ class Serving:
 
 
 @dataclass(frozen=True, slots=True)
+class Sugars:
+    """The sugars apart, g/L."""
+
+    sucrose: float
+    glucose: float
+    fructose: float
+    lactose: float
+    maltose: float
+
+
+@dataclass(frozen=True, slots=True)
+class Acids:
+    """The acids apart, g/L, each as the free acid whether or not potassium holds some of it."""
+
+    citric: float
+    malic: float
+    tartaric: float
+    lactic: float
+    acetic: float
+    phosphoric: float
+    ascorbic: float
+
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What one part brings, per litre of the whole drink. Acid can be below zero: a part that
+    brings more base than acid takes some away."""
+
+    key: str
+    name: str
+    mass_g: float
+    ta_g_per_l: float
+    sugar_g_per_l: float
+    alcohol_g_per_l: float
+    energy_kcal_per_l: float
+    co2_g_per_l: float
+
+
+@dataclass(frozen=True, slots=True)
 class Composition:
     """What a version is made of, degassed and at 20 °C.
 
     `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
-    dissolved sugars and acids in g per 100 g of the degassed drink; `sugar_acid_ratio` sugar over
-    titratable acidity, None without acid; `ph` at 25 °C.
+    dissolved sugars and acids in g per 100 g of the degassed drink, `refractometer_brix` what the
+    instrument would show, alcohol included; `sweetness_g_per_l` the sugars as sucrose of equal
+    sweetness; `sugar_acid_ratio` sugar over titratable acidity, None without acid; `ph` at 25 °C.
+    `intervals` holds a Spread for each figure; `contributions` one entry a part.
     """
 
     volume_ml: float
     mass_g: float
     servings: float
+    density_kg_per_l: float
     ta_g_per_l: float
     sugar_g_per_l: float
+    sweetness_g_per_l: float
     sugar_acid_ratio: float | None
     brix: float
+    refractometer_brix: float
     ph: float
     co2_g_per_l: float
     alcohol_percent_vol: float
@@ -50,6 +103,11 @@ class Composition:
     energy_kcal_per_l: float
     energy_kj_per_l: float
     allergens: tuple[str, ...]
+    sugars: Sugars
+    acids: Acids
+    contributions: tuple[Contribution, ...]
+    intervals: Mapping[str, Spread]
+    warnings: tuple[str, ...]
 
     def serving(self) -> Serving:
         """What one serving holds."""
@@ -63,68 +121,120 @@ class Composition:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Mixture:
-    """Concentrations of many mixtures at once, one value a mixture."""
-
-    volume_ml: Floats
-    mass_g: Floats
-    ta_g_per_l: Floats
-    sugar_g_per_l: Floats
-    brix: Floats
-    ph: Floats
-    co2_g_per_l: Floats
-    alcohol_percent_vol: Floats
-    alcohol_g_per_l: Floats
-    energy_kcal_per_l: Floats
-    energy_kj_per_l: Floats
-
-
-def mix(totals: Floats) -> Mixture:
-    """The figures of mixtures from their totals, one row each, in the columns of `content`."""
-    mass = totals[:, content.MASSES].sum(axis=1)
-    volume = content.model_volume_ml(totals) + totals[:, content.RESIDUE]
-    litres = volume / 1000
-    sugar = totals[:, content.SUGARS].sum(axis=1)
-    acids = totals[:, content.ACIDS]
-    moles = acids / acidity.MOLAR_MASS / litres[:, None]
-    cations, co2 = totals[:, content.CATIONS] / litres, totals[:, content.CO2] / litres
-    alcohol_g_per_l = totals[:, content.ETHANOL] / litres
-    return Mixture(
-        volume_ml=volume,
-        mass_g=mass,
-        ta_g_per_l=acidity.titratable_eq_per_l(moles, cations) * acidity.CITRIC_G_PER_EQ,
-        sugar_g_per_l=sugar / litres,
-        brix=100 * (sugar + acids.sum(axis=1)) / mass,
-        ph=acidity.solve_ph(np.column_stack([moles, co2 / acidity.CO2_G_PER_MOL]), cations),
-        co2_g_per_l=co2,
-        alcohol_percent_vol=alcohol_g_per_l / (10 * alcohol.ETHANOL_G_PER_ML),
-        alcohol_g_per_l=alcohol_g_per_l,
-        energy_kcal_per_l=totals[:, content.KCAL] / litres,
-        energy_kj_per_l=totals[:, content.KJ] / litres,
-    )
-
-
-def masses_g(version: Version) -> Floats:
-    """Mass of each part in g, in the order of the parts."""
-    return np.array(
-        [
-            grams(part.amount.quantity, part.amount.unit, part.ingredient.density_kg_per_l)
-            for part in version.parts
-        ]
-    )
+def part_grams(part: Part) -> float:
+    """Mass of a part in g."""
+    amount = part.amount
+    return grams(amount.quantity, amount.unit, part.ingredient.density_kg_per_l)
 
 
 def compose(version: Version) -> Composition:
-    """The composition of a version."""
+    """The composition of a version, with its intervals and contributions."""
     ingredients = [part.ingredient for part in version.parts]
-    brought = np.array([content.content(item) for item in ingredients])
-    mixture = mix((masses_g(version) @ brought)[None, :])
-    figures = {name: float(getattr(mixture, name)[0]) for name in Mixture.__slots__}
-    ta, sugar = figures["ta_g_per_l"], figures["sugar_g_per_l"]
+    masses = np.array([part_grams(part) for part in version.parts])
+    brought = np.array([content.content(item) for item in ingredients]) * masses[:, None]
+    totals = brought.sum(axis=0)
+    litres = _litres(totals)
+    sugars = totals[content.SUGARS] / litres
+    figures, intervals = uncertainty.spreads(_lots(version, masses), totals, sugars)
     return Composition(
         servings=version.servings,
-        sugar_acid_ratio=sugar / ta if ta > LEAST_ACID_G_PER_L else None,
+        sugar_acid_ratio=_ratio(figures),
         allergens=tuple(sorted({name for item in ingredients for name in item.allergens})),
+        sugars=Sugars(*sugars.tolist()),
+        acids=Acids(*(totals[content.ACIDS] / litres).tolist()),
+        contributions=_contributions(version, masses, brought / litres),
+        intervals=intervals,
+        warnings=_warnings(figures, totals),
         **figures,
     )
+
+
+def _lots(version: Version, masses: Floats) -> list[Lot]:
+    """Parts of the same ingredient, measured alike, are one lot: what is unsure of it moves
+    together."""
+    lots: list[Lot] = []
+    for part, mass in zip(version.parts, masses.tolist(), strict=True):
+        lot = Lot(part.ingredient, mass, part.amount.unit in ML_PER)
+        for place, other in enumerate(lots):
+            if (other.ingredient, other.poured) == (lot.ingredient, lot.poured):
+                lots[place] = replace(other, mass_g=other.mass_g + mass)
+                break
+        else:
+            lots.append(lot)
+    return lots
+
+
+def _litres(totals: Floats) -> float:
+    return float(content.model_volume_ml(totals) + totals[content.RESIDUE]) / 1000
+
+
+def _ratio(figures: Mapping[str, float]) -> float | None:
+    acid = figures["ta_g_per_l"]
+    return figures["sugar_g_per_l"] / acid if acid > LEAST_ACID_G_PER_L else None
+
+
+def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple[Contribution, ...]:
+    """Acid is split by the charge that each part's own acids carry at the end point, in the ionic
+    strength of the whole, less its own cations; so the parts add up to the whole."""
+    moles = per_litre[:, content.ACIDS] / acidity.MOLAR_MASS
+    taken = acidity.charge_per_mole(moles.sum(axis=0), acidity.END_POINT_PH)
+    acid = (moles @ taken - per_litre[:, content.CATIONS]) * acidity.CITRIC_G_PER_EQ
+    return tuple(
+        Contribution(
+            key=part.ingredient.key,
+            name=part.ingredient.name,
+            mass_g=float(mass),
+            ta_g_per_l=float(ta),
+            sugar_g_per_l=float(row[content.SUGARS].sum()),
+            alcohol_g_per_l=float(row[content.ETHANOL]),
+            energy_kcal_per_l=float(row[content.KCAL]),
+            co2_g_per_l=float(row[content.CO2]),
+        )
+        for part, mass, ta, row in zip(version.parts, masses, acid, per_litre, strict=True)
+    )
+
+
+def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
+    """Where the figures leave the range in which the models are known to hold."""
+    found = []
+    strong = figures["alcohol_percent_vol"] > KNOWN_PERCENT_VOL
+    if (strong and figures["sugar_g_per_l"] > 1) or figures["sugar_g_per_l"] > KNOWN_SUGAR_G_PER_L:
+        found.append(
+            f"Beyond {KNOWN_PERCENT_VOL:g} % vol with sugar, or {KNOWN_SUGAR_G_PER_L:g} g/L of "
+            "sugar, density and volume are less certain (about 3 g/L); measure them."
+        )
+    sucrose, water = float(totals[content.SUGARS][0]), float(totals[content.WATER])
+    if sucrose > sugar.solubility_percent(FRIDGE_C) / 100 * (sucrose + water):
+        found.append(
+            f"More sucrose than its water can hold at {FRIDGE_C:g} °C; expect crystals in a "
+            "refrigerator."
+        )
+    if figures["alcohol_percent_vol"] > 0.5 and figures["brix"] > 0:
+        found.append(
+            "A refractometer cannot show the sugar of a drink with alcohol; its reading is an "
+            "estimate here."
+        )
+    return tuple(found)
+
+
+def compose_many(versions: Sequence[Version]) -> Mixture:
+    """The figures of many versions at once, one value each, without intervals.
+
+    The same equations as `compose`, an array at a time. Raises InputError for no versions.
+    """
+    if not versions:
+        raise InputError("there is nothing to compose; give at least one version")
+    shelf: dict[int, int] = {}
+    brought: list[Floats] = []
+    masses, places = [], []
+    for row, version in enumerate(versions):
+        for part in version.parts:
+            item, amount = part.ingredient, part.amount
+            place = shelf.setdefault(id(item), len(shelf))
+            if place == len(brought):
+                brought.append(content.content(item))
+            masses.append(grams(amount.quantity, amount.unit, item.density_kg_per_l))
+            places.append((row, place))
+    table = np.zeros((len(versions), len(brought)))
+    np.add.at(table, tuple(np.array(places).T), masses)
+    return mix(table @ np.array(brought))

@@ -1,12 +1,18 @@
-"""A reference drink, known by its label and by what somebody measured on it."""
+"""A reference drink, known by its label and by what somebody measured on it, and whether a version
+could be it."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from tasting.drink.formula import Id, Note
+from tasting.drink import declared
+from tasting.drink.composition import Composition, compose
+from tasting.drink.declared import Interval, Rules
+from tasting.drink.formula import Id, Note, Version
 from tasting.drink.pantry import Name
 
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
@@ -16,7 +22,9 @@ class Reference(BaseModel):
     """What the label declares, and the acidity, pH and °Brix if somebody measured them.
 
     Values that are neither declared nor measured are None. `ta_g_per_l` is titratable acidity as
-    anhydrous citric acid to pH 8.1. `invented` says that and how the data were made up.
+    anhydrous citric acid to pH 8.1; `brix` what a refractometer showed. `rules` says after which
+    rules the label was rounded; a US label is declared per serving, give it here per 100 mL
+    unrounded. `invented` says that and how the data were made up.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -33,3 +41,113 @@ class Reference(BaseModel):
     allergens: tuple[Name, ...] = ()
     source_note: Note = ""
     invented: Note = ""
+    rules: Rules = "EU"
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One declared or measured value against the composition.
+
+    `declared` and `computed` are in `unit`; `rounding` holds what the printed or measured value can
+    mean, `tolerance` what an inspector would let pass, None without a rule; `likely` is the
+    composition's interval. `verdict` compares `likely` with `rounding`: wholly inside; wholly
+    outside, `by` so much from its nearer end (negative: too low); or not decidable, because they
+    overlap in part. `tolerated` says whether the computed value lies within the tolerance.
+    """
+
+    figure: str
+    unit: str
+    declared: float
+    rounding: Interval
+    tolerance: Interval | None
+    computed: float
+    likely: Interval
+    verdict: Literal["inside", "outside", "not decidable"]
+    by: float
+    tolerated: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Value:
+    """How one value of a reference is compared: its field there, the figure of a composition, the
+    factor between them, and the kind that the rounding rules know or the repeatability of the
+    measurement."""
+
+    figure: str
+    field: str
+    unit: str
+    per: float = 1.0
+    kind: str = ""
+    repeatability: Callable[[float], float] = lambda _value: 0.0
+
+
+# Repeatability of a measurement in a small kitchen: a judgement.
+_VALUES: Final = (
+    _Value("alcohol_percent_vol", "alcohol_percent_vol", "% vol", kind="alcohol"),
+    _Value("energy_kcal_per_l", "energy_kcal_per_100ml", "kcal/100 mL", 10.0, "energy"),
+    _Value("sugar_g_per_l", "sugar_g_per_100ml", "g/100 mL", 10.0, "sugar"),
+    _Value("ta_g_per_l", "ta_g_per_l", "g/L", repeatability=lambda ta: max(0.05, 0.02 * ta)),
+    _Value("ph", "ph", "", repeatability=lambda _ph: 0.05),
+    _Value("refractometer_brix", "brix", "°Brix", repeatability=lambda _brix: 0.1),
+)
+
+
+def matches(drink: Version | Composition, reference: Reference) -> tuple[Match, ...]:
+    """Each declared or measured value of a reference against a version, in a fixed order."""
+    composition = compose(drink) if isinstance(drink, Version) else drink
+    return tuple(
+        _match(value, composition, reference)
+        for value in _VALUES
+        if getattr(reference, value.field) is not None
+    )
+
+
+def _match(value: _Value, composition: Composition, reference: Reference) -> Match:
+    printed = float(getattr(reference, value.field))
+    rounding, tolerance = _meaning(value, printed, reference)
+    spread = composition.intervals[value.figure]
+    computed = float(getattr(composition, value.figure)) / value.per
+    likely = Interval(max(spread.low / value.per, 0.0), spread.high / value.per)
+    verdict, by = _verdict(likely, rounding)
+    return Match(
+        figure=value.field,
+        unit=value.unit,
+        declared=printed,
+        rounding=rounding,
+        tolerance=tolerance,
+        computed=computed,
+        likely=likely,
+        verdict=verdict,
+        by=by,
+        tolerated=None if tolerance is None else tolerance.low <= computed <= tolerance.high,
+    )
+
+
+def _meaning(
+    value: _Value, printed: float, reference: Reference
+) -> tuple[Interval, Interval | None]:
+    if not value.kind:
+        half = value.repeatability(printed)
+        return Interval(max(printed - half, 0.0), printed + half), None
+    per_serving = reference.rules == "US" and value.kind != "alcohol"
+    scale = reference.serving_ml / 100 if per_serving else 1.0
+    as_printed = round(printed * scale, 6)
+    rounding = declared.rounding(value.kind, as_printed, reference.rules)
+    tolerance = declared.tolerance(value.kind, as_printed, reference.rules)
+    return _scaled(rounding, scale), None if tolerance is None else _scaled(tolerance, scale)
+
+
+def _scaled(interval: Interval, scale: float) -> Interval:
+    return Interval(interval.low / scale, interval.high / scale)
+
+
+def _verdict(
+    likely: Interval, allowed: Interval
+) -> tuple[Literal["inside", "outside", "not decidable"], float]:
+    if likely.low > allowed.high:
+        return "outside", likely.low - allowed.high
+    if likely.high < allowed.low:
+        return "outside", likely.high - allowed.low
+    if allowed.low <= likely.low and likely.high <= allowed.high:
+        return "inside", 0.0
+    return "not decidable", 0.0

@@ -91,3 +91,65 @@ def dissolved_volume_ml(sugars_g: ArrayLike, water_g: ArrayLike) -> Floats:
     w = np.divide(total, syrup, out=np.zeros_like(total), where=syrup > 0)
     volume: Floats = total * apparent_volume_ml_per_g(w) + grams @ _VOLUME_BEYOND_SUCROSE
     return volume
+
+
+# Sweetness by weight, sucrose = 1: taken, and from lowest to highest published (Gaman and
+# Sherrington, 1990; table 2 of PMC10346066, 2022; lower fructose in cold drinks from memory).
+# There is no consensus; the values taken are a judgement.
+SWEETNESS = np.array([1.0, 0.7, 1.2, 0.2, 0.35])
+SWEETNESS_LOW = np.array([1.0, 0.6, 1.1, 0.15, 0.3])
+SWEETNESS_HIGH = np.array([1.0, 0.8, 1.73, 0.4, 0.5])
+
+
+def solubility_percent(temperature_c: float) -> float:
+    """Sucrose that water can hold, g in 100 g of saturated solution, 0 to 100 °C.
+
+    Raises InputError outside. Source: Bubník and Kadlec in Mathlouthi and Reiser (eds), Sucrose,
+    1995, transcribed.
+
+    >>> round(solubility_percent(20), 2)
+    66.72
+    """
+    if not 0 <= temperature_c <= 100:
+        raise InputError(f"solubility is known from 0 to 100 °C, not at {temperature_c:g} °C")
+    powers = (64.447, 0.08222, 0.0016169, -1.558e-6, -4.63e-8)
+    return float(polynomial.polyval(temperature_c, powers))
+
+
+# °Brix to add to a refractometer reading for each % of citric acid (ISO 2173 and AOAC 932.12
+# practice; table seen in two copies).
+_ACID_PERCENT = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 7.4, 10.0, 15.0, 20.0)
+_ACID_CORRECTION = (0.0, 0.10, 0.20, 0.39, 0.58, 0.78, 0.97, 1.42, 1.91, 2.81, 3.70)
+
+# What a refractometer shows besides sugar, in °Brix: for 1 % of acid by mass (10 % citric acid has
+# the index 1.3459, which reads 8.75) and for 1 % vol (about 1.8 at 5 % vol, from memory).
+ACID_READS: float = 0.875
+ALCOHOL_READS: float = 0.36
+
+
+def acid_corrected_brix(reading: float, citric_percent: float) -> float:
+    """A refractometer's °Brix corrected for acid (% by mass as anhydrous citric, 0 to 20).
+
+    It moves the reading to the scale of density, not quite to true solids; with alcohol in the
+    drink neither is sugar. Raises InputError outside the table.
+
+    >>> acid_corrected_brix(8.0, 5.0)
+    8.97
+    """
+    if not 0 <= citric_percent <= _ACID_PERCENT[-1]:
+        raise InputError(f"the acid correction ends at 0 and 20 % acid, not {citric_percent:g} %")
+    return reading + float(np.interp(citric_percent, _ACID_PERCENT, _ACID_CORRECTION))
+
+
+def refractometer_brix(
+    sugar_percent: ArrayLike, acid_percent: ArrayLike, alcohol_percent_vol: ArrayLike
+) -> Floats:
+    """What a refractometer in °Brix would show: sugars and acids in % by mass, alcohol in % vol.
+
+    An estimate: with alcohol the reading says little about sugar (5 % vol adds about 1.8).
+    """
+    return (
+        np.asarray(sugar_percent, dtype=float)
+        + ACID_READS * np.asarray(acid_percent, dtype=float)
+        + ALCOHOL_READS * np.asarray(alcohol_percent_vol, dtype=float)
+    )

@@ -1,16 +1,20 @@
 """The mass balance: nothing is lost, and only proportions matter."""
 
+import pickle
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tasting.drink.composition import Mixture, compose
+from tasting.drink.composition import compose, compose_many
 from tasting.drink.formula import Amount, Part
+from tasting.drink.mixture import FIGURES
+from tasting.errors import InputError
 from tasting.units import ML_PER_US_FL_OZ
 
 from .glass import SPRITZ, recipes, version
 
-CONCENTRATIONS = sorted(set(Mixture.__slots__) - {"volume_ml", "mass_g"})
+CONCENTRATIONS = sorted(set(FIGURES) - {"volume_ml", "mass_g"})
 
 
 def concentrations(composition):
@@ -134,3 +138,56 @@ def test_allergens_are_sorted_and_named_once():
 @pytest.mark.parametrize("key", ["sugar", "citric-acid", "salt"])
 def test_a_powder_alone_does_not_break_it(key):
     assert compose(version((key, "1 g"))).volume_ml > 0
+
+
+def test_contributions_add_up_to_the_whole():
+    drink = compose(SPRITZ)
+
+    for figure in ("ta_g_per_l", "sugar_g_per_l", "alcohol_g_per_l", "energy_kcal_per_l"):
+        parts = sum(getattr(part, figure) for part in drink.contributions)
+        assert parts == pytest.approx(getattr(drink, figure), rel=1e-3)
+
+
+def test_many_at_once_are_the_same_as_one_by_one():
+    versions = [SPRITZ, version(("lemon-juice", "30 mL"), ("honey", "10 g")), SPRITZ]
+    many = compose_many(versions)
+
+    for place, single in enumerate(map(compose, versions)):
+        for figure in FIGURES:
+            expected = pytest.approx(getattr(single, figure), rel=1e-7)
+            assert getattr(many, figure)[place] == expected
+
+
+def test_nothing_cannot_be_composed():
+    with pytest.raises(InputError, match="at least one version"):
+        compose_many([])
+
+
+def test_sugars_and_acids_are_kept_apart():
+    drink = compose(SPRITZ)
+
+    assert drink.acids.malic > drink.acids.citric > 0 == drink.acids.lactic
+    assert drink.sugars.sucrose + drink.sugars.glucose + drink.sugars.fructose == pytest.approx(
+        drink.sugar_g_per_l
+    )
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        ((("simple-syrup-2-1", "100 mL"),), "crystals"),
+        ((("orange-liqueur", "100 mL"),), "less certain"),
+        ((("neutral-spirit", "50 mL"), ("apple-juice", "50 mL")), "refractometer"),
+    ],
+)
+def test_ranges_of_validity_are_said(parts, words):
+    assert any(words in warning for warning in compose(version(*parts)).warnings)
+
+
+def test_an_ordinary_drink_gives_no_warning():
+    assert compose(version(("apple-juice", "100 mL"))).warnings == ()
+
+
+def test_composition_survives_pickling():
+    """Caches of web apps pickle it."""
+    assert pickle.loads(pickle.dumps(compose(SPRITZ))) == compose(SPRITZ)

@@ -3,7 +3,11 @@
 import pytest
 from pydantic import ValidationError
 
-from tasting.drink.label import Reference
+from tasting.drink.composition import compose
+from tasting.drink.label import Reference, matches
+from tasting.drink.pantry import ingredient
+
+from .glass import SPRITZ, version
 
 
 def reference(**values):
@@ -34,3 +38,62 @@ def test_reads_itself_back():
 def test_bad_value_is_refused(values):
     with pytest.raises(ValidationError, match=next(iter(values))):
         reference(**values)
+
+
+def sure(key):
+    return ingredient(key).model_copy(update={"ranges": {}})
+
+
+SYRUP = compose(version((sure("sugar"), "100 g"), (sure("water"), "1 kg")))
+
+
+def only(match, **values):
+    """The one match of a reference with one value, whose `verdict` and `by` are looked at."""
+    (found,) = matches(match, reference(**values))
+    return found
+
+
+def test_inside_what_the_label_can_mean():
+    per_100ml = SYRUP.sugar_g_per_l / 10
+
+    found = only(SYRUP, sugar_g_per_100ml=round(per_100ml, 1))
+
+    assert (found.verdict, found.by, found.tolerated) == ("inside", 0.0, True)
+
+
+def test_outside_says_by_how_much():
+    per_100ml = SYRUP.sugar_g_per_l / 10
+
+    too_sweet, too_dry = (only(SYRUP, sugar_g_per_100ml=value) for value in (5.0, 14.0))
+
+    assert too_sweet.by == pytest.approx(per_100ml - 5.05, rel=1e-6)
+    assert too_dry.by == pytest.approx(per_100ml - 13.5, rel=1e-6)
+    assert {too_sweet.verdict, too_dry.verdict} == {"outside"}
+    assert not too_sweet.tolerated
+
+
+def test_outside_the_rounding_may_be_within_the_tolerance():
+    found = only(SYRUP, sugar_g_per_100ml=8.5)
+
+    assert (found.verdict, found.tolerated) == ("outside", True)
+
+
+def test_an_unsure_drink_is_not_decidable():
+    found = only(version(("lemon-juice", "20 mL"), ("water", "180 mL")), ta_g_per_l=4.7)
+
+    assert found.verdict == "not decidable"
+    assert found.likely.low < found.rounding.low < found.rounding.high < found.likely.high
+
+
+def test_values_that_are_not_declared_are_not_compared():
+    found = matches(SPRITZ, reference(alcohol_percent_vol=5.7, ph=3.0))
+
+    assert [match.figure for match in found] == ["alcohol_percent_vol", "ph"]
+
+
+def test_us_label_is_rounded_per_serving():
+    """50 kcal in 330 mL, printed in fives: 47.5 to 52.5 a serving (21 CFR 101.9)."""
+    found = only(SYRUP, energy_kcal_per_100ml=50 / 3.3, rules="US")
+
+    assert found.rounding.low == pytest.approx(47.5 / 3.3)
+    assert found.rounding.high == pytest.approx(52.5 / 3.3)

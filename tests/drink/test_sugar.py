@@ -49,3 +49,37 @@ def test_strength_outside_is_refused(bad):
 def test_temperature_outside_is_refused():
     with pytest.raises(InputError, match="not at 120"):
         sugar.density_kg_per_m3(0.1, 120)
+
+
+@pytest.mark.parametrize(("celsius", "percent"), [(0, 64.18), (20, 67.09)])
+def test_solubility_near_the_older_handbook(celsius, percent):
+    """CRC Handbook, older list (seen); the newer fit lies within 0.4."""
+    assert sugar.solubility_percent(celsius) == pytest.approx(percent, abs=0.4)
+
+
+@pytest.mark.parametrize(
+    ("acid", "add"), numbers("drink_acid_correction.csv", "citric_percent", "brix_to_add")
+)
+def test_acid_correction_is_the_tables(acid, add):
+    assert sugar.acid_corrected_brix(8.0, acid) == pytest.approx(8.0 + add)
+
+
+def test_acid_beyond_the_table_is_refused():
+    with pytest.raises(InputError, match="not 21 %"):
+        sugar.acid_corrected_brix(8.0, 21)
+
+
+def test_refractometer_reads_acid_short_and_alcohol_as_sugar():
+    """Ten % of citric acid reads 8.75 (index 1.3459); 5 % vol adds about 1.8 (from memory)."""
+    assert sugar.refractometer_brix(0, 10, 0) == pytest.approx(8.75)
+    assert sugar.refractometer_brix(10, 0, 5) == pytest.approx(11.8)
+
+
+def test_sweetness_lies_within_its_spread():
+    assert np.all(sugar.SWEETNESS_LOW <= sugar.SWEETNESS)
+    assert np.all(sugar.SWEETNESS <= sugar.SWEETNESS_HIGH)
+
+
+def test_solubility_outside_is_refused():
+    with pytest.raises(InputError, match="not at -5"):
+        sugar.solubility_percent(-5)

@@ -1,0 +1,85 @@
+"""The mass balance of many mixtures at once, and every figure that follows from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tasting.drink import acidity, alcohol, content, sugar
+from tasting.drink.arrays import Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """Figures of mixtures, degassed and at 20 °C; one value a mixture.
+
+    `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
+    dissolved sugars and acids in g per 100 g of the degassed drink; `refractometer_brix` what the
+    instrument would show, alcohol included; `sweetness_g_per_l` sugars as sucrose of equal
+    sweetness; `ph` at 25 °C.
+    """
+
+    volume_ml: Floats
+    mass_g: Floats
+    density_kg_per_l: Floats
+    ta_g_per_l: Floats
+    sugar_g_per_l: Floats
+    sweetness_g_per_l: Floats
+    brix: Floats
+    refractometer_brix: Floats
+    ph: Floats
+    co2_g_per_l: Floats
+    alcohol_percent_vol: Floats
+    alcohol_g_per_l: Floats
+    energy_kcal_per_l: Floats
+    energy_kj_per_l: Floats
+
+
+FIGURES = tuple(Mixture.__slots__)
+
+
+def mix(totals: Floats) -> Mixture:
+    """The figures of mixtures from their totals, one row each, in the columns of `content`."""
+    mass = totals[:, content.MASSES].sum(axis=1)
+    volume = volume_ml(totals)
+    per_litre = totals / (volume / 1000)[:, None]
+    sugars, acids = per_litre[:, content.SUGARS], per_litre[:, content.ACIDS]
+    sugar_g_per_l, density = sugars.sum(axis=1), mass / volume
+    sugar_percent, acid_percent = sugar_g_per_l / density / 10, acids.sum(axis=1) / density / 10
+    alcohol_g_per_l = per_litre[:, content.ETHANOL]
+    alcohol_percent_vol = alcohol_g_per_l / (10 * alcohol.ETHANOL_G_PER_ML)
+    ta_eq_per_l, ph = sourness(per_litre)
+    return Mixture(
+        volume_ml=volume,
+        mass_g=mass,
+        density_kg_per_l=density,
+        ta_g_per_l=ta_eq_per_l * acidity.CITRIC_G_PER_EQ,
+        sugar_g_per_l=sugar_g_per_l,
+        sweetness_g_per_l=sugars @ sugar.SWEETNESS,
+        brix=sugar_percent + acid_percent,
+        refractometer_brix=sugar.refractometer_brix(
+            sugar_percent, acid_percent, alcohol_percent_vol
+        ),
+        ph=ph,
+        co2_g_per_l=per_litre[:, content.CO2],
+        alcohol_percent_vol=alcohol_percent_vol,
+        alcohol_g_per_l=alcohol_g_per_l,
+        energy_kcal_per_l=per_litre[:, content.KCAL],
+        energy_kj_per_l=per_litre[:, content.KJ],
+    )
+
+
+def volume_ml(totals: Floats) -> Floats:
+    """Volume in mL at 20 °C: the mixture rule on the totals, and the residues of the liquids."""
+    volume: Floats = content.model_volume_ml(totals) + totals[..., content.RESIDUE]
+    return volume
+
+
+def sourness(per_litre: Floats) -> tuple[Floats, Floats]:
+    """Titratable acidity of the degassed drink in eq/L, and its pH with the CO2 in it."""
+    moles = per_litre[:, content.ACIDS] / acidity.MOLAR_MASS
+    cations = per_litre[:, content.CATIONS]
+    carbonic = per_litre[:, content.CO2] / acidity.CO2_G_PER_MOL
+    dissolved = np.column_stack([moles, carbonic]) if carbonic.any() else moles
+    return acidity.titratable_eq_per_l(moles, cations), acidity.solve_ph(dissolved, cations)

@@ -1,0 +1,104 @@
+"""CO2 against published solubilities and pressures."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tasting.drink import carbonation
+from tasting.errors import InputError
+
+from .glass import numbers
+
+PSI_PER_BAR = 14.5038
+
+
+def test_henrys_constant_at_freezing_point():
+    """Weiss 1974, table II: 7.758e-2 mol/(L atm) in pure water at 0 °C (seen)."""
+    assert carbonation.solubility_mol_per_l_atm(0) == pytest.approx(7.758e-2, abs=5e-6)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "grams", "tolerance"),
+    numbers("drink_carbonation.csv", "temperature_c", "co2_g_per_100g", "tolerance"),
+)
+def test_solubility_at_one_atmosphere(celsius, grams, tolerance):
+    assert carbonation.dissolved_g_per_l(0, celsius) / 10 == pytest.approx(grams, abs=tolerance)
+
+
+def test_a_warming_bottle():
+    """50 psi at 75 °F becomes 75 psi at 100 °F (NC State extension, 2004, seen); here 77."""
+    co2 = carbonation.dissolved_g_per_l(50 / PSI_PER_BAR, 23.89)
+
+    assert carbonation.pressure(co2, 37.78).gauge_bar * PSI_PER_BAR == pytest.approx(75, abs=3)
+
+
+@pytest.mark.parametrize(
+    ("volumes", "celsius", "bar"),
+    [(2.5, 4, 0.73), (3.0, 20, 2.58), (4.0, 4, 1.79), (4.0, 40, 7.08)],
+)
+def test_gauge_pressure(volumes, celsius, bar):
+    """Computed beforehand by another program from Weiss (computed)."""
+    found = carbonation.pressure(carbonation.g_per_l(volumes), celsius)
+
+    assert found.gauge_bar == pytest.approx(bar, rel=0.02)
+
+
+@given(st.floats(0.1, 15), st.floats(0, 40))
+def test_pressure_there_and_back(co2, celsius):
+    gauge = carbonation.pressure(co2, celsius).gauge_bar
+
+    assert carbonation.dissolved_g_per_l(gauge, celsius) == pytest.approx(co2, rel=1e-6)
+
+
+@given(st.floats(0.3, 15), st.floats(0, 39))
+def test_pressure_rises_with_warmth_and_lies_in_its_band(co2, celsius):
+    cold, warm = carbonation.pressure(co2, celsius), carbonation.pressure(co2, celsius + 1)
+
+    assert cold.gauge_bar < warm.gauge_bar
+    assert cold.low_bar < cold.gauge_bar < cold.high_bar
+
+
+def test_sugar_raises_the_upper_end_only():
+    plain, sweet = carbonation.pressure(6, 20), carbonation.pressure(6, 20, sugar_g_per_l=100)
+
+    assert sweet.gauge_bar == plain.gauge_bar
+    assert sweet.high_bar > plain.high_bar
+
+
+def test_pressure_says_that_it_is_no_rating():
+    assert "never a rating" in carbonation.pressure(6, 20).notice
+
+
+def test_champagne_has_nearly_six_volumes():
+    """11.4 g/L is 5.8 volumes (seen)."""
+    assert carbonation.volumes(11.4) == pytest.approx(5.8, abs=0.05)
+
+
+def test_only_part_carbonated():
+    assert carbonation.diluted_g_per_l(8, 90, 30) == 6
+
+
+def test_fermented_sugar_makes_a_quarter_volume_per_gram():
+    """0.49 g of CO2 per gram of glucose (from the equation of fermentation)."""
+    assert carbonation.from_sugar_g_per_l(1) == pytest.approx(0.4886, abs=1e-4)
+
+
+@pytest.mark.parametrize("celsius", [-1, 51])
+def test_temperature_outside_is_refused(celsius):
+    with pytest.raises(InputError, match="solubility of CO2 is known"):
+        carbonation.pressure(5, celsius)
+
+
+def test_pressure_below_a_vacuum_is_refused():
+    with pytest.raises(InputError, match="-2 bar is outside"):
+        carbonation.dissolved_g_per_l(-2, 20)
+
+
+def test_absurd_level_is_refused():
+    with pytest.raises(InputError, match="outside of what is computed"):
+        carbonation.pressure(500, 20)
+
+
+def test_nothing_cannot_be_diluted():
+    with pytest.raises(InputError, match="not both 0"):
+        carbonation.diluted_g_per_l(5, 0, 0)

@@ -1,0 +1,92 @@
+"""Rounding on labels: boundary cases, and intervals that hold exactly what prints so."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tasting.drink import declared
+from tasting.errors import InputError
+
+from .glass import numbers, rows
+
+
+@pytest.mark.parametrize(("kcal", "printed"), numbers("drink_us_calories.csv", "kcal", "printed"))
+def test_us_calories(kcal, printed):
+    assert declared.us_calories(kcal) == printed
+
+
+@pytest.mark.parametrize("row", rows("drink_us_sugars.csv"), ids=lambda row: row["grams"])
+def test_us_sugars(row):
+    assert declared.us_sugars(float(row["grams"])) == row["printed"]
+
+
+@pytest.mark.parametrize(("grams", "printed"), numbers("drink_eu_sugars.csv", "grams", "printed"))
+def test_eu_sugars(grams, printed):
+    assert declared.eu_sugars(grams) == printed
+
+
+@pytest.mark.parametrize(("milligrams", "printed"), [(4.9, 0), (7, 5), (140, 140), (146, 150)])
+def test_us_sodium(milligrams, printed):
+    """FDA labelling guide, appendix H (seen)."""
+    assert declared.us_sodium(milligrams) == printed
+
+
+@pytest.mark.parametrize(
+    ("grams", "printed"), [(0.0125, 0), (0.013, 0.01), (0.994, 0.99), (1.26, 1.3)]
+)
+def test_eu_salt(grams, printed):
+    """EU guidance, December 2012 (zero limit seen, rest from memory)."""
+    assert declared.eu_salt(grams) == printed
+
+
+def test_130_calories_mean_125_to_135():
+    interval = declared.rounding("energy", 130, "US")
+
+    assert (interval.low, interval.high) == (125, 135)
+
+
+@given(st.floats(0, 2000))
+def test_us_energy_prints_back_from_its_interval(kcal):
+    interval = declared.rounding("energy", declared.us_calories(kcal), "US")
+
+    assert interval.low <= kcal <= interval.high
+
+
+@given(st.floats(0, 60))
+def test_eu_sugar_prints_back_from_its_interval(grams):
+    interval = declared.rounding("sugar", declared.eu_sugars(grams), "EU")
+
+    assert interval.low - 1e-9 <= grams <= interval.high + 1e-9
+
+
+@given(st.floats(0, 2000))
+def test_eu_energy_prints_back_from_its_interval(kcal):
+    interval = declared.rounding("energy", declared.eu_energy(kcal), "EU")
+
+    assert interval.low <= kcal <= interval.high
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "rules", "expected"),
+    [
+        ("alcohol", 5.0, "EU", (4.7, 5.3)),  # Regulation (EU) 1169/2011, Annex XII (seen)
+        ("alcohol", 5.0, "US", (4.7, 5.3)),  # 27 CFR 5.65 (seen in a mirror)
+        ("sugar", 8.0, "EU", (6.0, 10.0)),  # EU guidance 2012 (seen second-hand)
+        ("sugar", 20.0, "EU", (16.0, 24.0)),  # EU guidance 2012 (memory)
+        ("sugar", 50.0, "EU", (42.0, 58.0)),  # EU guidance 2012 (memory)
+        ("sugar", 10.0, "US", (0.0, 12.0)),  # 21 CFR 101.9(g) (memory)
+    ],
+)
+def test_tolerances(figure, value, rules, expected):
+    interval = declared.tolerance(figure, value, rules)
+
+    assert (interval.low, interval.high) == pytest.approx(expected)
+
+
+def test_no_rule_means_no_interval():
+    assert declared.tolerance("energy", 40, "EU") is None
+
+
+def test_unknown_figure_is_refused():
+    with pytest.raises(InputError, match="no rounding rule for 'colour'"):
+        declared.rounding("colour", 1, "EU")

@@ -1,0 +1,48 @@
+"""Energy by the factors of the law."""
+
+import pytest
+
+from tasting.drink.alcohol import ETHANOL_G_PER_ML
+from tasting.drink.composition import compose
+from tasting.drink.energy import energy
+from tasting.errors import InputError
+
+from .glass import version
+
+
+def test_the_published_example_of_a_wine():
+    """100 mL at 12 % vol, alcohol only: 275 kJ / 66 kcal (e-label help page, seen)."""
+    found = energy(alcohol=12 * ETHANOL_G_PER_ML)
+
+    assert (round(found.kj), round(found.kcal)) == (275, 66)
+
+
+def test_groups_add_up():
+    """355 mL, 5 % vol, 30 g sugar, 2 g citric acid: 942 kJ / 224 kcal (computed by hand)."""
+    found = energy(alcohol=17.75 * ETHANOL_G_PER_ML, carbohydrate=30, organic_acid=2)
+
+    assert (round(found.kj), round(found.kcal)) == (942, 224)
+
+
+def test_every_group_has_its_factor():
+    """1 g of each (Annex XIV): 37 + 17 + 17 + 10 + 29 + 13 + 8 kJ and the like in kcal."""
+    found = energy(
+        fat=1, protein=1, carbohydrate=1, polyol=1, alcohol=1, organic_acid=1, fibre=1, erythritol=1
+    )
+
+    assert (found.kj, found.kcal) == (131, 31.4)
+
+
+def test_declared_energy_of_an_ingredient_is_taken_as_it_is():
+    """USDA counts the acid of lemon juice within carbohydrate: nothing is added to its 22 kcal."""
+    assert compose(version(("lemon-juice", "100 g"))).serving().energy_kcal == pytest.approx(22)
+
+
+def test_unknown_group_is_refused():
+    with pytest.raises(InputError, match="no energy factor for 'dust'"):
+        energy(dust=1)
+
+
+def test_negative_mass_is_refused():
+    with pytest.raises(InputError, match="must be 0 g or more"):
+        energy(fat=-1)

@@ -1,0 +1,64 @@
+"""The mixture rule against measured solutions and against the additive rule of the laboratories."""
+
+import pytest
+
+from tasting.drink.composition import compose
+
+from .glass import numbers, version
+
+
+@pytest.mark.parametrize(
+    ("percent", "density", "tolerance"),
+    numbers("drink_citric_density.csv", "citric_percent", "density_kg_per_m3", "tolerance"),
+)
+def test_citric_acid_solutions_have_their_measured_density(percent, density, tolerance):
+    drink = compose(version(("citric-acid", f"{percent} g"), ("water", f"{100 - percent} g")))
+
+    assert 1000 * drink.density_kg_per_l == pytest.approx(density, abs=tolerance)
+
+
+@pytest.mark.parametrize(("brix", "density"), [(5, 1017.8), (10, 1038.1), (40, 1176.5)])
+def test_sugar_solutions_have_their_measured_density(brix, density):
+    """CRC Handbook, aqueous sucrose at 20 °C (seen)."""
+    sugar_g = brix / 0.998
+    drink = compose(version(("sugar", f"{sugar_g} g"), ("water", f"{100 - sugar_g} g")))
+
+    assert 1000 * drink.density_kg_per_l == pytest.approx(density, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("percent_vol", "sugar_g", "density"),
+    [(5, 100, 1029.51), (8, 100, 1025.62), (12, 100, 1020.81)],
+)
+def test_sweet_spirits_agree_with_the_additive_rule_of_gravities(percent_vol, sugar_g, density):
+    """OIV-MA-AS2-03B (Tabarié's rule), computed from tables: both share assumptions, so this shows
+    the mixture is put together rightly more than that it is true."""
+    spirit_ml = percent_vol / 40 * 1000
+    parts = (("neutral-spirit", f"{spirit_ml} mL"), ("sugar", f"{sugar_g / 0.998} g"))
+    water_ml = 1000 - spirit_ml - 0.62 * sugar_g
+    drink = compose(version(*parts, ("water", f"{water_ml} mL")))
+
+    assert drink.alcohol_percent_vol == pytest.approx(percent_vol, rel=0.005)
+    assert 1000 * drink.density_kg_per_l == pytest.approx(density, abs=0.6)
+
+
+def test_brix_and_instrument_agree_on_a_plain_syrup():
+    drink = compose(version(("simple-syrup-1-1", "100 mL")))
+
+    assert drink.brix == pytest.approx(50, abs=1e-6)
+    assert drink.refractometer_brix == pytest.approx(50, abs=1e-6)
+
+
+def test_sucrose_is_as_sweet_as_itself():
+    drink = compose(version(("simple-syrup-1-1", "100 mL")))
+
+    assert drink.sweetness_g_per_l == pytest.approx(drink.sugar_g_per_l)
+
+
+def test_co2_is_diluted_and_stays_out_of_acid_and_brix():
+    still = compose(version(("lemon-juice", "10 mL"), ("water", "90 mL")))
+    bubbly = compose(version(("lemon-juice", "10 mL"), ("sparkling-water", "90 mL")))
+
+    assert bubbly.co2_g_per_l == pytest.approx(0.9 * 7.0, rel=1e-3)
+    assert bubbly.ta_g_per_l == pytest.approx(still.ta_g_per_l, rel=1e-9)
+    assert bubbly.brix == pytest.approx(still.brix)
