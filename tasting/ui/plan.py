@@ -59,8 +59,9 @@ def needed(method: Method, alpha: float, p_d: float, beta: float, one_sided: boo
     """How many tastings these risks take."""
     size = panel_size(method, alpha=alpha, beta=beta, p_d=p_d, one_sided=one_sided)
     st.write(
-        f"To show a difference that {shared.percent(p_d)} of tastings notice takes **{size.n} tastings** "
-        f"({size.critical_number} counted answers would show it; exact power {shared.percent(size.power)}). "
+        f"To show a difference that {shared.percent(p_d)} of tastings notice takes "
+        f"**{size.n} tastings** ({size.critical_number} counted answers would show it; exact power "
+        f"{shared.percent(size.power)}). "
         f"From {size.stable_n} on the power stays at {shared.percent(1 - beta)} or more."
     )
 

@@ -1,0 +1,111 @@
+"""The assessor's page: one set at a time, and nothing that tells which code is which."""
+
+from sqlalchemy import Engine
+from streamlit.testing.v1 import AppTest
+
+from tasting.store import sessions
+from tests.ui import workshop
+from tests.ui.conftest import APP
+
+
+def seated(engine: Engine, app: AppTest, **more: object) -> AppTest:
+    """The page of the first assessor of an open session."""
+    opened = workshop.opened(workshop.planned("blind", **more))
+    workshop.keep(engine, opened)
+    app.query_params["seat"] = token(engine)
+    return app.run()
+
+
+def token(engine: Engine) -> str:
+    """The first assessor's."""
+    return sessions.seats(engine, "blind")[0].token
+
+
+def codes(app: AppTest) -> list[str]:
+    """The codes on the buttons, from left to right."""
+    return [
+        button.label.removeprefix("✓ ")
+        for button in app.button
+        if button.key and button.key.startswith("code-")
+    ]
+
+
+def texts(app: AppTest) -> str:
+    """Everything that stands on the page."""
+    elements = [*app.title, *app.header, *app.markdown, *app.caption, *app.warning, *app.error]
+    return " ".join(str(element.value) for element in elements)
+
+
+def test_the_first_screen_tells_allergens_and_alcohol(engine: Engine, app: AppTest) -> None:
+    seated(engine, app, allergens=("sulphites",), alcohol_percent_vol=5.5)
+    assert "sulphites" in texts(app)
+    assert "5\\.5 % vol" in texts(app)
+    assert codes(app) == []
+
+
+def test_codes_stand_in_serving_order(engine: Engine, app: AppTest) -> None:
+    seated(engine, app).button(key="begin").click().run()
+    ballot = sessions.ballot(engine, token(engine))
+    assert codes(app) == list(ballot.codes)
+
+
+def test_nothing_can_be_recorded_before_a_choice(engine: Engine, app: AppTest) -> None:
+    seated(engine, app).button(key="begin").click().run()
+    assert not [button for button in app.button if "Record" in button.label]
+
+
+def answer(app: AppTest, code: str) -> AppTest:
+    """Choose a code and record it."""
+    next(button for button in app.button if button.label == code).click().run()
+    return next(button for button in app.button if "Record" in button.label).click().run()
+
+
+def test_an_answer_leads_to_the_next_set(engine: Engine, app: AppTest) -> None:
+    seated(engine, app, replicates=2).button(key="begin").click().run()
+    first = codes(app)
+    answer(app, first[1])
+    assert sessions.summary(engine, "blind").answered == 1
+    assert codes(app) != first
+    assert "set 2 of 2" in texts(app)
+
+
+def test_the_last_screen_thanks_and_tells_nothing(engine: Engine, app: AppTest) -> None:
+    seated(engine, app).button(key="begin").click().run()
+    answer(app, codes(app)[0])
+    assert app.title[0].value == "Thank you"
+    assert "correct" not in texts(app)
+
+
+def test_no_page_of_an_assessor_names_a_sample(engine: Engine, app: AppTest) -> None:
+    seated(engine, app)
+    pages = texts(app)
+    app.button(key="begin").click().run()
+    pages += texts(app)
+    answer(app, codes(app)[0])
+    pages += texts(app)
+    assert not [name for name in ("Spritz", "spritz", "v1", "v2", "blind") if name in pages]
+
+
+def test_a_reload_comes_back_to_the_same_set(engine: Engine, app: AppTest) -> None:
+    seated(engine, app, replicates=2).button(key="begin").click().run()
+    answer(app, codes(app)[0])
+    again = AppTest.from_file(str(APP), default_timeout=20)
+    again.query_params["seat"] = token(engine)
+    again.run()
+    assert codes(again) == codes(app)
+
+
+def test_a_closed_session_takes_no_more_answers(engine: Engine, app: AppTest) -> None:
+    seated(engine, app).button(key="begin").click().run()
+    first = codes(app)
+    sessions.close_session(engine, "blind", workshop.START.replace(year=2027), "tired")
+    next(button for button in app.button if button.label == first[0]).click().run()
+    assert "closed" in texts(app)
+    assert not app.exception
+
+
+def test_an_unknown_link_says_so(engine: Engine, app: AppTest) -> None:
+    app.query_params["seat"] = "nonsense"
+    app.run()
+    assert app.title[0].value == "This link is not known"
+    assert not app.exception
