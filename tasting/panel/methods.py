@@ -11,6 +11,8 @@ from types import MappingProxyType
 from typing import Literal
 
 from tasting.errors import InputError
+from tasting.stats import psychometric
+from tasting.stats.psychometric import Psychometric
 
 Asks = Literal["difference", "direction", "preference"]
 
@@ -24,7 +26,7 @@ class Method:
     standard: the standard that describes it
     asks: whether it asks for a difference, for a direction ("more sour?") or for a preference
     orders: the serving orders; a balanced plan uses each equally often
-    chance: probability that a choice counts when nothing is noticed
+    psychometric: how the chance of a counted choice grows with the sensory distance
     question: what the ballot asks; "{attribute}" is filled in from the plan
     counts: whether choosing the cup at this position (from 0) of this order counts
     table: key of the published table of critical numbers that is cited, if there is one
@@ -35,10 +37,15 @@ class Method:
     standard: str
     asks: Asks
     orders: tuple[str, ...]
-    chance: float
+    psychometric: Psychometric
     question: str
     counts: Callable[[str, int], bool]
     table: str | None = None
+
+    @property
+    def chance(self) -> float:
+        """Probability that a choice counts when nothing is noticed."""
+        return self.psychometric.chance
 
     @property
     def cups(self) -> int:
@@ -86,7 +93,7 @@ TRIANGLE = Method(
     standard="ISO 4120",
     asks="difference",
     orders=("AAB", "ABA", "BAA", "BBA", "BAB", "ABB"),
-    chance=1 / 3,
+    psychometric=psychometric.TRIANGLE,
     question="Two of these three samples are alike. Which one is the odd one out?",
     counts=odd_one_out,
     table="fao-triangle",
@@ -97,7 +104,7 @@ PAIRED = Method(
     standard="ISO 5495",
     asks="direction",
     orders=("AB", "BA"),
-    chance=1 / 2,
+    psychometric=psychometric.TWO_AFC,
     question="Which sample is {attribute}?",
     counts=holds_b,
     table="iso-5495-a1",
@@ -108,7 +115,7 @@ PREFERENCE = Method(
     standard="ISO 5495",
     asks="preference",
     orders=("AB", "BA"),
-    chance=1 / 2,
+    psychometric=psychometric.TWO_AFC,
     question="Which sample do you prefer?",
     counts=holds_b,
 )
