@@ -12,6 +12,9 @@ from scipy import optimize, special, stats
 
 from tasting.stats.checks import Floats
 
+Curve = Callable[[Floats], Floats]
+Surface = Callable[[Floats, Floats], Floats]
+
 
 def binomial_log_likelihood(correct: float, n: float, p: Floats) -> Floats:
     """ln of p^correct (1 - p)^(n - correct), without the constant."""
@@ -38,13 +41,27 @@ def deviance_end(
     return float(end)
 
 
-def peak(
-    log_likelihood: Callable[[Floats], Floats], low: float, high: float
-) -> tuple[float, float]:
+def peak(log_likelihood: Curve, low: float, high: float) -> tuple[float, float]:
     """Argument and value of a single-peaked function's maximum, by narrowing a grid."""
     at = low
-    for _ in range(11):
+    for _ in range(8):
         grid = np.linspace(low, high, 41)
         place = int(np.argmax(log_likelihood(grid)))
         at, low, high = grid[place], grid[max(place - 1, 0)], grid[min(place + 1, 40)]
     return float(at), float(log_likelihood(np.array([at]))[0])
+
+
+def profile(surface: Surface, kept: Floats, low: float, high: float) -> Floats:
+    """For each value kept, the highest log-likelihood over the other parameter.
+
+    `surface` takes both parameters and broadcasts; the other one is searched from low to high.
+    """
+    lows, highs = np.full((kept.size, 1), low, float), np.full((kept.size, 1), high, float)
+    steps = np.linspace(0, 1, 21)
+    for _ in range(9):
+        grid = lows + (highs - lows) * steps
+        values = surface(kept.reshape(-1, 1), grid)
+        place = np.argmax(values, axis=1, keepdims=True)
+        lows = np.take_along_axis(grid, np.maximum(place - 1, 0), axis=1)
+        highs = np.take_along_axis(grid, np.minimum(place + 1, 20), axis=1)
+    return np.asarray(values.max(axis=1))
