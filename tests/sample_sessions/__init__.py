@@ -1,0 +1,1 @@
+"""The sample workshop is what it says it is."""
