@@ -43,6 +43,12 @@ def paper_answers(text: str, method: Method) -> tuple[PaperAnswer, ...]:
     return answers
 
 
+def paper_remarks(text: str) -> tuple[str, ...]:
+    """The remarks in such a file, without their #."""
+    lines = (line.strip() for line in text.removeprefix("\ufeff").splitlines())
+    return tuple(line.lstrip("# ") for line in lines if line.startswith("#"))
+
+
 def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
         if line.strip() and not line.startswith("#"):
