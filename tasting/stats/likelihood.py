@@ -35,9 +35,13 @@ def deviance_end(
     deviance: Callable[[float], float], best: float, limit: float, cut: float
 ) -> float:
     """Where the deviance reaches `cut` between `best` and `limit`; `limit` if it never does."""
-    if best == limit or deviance(limit) <= cut:
-        return limit
-    end = optimize.brentq(lambda v: deviance(v) - cut, best, limit, xtol=1e-13, rtol=1e-13)
+    inside, outside, step = best, best, (limit - best) / 64
+    while deviance(outside) <= cut:
+        if outside == limit:
+            return limit
+        inside, step = outside, 2 * step
+        outside = limit if abs(limit - inside) <= abs(step) else inside + step
+    end = optimize.brentq(lambda v: deviance(v) - cut, inside, outside, xtol=1e-13, rtol=1e-13)
     return float(end)
 
 
