@@ -180,7 +180,6 @@ def test_sugars_and_acids_are_kept_apart():
     [
         ((("simple-syrup-2-1", "100 mL"),), "crystals"),
         ((("orange-liqueur", "100 mL"),), "less certain"),
-        ((("neutral-spirit", "50 mL"), ("apple-juice", "50 mL")), "refractometer"),
     ],
 )
 def test_ranges_of_validity_are_said(parts, words):

@@ -126,6 +126,11 @@ def test_brix_of_a_reference_is_compared_with_what_the_instrument_shows():
     assert only(SPRITZ, brix=9.0).computed == compose(SPRITZ).refractometer_brix
 
 
+def test_brix_of_a_drink_with_alcohol_carries_its_caveat():
+    assert "alcohol" in only(SPRITZ, brix=9.0).remark
+    assert only(SYRUP, brix=9.0).remark == ""
+
+
 def test_version_and_composition_give_the_same():
     bottle = reference(alcohol_percent_vol=5.7, sugar_g_per_100ml=6.3)
 
