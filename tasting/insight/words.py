@@ -68,18 +68,17 @@ def _probability(p_value: float) -> str:
 
 def extent(tally: Tally, noticed: Estimate, shown: bool) -> str:
     """How much was noticed, and what the answers leave open."""
-    percent = [f"{100 * share:.0f}" for share in (noticed.value, noticed.low, noticed.high)]
-    interval = f"95 % interval {percent[1]} to {percent[2]} %, two-sided"
-    if tally.method.asks == "preference":
-        open_ = f"The lead of one sample over the other was {percent[0]} % of answers ({interval})."
-    else:
-        open_ = f"The difference was noticed in about {percent[0]} % of tastings ({interval})."
-    if shown:
-        return open_
-    return (
-        f"{open_} That is not evidence of no difference: one noticed in up to {percent[2]} % of "
-        "tastings would fit these answers."
+    value, low, high = (
+        f"{100 * share:.0f}" for share in (noticed.value, noticed.low, noticed.high)
     )
+    interval = f"95 % interval {low} to {high} %, two-sided"
+    if tally.method.asks == "preference":
+        said = f"The lead of one sample over the other was {value} % of answers ({interval})."
+        open_ = f"equal liking: a lead of up to {high} % of answers would fit these answers."
+    else:
+        said = f"The difference was noticed in about {value} % of tastings ({interval})."
+        open_ = f"no difference: one noticed in up to {high} % of tastings would fit these answers."
+    return said if shown else f"{said} That is not evidence of {open_}"
 
 
 def next_step(tally: Tally, shown: bool) -> str:
