@@ -85,3 +85,19 @@ def test_temperature_outside_is_refused(bad):
 def test_strength_outside_is_refused(bad):
     with pytest.raises(InputError, match="between 0 and 100"):
         alcohol.mass_fraction(bad)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "density"), [(0, 999.84), (10, 999.70), (25, 997.05), (30, 995.65), (40, 992.22)]
+)
+def test_without_alcohol_it_is_water_at_every_temperature(celsius, density):
+    """Densities of water from memory, as in any handbook."""
+    assert alcohol.density_kg_per_m3(0, celsius) == pytest.approx(density, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "density"), [(0, 806.2), (10, 797.8), (25, 785.0), (40, 772.0)]
+)
+def test_without_water_it_is_ethanol_at_every_temperature(celsius, density):
+    """Handbook densities of ethanol, from memory; older data sets differ by some tenths."""
+    assert alcohol.density_kg_per_m3(1, celsius) == pytest.approx(density, abs=0.4)

@@ -3,6 +3,8 @@
 import pytest
 
 from tasting.drink.cautions import DEFER, cautions
+from tasting.drink.lots import Measured, lot
+from tasting.drink.pantry import ingredient
 
 from .glass import SPRITZ, version
 
@@ -40,6 +42,17 @@ def test_caution_appears(parts, kind):
 )
 def test_caution_does_not_appear(parts, kind):
     assert kind not in kinds(*parts)
+
+
+@pytest.mark.parametrize(
+    ("ph", "words"), [(4.8, "no acid food"), (4.5, "no acid food"), (4.2, "near the limit")]
+)
+def test_ph_is_judged_by_the_upper_end_of_its_interval(ph, words):
+    """4.6 ends the acid foods (21 CFR 114.3, seen); the computed pH is good to 0.2."""
+    item = lot(ingredient("apple-juice"), Measured(ph=ph), key="mild", name="mild juice")
+    (text,) = [c.text for c in cautions(version((item, "100 mL"))) if c.kind == "pH"]
+
+    assert words in text
 
 
 def test_a_sealed_bottle_brings_pressure_and_fermentation():

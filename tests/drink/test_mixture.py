@@ -82,3 +82,11 @@ def test_every_figure_has_a_name_for_people(figure):
 def test_figure_is_written_with_its_unit():
     assert NAMES["ta_g_per_l"].write(6.254) == "6.25 g/L"
     assert NAMES["ph"].write(3.047) == "3.05"
+
+
+@pytest.mark.parametrize(("key", "density"), [("glucose", 1037.6), ("fructose", 1038.5)])
+def test_ten_percent_of_a_simple_sugar(key, density):
+    """CRC Handbook, concentrative properties, 10 % by mass at 20 °C (from memory)."""
+    drink = compose(version((key, f"{10 / 0.995} g"), ("water", f"{100 - 10 / 0.995} g")))
+
+    assert 1000 * drink.density_kg_per_l == pytest.approx(density, abs=0.3)
