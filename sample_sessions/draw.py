@@ -22,7 +22,7 @@ from tasting.panel.session import Answer, Plan, Sample, Session
 from tasting.store.documents import Document, write_document
 
 INVENTED = (
-    "Invented for the demonstration: the panel does not exist; a script drew its answers from a "
+    "Made up for the demonstration: the panel does not exist; a script drew its answers from a "
     "stated model (truth.json, seed {seed})."
 )
 READABLE_KEY = (

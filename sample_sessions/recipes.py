@@ -8,7 +8,7 @@ from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.label import Reference
 
 INVENTED = (
-    "Invented for the demonstration: neither this drink nor this bottle exists, and no figure here "
+    "Made up for the demonstration: neither this drink nor this bottle exists, and no figure here "
     "was measured on a real product."
 )
 BOTTLE = "bottle-r"

@@ -154,4 +154,4 @@ def test_nobody_is_served_more_than_one_drink_an_evening(workshop):
 def test_everything_says_that_it_is_invented(path):
     document = read_document(path)
     parts = [document, *document.formulas, *document.references, *document.sessions]
-    assert all(part.invented.startswith("Invented") for part in parts)
+    assert all(part.invented.startswith("Made up") for part in parts)

@@ -1,0 +1,237 @@
+"""Several products compared two at a time, or ranked: one worth for each.
+
+    Bradley and Terry (1952, Biometrika 39:324)   P(i over j) = w_i / (w_i + w_j)
+    Davidson (1970, JASA 65:317), ties            P(i over j) = w_i / (w_i + w_j + nu sqrt(w_i w_j))
+    Plackett (1975, Appl Stat 24:193), rankings   first of those left with probability w_i / sum w
+
+Each is a choice among alternatives whose log-weights are linear in the log-worths (and ln nu), so
+one concave likelihood serves all three; Newton's method finds its maximum. It exists if no group
+of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, sqrt
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy import special
+from scipy.sparse.csgraph import connected_components
+
+from tasting.errors import InputError
+from tasting.stats.checks import Floats, check_confidence
+from tasting.stats.likelihood import chi_square_tail
+from tasting.stats.results import Estimate, Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Worths:
+    """Fitted worths, largest first in `ranking`.
+
+    `worths` sum to 1. `log_worths` are relative to their mean, with Wald intervals; `covariance` is
+    theirs. `tie_weight` is None without ties. `statistic` is the likelihood ratio against equal
+    worths with `degrees` of freedom.
+    """
+
+    worths: tuple[float, ...]
+    log_worths: tuple[Estimate, ...]
+    covariance: tuple[tuple[float, ...], ...]
+    tie_weight: Estimate | None
+    log_likelihood: float
+    statistic: float
+    degrees: int
+    p_value: float
+    confidence: float
+
+    @property
+    def ranking(self) -> tuple[int, ...]:
+        """Products from the largest worth to the smallest, by their place in the table."""
+        return tuple(sorted(range(len(self.worths)), key=lambda i: -self.worths[i]))
+
+    def standard_error(self, i: int, j: int) -> float:
+        """Standard error of ln(worth i / worth j)."""
+        c = self.covariance
+        return sqrt(c[i][i] + c[j][j] - 2 * c[i][j])
+
+    def difference(self, i: int, j: int) -> Estimate:
+        """ln(worth i / worth j) with its Wald interval."""
+        value = self.log_worths[i].value - self.log_worths[j].value
+        return _estimate(value, self.standard_error(i, j), self.confidence)
+
+
+@dataclass(frozen=True, slots=True)
+class _Choices:
+    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken.
+
+    An alternative that is not on offer has `offered` False.
+    """
+
+    features: Floats
+    counts: Floats
+    offered: Floats
+
+    def probabilities(self, parameters: Floats) -> Floats:
+        weights = np.where(self.offered, self.features @ parameters, -np.inf)
+        return np.asarray(special.softmax(weights, axis=1))
+
+    def log_likelihood(self, parameters: Floats) -> float:
+        p = self.probabilities(parameters)
+        return float(np.sum(special.xlogy(self.counts, p)))
+
+    def score_and_information(self, parameters: Floats) -> tuple[Floats, Floats]:
+        p = self.probabilities(parameters)
+        size = self.counts.sum(axis=1)
+        mean = np.einsum("ca,cap->cp", p, self.features)
+        score = np.einsum("ca,cap->p", self.counts, self.features) - size @ mean
+        square = np.einsum("c,ca,cap,caq->pq", size, p, self.features, self.features)
+        return score, square - np.einsum("c,cp,cq->pq", size, mean, mean)
+
+
+def bradley_terry(wins: ArrayLike, confidence: float = 0.95) -> Worths:
+    """Worths from `wins`, whose row i, column j counts how often i was chosen over j.
+
+    Halves are allowed, for ties that the plan shares out. Raises `InputError` for a table that is
+    not square, has counts below 0, or in which some product never loses or never wins.
+    """
+    table = _square("wins", wins)
+    pairs = _pairs(table)
+    k = len(table)
+    features = np.zeros((len(pairs), 2, k))
+    for row, (i, j) in enumerate(pairs):
+        features[row, 0, i] = features[row, 1, j] = 1
+    counts = np.array([[table[i, j], table[j, i]] for i, j in pairs])
+    _check_connected(table)
+    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
+
+
+def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Worths:
+    """Worths and tie weight, `ties` being symmetric with the ties of i and j in row i, column j.
+
+    Raises `InputError` for tables of other shapes, counts below 0, no tie at all, or as
+    `bradley_terry` does.
+    """
+    table, tied = _square("wins", wins), _square("ties", ties)
+    if tied.shape != table.shape or not np.array_equal(tied, tied.T):
+        raise InputError("ties must be a symmetric table of the size of wins.")
+    if not tied.sum():
+        raise InputError("there is no tie; use the model without ties.")
+    pairs, k = _pairs(table + tied), len(table)
+    features = np.zeros((len(pairs), 3, k + 1))
+    for row, (i, j) in enumerate(pairs):
+        features[row, 0, i] = features[row, 1, j] = 1
+        features[row, 2, [i, j, k]] = 0.5, 0.5, 1
+    counts = np.array([[table[i, j], table[j, i], tied[i, j]] for i, j in pairs])
+    _check_connected(table + tied)
+    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
+
+
+def plackett(rankings: Sequence[Sequence[int]], confidence: float = 0.95) -> Worths:
+    """Worths from complete rankings, each naming the products 0, 1, ... from first to last.
+
+    Raises `InputError` if a ranking does not name each product once, or as `bradley_terry` does.
+    """
+    k = len(rankings[0]) if len(rankings) else 0
+    if k < 2 or any(sorted(ranking) != list(range(k)) for ranking in rankings):
+        raise InputError("each ranking must name every product 0, 1, ... once, at least two.")
+    beaten = np.zeros((k, k))
+    offered, counts = [], []
+    for ranking in rankings:
+        for place in range(k - 1):
+            offered.append(np.isin(np.arange(k), ranking[place:]))
+            counts.append(np.arange(k) == ranking[place])
+            beaten[ranking[place], list(ranking[place + 1 :])] += 1
+    _check_connected(beaten)
+    features = np.broadcast_to(np.eye(k), (len(counts), k, k))
+    return _fit(_Choices(features, np.array(counts, float), np.array(offered)), k, confidence)
+
+
+def _square(name: str, table: ArrayLike) -> Floats:
+    array = np.asarray(table, dtype=np.float64)
+    if array.ndim != 2 or array.shape[0] != array.shape[1] or len(array) < 2:
+        raise InputError(
+            f"{name} must be a square table with a row for each of at least 2 products."
+        )
+    if not np.all(array >= 0) or np.diagonal(array).any():
+        raise InputError(f"{name} must have counts of 0 or more and 0 on its diagonal.")
+    return array
+
+
+def _pairs(table: Floats) -> list[tuple[int, int]]:
+    met = table + table.T
+    return [(i, j) for i in range(len(table)) for j in range(i + 1, len(table)) if met[i, j]]
+
+
+def _check_connected(beaten: Floats) -> None:
+    parts, label = connected_components(beaten > 0, directed=True, connection="strong")
+    if parts > 1:
+        group = [int(i) for i in np.flatnonzero(label == label[0])]
+        raise InputError(
+            f"products {group} were never, or always, chosen over the others (or never met them), "
+            "so their worths cannot be placed; compare more."
+        )
+
+
+def _fit(choices: _Choices, products: int, confidence: float) -> Worths:
+    check_confidence(confidence)
+    parameters = choices.features.shape[2]
+    best = _newton(choices, np.zeros(parameters), _centred(parameters, products))
+    equal = _newton(choices, np.zeros(parameters), np.eye(parameters)[:, products:])
+    _, information = choices.score_and_information(best)
+    basis = _centred(parameters, products)
+    covariance = basis @ np.linalg.inv(basis.T @ information @ basis) @ basis.T
+    highest, level = choices.log_likelihood(best), choices.log_likelihood(equal)
+    return _worths(best, covariance, products, highest, 2 * (highest - level), confidence)
+
+
+def _centred(parameters: int, products: int) -> Floats:
+    """Basis of the parameters whose log-worths sum to 0; a tie weight is free."""
+    basis = np.eye(parameters)[:, 1:]
+    basis[0, : products - 1] = -1
+    return basis
+
+
+def _newton(choices: _Choices, start: Floats, basis: Floats) -> Floats:
+    """Maximum within the basis; steps are halved until they climb."""
+    at, value = start, choices.log_likelihood(start)
+    for _ in range(100 if basis.size else 0):
+        score, information = choices.score_and_information(at)
+        step = basis @ np.linalg.solve(basis.T @ information @ basis, basis.T @ score)
+        while choices.log_likelihood(at + step) < value and np.max(np.abs(step)) > 1e-12:
+            step = step / 2
+        at, value = at + step, choices.log_likelihood(at + step)
+        if np.max(np.abs(step)) < 1e-11:
+            break
+    return at
+
+
+def _worths(
+    best: Floats,
+    covariance: Floats,
+    products: int,
+    highest: float,
+    statistic: float,
+    confidence: float,
+) -> Worths:
+    errors = np.sqrt(np.diagonal(covariance))
+    estimates = [_estimate(b, e, confidence) for b, e in zip(best, errors, strict=True)]
+    return Worths(
+        worths=tuple(special.softmax(best[:products]).tolist()),
+        log_worths=tuple(estimates[:products]),
+        covariance=tuple(tuple(row) for row in covariance[:products, :products].tolist()),
+        tie_weight=_exponential(estimates[products]) if best.size > products else None,
+        log_likelihood=highest,
+        statistic=max(0.0, statistic),
+        degrees=products - 1,
+        p_value=chi_square_tail(statistic, products - 1),
+        confidence=confidence,
+    )
+
+
+def _estimate(value: float, error: float, confidence: float) -> Estimate:
+    reach = float(special.ndtri((1 + confidence) / 2)) * float(error)
+    return Estimate(float(value), Interval(float(value) - reach, float(value) + reach, confidence))
+
+
+def _exponential(estimate: Estimate) -> Estimate:
+    interval = Interval(exp(estimate.low), exp(estimate.high), estimate.interval.confidence)
+    return Estimate(exp(estimate.value), interval)

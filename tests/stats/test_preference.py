@@ -1,0 +1,76 @@
+"""Preference of one pair, with those who have none."""
+
+from math import inf
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import binomtest, chi2
+
+from tasting.errors import InputError
+from tasting.stats.preference import preference
+
+
+def test_worked_numbers_in_three_ways():
+    # Own numbers, 45 for A, 30 for B, 25 undecided, computed beforehand with scipy.
+    found = preference(45, 30, 25)
+    assert found.dropped_p_value == pytest.approx(0.10534, abs=1e-5)
+    assert found.split_p_value == pytest.approx(0.19335, abs=1e-5)
+    assert (found.model.worth, found.model.tie_weight) == pytest.approx((0.6, 0.6804138))
+
+
+@given(st.integers(0, 80), st.integers(1, 80))
+def test_without_the_undecided_it_is_scipys_two_sided_test(a, b):
+    found = preference(a, b)
+    theirs = binomtest(a, a + b)
+    assert found.dropped_p_value == pytest.approx(theirs.pvalue)
+    assert found.split_p_value == found.dropped_p_value
+    assert found.share.high == pytest.approx(theirs.proportion_ci(method="exact").high)
+
+
+@given(st.integers(0, 40), st.integers(1, 40), st.integers(0, 40))
+def test_undecided_answers_never_add_evidence(a, b, none):
+    assert preference(a, b, none).split_p_value >= preference(a, b).split_p_value * (1 - 1e-9)
+
+
+@given(st.integers(0, 40), st.integers(1, 40), st.integers(0, 40))
+def test_the_products_names_do_not_matter(a, b, none):
+    there, back = preference(a, b, none), preference(b, a, none)
+    assert there.split_p_value == back.split_p_value
+    assert there.model.p_value == pytest.approx(back.model.p_value)
+    assert there.model.interval.low == pytest.approx(1 - back.model.interval.high, abs=1e-9)
+
+
+def test_davidsons_probabilities_give_back_the_shares():
+    model = preference(45, 30, 25).model
+    w, tie = np.array([model.worth, 1 - model.worth]), model.tie_weight
+    root = tie * np.sqrt(w.prod())
+    assert [*w / (1 + root), root / (1 + root)] == pytest.approx([0.45, 0.30, 0.25])
+
+
+def test_ends_of_the_worths_interval_have_the_deviance_of_the_confidence():
+    low = preference(45, 30, 25).model.interval.low
+    deviance = 2 * (45 * np.log(0.6 / low) + 30 * np.log(0.4 / (1 - low)))
+    assert deviance == pytest.approx(chi2.ppf(0.95, 1))
+
+
+def test_a_product_nobody_chose():
+    found = preference(12, 0, 3)
+    assert (found.model.worth, found.model.interval.high) == (1, 1)
+    assert found.model.tie_weight == inf
+    assert preference(12, 0).model.tie_weight == 0
+
+
+@pytest.mark.parametrize(
+    ("counts", "message"),
+    [
+        ((-1, 5), "for_a is -1; a count cannot be below 0"),
+        ((5, 5, -2), "none is -2"),
+        ((5, 2.5), "for_b is 2.5; give a whole number"),
+        ((0, 0, 9), "nobody chose one of the two"),
+    ],
+)
+def test_preference_refuses(counts, message):
+    with pytest.raises(InputError, match=message):
+        preference(*counts)
