@@ -6,18 +6,21 @@ labelled as the reference, and then two coded cups. The assessor always has to c
 difference" is not offered (forced choice: ISO 4120:2021, ISO 5495:2005 clause 4).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
 from tasting.errors import InputError
-from tasting.stats import psychometric
+from tasting.stats import criterion, psychometric
+from tasting.stats.criterion import CriterionDPrime
 from tasting.stats.psychometric import Psychometric
 
 Asks = Literal["difference", "direction", "preference"]
 Option = tuple[int, ...] | str
 """What may be chosen: the cups at these positions, or an answer in words."""
+Contrast = Callable[[Sequence[int], Sequence[int], float], CriterionDPrime]
+"""Counts by option without and with a difference, and a confidence, to a sensory distance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +35,9 @@ class Method:
     options: what the ballot offers to choose
     question: what the ballot asks; "{attribute}" is filled in from the plan
     counts: whether choosing the option of this index counts, given this serving order
-    psychometric: how the chance of a counted choice grows with the sensory distance; None for a
-        method without a chance of guessing, where answers to sets that hold a difference are set
-        against answers to sets that hold none
+    psychometric: how the chance of a counted choice grows with the sensory distance
+    contrast: for a method without a chance of guessing, the sensory distance from how often each
+        option was chosen for sets that hold no difference, and for sets that hold one
     table: key of the published table of critical numbers that is cited, if there is one
     stronger_b: whether B has to be the sample that is expected to have more of the attribute
     """
@@ -48,6 +51,7 @@ class Method:
     question: str
     counts: Callable[[str, int], bool]
     psychometric: Psychometric | None = None
+    contrast: Contrast | None = None
     table: str | None = None
     stronger_b: bool = False
 
@@ -149,6 +153,10 @@ def _both_b(order: str, option: int) -> bool:
 
 def _says_different(order: str, option: int) -> bool:
     return DIFFERENCE[option] == "different"
+
+
+def _alike_distance(none: Sequence[int], some: Sequence[int], confidence: float) -> CriterionDPrime:
+    return criterion.same_different(none[0], sum(none), some[0], sum(some), confidence)
 
 
 def _says_not_a(order: str, option: int) -> bool:
@@ -269,6 +277,7 @@ SAME_DIFFERENT = Method(
     options=DIFFERENCE,
     question="Are these two samples alike or different?",
     counts=_says_different,
+    contrast=_alike_distance,
 )
 A_NOT_A = Method(
     key="a-not-a",
@@ -279,6 +288,7 @@ A_NOT_A = Method(
     options=SURENESS,
     question="Taste the reference first. Is the coded sample like it?",
     counts=_says_not_a,
+    contrast=criterion.a_not_a,
 )
 
 METHODS: Mapping[str, Method] = MappingProxyType(

@@ -103,7 +103,8 @@ def _check(
         _check_wait(connection, door, now)
         # Counted as wrong before it is checked, so that many at once cannot slip through.
         row = {"door": door, "at": rows.stamp(now), "succeeded": False}
-        attempt_id = connection.execute(insert(schema.attempt).values(row)).inserted_primary_key[0]
+        added = insert(schema.attempt).values(row).returning(schema.attempt.c.id)
+        attempt_id = connection.execute(added).scalar_one()
     if not _fits(secret, kept):
         raise InputError(refusal)
     table = schema.attempt
