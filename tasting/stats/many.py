@@ -1,0 +1,127 @@
+"""Looking at many sessions: false alarms to expect, adjusted p-values, comparisons combined."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import prod
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import stats
+
+from tasting.errors import InputError
+from tasting.stats.binomial import distinguishers, p_value
+from tasting.stats.checks import Floats, check_alpha, check_counts
+from tasting.stats.results import Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class FalseAlarms:
+    """What chance alone brings over several tests, if no difference was real.
+
+    `expected` is the mean number of false alarms, `at_least_one` the probability of any.
+    """
+
+    tests: int
+    expected: float
+    at_least_one: float
+
+
+def false_alarms(alphas: Sequence[float]) -> FalseAlarms:
+    """False alarms to expect from independent tests with these (actual) risks alpha.
+
+    An exact test's actual alpha is below its nominal one; give the actual ones for an honest count.
+    Raises `InputError` for an alpha out of range.
+
+    >>> found = false_alarms([0.05] * 20)
+    >>> round(found.expected, 2), round(found.at_least_one, 3)
+    (1.0, 0.642)
+    """
+    for alpha in alphas:
+        check_alpha(alpha)
+    return FalseAlarms(len(alphas), float(sum(alphas)), 1 - prod(1 - a for a in alphas))
+
+
+def holm(p_values: Sequence[float]) -> Floats:
+    """p-values adjusted so that any false alarm among them is as rare as alpha.
+
+    Holm 1979, Scand J Stat 6:65; in the order given. Raises `InputError` outside 0 to 1.
+    """
+    p, order = _sorted(p_values)
+    stepped = np.maximum.accumulate(p[order] * np.arange(p.size, 0, -1))
+    return _unsorted(stepped, order)
+
+
+def benjamini_hochberg(p_values: Sequence[float]) -> Floats:
+    """p-values adjusted so that the share of false ones among the findings is at most alpha.
+
+    Benjamini and Hochberg 1995, J R Stat Soc B 57:289, for independent tests; in the order given.
+    Raises `InputError` outside 0 to 1.
+    """
+    p, order = _sorted(p_values)
+    stepped = p[order] * p.size / np.arange(1, p.size + 1)
+    return _unsorted(np.minimum.accumulate(stepped[::-1])[::-1], order)
+
+
+def _sorted(p_values: Sequence[float]) -> tuple[Floats, NDArray[np.intp]]:
+    p = np.asarray(p_values, dtype=np.float64)
+    if p.ndim != 1 or not np.all((p >= 0) & (p <= 1)):
+        raise InputError("p-values must be a list of numbers from 0 to 1.")
+    return p, np.argsort(p, kind="stable")
+
+
+def _unsorted(stepped: Floats, order: NDArray[np.intp]) -> Floats:
+    adjusted = np.empty_like(stepped)
+    adjusted[order] = np.minimum(stepped, 1.0)
+    return adjusted
+
+
+@dataclass(frozen=True, slots=True)
+class Combined:
+    """Repeated comparisons of the same two samples by one method, taken together.
+
+    `homogeneity_p_value` asks whether their shares correct differ more than by chance (exact in the
+    two-session case, Pearson's chi-square otherwise); if it is small, do not pool blindly.
+    """
+
+    correct: int
+    n: int
+    p_value: float
+    distinguishers: Estimate
+    homogeneity_p_value: float
+
+
+def combine(
+    correct: Sequence[int],
+    n: Sequence[int],
+    chances: Sequence[float],
+    confidence: float = 0.95,
+) -> Combined:
+    """Pool the counts of several sessions of one comparison, one-sided.
+
+    Raises `InputError` for impossible counts, no session, or sessions of different chance: those
+    share no proportion correct; pool their d-primes (`dprime.pooled_d_prime`).
+    """
+    if not len(correct) or len({len(correct), len(n), len(chances)}) != 1:
+        raise InputError("give one count, one n and one chance for each session.")
+    if len(set(chances)) > 1:
+        raise InputError(
+            "the sessions were made by methods of different chance; counts cannot be pooled, "
+            "d-prime can."
+        )
+    check_counts(list(correct), list(n))
+    total, size = int(sum(correct)), int(sum(n))
+    return Combined(
+        total,
+        size,
+        p_value(total, size, chances[0]),
+        distinguishers(total, size, chances[0], confidence),
+        _homogeneity(np.array([correct, np.subtract(n, correct)])),
+    )
+
+
+def _homogeneity(table: Floats) -> float:
+    if table.shape[1] == 1 or not table.sum(axis=1).all():
+        return 1.0
+    if table.shape[1] == 2:
+        return min(1.0, float(stats.fisher_exact(table).pvalue))
+    return float(stats.chi2_contingency(table, correction=False).pvalue)
