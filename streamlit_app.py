@@ -25,7 +25,6 @@ def host_pages() -> list[st.Page]:
         page("references", "References"),
         page("plan", "Plan a session"),
         page("run", "Run a session"),
-        page("pour", "Pour sheet"),
         page("findings", "Findings"),
         page("history", "History"),
     ]
@@ -42,6 +41,9 @@ def menu(pages: list[st.Page]) -> None:
 st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_state="collapsed")
 if access.seat_token():
     current = st.navigation([page("ballot", "Your tasting")], position="hidden")
+    st.html(STYLE)
+elif access.session_to_pour():
+    current = st.navigation([page("pour", "Pour sheet")], position="hidden")
     st.html(STYLE)
 elif access.is_host():
     pages = host_pages()
