@@ -39,7 +39,11 @@ _PKA = np.array(
         (6.352, 10.329, np.inf),
     ]
 )
-_K1, _K2, _K3 = (10.0**-_PKA).T
+# Cumulative constants of the forms with 0 to 3 protons gone, plain and weighted by their charge and
+# its square; one column an acid.
+_FORMS = np.vstack([np.ones(len(_PKA)), np.cumprod(10.0**-_PKA, axis=1).T])
+_ONCE = _FORMS * np.arange(4.0)[:, None]
+_TWICE = _FORMS * np.arange(4.0)[:, None] ** 2
 _KW = 10.0**-13.995
 _DAVIES_A, _DAVIES_B = 0.5085, 0.3
 _STRONGEST = 0.5
@@ -69,26 +73,25 @@ def log_activity(ionic_strength: Floats) -> Floats:
 def _charges(moles: Floats, ph: Floats, log_gamma: Floats) -> tuple[Floats, Floats, Floats]:
     """Sum over acids of c·mean charge, c·mean square charge and c·variance (mol/L).
 
-    Successive forms of an acid stand in the ratios K_j·10^pH·gamma_(j-1)/gamma_j, and
-    log gamma_z = z²·log gamma_1 makes the exponents of gamma 1, 3 and 5.
+    The form with j protons gone stands to the whole acid as K_1...K_j·10^(j·pH)·gamma_1^(-j²),
+    since log gamma_z = z²·log gamma_1: powers of one row times constants of the acids.
     """
     acids = moles.shape[-1]
-    lift = (10.0**ph)[..., None]
-    gamma = (10.0**-log_gamma)[..., None]
-    first = _K1[:acids] * lift * gamma
-    second = first * _K2[:acids] * lift * gamma**3
-    third = second * _K3[:acids] * lift * gamma**5
-    whole = 1 + first + second + third
-    mean = (first + 2 * second + 3 * third) / whole
-    square = (first + 4 * second + 9 * third) / whole
-    total, squares = (moles * mean).sum(-1), (moles * square).sum(-1)
-    return total, squares, squares - (moles * mean**2).sum(-1)
+    lift, gamma = np.exp(_LN10 * ph), np.exp(-_LN10 * log_gamma)
+    first = lift * gamma
+    second = first * lift * gamma**3
+    third = second * lift * gamma**5
+    powers = np.stack([np.ones_like(first), first, second, third], axis=-1)
+    whole, once, twice = (powers @ weights[:, :acids] for weights in (_FORMS, _ONCE, _TWICE))
+    share = moles / whole
+    charge, square = share * once, (share * twice).sum(-1)
+    return charge.sum(-1), square, square - (charge * once / whole).sum(-1)
 
 
 def _water(ph: Floats, log_gamma: Floats) -> tuple[Floats, Floats]:
     """Concentrations of H+ and OH- in mol/L."""
-    gamma = 10.0**log_gamma
-    return 10.0**-ph / gamma, _KW * 10.0**ph / gamma
+    hydrogen = np.exp(-_LN10 * (ph + log_gamma))
+    return hydrogen, _KW * np.exp(-2 * _LN10 * log_gamma) / hydrogen
 
 
 def solve_ph(acid_mol_per_l: ArrayLike, cations_eq_per_l: ArrayLike) -> Floats:

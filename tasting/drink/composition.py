@@ -81,8 +81,9 @@ class Composition:
 
     `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
     dissolved sugars and acids in g per 100 g of the degassed drink, `refractometer_brix` what the
-    instrument would show, alcohol included; `sweetness_g_per_l` the sugars as sucrose of equal
-    sweetness; `sugar_acid_ratio` sugar over titratable acidity, None without acid; `ph` at 25 °C.
+    instrument would show, other solids and alcohol included; `sweetness_g_per_l` the sugars
+    as sucrose of equal sweetness; `sugar_acid_ratio` sugar over titratable acidity, None without
+    acid; `ph` at 25 °C.
     `intervals` holds a Spread for each figure; `contributions` one entry a part.
     """
 
@@ -155,13 +156,18 @@ def _lots(version: Version, masses: Floats) -> list[Lot]:
     lots: list[Lot] = []
     for part, mass in zip(version.parts, masses.tolist(), strict=True):
         lot = Lot(part.ingredient, mass, part.amount.unit in ML_PER)
-        for place, other in enumerate(lots):
-            if (other.ingredient, other.poured) == (lot.ingredient, lot.poured):
-                lots[place] = replace(other, mass_g=other.mass_g + mass)
-                break
-        else:
+        same = (place for place, other in enumerate(lots) if _alike(other, lot))
+        place = next(same, None)
+        if place is None:
             lots.append(lot)
+        else:
+            lots[place] = replace(lot, mass_g=lots[place].mass_g + mass)
     return lots
+
+
+def _alike(one: Lot, other: Lot) -> bool:
+    mine, theirs = one.ingredient, other.ingredient
+    return one.poured == other.poured and mine.key == theirs.key and mine == theirs
 
 
 def _litres(totals: Floats) -> float:

@@ -45,14 +45,20 @@ _KJ = np.array([energy.KJ_PER_G[group] for group in _BY_GROUP])
 _figures = attrgetter(*FIGURES)
 
 
+def figures_of(ingredient: Ingredient) -> tuple[float | None, ...]:
+    """The FIGURES of an ingredient, None where a figure is not known."""
+    figures: tuple[float | None, ...] = _figures(ingredient)
+    return figures
+
+
 def figure_rows(ingredients: Sequence[Ingredient]) -> Floats:
     """The FIGURES of each ingredient, one row each, NaN where a figure is not known."""
-    return np.array([_figures(item) for item in ingredients], dtype=float)
+    return np.array([figures_of(item) for item in ingredients], dtype=float)
 
 
 def content(ingredient: Ingredient) -> Floats:
     """What one gram of an ingredient brings; one row of `contents`, remembered by its figures."""
-    return _content(_figures(ingredient), ingredient.form == "solid")
+    return _content(figures_of(ingredient), ingredient.form == "solid")
 
 
 @lru_cache(maxsize=4096)

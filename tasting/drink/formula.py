@@ -77,7 +77,8 @@ class Amount(_Plain):
         return f"{self.quantity:g} {self.unit}"
 
 
-def _from_pantry(given: Any) -> Any:
+def from_pantry(given: Any) -> Any:
+    """A pantry key or name becomes its ingredient; for pydantic, before it validates."""
     return ingredient(given) if isinstance(given, str) else given
 
 
@@ -85,7 +86,7 @@ class Part(_Plain):
     """One line of a version. The ingredient may be given by its pantry key or name, and is kept
     and written out in full, so that a version does not change when the pantry does."""
 
-    ingredient: Annotated[Ingredient, BeforeValidator(_from_pantry)]
+    ingredient: Annotated[Ingredient, BeforeValidator(from_pantry)]
     amount: Amount
 
 

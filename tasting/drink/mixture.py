@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -16,8 +17,8 @@ class Mixture:
 
     `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
     dissolved sugars and acids in g per 100 g of the degassed drink; `refractometer_brix` what the
-    instrument would show, alcohol included; `sweetness_g_per_l` sugars as sucrose of equal
-    sweetness; `ph` at 25 °C.
+    instrument would show, other solids and alcohol included; `sweetness_g_per_l` sugars as
+    sucrose of equal sweetness; `ph` at 25 °C.
     """
 
     volume_ml: Floats
@@ -39,28 +40,55 @@ class Mixture:
 FIGURES = tuple(Mixture.__slots__)
 
 
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """How a figure is written for people: its name, its unit and how many decimals are sensible."""
+
+    name: str
+    unit: str
+    decimals: int
+
+    def write(self, value: float) -> str:
+        """The value with its unit."""
+        return f"{value:.{self.decimals}f} {self.unit}".strip()
+
+
+NAMES: Final[dict[str, Figure]] = {
+    "volume_ml": Figure("volume", "mL", 1),
+    "mass_g": Figure("mass", "g", 1),
+    "density_kg_per_l": Figure("density", "kg/L", 4),
+    "ta_g_per_l": Figure("titratable acidity", "g/L", 2),
+    "sugar_g_per_l": Figure("sugar", "g/L", 1),
+    "sweetness_g_per_l": Figure("sweetness as sucrose", "g/L", 1),
+    "brix": Figure("sugars and acids", "g/100 g", 2),
+    "refractometer_brix": Figure("refractometer reading", "°Brix", 1),
+    "ph": Figure("pH", "", 2),
+    "co2_g_per_l": Figure("carbon dioxide", "g/L", 1),
+    "alcohol_percent_vol": Figure("alcohol", "% vol", 2),
+    "alcohol_g_per_l": Figure("alcohol by mass", "g/L", 1),
+    "energy_kcal_per_l": Figure("energy", "kcal/L", 0),
+    "energy_kj_per_l": Figure("energy", "kJ/L", 0),
+}
+
+
 def mix(totals: Floats) -> Mixture:
     """The figures of mixtures from their totals, one row each, in the columns of `content`."""
     mass = totals[:, content.MASSES].sum(axis=1)
     volume = volume_ml(totals)
     per_litre = totals / (volume / 1000)[:, None]
-    sugars, acids = per_litre[:, content.SUGARS], per_litre[:, content.ACIDS]
-    sugar_g_per_l, density = sugars.sum(axis=1), mass / volume
-    sugar_percent, acid_percent = sugar_g_per_l / density / 10, acids.sum(axis=1) / density / 10
-    alcohol_g_per_l = per_litre[:, content.ETHANOL]
+    sugars, alcohol_g_per_l = per_litre[:, content.SUGARS], per_litre[:, content.ETHANOL]
     alcohol_percent_vol = alcohol_g_per_l / (10 * alcohol.ETHANOL_G_PER_ML)
     ta_eq_per_l, ph = sourness(per_litre)
+    brix, refractometer_brix = readings(totals, mass, alcohol_percent_vol)
     return Mixture(
         volume_ml=volume,
         mass_g=mass,
-        density_kg_per_l=density,
+        density_kg_per_l=mass / volume,
         ta_g_per_l=ta_eq_per_l * acidity.CITRIC_G_PER_EQ,
-        sugar_g_per_l=sugar_g_per_l,
+        sugar_g_per_l=sugars.sum(axis=1),
         sweetness_g_per_l=sugars @ sugar.SWEETNESS,
-        brix=sugar_percent + acid_percent,
-        refractometer_brix=sugar.refractometer_brix(
-            sugar_percent, acid_percent, alcohol_percent_vol
-        ),
+        brix=brix,
+        refractometer_brix=refractometer_brix,
         ph=ph,
         co2_g_per_l=per_litre[:, content.CO2],
         alcohol_percent_vol=alcohol_percent_vol,
@@ -68,6 +96,14 @@ def mix(totals: Floats) -> Mixture:
         energy_kcal_per_l=per_litre[:, content.KCAL],
         energy_kj_per_l=per_litre[:, content.KJ],
     )
+
+
+def readings(totals: Floats, mass_g: Floats, alcohol_percent_vol: Floats) -> tuple[Floats, Floats]:
+    """True sugars and acids in g per 100 g, and what a refractometer in °Brix would show."""
+    percent = 100 * totals / mass_g[:, None]
+    sugars, acids = percent[:, content.SUGARS].sum(axis=1), percent[:, content.ACIDS].sum(axis=1)
+    shown = sugar.refractometer_brix(sugars + percent[:, content.OTHER], acids, alcohol_percent_vol)
+    return sugars + acids, shown
 
 
 def volume_ml(totals: Floats) -> Floats:

@@ -44,6 +44,7 @@ FIGURES = (
     "other_cations_meq_per_100g",
     "energy_kcal_per_100g",
     "co2_g_per_l",
+    "benzoate_g_per_100g",
 )
 
 
@@ -54,7 +55,8 @@ class Ingredient(BaseModel):
     the volume in the drink. Figures that are None are not known. Where only the titratable acidity
     is known, it stands for citric acid. Where pH is known and potassium is not, the strong cations
     are inferred from the pH; where potassium is known, pH is only there to compare with. Energy
-    that is not known is computed from sugars, acids and alcohol.
+    that is not known is computed from sugars, acids and alcohol. Benzoate counts as benzoic acid
+    and only for the cautions, not in the acidity. `made_from` lists the preparations inside.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -84,6 +86,8 @@ class Ingredient(BaseModel):
     other_cations_meq_per_100g: Annotated[float, Field(allow_inf_nan=False)] = 0.0
     energy_kcal_per_100g: Level | None = None
     co2_g_per_l: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] = 0.0
+    benzoate_g_per_100g: Share = 0.0
+    notice: Annotated[str, Field(max_length=500)] = ""
     allergens: tuple[Name, ...] = ()
     made_from: tuple[Slug, ...] = ()
     sources: dict[str, Source] = {}
@@ -157,11 +161,9 @@ def _listed() -> list[dict[str, str]]:
 
 
 def _stocked(row: dict[str, str], known: dict[str, Any]) -> Ingredient:
+    """Several allergens stand in one cell with "; " between them."""
     allergens = tuple(filter(None, row["allergens"].split("; ")))
-    return Ingredient.model_validate(
-        {"key": row["key"], "name": row["name"], "form": row["form"], "allergens": allergens}
-        | known
-    )
+    return Ingredient.model_validate({**row, "allergens": allergens} | known)
 
 
 def ingredient(key_or_name: str) -> Ingredient:

@@ -146,7 +146,8 @@ def refractometer_brix(
 ) -> Floats:
     """What a refractometer in °Brix would show: sugars and acids in % by mass, alcohol in % vol.
 
-    An estimate: with alcohol the reading says little about sugar (5 % vol adds about 1.8).
+    Other dissolved solids (salts, pectin) read much like sugar: count them with it. An estimate:
+    with alcohol the reading says little about sugar (5 % vol adds about 1.8).
     """
     return (
         np.asarray(sugar_percent, dtype=float)

@@ -13,7 +13,6 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tasting.drink import content, sugar
 from tasting.drink.arrays import Floats
@@ -45,37 +44,6 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
-class Variants:
-    """One ingredient with one figure after another at the ends of its range: what a gram brings,
-    and the density over the usual one. The lower ends come first, then the upper in like order."""
-
-    contents: Floats
-    density_ratio: Floats
-
-
-def variants(ingredient: Ingredient) -> Variants:
-    """The variants of an ingredient, remembered by its figures and ranges."""
-    ranges = tuple(sorted(ingredient.ranges.items()))
-    figures = tuple(getattr(ingredient, figure) for figure in INGREDIENT_FIGURES)
-    return _variants(figures, ingredient.form == "solid", ranges)
-
-
-@lru_cache(maxsize=4096)
-def _variants(
-    figures: tuple[float | None, ...],
-    solid: bool,
-    ranges: tuple[tuple[str, tuple[float, float]], ...],
-) -> Variants:
-    rows = np.tile(np.array(figures, dtype=float), (2 * len(ranges), 1))
-    for row, (figure, (low, high)) in enumerate(ranges):
-        place = INGREDIENT_FIGURES.index(figure)
-        rows[row, place], rows[len(ranges) + row, place] = low, high
-    density = rows[:, INGREDIENT_FIGURES.index("density_kg_per_l")]
-    usual = figures[INGREDIENT_FIGURES.index("density_kg_per_l")]
-    return Variants(content.contents(rows, np.full(len(rows), solid)), density / usual)
-
-
-@dataclass(frozen=True, slots=True)
 class Lot:
     """So much of an ingredient; poured by volume, a denser one would weigh more."""
 
@@ -84,83 +52,109 @@ class Lot:
     poured: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Variants:
+    """One ingredient with one figure after another at the lower (0) and the upper end (1) of its
+    range: what a gram then brings, and its density over the usual one."""
+
+    contents: Floats
+    density_ratio: Floats
+
+
+def variants(ingredient: Ingredient) -> Variants:
+    """The variants of an ingredient, remembered by its figures and ranges."""
+    ranges = tuple(sorted(ingredient.ranges.items()))
+    return _variants(content.figures_of(ingredient), ingredient.form == "solid", ranges)
+
+
+@lru_cache(maxsize=4096)
+def _variants(
+    figures: tuple[float | None, ...],
+    solid: bool,
+    ranges: tuple[tuple[str, tuple[float, float]], ...],
+) -> Variants:
+    rows = np.tile(np.array(figures, dtype=float), (2, len(ranges), 1))
+    for place, (figure, ends) in enumerate(ranges):
+        rows[:, place, INGREDIENT_FIGURES.index(figure)] = ends
+    flat = rows.reshape(-1, len(figures))
+    contents = content.contents(flat, np.full(len(flat), solid))
+    place = INGREDIENT_FIGURES.index("density_kg_per_l")
+    return Variants(
+        contents.reshape(2, len(ranges), content.WIDTH), rows[:, :, place] / figures[place]
+    )
+
+
 def spreads(
     lots: Sequence[Lot], totals: Floats, sugars_g_per_l: Floats
-) -> tuple[Mapping[str, float], Mapping[str, Spread]]:
+) -> tuple[dict[str, float], dict[str, Spread]]:
     """The figures of one mixture of lots, and a Spread for each.
 
     `totals` are the mixture's, in the columns of `content`.
     """
-    rows, owners = _moved(lots, totals)
-    mixture = mix(np.vstack([totals, rows]))
+    moved, owners = _moved(lots, totals)
+    mixture = mix(np.vstack([totals, moved]))
     table = np.array([getattr(mixture, figure) for figure in FIGURES])
     figures = dict(zip(FIGURES, table[:, 0].tolist(), strict=True))
-    names = [lot.ingredient.name for lot in lots]
-    squares = _squares(table[:, 1:] - table[:, :1], owners, len(names))
-    models = _models(figures, sugars_g_per_l)
-    found = {
-        figure: _spread(figures[figure], down, up, names, models.get(figure, (0.0, 0.0)))
-        for figure, (down, up) in zip(FIGURES, squares, strict=True)
-    }
-    return figures, found
+    squares = np.concatenate(
+        [_squares(table[:, 1:] - table[:, :1], owners), _models(figures, sugars_g_per_l)], axis=2
+    )
+    names = [*(lot.ingredient.name for lot in lots), MODEL]
+    return figures, _spreads(table[:, 0], squares, names)
 
 
-def _moved(lots: Sequence[Lot], totals: Floats) -> tuple[Floats, NDArray[np.intp]]:
-    """Totals with one figure of one lot moved, and whose figure it is; for each lot the lower
-    ends, then the upper."""
-    rows, counts = [np.empty((0, content.WIDTH))], []
+def _moved(lots: Sequence[Lot], totals: Floats) -> tuple[Floats, Floats]:
+    """Totals with one figure of one lot moved, all lower ends and then all upper; and, a row each
+    of these figures, a 1 in the column of the lot that it belongs to."""
+    changes, counts = [], []
     for lot in lots:
         moved = variants(lot.ingredient)
-        masses = lot.mass_g * (moved.density_ratio if lot.poured else np.ones(len(moved.contents)))
-        usual = lot.mass_g * content.content(lot.ingredient)
-        rows.append(totals + moved.contents * masses[:, None] - usual)
-        counts.append(len(masses))
-    return np.vstack(rows), np.repeat(np.arange(len(lots)), counts)
+        ratio = moved.density_ratio[..., None] if lot.poured else 1.0
+        changes.append(lot.mass_g * (ratio * moved.contents - content.content(lot.ingredient)))
+        counts.append(moved.contents.shape[1])
+    rows = np.concatenate(changes, axis=1).reshape(-1, content.WIDTH)
+    return totals + rows, np.repeat(np.eye(len(lots)), counts, axis=0)
 
 
-def _squares(deviations: Floats, owners: NDArray[np.intp], count: int) -> Floats:
-    """Squared deviations by figure, direction (down, up) and ingredient.
+def _squares(deviations: Floats, owners: Floats) -> Floats:
+    """Squared deviations by figure, direction (down, up) and lot.
 
     Both ends of a range may move a figure the same way; the larger is taken.
     """
-    out = np.zeros((len(deviations), 2, count))
-    for place in range(count):
-        own = deviations[:, owners == place]
-        low, high = np.split(own, 2, axis=1)
-        down = np.minimum(np.minimum(low, high), 0.0)
-        up = np.maximum(np.maximum(low, high), 0.0)
-        out[:, 0, place], out[:, 1, place] = (down**2).sum(axis=1), (up**2).sum(axis=1)
-    return out
+    low, high = np.split(deviations, 2, axis=1)
+    down = np.minimum(np.minimum(low, high), 0.0) ** 2
+    up = np.maximum(np.maximum(low, high), 0.0) ** 2
+    return np.stack([down @ owners, up @ owners], axis=1)
 
 
-def _models(figures: Mapping[str, float], sugars_g_per_l: Floats) -> dict[str, tuple[float, float]]:
-    """How far down and up the models themselves leave a figure open."""
+def _models(figures: Mapping[str, float], sugars_g_per_l: Floats) -> Floats:
+    """Squares of how far down and up the models themselves leave each figure open."""
     strength, sweet = figures["alcohol_percent_vol"], figures["sugar_g_per_l"]
     density = next(
         spread for most, sugars, spread in DENSITY_MODEL if strength <= most and sweet <= sugars
     )
-    taken = sugars_g_per_l @ sugar.SWEETNESS
-    return {
+    taken, less, more = (
+        float(sugars_g_per_l @ factors)
+        for factors in (sugar.SWEETNESS, sugar.SWEETNESS_LOW, sugar.SWEETNESS_HIGH)
+    )
+    open_ends = {
         "ph": (PH_MODEL, PH_MODEL),
         "density_kg_per_l": (density, density),
-        "sweetness_g_per_l": (
-            float(taken - sugars_g_per_l @ sugar.SWEETNESS_LOW),
-            float(sugars_g_per_l @ sugar.SWEETNESS_HIGH - taken),
-        ),
+        "sweetness_g_per_l": (taken - less, more - taken),
     }
+    return np.array([open_ends.get(name, (0.0, 0.0)) for name in FIGURES])[..., None] ** 2
 
 
-def _spread(
-    value: float, down: Floats, up: Floats, names: list[str], model: tuple[float, float]
-) -> Spread:
-    by_source = np.append(down + up, model[0] ** 2 + model[1] ** 2)
-    total = float(by_source.sum())
-    if total <= (1e-9 * abs(value)) ** 2:
-        return Spread(value, value)
-    largest = int(by_source.argmax())
-    return Spread(
-        low=value - float(np.sqrt(down.sum() + model[0] ** 2)),
-        high=value + float(np.sqrt(up.sum() + model[1] ** 2)),
-        main=[*names, MODEL][largest],
-        share=float(by_source[largest]) / total,
-    )
+def _spreads(values: Floats, squares: Floats, names: list[str]) -> dict[str, Spread]:
+    """From squares by figure, direction and source to one Spread a figure."""
+    down, up = np.sqrt(squares.sum(axis=2)).T
+    by_source = squares.sum(axis=1)
+    largest, total = by_source.argmax(axis=1), by_source.sum(axis=1)
+    known = total > (1e-9 * values) ** 2
+    shares = by_source.max(axis=1) / np.where(known, total, 1.0)
+    columns = zip(FIGURES, known, values - down, values + up, largest, shares, values, strict=True)
+    return {
+        figure: Spread(float(low), float(high), names[place], float(share))
+        if some
+        else Spread(float(value), float(value))
+        for figure, some, low, high, place, share, value in columns
+    }

@@ -1,6 +1,5 @@
 """How many tastings a method needs."""
 
-from tasting.errors import InputError
 from tasting.panel.methods import Method, method_named
 from tasting.stats import power
 
@@ -20,10 +19,7 @@ def panel_size(
     of range.
     """
     chosen = method_named(method) if isinstance(method, str) else method
-    if chosen.asks == "preference" and one_sided:
-        raise InputError("a preference is asked without a fixed direction: leave out one-sided")
-    sides = 1 if chosen.asks == "difference" or one_sided else 2
-    return power.panel_size(chosen.chance, p_d, alpha, beta, sides)
+    return power.panel_size(chosen.chance, p_d, alpha, beta, chosen.sides(one_sided))
 
 
 def power_of(method: Method, tastings: int, alpha: float, p_d: float, sides: int) -> float:

@@ -91,13 +91,18 @@ def critical_number(
 
 def _first_within(n: Ints, chance: float, risk: float) -> Ints:
     """Smallest x with P(X >= x) <= risk: a close guess, then steps of one until exact."""
-    x = _guess(np.atleast_1d(n), chance, risk)
-    sizes = np.atleast_1d(n)
-    while np.any(high := upper_tail(x, sizes, chance) > risk):
-        x = x + high
-    while np.any(low := (x > 0) & (upper_tail(np.maximum(x - 1, 0), sizes, chance) <= risk)):
-        x = x - low
-    return x.reshape(np.shape(n)).astype(np.int64)
+    sizes = np.atleast_1d(n).ravel()
+    x = _guess(sizes, chance, risk)
+    off = np.flatnonzero(upper_tail(x, sizes, chance) > risk)
+    down = np.setdiff1d(np.flatnonzero(x > 0), off, assume_unique=True)
+    while off.size:
+        x[off] += 1
+        off = off[upper_tail(x[off], sizes[off], chance) > risk]
+    while down.size:
+        down = down[upper_tail(x[down] - 1, sizes[down], chance) <= risk]
+        x[down] -= 1
+        down = down[x[down] > 0]
+    return x.reshape(np.shape(n))
 
 
 def _guess(n: Ints, chance: float, risk: float) -> Ints:

@@ -7,14 +7,14 @@ number. It is saw-toothed in n: it drops where the critical number steps up.
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import log
+from math import log, sqrt
 from typing import overload
 
 import numpy as np
 from scipy import special
 
 from tasting.errors import InputError
-from tasting.stats.binomial import critical_number, upper_tail
+from tasting.stats.binomial import TIE, critical_number, upper_tail
 from tasting.stats.checks import (
     Floats,
     Ints,
@@ -91,25 +91,56 @@ def _search(
     chance: float, p_c: float, p_d: float, alpha: float, beta: float, sides: int
 ) -> PanelSize:
     enough = _surely_enough(chance, p_c, alpha / sides, beta)
-    critical = _critical_numbers(chance, alpha, sides, 1 << enough.bit_length())[:enough]
-    first = _first(critical, p_c, 1 - beta)
-    x, n = critical[first - 1 : first], np.int64(first)
+    last = _last_n(chance, alpha / sides * TIE, 1 << enough.bit_length())
+    x = np.arange(1, 2 + int(np.searchsorted(last[1:], enough)))
+    first_n, last_n = last[x - 1] + 1, last[x]
+    reached = int(np.argmax(upper_tail(x, last_n, p_c) >= 1 - beta))
+    n, critical = _crossing(x[reached], first_n[reached], last_n[reached], p_c, 1 - beta)
+    failing = np.flatnonzero(upper_tail(x, first_n, p_c) < 1 - beta)
+    stable = n
+    if failing.size:
+        end = failing[-1]
+        stable, _ = _crossing(x[end], first_n[end], last_n[end], p_c, 1 - beta)
+    size, count = np.array([n]), np.array([critical])
     return PanelSize(
-        n=first,
-        stable_n=_stable(critical, p_c, 1 - beta),
-        critical_number=int(x[0]),
-        alpha=sides * float(upper_tail(x, n, chance)[0]),
-        power=float(upper_tail(x, n, p_c)[0]),
+        n=n,
+        stable_n=stable,
+        critical_number=critical,
+        alpha=sides * float(upper_tail(count, size, chance)[0]),
+        power=float(upper_tail(count, size, p_c)[0]),
         chance=chance,
         p_d=p_d,
         sides=sides,
     )
 
 
-@lru_cache(maxsize=32)
-def _critical_numbers(chance: float, alpha: float, sides: int, size: int) -> Ints:
-    """Critical numbers of n = 1, 2, ..., size."""
-    return critical_number(np.arange(1, size + 1), chance, alpha, sides)
+def _crossing(x: int, first: int, last: int, p_c: float, target: float) -> tuple[int, int]:
+    """First n of a run with enough power (the n after it if none has), and its critical number."""
+    n = np.arange(first, last + 1)
+    short = int(np.count_nonzero(upper_tail(np.full_like(n, x), n, p_c) < target))
+    return int(first) + short, int(x)
+
+
+@lru_cache(maxsize=64)
+def _last_n(chance: float, risk: float, size: int) -> Ints:
+    """For x = 0, 1, ... the last n whose critical number is x, until beyond `size`.
+
+    The critical number rises by at most one from n to n + 1, so it runs through every x and these
+    n hold it all; there are fewer of them. P(X >= x) grows with n: a guess, then steps of one.
+    """
+    x = np.arange(1, critical_number(size, chance, risk) + 2)
+    z, spread = -special.ndtri(risk), sqrt(chance * (1 - chance))
+    root = (np.sqrt((z * spread) ** 2 + 4 * chance * x) - z * spread) / (2 * chance)
+    n = np.maximum(np.floor(root**2).astype(np.int64), x - 1)
+    many = np.flatnonzero(upper_tail(x, n, chance) > risk)
+    few = np.setdiff1d(np.arange(x.size), many, assume_unique=True)
+    while many.size:
+        n[many] -= 1
+        many = many[upper_tail(x[many], n[many], chance) > risk]
+    while few.size:
+        few = few[upper_tail(x[few], n[few] + 1, chance) <= risk]
+        n[few] += 1
+    return np.concatenate([[0], n])
 
 
 def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
@@ -130,27 +161,6 @@ def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
 def _divergence(t: Floats, p: float) -> Floats:
     entropy: Floats = t * np.log(t / p) + (1 - t) * np.log((1 - t) / (1 - p))
     return entropy
-
-
-def _first(critical: Ints, p_c: float, target: float) -> int:
-    """First n with enough power: power rises while the critical number stays."""
-    n = np.arange(1, critical.size + 1)
-    last = np.flatnonzero(np.diff(critical, append=critical[-1] + 1))
-    reached = last[np.argmax(upper_tail(critical[last], n[last], p_c) >= target)]
-    same = np.flatnonzero(critical == critical[reached])
-    return int(n[same[np.argmax(upper_tail(critical[same], n[same], p_c) >= target)]])
-
-
-def _stable(critical: Ints, p_c: float, target: float) -> int:
-    """From which n on power stays enough: look where the critical number has just stepped up."""
-    n = np.arange(1, critical.size + 1)
-    step = np.flatnonzero(np.diff(critical, prepend=-1))
-    failing = step[upper_tail(critical[step], n[step], p_c) < target]
-    if not failing.size:
-        return 1
-    same = np.flatnonzero(critical == critical[failing[-1]])
-    short = same[upper_tail(critical[same], n[same], p_c) < target]
-    return int(n[short[-1]]) + 1
 
 
 def power_curve(n: int, chance: float, p_d: Floats, alpha: float = 0.05, sides: int = 1) -> Floats:

@@ -15,8 +15,9 @@ tetrad). Phi is the normal distribution function, T(h, a) Owen's function (Owen 
     m-AFC               integral of phi(x) Phi(x + d)^(m - 1)
 
 The last two are summed at fixed equidistant nodes, which for such integrands converges faster than
-any power of the step (Trefethen and Weideman 2014, SIAM Review 56:385). All agree with 30-digit
-arithmetic to 1e-12 or better, and take arrays.
+any power of the step (Trefethen and Weideman 2014, SIAM Review 56:385), once, on a fine grid of d,
+and read from a spline of degree 9 through it. All agree with 30-digit arithmetic to 1e-13, and take
+arrays.
 """
 
 from collections.abc import Callable
@@ -27,6 +28,7 @@ from math import inf, pi, sqrt
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
+from scipy.interpolate import BSpline, make_interp_spline
 
 from tasting.errors import InputError
 from tasting.stats.checks import Floats
@@ -38,7 +40,7 @@ _NODES = np.arange(-9, 9 + _STEP, _STEP)
 _WEIGHTS = _STEP * np.exp(-_NODES * _NODES / 2) / sqrt(2 * pi)
 _BELOW = special.ndtr(_NODES)
 _GRID = np.concatenate([np.linspace(0, 8, 257), np.linspace(8.25, 64, 224)])
-_BLOCK = 4096
+_KNOTS = np.arange(-14, 22, 1 / 16)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,8 +144,13 @@ def _tetrad_slope(d: ArrayLike) -> Floats:
 
 
 def _specified_tetrad(d: ArrayLike) -> Floats:
+    return _read(_specified_tetrad_table(), d)
+
+
+@cache
+def _specified_tetrad_table() -> BSpline:
     weights = 2 * _WEIGHTS * _BELOW
-    return _summed(lambda column: special.ndtr(column - _NODES) ** 2 @ weights, d)
+    return _table(special.ndtr(_KNOTS[:, None] - _NODES) ** 2 @ weights)
 
 
 def _specified_tetrad_slope(d: ArrayLike) -> Floats:
@@ -154,23 +161,31 @@ def _specified_tetrad_slope(d: ArrayLike) -> Floats:
 
 
 def _m_afc(d: ArrayLike, m: int) -> Floats:
-    return _summed(lambda column: special.ndtr(column + _NODES) ** (m - 1) @ _WEIGHTS, d)
+    return _read(_m_afc_table(m), d)
 
 
 def _m_afc_slope(d: ArrayLike, m: int) -> Floats:
-    def sum_nodes(column: Floats) -> Floats:
-        x = column + _NODES
-        return np.asarray((m - 1) * special.ndtr(x) ** (m - 2) * _density(x) @ _WEIGHTS)
-
-    return _summed(sum_nodes, d)
+    return _read(_m_afc_slope_table(m), d)
 
 
-def _summed(sum_nodes: Callable[[Floats], Floats], d: ArrayLike) -> Floats:
-    """Sum over the nodes for each d, in blocks that stay in the processor's cache."""
-    values = np.asarray(d, dtype=np.float64)
-    flat = values.reshape(-1, 1)
-    blocks = (sum_nodes(flat[i : i + _BLOCK]) for i in range(0, max(flat.size, 1), _BLOCK))
-    return np.concatenate(list(blocks)).reshape(values.shape)
+@cache
+def _m_afc_table(m: int) -> BSpline:
+    return _table(special.ndtr(_KNOTS[:, None] + _NODES) ** (m - 1) @ _WEIGHTS)
+
+
+@cache
+def _m_afc_slope_table(m: int) -> BSpline:
+    x = _KNOTS[:, None] + _NODES
+    return _table((m - 1) * special.ndtr(x) ** (m - 2) * _density(x) @ _WEIGHTS)
+
+
+def _table(values: Floats) -> BSpline:
+    return make_interp_spline(_KNOTS, values, k=9)
+
+
+def _read(table: BSpline, d: ArrayLike) -> Floats:
+    """The table's value; beyond its ends nothing changes any more in double precision."""
+    return np.asarray(table(np.clip(d, _KNOTS[0], _KNOTS[-1])))
 
 
 TWO_AFC = Psychometric("2-AFC", 1 / 2, _two_afc, _two_afc_slope)
@@ -183,6 +198,7 @@ SPECIFIED_TETRAD = Psychometric(
 )
 
 
+@cache
 def m_afc(m: int) -> Psychometric:
     """Which of m is strongest? Chance 1/m. Raises `InputError` for m below 2.
 

@@ -45,11 +45,8 @@ def open_database(address: str) -> Engine:
     """The database, brought to the present schema. Raises StoreError if that cannot be done."""
     try:
         engine = create_engine(make_url(address))
-    except (
-        ArgumentError,
-        ImportError,
-        ValueError,
-    ) as error:  # the address may hold a password: not shown
+    except (ArgumentError, ImportError, ValueError) as error:
+        # The address may hold a password, so it is not shown.
         raise StoreError(f"the database's address cannot be used: {error}") from None
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)

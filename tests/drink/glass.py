@@ -4,6 +4,7 @@ import csv
 from datetime import UTC, datetime
 from pathlib import Path
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from tasting.drink.formula import Part, Version
@@ -36,6 +37,9 @@ SPRITZ = version(
     ("lemon-juice", "10 mL"),
     ("sparkling-water", "90 mL"),
 )
+
+# Enough examples to find a slip, few enough to run while working; the machine may be busy.
+few = settings(max_examples=25, deadline=None)
 
 liquids = st.sampled_from(sorted(key for key, item in pantry().items() if item.form == "liquid"))
 millilitres = st.floats(1, 500).map(lambda quantity: f"{quantity!r} mL")

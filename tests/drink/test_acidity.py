@@ -11,7 +11,7 @@ from tasting.drink.composition import compose
 from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 
-from .glass import recipes, rows, version
+from .glass import few, recipes, rows, version
 
 BUFFERS = rows("drink_buffers.csv")
 ALL = (*acidity.ACIDS, "carbonic")
@@ -189,6 +189,7 @@ def test_grams_of_one_acid_for_another(row):
     assert found == pytest.approx(float(row["g_per_g_citric"]), abs=float(row["tolerance"]))
 
 
+@few
 @given(st.sampled_from(acidity.ACIDS), st.sampled_from(acidity.ACIDS), st.floats(0, 1e3))
 def test_conversion_there_and_back(one, other, grams):
     there = acidity.converted_g(grams, one, other)
@@ -237,6 +238,7 @@ def test_measured_ph_is_given_back_where_potassium_is_not_known(key):
     assert compose(version((key, "100 mL"))).ph == pytest.approx(item.ph, abs=1e-4)
 
 
+@few
 @given(recipes, st.floats(0.1, 20))
 def test_more_acid_titrates_more_and_lowers_the_ph(parts, grams):
     before = compose(version(*parts))

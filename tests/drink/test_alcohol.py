@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from tasting.drink import alcohol
 from tasting.errors import InputError
 
-from .glass import numbers
+from .glass import few, numbers
 
 AIR_KG_PER_M3 = 1.2
 
@@ -52,6 +52,7 @@ def test_coefficients_are_all_there():
     assert len(alcohol._B) == 6
 
 
+@few
 @given(st.floats(0, 100))
 def test_strength_there_and_back(percent):
     assert alcohol.percent_vol(alcohol.mass_fraction(percent)) == pytest.approx(percent, abs=1e-8)

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from tasting.drink import carbonation
 from tasting.errors import InputError
 
-from .glass import numbers
+from .glass import few, numbers
 
 PSI_PER_BAR = 14.5038
 
@@ -43,6 +43,7 @@ def test_gauge_pressure(volumes, celsius, bar):
     assert found.gauge_bar == pytest.approx(bar, rel=0.02)
 
 
+@few
 @given(st.floats(0.1, 15), st.floats(0, 40))
 def test_pressure_there_and_back(co2, celsius):
     gauge = carbonation.pressure(co2, celsius).gauge_bar
@@ -50,6 +51,7 @@ def test_pressure_there_and_back(co2, celsius):
     assert carbonation.dissolved_g_per_l(gauge, celsius) == pytest.approx(co2, rel=1e-6)
 
 
+@few
 @given(st.floats(0.3, 15), st.floats(0, 39))
 def test_pressure_rises_with_warmth_and_lies_in_its_band(co2, celsius):
     cold, warm = carbonation.pressure(co2, celsius), carbonation.pressure(co2, celsius + 1)

@@ -3,7 +3,7 @@
 import pickle
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tasting.drink.composition import compose, compose_many
@@ -12,7 +12,7 @@ from tasting.drink.mixture import FIGURES
 from tasting.errors import InputError
 from tasting.units import ML_PER_US_FL_OZ
 
-from .glass import SPRITZ, recipes, version
+from .glass import SPRITZ, few, recipes, version
 
 CONCENTRATIONS = sorted(set(FIGURES) - {"volume_ml", "mass_g"})
 
@@ -32,6 +32,7 @@ def scaled(recipe, factor):
     return recipe.model_copy(update={"parts": tuple(parts)})
 
 
+@few
 @given(recipes)
 def test_mass_is_conserved(parts):
     recipe = version(*parts)
@@ -40,6 +41,7 @@ def test_mass_is_conserved(parts):
     assert compose(recipe).mass_g == pytest.approx(poured, rel=1e-9)
 
 
+@few
 @given(recipes, st.floats(0.01, 100))
 def test_scaling_changes_no_concentration(parts, factor):
     recipe = version(*parts)
@@ -49,6 +51,7 @@ def test_scaling_changes_no_concentration(parts, factor):
     )
 
 
+@few
 @given(recipes)
 def test_mixing_two_equal_drinks_gives_the_same_drink(parts):
     once, twice = compose(version(*parts)), compose(version(*parts, *parts))
@@ -57,8 +60,8 @@ def test_mixing_two_equal_drinks_gives_the_same_drink(parts):
     assert twice.volume_ml == pytest.approx(2 * once.volume_ml)
 
 
+@few
 @given(recipes, recipes)
-@settings(max_examples=30)
 def test_sugar_adds_up_in_grams(first, second):
     def sugar_g(*parts):
         drink = compose(version(*parts))

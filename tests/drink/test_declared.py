@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from tasting.drink import declared
 from tasting.errors import InputError
 
-from .glass import numbers, rows
+from .glass import few, numbers, rows
 
 
 @pytest.mark.parametrize(("kcal", "printed"), numbers("drink_us_calories.csv", "kcal", "printed"))
@@ -45,6 +45,7 @@ def test_130_calories_mean_125_to_135():
     assert (interval.low, interval.high) == (125, 135)
 
 
+@few
 @given(st.floats(0, 2000))
 def test_us_energy_prints_back_from_its_interval(kcal):
     interval = declared.rounding("energy", declared.us_calories(kcal), "US")
@@ -52,6 +53,7 @@ def test_us_energy_prints_back_from_its_interval(kcal):
     assert interval.low <= kcal <= interval.high
 
 
+@few
 @given(st.floats(0, 60))
 def test_eu_sugar_prints_back_from_its_interval(grams):
     interval = declared.rounding("sugar", declared.eu_sugars(grams), "EU")
@@ -59,6 +61,7 @@ def test_eu_sugar_prints_back_from_its_interval(grams):
     assert interval.low - 1e-9 <= grams <= interval.high + 1e-9
 
 
+@few
 @given(st.floats(0, 2000))
 def test_eu_energy_prints_back_from_its_interval(kcal):
     interval = declared.rounding("energy", declared.eu_energy(kcal), "EU")

@@ -12,9 +12,10 @@ from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 from tasting.units import UNITS
 
-from .glass import NOON, SPRITZ, version
+from .glass import NOON, SPRITZ, few, version
 
 
+@few
 @given(st.floats(1e-6, 1e6), st.sampled_from(UNITS))
 def test_amount_is_read_back_from_its_text(quantity, unit):
     assert Amount.parse(f"{quantity!r} {unit}") == Amount(quantity=quantity, unit=unit)

@@ -3,8 +3,9 @@
 import pytest
 
 from tasting.drink.composition import compose
+from tasting.drink.mixture import FIGURES, NAMES
 
-from .glass import numbers, version
+from .glass import numbers, rows, version
 
 
 @pytest.mark.parametrize(
@@ -62,3 +63,22 @@ def test_co2_is_diluted_and_stays_out_of_acid_and_brix():
     assert bubbly.co2_g_per_l == pytest.approx(0.9 * 7.0, rel=1e-3)
     assert bubbly.ta_g_per_l == pytest.approx(still.ta_g_per_l, rel=1e-9)
     assert bubbly.brix == pytest.approx(still.brix)
+
+
+@pytest.mark.parametrize(
+    ("key", "low", "high"),
+    [(r["key"], float(r["low"]), float(r["high"])) for r in rows("drink_juice_brix.csv")],
+)
+def test_juices_read_what_refractometers_show(key, low, high):
+    """Half a degree beside the two published averages for what varies between harvests."""
+    assert low - 0.5 <= compose(version((key, "100 mL"))).refractometer_brix <= high + 0.5
+
+
+@pytest.mark.parametrize("figure", FIGURES)
+def test_every_figure_has_a_name_for_people(figure):
+    assert NAMES[figure].name
+
+
+def test_figure_is_written_with_its_unit():
+    assert NAMES["ta_g_per_l"].write(6.254) == "6.25 g/L"
+    assert NAMES["ph"].write(3.047) == "3.05"

@@ -1,21 +1,21 @@
 """Intervals grow from the ranges of the ingredients, and name who widens them."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from tasting.drink.composition import compose
 from tasting.drink.pantry import ingredient
 from tasting.drink.uncertainty import MODEL
 
-from .glass import SPRITZ, recipes, version
+from .glass import SPRITZ, few, recipes, version
 
 
 def exact(key):
     return ingredient(key).model_copy(update={"ranges": {}})
 
 
+@few
 @given(recipes)
-@settings(max_examples=40)
 def test_every_figure_lies_in_its_interval(parts):
     drink = compose(version(*parts))
 

@@ -1,0 +1,63 @@
+"""The command line: `tasting ...`, or `python -m tasting ...`.
+
+Every command prints for people, and with `--json` for machines. Exit code 0: done; 2: bad input,
+with one sentence on standard error.
+"""
+
+import sys
+from collections.abc import Callable, Sequence
+
+import typer
+from pydantic import ValidationError
+
+from tasting.cli import app, drinks, evidence, keeping, planning
+from tasting.cli.show import one_line
+from tasting.errors import TastingError
+from tasting.records import sentence
+
+DONE, BAD_INPUT, INTERRUPTED = 0, 2, 130
+
+cli = typer.Typer(
+    help="A blind-tasting log for people who develop drinks.",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+)
+COMMANDS: dict[str, Callable[..., None]] = {
+    "app": app.app,
+    "demo": app.demo,
+    "compose": drinks.compose_file,
+    "size": planning.size,
+    "table": planning.table,
+    "analyse": evidence.analyse,
+    "import": keeping.import_files,
+    "export": keeping.export,
+}
+for name, command in COMMANDS.items():
+    cli.command(name)(command)
+
+
+def main() -> None:
+    """Run the command that was typed, and exit."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; a fault is said in one sentence."""
+    try:
+        code = cli(list(arguments), prog_name="tasting", standalone_mode=False)
+    except typer.Abort:
+        return INTERRUPTED
+    except typer.TyperException as error:
+        return _refuse(error.format_message())
+    except ValidationError as error:
+        return _refuse(sentence(error))
+    except TastingError as error:
+        return _refuse(str(error))
+    return code or DONE
+
+
+def _refuse(message: str) -> int:
+    if message:
+        typer.echo(one_line(message), err=True)
+    return BAD_INPUT

@@ -1,0 +1,111 @@
+"""`tasting analyse`: what the closed sessions of a document, or a panel on paper, say."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from tasting.cli.show import Json, plain, show_json, tell
+from tasting.errors import InputError
+from tasting.insight.finding import Finding, conclude, finding
+from tasting.insight.tally import Tally
+from tasting.panel.methods import METHODS, method_named
+from tasting.panel.paper import COLUMNS, paper_answers, paper_remarks
+from tasting.panel.session import Letter, Session
+from tasting.store.documents import parse_document, read_text
+
+PaperFile = Annotated[
+    Path, typer.Argument(help=f"A JSON document, or a .csv with the columns {', '.join(COLUMNS)}.")
+]
+MethodOption = Annotated[
+    str | None, typer.Option(metavar="METHOD", help=f"For a .csv; one of: {', '.join(METHODS)}.")
+]
+Attribute = Annotated[
+    str | None, typer.Option(help="For a paired comparison in a .csv: 'more sour'.")
+]
+Expected = Annotated[
+    Letter | None, typer.Option(help="For a .csv: the sample fixed beforehand, if one was.")
+]
+Alpha = Annotated[
+    float | None, typer.Option(help="For a .csv: risk of finding what is not there; else 0.05.")
+]
+NameOfA = Annotated[str | None, typer.Option("--a", help="For a .csv: name of sample A.")]
+NameOfB = Annotated[str | None, typer.Option("--b", help="For a .csv: name of sample B.")]
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A panel and what it found; `finding` is None when nobody answered.
+
+    remarks: what the file says of it, above all that it is invented
+    """
+
+    id: str | None
+    name: str
+    remarks: tuple[str, ...]
+    finding: Finding | None
+
+
+def analyse(
+    file: PaperFile,
+    method: MethodOption = None,
+    attribute: Attribute = None,
+    expected: Expected = None,
+    alpha: Alpha = None,
+    a: NameOfA = None,
+    b: NameOfB = None,
+    as_json: Json = False,
+) -> None:
+    """The finding of each closed session in a document, or of a panel on paper."""
+    asked = {"attribute": attribute, "expected": expected, "alpha": alpha, "a": a, "b": b}
+    given = {name: value for name, value in asked.items() if value is not None}
+    if file.suffix.lower() == ".csv":
+        panels = [_on_paper(file, method, given)]
+    elif method or given:
+        raise InputError("a document brings its own plan; give such options with a .csv file only")
+    else:
+        panels = _in_document(file)
+    if as_json:
+        return show_json([_figures(panel) for panel in panels])
+    for panel in panels:
+        tell(*_in_words(panel))
+
+
+def _on_paper(file: Path, method: str | None, given: Mapping[str, Any]) -> Panel:
+    if method is None:
+        raise InputError(f"a .csv file does not name its method; add --method {'|'.join(METHODS)}")
+    chosen = method_named(method)
+    text = read_text(file)
+    tally = Tally.of_paper(paper_answers(text, chosen), chosen, **given)
+    return Panel(None, file.name, paper_remarks(text), conclude(tally))
+
+
+def _in_document(file: Path) -> list[Panel]:
+    document = parse_document(read_text(file))
+    closed = [session for session in document.sessions if session.state == "closed"]
+    if not closed:
+        raise InputError(f"{file} holds no closed session, so there is nothing to analyse yet")
+    return [_of_session(session, document.invented) for session in closed]
+
+
+def _of_session(session: Session, invented: str) -> Panel:
+    note = session.invented or invented
+    remarks = (f"Invented data: {note}",) if note else ()
+    found = finding(session) if session.answers else None
+    return Panel(session.id, session.name, remarks, found)
+
+
+def _figures(panel: Panel) -> dict[str, object]:
+    sides = panel.finding.tally.sides if panel.finding else None
+    return {**plain(panel), "sides": sides}
+
+
+def _in_words(panel: Panel) -> list[str]:
+    lines = [panel.name, *(f"  {remark}" for remark in panel.remarks)]
+    if panel.finding is None:
+        return [*lines, "  Closed without an answer, so there is nothing to conclude.", ""]
+    found = panel.finding
+    lines += [f"  {found.headline}.", *(f"  {sentence}" for sentence in found.sentences)]
+    return [*lines, *(f"  Caution: {caution}" for caution in found.cautions), ""]

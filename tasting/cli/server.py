@@ -1,0 +1,128 @@
+"""Starting the web app's server: what it is told, and who can reach it."""
+
+import json
+import os
+import secrets
+import socket
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.util import find_spec
+from typing import Never
+from urllib.parse import urlsplit
+
+from tasting.cli.opening import opened
+from tasting.errors import InputError, StoreError
+from tasting.store.access import has_passphrase
+from tasting.store.database import ADDRESS
+from tasting.ui.access import SETUP_CODE
+from tasting.ui.shared import BASE_URL
+
+ELSEWHERE = ("192.0.2.1", 9)
+"""An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
+
+CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
+"""Told apart with any colour vision (Okabe and Ito 2008, "Color universal design"); their yellow is
+left out, being faint on white, and their black, being lost on a dark page."""
+
+OPTIONS: Mapping[str, str] = {
+    "server.headless": "true",
+    "server.fileWatcherType": "none",
+    "server.enableStaticServing": "false",
+    "browser.gatherUsageStats": "false",
+    "client.showErrorDetails": "none",
+    "client.toolbarMode": "minimal",
+    "logger.hideWelcomeMessage": "true",
+    "logger.level": "warning",
+    "theme.chartCategoricalColors": json.dumps(CHART_COLOURS),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """How the app is about to be started.
+
+    url: the address that people open; given_url: the one in the links of assessors, if it is fixed
+    setup_code: asked for when the host's passphrase is chosen; None when one was chosen already
+    """
+
+    database: str
+    port: int
+    lan: bool
+    given_url: str | None
+    setup_code: str | None
+
+    @property
+    def url(self) -> str:
+        """The address that the host opens."""
+        return self.given_url or f"http://localhost:{self.port}"
+
+
+def prepare(database: str, port: int, lan: bool) -> Start:
+    """Check the database and the port, and settle the rest. Raises TastingError."""
+    with opened(database) as engine:
+        first_start = not has_passphrase(engine)
+    _check_free(_interface(lan), port)
+    url = os.environ.get(BASE_URL) or (f"http://{lan_address()}:{port}" if lan else None)
+    code = os.environ.get(SETUP_CODE) or f"{secrets.token_hex(3)}-{secrets.token_hex(3)}"
+    return Start(database, port, lan, url, code if first_start else None)
+
+
+def _interface(lan: bool) -> str:
+    return "0.0.0.0" if lan else "127.0.0.1"
+
+
+def _check_free(interface: str, port: int) -> None:
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((interface, port))
+        except OSError as error:
+            reason = error.strerror or "it is taken"
+            raise InputError(
+                f"port {port} cannot be used ({reason}); give another --port"
+            ) from None
+
+
+def lan_address() -> str:
+    """This machine's address in its network. Raises InputError when it is in none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(ELSEWHERE)
+        except OSError:
+            raise InputError("this machine is in no network; leave out --lan") from None
+        return str(probe.getsockname()[0])
+
+
+def command(start: Start) -> list[str]:
+    """The command line of the server."""
+    options = {
+        **OPTIONS,
+        "server.address": _interface(start.lan),
+        "server.port": str(start.port),
+        # Without it the server asks a service on the internet for its own address.
+        "browser.serverAddress": urlsplit(start.url).hostname or "localhost",
+    }
+    flags = [f"--{name}={value}" for name, value in options.items()]
+    # -P: a file in the present folder must not stand in for a module.
+    return [sys.executable, "-P", "-m", "streamlit", "run", _script(), *flags]
+
+
+def _script() -> str:
+    found = find_spec("streamlit_app")
+    if found is None or found.origin is None:
+        raise StoreError("the app's script streamlit_app.py is missing; install the package again")
+    return found.origin
+
+
+def environment(start: Start) -> dict[str, str]:
+    """The environment of the server: the present one and what it has to know."""
+    told = {ADDRESS: start.database, BASE_URL: start.given_url, SETUP_CODE: start.setup_code}
+    return {**os.environ, **{name: value for name, value in told.items() if value}}
+
+
+def run(start: Start) -> Never:
+    """Become the server."""
+    arguments, told = command(start), environment(start)
+    sys.stdout.flush()
+    os.execve(arguments[0], arguments, told)

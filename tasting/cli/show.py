@@ -1,0 +1,68 @@
+"""How the commands print: sentences and tables for people, JSON for machines."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from typing import Annotated, Any
+
+import typer
+from pydantic import BaseModel
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+
+from tasting.panel.methods import Method
+
+Json = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
+
+
+def one_line(text: str) -> str:
+    """A text on one line, without the control characters that a terminal would obey."""
+    return "".join(sign if sign.isprintable() else " " for sign in text).rstrip()
+
+
+def tell(*lines: str) -> None:
+    """Print lines as they are."""
+    for line in lines:
+        typer.echo(one_line(line))
+
+
+def show_table(
+    title: str, header: Sequence[str], rows: Iterable[Sequence[str]], *, text_columns: int = 1
+) -> None:
+    """Print a table whose first columns hold text and whose others hold numbers."""
+    table = Table(box=SIMPLE_HEAD, padding=(0, 0), pad_edge=False)
+    for place, name in enumerate(header):
+        numeric = place >= text_columns
+        table.add_column(
+            name, justify="right" if numeric else "left", no_wrap=numeric, overflow="fold"
+        )
+    for row in rows:
+        table.add_row(*map(one_line, row))
+    tell(title)
+    Console(markup=False, emoji=False, highlight=False).print(table)
+
+
+def show_json(value: object) -> None:
+    """Print a value as JSON."""
+    typer.echo(json.dumps(plain(value), indent=2, ensure_ascii=False))
+
+
+def plain(value: object) -> Any:
+    """A result made of what JSON knows; a method becomes its key.
+
+    >>> from tasting.stats.results import Interval
+    >>> plain(Interval(0.25, 0.5, 0.95))
+    {'low': 0.25, 'high': 0.5, 'confidence': 0.95}
+    """
+    if isinstance(value, Method):
+        return value.key
+    if isinstance(value, BaseModel):
+        return value.model_dump(mode="json", by_alias=True)
+    if is_dataclass(value):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Mapping):
+        return {name: plain(inner) for name, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(inner) for inner in value]
+    return value
