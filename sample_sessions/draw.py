@@ -17,8 +17,9 @@ from sample_sessions.truth import Contrast, Drink, Truth, contrast, triangle, tr
 from tasting.panel import care
 from tasting.panel.methods import TRIANGLE, Method
 from tasting.panel.paper import COLUMNS
+from tasting.panel.plan import Plan, Sample
 from tasting.panel.serving import ServingSet, serving_orders
-from tasting.panel.session import Answer, Plan, Sample, Session
+from tasting.panel.session import Answer, Session
 from tasting.store.documents import Document, write_document
 
 INVENTED = (
@@ -124,7 +125,8 @@ def session(model: Truth, evening: Evening) -> Session:
     if evening.state == "planned":
         return planned
     start = day + timedelta(hours=18)
-    opened = planned.opened(start, _random(model, evening.id, "serving plan"))
+    salt = f"{_random(model, evening.id, 'salt').getrandbits(128):032x}"
+    opened = planned.opened(start, _random(model, evening.id, "serving plan"), salt)
     answers = tuple(_answers(model, evening, opened, start))[: evening.answered]
     tasted = Session.model_validate({**dict(opened), "answers": answers})
     if evening.state == "open":
@@ -176,7 +178,7 @@ def _answers(model: Truth, evening: Evening, opened: Session, start: datetime) -
         yield Answer(
             assessor=served.assessor,
             replicate=served.replicate,
-            code=served.codes[place],
+            choice=served.codes[place],
             remark=_remark(random),
             given_at=start + _after(served, turns[served.assessor], random),
         )

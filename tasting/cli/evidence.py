@@ -13,7 +13,8 @@ from tasting.insight.finding import Finding, conclude, finding
 from tasting.insight.tally import Tally
 from tasting.panel.methods import METHODS, method_named
 from tasting.panel.paper import COLUMNS, paper_answers, paper_remarks
-from tasting.panel.session import Letter, Session
+from tasting.panel.plan import Letter
+from tasting.panel.session import Session
 from tasting.store.documents import parse_document, read_text
 
 PaperFile = Annotated[

@@ -55,6 +55,9 @@ class Method:
     table: str | None = None
     stronger_b: bool = False
 
+    def __str__(self) -> str:
+        return self.key
+
     @property
     def cups(self) -> int:
         """Number of coded cups in one set."""

@@ -116,11 +116,11 @@ class Session(Record):
         check_session(self)
         return self
 
-    def opened(self, now: datetime, random: Random) -> "Session":
-        """The same session, open: its serving plan drawn, fixed and sealed."""
+    def opened(self, now: datetime, random: Random, salt: str | None = None) -> "Session":
+        """The same session, open: its serving plan drawn, fixed and sealed with a fresh salt."""
         if self.state != "planned":
             raise LifeCycleError(f"the session {self.name!r} was opened already")
-        plan, salt = self.plan, new_salt()
+        plan, salt = self.plan, salt or new_salt()
         sets = serving_plan(plan.procedure, plan.assessors, plan.replicates, random)
         sealed = fingerprint(self.id, plan, sets, salt)
         return self._with(opened_at=now, sets=sets, salt=salt, sealed=sealed)

@@ -9,7 +9,8 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError, SealedError
 from tasting.insight.noticed import Noticed, noticed
-from tasting.panel.session import Sample, Session
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
 from tasting.store.documents import Document
 from tests.ui.workshop import (
     MEASURED,
