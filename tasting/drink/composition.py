@@ -230,17 +230,21 @@ def compose_many(versions: Sequence[Version]) -> Mixture:
     """
     if not versions:
         raise InputError("there is nothing to compose; give at least one version")
-    shelf: dict[int, int] = {}
+    shelf: dict[tuple[int, str], tuple[int, float]] = {}
     brought: list[Floats] = []
-    masses, places = [], []
-    for row, version in enumerate(versions):
+    masses: list[float] = []
+    places: list[int] = []
+    for version in versions:
         for part in version.parts:
             item, amount = part.ingredient, part.amount
-            place = shelf.setdefault(id(item), len(shelf))
-            if place == len(brought):
+            known = shelf.get((id(item), amount.unit))
+            if known is None:
+                known = (len(brought), grams(1.0, amount.unit, item.density_kg_per_l))
+                shelf[id(item), amount.unit] = known
                 brought.append(content.content(item))
-            masses.append(grams(amount.quantity, amount.unit, item.density_kg_per_l))
-            places.append((row, place))
+            places.append(known[0])
+            masses.append(known[1] * amount.quantity)
     table = np.zeros((len(versions), len(brought)))
-    np.add.at(table, tuple(np.array(places).T), masses)
+    rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
+    np.add.at(table, (rows, np.array(places)), masses)
     return mix(table @ np.array(brought))

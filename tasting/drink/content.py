@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from tasting.drink import acidity, alcohol, energy, sugar
 from tasting.drink.arrays import Floats
 from tasting.drink.pantry import ACID_FIGURES, FIGURES, SUGAR_FIGURES, Ingredient
+from tasting.errors import InputError
 
 # Columns of the matrix, per gram of ingredient.
 WATER, ETHANOL = 0, 1
@@ -30,6 +31,10 @@ WIDTH: Final = KJ + 1
 # (pectin, protein, minerals) 0.6, a judgement that liquids correct by their measured density.
 ACID_ML_PER_G: Final = 0.597
 OTHER_ML_PER_G: Final = 0.6
+# Rounds of scaling acids to a titration; ten are usual.
+_SCALING_ROUNDS: Final = 60
+# Figures rounded one by one may add up to so much too much, g/g.
+_ROUNDING: Final = 0.01
 POTASSIUM_MG_PER_MEQ: Final = 39.0983
 _KJ_PER_KCAL: Final = 4.184
 
@@ -57,8 +62,17 @@ def figure_rows(ingredients: Sequence[Ingredient]) -> Floats:
 
 
 def content(ingredient: Ingredient) -> Floats:
-    """What one gram of an ingredient brings; one row of `contents`, remembered by its figures."""
-    return _content(figures_of(ingredient), ingredient.form == "solid")
+    """What one gram of an ingredient brings; one row of `contents`, remembered by its figures.
+
+    Raises InputError when its acidity and its pH cannot both be true: more acid than fits into it.
+    """
+    row = _content(figures_of(ingredient), ingredient.form == "solid")
+    if not row[OTHER] > -_ROUNDING:
+        raise InputError(
+            f"the acidity and the pH of {ingredient.name} do not fit together, or its figures add "
+            "up to more than there is; measure both on the same lot"
+        )
+    return row
 
 
 @lru_cache(maxsize=4096)
@@ -104,32 +118,41 @@ def _acids_and_cations(figures: Floats, density: Floats) -> tuple[Floats, Floats
     # The pH speaks for the cations only where nobody measured the potassium.
     ph = np.where(np.isnan(potassium), figures[:, _AT["ph"]], np.nan)
     moles = _scaled_to_titration(moles, cations, ta, ph)
-    inferred = np.flatnonzero(~np.isnan(ph) & moles.any(axis=1))
-    held = acidity.bound_charge(moles[inferred], ph[inferred])
-    cations[inferred] = np.maximum(held, 0.0)
+    inferred = np.flatnonzero(~np.isnan(ph) & (moles > 0).any(axis=1))
+    # Below zero where acids that nobody listed make it sourer: they count as strong anions.
+    cations[inferred] = acidity.bound_charge(moles[inferred], ph[inferred])
     return moles * acidity.MOLAR_MASS / per_litre[:, None], cations / per_litre
 
 
 def _scaled_to_titration(moles: Floats, cations: Floats, ta: Floats, ph: Floats) -> Floats:
     """Acids (mol/L) in their given proportions, citric where none is given, but as much of them
-    as titrates to `ta` (eq/L, NaN: not known) from the pH, or from the cations, that are known."""
-    titrated = np.flatnonzero(~np.isnan(ta))
-    if not titrated.size:
-        return moles
-    some, target, at_ph = moles[titrated], ta[titrated], ph[titrated]
-    some[~some.any(axis=1), 0] = target[~some.any(axis=1)] / 3
-    for _ in range(60):
-        held = acidity.bound_charge(some, np.nan_to_num(at_ph, nan=7.0))
-        start = np.where(np.isnan(at_ph), cations[titrated], held)
-        # More base than acid at the start would turn the step round: a small floor keeps it going.
-        span = np.maximum(acidity.bound_charge(some, acidity.END_POINT_PH) - start, 1e-9)
-        factor = np.where(target > 0, target / span, 0.0)
-        some = some * np.clip(factor, 0.0, 4.0)[:, None]
-        if np.all(np.abs(factor - 1)[target > 0] < 1e-9):
-            break
-    scaled = moles.copy()
-    scaled[titrated] = some
+    as titrates to `ta` (eq/L, NaN: not known) from the pH, or from the cations, that are known.
+
+    NaN where no amount of acid does. Acidity without any acid is none.
+    """
+    scaled = np.where((ta == 0)[:, None], 0.0, moles)
+    rows = np.flatnonzero(ta > 0)
+    if rows.size:
+        given = scaled[rows]
+        given[~given.any(axis=1), 0] = ta[rows][~given.any(axis=1)] / 3
+        scaled[rows] = _titrating(given, cations[rows], ta[rows], ph[rows])
     return scaled
+
+
+def _titrating(moles: Floats, cations: Floats, ta: Floats, ph: Floats) -> Floats:
+    """Fixed-point rounds: what the acids take on the way to the end point grows with them, what
+    water and cations take does not."""
+    level = np.nan_to_num(ph, nan=7.0)
+    fixed = np.where(np.isnan(ph), cations, acidity.bound_charge(np.zeros_like(moles), level))
+    for _ in range(_SCALING_ROUNDS):
+        held = np.where(np.isnan(ph), 0.0, acidity.bound_charge(moles, level) - fixed)
+        taken = acidity.bound_charge(moles, acidity.END_POINT_PH) - held
+        factor = np.clip((ta + fixed) / np.maximum(taken, 1e-12), 0.0, 4.0)
+        moles = moles * factor[:, None]
+        settled = np.abs(factor - 1) < 1e-10
+        if settled.all():
+            break
+    return np.where(settled[:, None], moles, np.nan)
 
 
 def _energies(figures: Floats, out: Floats) -> tuple[Floats, Floats]:

@@ -78,6 +78,9 @@ def _variants(
         rows[:, place, INGREDIENT_FIGURES.index(figure)] = ends
     flat = rows.reshape(-1, len(figures))
     contents = content.contents(flat, np.full(len(flat), solid))
+    # An end of a range at which acidity and pH cannot both be true says nothing: the usual stays.
+    usual = content.contents(np.array([figures], dtype=float), np.array([solid]))
+    contents = np.where(np.isnan(contents.sum(axis=1, keepdims=True)), usual, contents)
     place = INGREDIENT_FIGURES.index("density_kg_per_l")
     return Variants(
         contents.reshape(2, len(ranges), content.WIDTH), rows[:, :, place] / figures[place]

@@ -23,6 +23,13 @@ from tasting.errors import StoreError
 ADDRESS = "TASTING_DATABASE"
 """Environment variable with the address of the database."""
 
+PRAGMAS = (
+    "busy_timeout=10000",
+    "journal_mode=WAL",
+    "synchronous=FULL",
+    "foreign_keys=ON",
+    "recursive_triggers=ON",  # else a row could be replaced without its triggers being asked
+)
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 
@@ -51,13 +58,17 @@ def open_database(address: str) -> Engine:
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
-    migrate(engine)
+    try:
+        migrate(engine)
+    except BaseException:
+        engine.dispose()
+        raise
     return engine
 
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # the driver must not begin transactions by itself
-    for pragma in ("busy_timeout=10000", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+    for pragma in PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
 
 

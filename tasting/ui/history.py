@@ -1,0 +1,114 @@
+"""The page with everything in time, newest first, and with everything to take away."""
+
+from functools import partial
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.insight.finding import findings
+from tasting.report.answers import answers_table, safe_csv
+from tasting.store import formulas, sessions
+from tasting.store.documents import export_document, write_document
+from tasting.ui import access, shared
+from tasting.ui.timeline import KINDS, Entry, matching, timeline
+
+AT_ONCE = 40
+
+
+def entries(engine: Engine) -> list[Entry]:
+    """All that is kept; of open sessions only how many answers are in."""
+    found = findings(sessions.closed_sessions(engine))
+    headlines = {session.id: finding.headline for session, finding in found}
+    return timeline(formulas.formulas(engine), sessions.summaries(engine), headlines)
+
+
+def chosen(known: list[Entry]) -> list[Entry]:
+    """Search and filter."""
+    text = st.text_input("Search", type="search", key="history_text", placeholder="lemon flat")
+    kinds = st.pills("Show only", KINDS, selection_mode="multi", key="history_kinds")
+    fitting = matching(known, text or "", kinds)
+    if not fitting:
+        st.write("Nothing fits. Try fewer words, or another kind.")
+    elif len(fitting) < len(known):
+        st.caption(f"{len(fitting)} of {len(known)} entries")
+    return fitting
+
+
+def show_entry(entry: Entry) -> None:
+    """One entry with its day, its kind and, for a closed session, the way to its finding."""
+    invented = " · invented data" if entry.invented else ""
+    with st.container(border=True, gap="xsmall"):
+        st.caption(f"{shared.day(entry.at)} · {entry.kind}{invented}")
+        st.markdown(f"**{shared.plain(entry.title)}**")
+        st.write(shared.plain(entry.text))
+        if entry.purpose:
+            st.caption(f"To decide: {shared.plain(entry.purpose)}")
+        if entry.session_id:
+            asked = {"session": entry.session_id}
+            st.page_link(
+                "tasting/ui/findings.py",
+                label="Read the finding",
+                icon=":material/arrow_forward:",
+                query_params=asked,
+            )
+
+
+def show_entries(fitting: list[Entry]) -> None:
+    """The newest entries; the older ones on demand."""
+    rest = len(fitting) - AT_ONCE
+    everything = rest > 0 and st.toggle(f"Also show {rest} older entries", key="history_all")
+    for entry in fitting if everything else fitting[:AT_ONCE]:
+        show_entry(entry)
+
+
+def document(engine: Engine) -> str:
+    """Everything that is not open, as one document."""
+    return write_document(export_document(engine))
+
+
+def answers(engine: Engine) -> bytes:
+    """The answers of closed sessions as CSV, with the mark by which spreadsheets know UTF-8."""
+    return safe_csv(answers_table(sessions.closed_sessions(engine))).encode("utf-8-sig")
+
+
+def offer_downloads(engine: Engine) -> None:
+    """Files are made when they are asked for."""
+    st.subheader("Downloads")
+    st.write(
+        "The document holds all formulas, references, planned and closed sessions and can be read "
+        "back. The table holds one row for each answer of a closed session. Open sessions stay "
+        "sealed and are in neither."
+    )
+    with st.container(horizontal=True):
+        st.download_button(
+            "Everything (JSON)",
+            partial(document, engine),
+            file_name="tasting-log.json",
+            mime="application/json",
+            on_click="ignore",
+            key="download_everything",
+        )
+        st.download_button(
+            "Answers (CSV)",
+            partial(answers, engine),
+            file_name="tasting-answers.csv",
+            mime="text/csv",
+            on_click="ignore",
+            key="download_answers",
+        )
+
+
+def show(engine: Engine) -> None:
+    """The page."""
+    st.title("History")
+    known = entries(engine)
+    if not known:
+        st.write("Nothing is kept yet. It begins with the first version of a formula.")
+        st.page_link("tasting/ui/formulas.py", label="Write the first formula")
+        return
+    show_entries(chosen(known))
+    offer_downloads(engine)
+
+
+access.require_host()
+show(shared.engine())

@@ -1,0 +1,57 @@
+"""The project's own source files, parsed: what the tests of its rules look at."""
+
+import ast
+from functools import cache
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+CODE = sorted(
+    [*ROOT.glob("tasting/**/*.py"), *ROOT.glob("sample_sessions/*.py"), ROOT / "streamlit_app.py"]
+)
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
+
+
+def module(path: Path) -> str:
+    """tasting/store/schema.py is tasting.store.schema; a package is named without __init__."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+MODULES = {module(path): path for path in CODE}
+
+
+def statements(path: Path) -> list[ast.Import | ast.ImportFrom]:
+    """Every import that runs, also those inside functions; not those for type checkers only."""
+    idle = {
+        id(inner)
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.If) and ast.unparse(node.test).endswith("TYPE_CHECKING")
+        for inner in ast.walk(node)
+    }
+    found = (node for node in ast.walk(tree(path)) if isinstance(node, ast.Import | ast.ImportFrom))
+    return [node for node in found if id(node) not in idle]
+
+
+def imported(path: Path) -> set[tuple[str, str]]:
+    """Pairs of a module and the name taken from it ("" for the module itself)."""
+    pairs = set()
+    for node in statements(path):
+        if isinstance(node, ast.Import):
+            pairs |= {(alias.name, "") for alias in node.names}
+        else:
+            assert node.level == 0, f"{path}: relative import"
+            pairs |= {(str(node.module), alias.name) for alias in node.names}
+    return pairs
+
+
+def own_modules(path: Path) -> set[str]:
+    """The modules of ours that a file imports."""
+    found = set()
+    for source, name in imported(path):
+        inner = f"{source}.{name}"
+        found |= {inner} if inner in MODULES else {source} & MODULES.keys()
+    return found

@@ -1,0 +1,96 @@
+"""Imports point one way only, and each outside library has one home."""
+
+from graphlib import TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+from tests.sources import CODE, MODULES, ROOT, imported, module, own_modules
+
+RANK = {
+    "errors": 0,
+    "units": 1,
+    "records": 1,
+    "stats": 2,
+    "drink": 2,
+    "panel": 3,
+    "insight": 4,
+    "report": 5,
+    "store": 5,
+    "sample_sessions": 6,
+    "ui": 7,
+    "cli": 7,
+    "streamlit_app": 8,
+    "__main__": 8,
+}
+BESIDE = {("cli", "ui")}
+"""The command line takes the names of two environment variables from the app that it starts."""
+
+HOME = {
+    "streamlit": {"ui", "streamlit_app"},
+    "altair": {"ui"},
+    "sqlalchemy": {"store"},
+    "alembic": {"store"},
+    "typer": {"cli"},
+    "rich": {"cli"},
+    "jinja2": {"report"},
+}
+GUESTS = {
+    ("ui", "sqlalchemy"): {"Engine"},
+    ("cli", "sqlalchemy"): {"Engine", "make_url", "ArgumentError"},
+}
+"""What may be taken from a library outside its home: a type that is handed through, and reading an
+address that was typed."""
+
+OUTSIDE_WORLD = {"os", "pathlib", "io", "socket", "subprocess", "sqlite3", "urllib", "tempfile"}
+
+
+def part(name: str) -> str:
+    """tasting.store.schema is part of "store"."""
+    return name.removeprefix("tasting.").split(".")[0]
+
+
+def crossings(path: Path) -> set[tuple[str, str]]:
+    """Each step of a file from its own part into another."""
+    here = part(module(path))
+    return {(here, part(name)) for name in own_modules(path)} - {(here, here)}
+
+
+def test_every_part_has_a_rank() -> None:
+    assert {part(name) for name in MODULES} - {"tasting"} == set(RANK)
+
+
+@pytest.mark.parametrize("path", CODE, ids=module)
+def test_imports_point_down(path: Path) -> None:
+    up = {(here, there) for here, there in crossings(path) if RANK[there] >= RANK[here]}
+
+    assert up <= BESIDE
+
+
+def test_stats_and_drink_do_not_know_each_other() -> None:
+    steps = set().union(*map(crossings, CODE))
+
+    assert not steps & {("stats", "drink"), ("drink", "stats")}
+
+
+def test_no_module_imports_itself_in_a_circle() -> None:
+    TopologicalSorter({name: own_modules(path) for name, path in MODULES.items()}).prepare()
+
+
+@pytest.mark.parametrize("path", CODE, ids=module)
+def test_each_library_stays_at_home(path: Path) -> None:
+    here = part(module(path))
+    for source, name in imported(path):
+        library = source.split(".")[0]
+        at_home = here in HOME.get(library, {here})
+
+        assert at_home or name in GUESTS.get((here, library), ()), f"{source} {name}"
+
+
+@pytest.mark.parametrize("folder", ["stats", "drink"])
+def test_stats_and_drink_do_no_input_or_output(folder: str) -> None:
+    files = sorted((ROOT / "tasting" / folder).glob("*.py"))
+
+    assert files
+    for path in files:
+        assert not {source.split(".")[0] for source, _ in imported(path)} & OUTSIDE_WORLD

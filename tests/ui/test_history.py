@@ -1,0 +1,91 @@
+"""The history."""
+
+from collections.abc import Callable
+
+import pytest
+from sqlalchemy import Engine
+from streamlit.testing.v1 import AppTest
+
+from tests.ui.reading import linked, read
+from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
+
+OpenPage = Callable[[str], AppTest]
+
+
+def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None:
+    page = open_page("history")
+
+    assert linked(page)["Write the first formula"] == "formulas"
+    assert not page.get("download_button")
+    assert not page.exception
+
+
+@pytest.fixture
+def some(engine: Engine) -> None:
+    keep(engine, *some_closed(), answered(opened(planned("now")), 3, 2), planned("next"))
+
+
+@pytest.mark.usefixtures("some")
+def test_versions_and_sessions_are_told(open_page: OpenPage) -> None:
+    told = read(open_page("history"))
+
+    assert "**Rhubarb and bay spritz, v2**\nMore lemon: *flat* beside R" in told
+    assert "A difference was shown between Spritz, v1 and Spritz, v2." in told
+    assert "5 of 12 answers are in." in told
+    assert "12 tastings planned." in told
+
+
+@pytest.mark.usefixtures("some")
+def test_a_closed_session_leads_to_its_finding(open_page: OpenPage) -> None:
+    page = open_page("history")
+    page.text_input(key="history_text").input("session acid").run()
+
+    assert linked(page)["Read the finding"] == "findings?session=acid"
+
+
+@pytest.mark.usefixtures("some")
+def test_search_says_how_much_it_found(open_page: OpenPage) -> None:
+    page = open_page("history")
+    page.text_input(key="history_text").input("lemon").run()
+
+    assert "1 of 10 entries" in read(page)
+
+
+@pytest.mark.usefixtures("some")
+def test_a_kind_shows_only_itself(open_page: OpenPage) -> None:
+    page = open_page("history")
+    page.pills(key="history_kinds").select("Open session").run()
+
+    assert "1 of 10 entries" in read(page)
+    assert "Read the finding" not in linked(page)
+
+
+@pytest.mark.usefixtures("some")
+def test_finding_nothing_is_said(open_page: OpenPage) -> None:
+    page = open_page("history")
+    page.text_input(key="history_text").input("no such word").run()
+
+    assert "Nothing fits." in read(page)
+    assert not page.exception
+
+
+@pytest.mark.usefixtures("some")
+def test_everything_can_be_taken_away(open_page: OpenPage) -> None:
+    labels = [button.proto.label for button in open_page("history").get("download_button")]
+
+    assert labels == ["Everything (JSON)", "Answers (CSV)"]
+
+
+def test_old_entries_wait_until_they_are_asked_for(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, *(closed(planned(f"s{day}"), 6, 6, day=40 + day) for day in range(45)))
+    page = open_page("history")
+
+    assert "Session s0**" not in read(page)
+    page.toggle(key="history_all").set_value(True).run()
+    assert "Session s0**" in read(page)
+
+
+def test_invented_data_are_labelled(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, closed(planned("acid"), 10, 2).model_copy(update={"invented": "by a script"}))
+
+    assert "11 Feb 2026 · Closed session · invented data" in read(open_page("history"))
