@@ -174,24 +174,24 @@ def _answers(model: Truth, evening: Evening, opened: Session, start: datetime) -
     probability = model.probability(opened.plan, between(evening.a, evening.b))
     turns = {who: turn for turn, who in enumerate(opened.plan.assessors)}
     for served in opened.sets:
-        place = chosen(opened.plan.procedure, served.order, probability, random)
+        option = chosen(opened.plan.procedure, served.order, probability, random)
         yield Answer(
             assessor=served.assessor,
             replicate=served.replicate,
-            choice=served.codes[place],
+            choice=opened.plan.choices(served.codes)[option],
             remark=_remark(random),
             given_at=start + _after(served, turns[served.assessor], random),
         )
 
 
 def chosen(method: Method, order: str, probability: float, random: Random) -> int:
-    """The place, from 0, of the cup that is chosen when one that counts is as likely as this.
+    """The option, from 0, that is chosen when one that counts is as likely as this.
 
     Draws two numbers whatever happens, so that one answer never shifts the next.
     """
     counted, which = random.random() < probability, random.random()
-    places = [at for at in range(method.cups) if method.counts(order, at) == counted]
-    return places[int(which * len(places))]
+    options = [at for at in range(len(method.options)) if method.counts(order, at) == counted]
+    return options[int(which * len(options))]
 
 
 def _remark(random: Random) -> str:

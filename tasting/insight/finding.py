@@ -31,9 +31,13 @@ def finding(session: Session) -> Finding:
 
     Raises SealedError while it is not closed, InputError when nobody answered.
     """
+    return conclude(_tally(session))
+
+
+def _tally(session: Session) -> Tally:
     if session.state != "closed":
         raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
-    return conclude(Tally.of_session(session))
+    return Tally.of_session(session)
 
 
 def conclude(tally: Tally) -> Finding:
@@ -51,6 +55,9 @@ def conclude(tally: Tally) -> Finding:
 
 
 def findings(sessions: Sequence[Session]) -> list[tuple[Session, Finding]]:
-    """The sessions that have an answer that counts, each with its finding."""
-    tallies = [(session, Tally.of_session(session)) for session in sessions]
+    """The sessions that have an answer that counts, each with its finding.
+
+    Raises SealedError for a session that is not closed.
+    """
+    tallies = [(session, _tally(session)) for session in sessions]
     return [(session, conclude(tally)) for session, tally in tallies if tally.n]
