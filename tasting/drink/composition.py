@@ -11,7 +11,7 @@ import numpy as np
 from tasting.drink import acidity, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import Mixture, mix
+from tasting.drink.mixture import Mixture, mix, volume_ml
 from tasting.drink.uncertainty import Lot, Spread
 from tasting.errors import InputError
 from tasting.units import ML_PER, grams
@@ -134,7 +134,7 @@ def compose(version: Version) -> Composition:
     masses = np.array([part_grams(part) for part in version.parts])
     brought = np.array([content.content(item) for item in ingredients]) * masses[:, None]
     totals = brought.sum(axis=0)
-    litres = _litres(totals)
+    litres = float(volume_ml(totals)) / 1000
     sugars = totals[content.SUGARS] / litres
     figures, intervals = uncertainty.spreads(_lots(version, masses), totals, sugars)
     return Composition(
@@ -168,10 +168,6 @@ def _lots(version: Version, masses: Floats) -> list[Lot]:
 def _alike(one: Lot, other: Lot) -> bool:
     mine, theirs = one.ingredient, other.ingredient
     return one.poured == other.poured and mine.key == theirs.key and mine == theirs
-
-
-def _litres(totals: Floats) -> float:
-    return float(content.model_volume_ml(totals) + totals[content.RESIDUE]) / 1000
 
 
 def _ratio(figures: Mapping[str, float]) -> float | None:
@@ -214,11 +210,6 @@ def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
         found.append(
             f"More sucrose than its water can hold at {FRIDGE_C:g} °C; expect crystals in a "
             "refrigerator."
-        )
-    if figures["alcohol_percent_vol"] > 0.5 and figures["brix"] > 0:
-        found.append(
-            "A refractometer cannot show the sugar of a drink with alcohol; its reading is an "
-            "estimate here."
         )
     return tuple(found)
 

@@ -22,6 +22,8 @@ from tasting.units import UNITS
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,63}$")]
 Note = Annotated[str, Field(max_length=2000)]
+# Far outside of what anybody pours or weighs, and safe to compute with.
+LEAST, MOST = 1e-9, 1e9
 _AMOUNT = re.compile(r"^\s*([-+]?[0-9.,eE+-]+|nan|inf)\s*(\S.*?)\s*$", re.IGNORECASE)
 
 
@@ -63,6 +65,10 @@ class Amount(_Plain):
             raise InputError(
                 f"an amount must be a number above zero, not {quantity:g}; "
                 "leave out what is not used"
+            )
+        if not LEAST <= quantity <= MOST:
+            raise InputError(
+                f"an amount of {quantity:g} is beyond any kitchen; check the number and its unit"
             )
         return quantity
 

@@ -14,6 +14,7 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.declared import Interval, Rules
 from tasting.drink.formula import Id, Note, Version
 from tasting.drink.pantry import Name
+from tasting.drink.sugar import ALCOHOL_CAVEAT
 
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 
@@ -52,7 +53,8 @@ class Match:
     mean, `tolerance` what an inspector would let pass, None without a rule; `likely` is the
     composition's interval. `verdict` compares `likely` with `rounding`: wholly inside; wholly
     outside, `by` so much from its nearer end (negative: too low); or not decidable, because they
-    overlap in part. `tolerated` says whether the computed value lies within the tolerance.
+    overlap in part. `tolerated` says whether the computed value lies within the tolerance. `remark`
+    holds what else must be known about the comparison, mostly nothing.
     """
 
     figure: str
@@ -65,6 +67,7 @@ class Match:
     verdict: Literal["inside", "outside", "not decidable"]
     by: float
     tolerated: bool | None
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,8 @@ class _Value:
     repeatability: Callable[[float], float] = lambda _value: 0.0
 
 
+# From here alcohol shows in a refractometer (0.2 °Brix).
+_MISLEADING_PERCENT_VOL: Final = 0.5
 # Repeatability of a measurement in a small kitchen: a judgement.
 _VALUES: Final = (
     _Value("alcohol_percent_vol", "alcohol_percent_vol", "% vol", kind="alcohol"),
@@ -120,7 +125,13 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
         verdict=verdict,
         by=by,
         tolerated=None if tolerance is None else tolerance.low <= computed <= tolerance.high,
+        remark=_remark(value, composition),
     )
+
+
+def _remark(value: _Value, composition: Composition) -> str:
+    alcoholic = composition.alcohol_percent_vol > _MISLEADING_PERCENT_VOL
+    return ALCOHOL_CAVEAT if value.field == "brix" and alcoholic else ""
 
 
 def _meaning(

@@ -7,6 +7,8 @@ about 0.85, best below 0.70.
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 from numpy.polynomial import polynomial
 from numpy.typing import ArrayLike
@@ -123,8 +125,12 @@ _ACID_CORRECTION = (0.0, 0.10, 0.20, 0.39, 0.58, 0.78, 0.97, 1.42, 1.91, 2.81, 3
 
 # What a refractometer shows besides sugar, in °Brix: for 1 % of acid by mass (10 % citric acid has
 # the index 1.3459, which reads 8.75) and for 1 % vol (about 1.8 at 5 % vol, from memory).
-ACID_READS: float = 0.875
-ALCOHOL_READS: float = 0.36
+ACID_READS: Final = 0.875
+ALCOHOL_READS: Final = 0.36
+ALCOHOL_CAVEAT: Final = (
+    "A refractometer cannot show the sugar of a drink with alcohol, which reads like sugar; the "
+    "computed reading is an estimate. Weigh it as well, or drive the alcohol off first."
+)
 
 
 def acid_corrected_brix(reading: float, citric_percent: float) -> float:

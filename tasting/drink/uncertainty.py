@@ -43,6 +43,35 @@ class Spread:
         return self.low <= value <= self.high
 
 
+# What to measure on the ingredient that leaves a figure open.
+_MEASURE: Final = {
+    "ta_g_per_l": "Titrate",
+    "ph": "Measure the pH of",
+    "sugar_g_per_l": "Measure the °Brix of",
+    "sweetness_g_per_l": "Measure the °Brix of",
+    "brix": "Measure the °Brix of",
+    "refractometer_brix": "Measure the °Brix of",
+    "density_kg_per_l": "Measure the density of",
+    "co2_g_per_l": "Measure the carbonation of",
+    "alcohol_percent_vol": "Measure the strength of",
+    "alcohol_g_per_l": "Measure the strength of",
+    "energy_kcal_per_l": "Measure the °Brix of",
+    "energy_kj_per_l": "Measure the °Brix of",
+}
+
+
+def advice(figure: str, spread: Spread) -> str:
+    """What would narrow a figure most, in a sentence; empty where no ingredient leaves it open.
+
+    >>> advice("ta_g_per_l", Spread(4.7, 7.0, "rhubarb juice", 0.87))
+    'Titrate your rhubarb juice: 87 % of what is unsure here comes from it.'
+    """
+    if spread.main is None or spread.main == MODEL or figure not in _MEASURE:
+        return ""
+    share = f"{100 * spread.share:.0f} %"
+    return f"{_MEASURE[figure]} your {spread.main}: {share} of what is unsure here comes from it."
+
+
 @dataclass(frozen=True, slots=True)
 class Lot:
     """So much of an ingredient; poured by volume, a denser one would weigh more."""

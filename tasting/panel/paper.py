@@ -51,8 +51,15 @@ def paper_remarks(text: str) -> tuple[str, ...]:
 
 def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
-        if line.strip() and not line.startswith("#"):
-            yield number, [cell.strip() for cell in next(csv.reader([line]))]
+        if line.strip() and not line.lstrip().startswith("#"):
+            yield number, _cells(number, line)
+
+
+def _cells(number: int, line: str) -> list[str]:
+    try:
+        return [cell.strip() for cell in next(csv.reader([line]))]
+    except csv.Error as error:
+        raise InputError(f"line {number}: this is not CSV: {error}") from None
 
 
 def _answer(number: int, cells: list[str], method: Method) -> PaperAnswer:

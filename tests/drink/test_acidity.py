@@ -246,3 +246,53 @@ def test_more_acid_titrates_more_and_lowers_the_ph(parts, grams):
 
     assert after.ta_g_per_l > before.ta_g_per_l or before.ta_g_per_l > 600
     assert after.ph < before.ph or before.ph < 2
+
+
+def test_activity_of_a_tenth_molar_ion():
+    """0.78 for a single charge at I = 0.1 (Davies' own and every textbook's value, from memory)."""
+    assert 10 ** float(acidity.log_activity(np.array(0.1))) == pytest.approx(0.78, abs=0.005)
+
+
+def test_activity_is_not_carried_beyond_its_range():
+    strong, limit = acidity.log_activity(np.array([3.0, 0.5]))
+
+    assert strong == limit
+
+
+@few
+@given(st.floats(2.0, 7.5), st.floats(1e-4, 0.1))
+def test_cations_that_hold_a_ph_give_it_back(ph, citric):
+    acids = moles(citric=citric)[:7]
+    cations = acidity.bound_charge(acids, ph)
+
+    assert float(acidity.solve_ph(acids, cations)) == pytest.approx(ph, abs=1e-6)
+
+
+def test_a_strong_base_has_nothing_to_titrate():
+    assert float(acidity.titratable_eq_per_l(moles(citric=0.01)[:7], 0.05)) == 0.0
+
+
+def test_charges_per_mole_add_up_to_the_bound_charge():
+    acids = moles(citric=0.02, malic=0.01, phosphoric=0.003)[:7]
+    base = float(acidity.bound_charge(acids, 8.1))
+
+    assert acids @ acidity.charge_per_mole(acids, 8.1) == pytest.approx(base, rel=1e-3)
+
+
+def test_citrate_buffers_the_ph_and_not_the_acidity():
+    """6 g/L citric acid with 1 g/L trisodium citrate dihydrate: pH 2.79 (computed)."""
+    parts = (("citric-acid", "6 g"), ("water", "994.6 g"))
+    plain, buffered = (
+        compose(version(*parts, *more)) for more in ((), (("trisodium-citrate", "1 g"),))
+    )
+
+    assert buffered.ph == pytest.approx(2.79, abs=0.02)
+    assert buffered.ta_g_per_l == pytest.approx(plain.ta_g_per_l, rel=0.003)
+
+
+def test_undegassed_drink_would_read_far_too_sour():
+    """3 volumes of CO2 would read as 8.6 g/L of citric acid (computed): hence degassed."""
+    carbonic = 5.93 / acidity.CO2_G_PER_MOL
+    charge = float(acidity.bound_charge(moles(carbonic=carbonic), 8.1))
+
+    assert charge * acidity.CITRIC_G_PER_EQ == pytest.approx(8.6, abs=0.2)

@@ -1,5 +1,7 @@
 """CO2 against published solubilities and pressures."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -104,3 +106,63 @@ def test_absurd_level_is_refused():
 def test_nothing_cannot_be_diluted():
     with pytest.raises(InputError, match="not both 0"):
         carbonation.diluted_g_per_l(5, 0, 0)
+
+
+def other_solubility(celsius):
+    """Plummer and Busenberg 1982 (from memory), an independent fit: within 0.5 % of Weiss."""
+    t = celsius + 273.15
+    log10 = 108.3865 + 0.01985076 * t - 6919.53 / t - 40.45154 * math.log10(t) + 669365 / t**2
+    return 10**log10
+
+
+@pytest.mark.parametrize("celsius", [1, 5, 10, 20, 30, 40])
+def test_another_fit_agrees(celsius):
+    assert carbonation.solubility_mol_per_l_atm(celsius) == pytest.approx(
+        other_solubility(celsius), rel=0.01
+    )
+
+
+@pytest.mark.parametrize(
+    ("celsius", "volumes"), numbers("drink_co2_1880.csv", "temperature_c", "volumes")
+)
+def test_even_the_old_tables_agree_within_a_few_percent(celsius, volumes):
+    """They are at 1 atm of CO2 itself, without the vapour of the water."""
+    kelvin = celsius + 273.15
+    vapour_bar = carbonation._vapour_atm(kelvin) * carbonation.BAR_PER_ATM
+    found = carbonation.volumes(carbonation.dissolved_g_per_l(vapour_bar, celsius))
+
+    assert found == pytest.approx(volumes, rel=0.06)
+
+
+def chart_psi(fahrenheit, volumes):
+    """Regression of the usual keg chart (page seen; it gives 22.235 psi at 32 °F and 4 volumes)."""
+    f, v = fahrenheit, volumes
+    return (
+        -16.6999
+        - 0.0101059 * f
+        + 0.00116512 * f**2
+        + 0.173354 * f * v
+        + 4.24267 * v
+        - 0.0684226 * v**2
+    )
+
+
+def test_the_chart_is_the_one_that_was_seen():
+    assert chart_psi(32, 4) == pytest.approx(22.235, abs=0.01)
+
+
+@pytest.mark.parametrize(("fahrenheit", "volumes"), [(40, 2.5), (45, 2.5), (50, 3), (60, 2.5)])
+def test_the_chart_of_the_trade_lies_in_the_band(fahrenheit, volumes):
+    """It is for beer and reads a little higher than pure water when cold."""
+    celsius = (fahrenheit - 32) / 1.8
+    found = carbonation.pressure(carbonation.g_per_l(volumes), celsius)
+
+    assert found.low_bar <= chart_psi(fahrenheit, volumes) / PSI_PER_BAR <= found.high_bar
+
+
+@few
+@given(st.floats(0, 12), st.floats(0, 1000), st.floats(1, 1000))
+def test_dilution_keeps_the_grams(co2, still, carbonated):
+    mixed = carbonation.diluted_g_per_l(co2, carbonated, still)
+
+    assert mixed * (still + carbonated) == pytest.approx(co2 * carbonated)

@@ -39,10 +39,11 @@ def test_eu_salt(grams, printed):
     assert declared.eu_salt(grams) == printed
 
 
-def test_130_calories_mean_125_to_135():
-    interval = declared.rounding("energy", 130, "US")
+@pytest.mark.parametrize("row", rows("drink_us_label_meaning.csv"), ids=lambda r: r["printed"])
+def test_what_a_us_label_can_mean(row):
+    interval = declared.rounding(row["figure"], float(row["printed"]), "US")
 
-    assert (interval.low, interval.high) == (125, 135)
+    assert (interval.low, interval.high) == (float(row["low"]), float(row["high"]))
 
 
 @few
@@ -93,3 +94,33 @@ def test_no_rule_means_no_interval():
 def test_unknown_figure_is_refused():
     with pytest.raises(InputError, match="no rounding rule for 'colour'"):
         declared.rounding("colour", 1, "EU")
+
+
+@few
+@given(st.floats(0, 100))
+def test_us_sugar_lies_in_the_meaning_of_its_print(grams):
+    printed = {"0 g": 0.0, "less than 1 g": 0.7}.get(declared.us_sugars(grams))
+    value = float(declared.us_sugars(grams).split()[0]) if printed is None else printed
+    interval = declared.rounding("sugar", value, "US")
+
+    assert interval.low <= grams <= interval.high
+
+
+@few
+@given(st.integers(0, 10_000), st.sampled_from([0.01, 0.1, 0.5, 1, 5, 10]))
+def test_a_multiple_of_the_step_stays(count, step):
+    assert declared.nearest(count * step, step) == pytest.approx(count * step)
+
+
+@few
+@given(st.floats(0, 1e4), st.sampled_from([0.01, 0.1, 1, 5, 10]))
+def test_nearest_is_at_most_half_a_step_away(value, step):
+    assert abs(declared.nearest(value, step) - value) <= step / 2 * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("value", "step", "expected"), [(0.5, 1, 1), (2.5, 1, 3), (0.15, 0.1, 0.2)]
+)
+def test_halves_go_up(value, step, expected):
+    """As the labelling guide rounds, and unlike Python's round."""
+    assert declared.nearest(value, step) == pytest.approx(expected)

@@ -1,13 +1,15 @@
 """References refuse what no label can say."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from tasting.drink.composition import compose
 from tasting.drink.label import Reference, matches
 from tasting.drink.pantry import ingredient
 
-from .glass import SPRITZ, version
+from .glass import SPRITZ, few, version
 
 
 def reference(**values):
@@ -97,3 +99,43 @@ def test_us_label_is_rounded_per_serving():
 
     assert found.rounding.low == pytest.approx(47.5 / 3.3)
     assert found.rounding.high == pytest.approx(52.5 / 3.3)
+
+
+@few
+@given(st.floats(0, 30))
+def test_verdict_and_distance_agree(printed):
+    found = only(SYRUP, sugar_g_per_100ml=round(printed, 1))
+
+    assert (found.by != 0) == (found.verdict == "outside")
+    assert (found.by > 0) == (found.likely.low > found.rounding.high)
+
+
+@pytest.mark.parametrize(
+    ("values", "half"), [({"ta_g_per_l": 6.0}, 0.12), ({"ph": 3.1}, 0.05), ({"brix": 7.0}, 0.1)]
+)
+def test_measured_values_have_their_repeatability(values, half):
+    """A judgement about small kitchens: 2 % in acidity, 0.05 in pH, 0.1 in °Brix."""
+    found = only(SPRITZ, **values)
+
+    assert found.rounding.high - found.rounding.low == pytest.approx(2 * half)
+    assert found.tolerance is None
+    assert found.tolerated is None
+
+
+def test_brix_of_a_reference_is_compared_with_what_the_instrument_shows():
+    assert only(SPRITZ, brix=9.0).computed == compose(SPRITZ).refractometer_brix
+
+
+def test_brix_of_a_drink_with_alcohol_carries_its_caveat():
+    assert "alcohol" in only(SPRITZ, brix=9.0).remark
+    assert only(SYRUP, brix=9.0).remark == ""
+
+
+def test_version_and_composition_give_the_same():
+    bottle = reference(alcohol_percent_vol=5.7, sugar_g_per_100ml=6.3)
+
+    assert matches(SPRITZ, bottle) == matches(compose(SPRITZ), bottle)
+
+
+def test_reference_without_values_matches_nothing():
+    assert matches(SPRITZ, reference()) == ()

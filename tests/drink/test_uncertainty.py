@@ -1,11 +1,14 @@
 """Intervals grow from the ranges of the ingredients, and name who widens them."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 
+from tasting.drink import content
 from tasting.drink.composition import compose
-from tasting.drink.pantry import ingredient
-from tasting.drink.uncertainty import MODEL
+from tasting.drink.mixture import mix
+from tasting.drink.pantry import FIGURES, ingredient
+from tasting.drink.uncertainty import MODEL, advice
 
 from .glass import SPRITZ, few, recipes, version
 
@@ -86,3 +89,52 @@ def test_denser_poured_juice_weighs_more_but_a_weighed_one_does_not():
 
 def test_interval_knows_what_it_holds():
     assert compose(SPRITZ).ta_g_per_l in compose(SPRITZ).intervals["ta_g_per_l"]
+
+
+def drawn(item, rng, count):
+    """Figures of an ingredient at random: normal, the range taken as two standard deviations."""
+    rows = np.tile(np.array(content.figures_of(item), dtype=float), (count, 1))
+    for figure, (low, high) in item.ranges.items():
+        spread = rng.normal(0, (high - low) / 4, count)
+        rows[:, FIGURES.index(figure)] = np.clip((low + high) / 2 + spread, 0, None)
+    return content.contents(rows, np.full(count, item.form == "solid"))
+
+
+def centred(key):
+    """The ingredient with every figure in the middle of its range."""
+    item = ingredient(key)
+    middles = {figure: (low + high) / 2 for figure, (low, high) in item.ranges.items()}
+    return item.model_copy(update=middles | {"water_g_per_100g": None})
+
+
+def test_intervals_agree_with_random_draws():
+    """Two standard deviations of 4,000 drinks mixed from randomly drawn, weighed ingredients."""
+    rng = np.random.default_rng(20260301)
+    items = [centred(key) for key in ("rhubarb-juice", "bay-syrup", "lemon-juice")]
+    masses = (60.0, 25.0, 10.0)
+    totals = sum(m * drawn(item, rng, 4000) for m, item in zip(masses, items, strict=True))
+    found = compose(version(*((i, f"{m} g") for m, i in zip(masses, items, strict=True))))
+    many = mix(totals)
+
+    for figure in ("ta_g_per_l", "sugar_g_per_l", "brix"):
+        spread = found.intervals[figure]
+        two_sigma = 2 * np.std(getattr(many, figure))
+        assert (spread.high - spread.low) / 2 == pytest.approx(two_sigma, rel=0.08)
+
+
+@pytest.mark.parametrize(
+    ("figure", "words"),
+    [
+        ("ta_g_per_l", "Titrate your rhubarb juice"),
+        ("sugar_g_per_l", "°Brix of your bay syrup"),
+        ("co2_g_per_l", "carbonation of your carbonated water"),
+        ("alcohol_percent_vol", "strength of your juniper"),
+    ],
+)
+def test_advice_says_what_to_measure(figure, words):
+    assert words in advice(figure, compose(SPRITZ).intervals[figure])
+
+
+@pytest.mark.parametrize("figure", ["ph", "mass_g"])
+def test_no_advice_where_measuring_an_ingredient_does_not_help(figure):
+    assert advice(figure, compose(SPRITZ).intervals[figure]) == ""
