@@ -140,7 +140,7 @@ def _extent(tally: Tally, found: Evidence) -> str:
     """How much was noticed, and what the answers leave open."""
     said = [_share(tally, found.noticed), _distance(found.distance)]
     if not found.verdict.difference and not found.verdict.similarity:
-        said.append(_left_open(found))
+        said.append(_left_open(tally, found))
     return " ".join(part for part in said if part)
 
 
@@ -163,10 +163,13 @@ def _distance(distance: Estimate | None) -> str:
     )
 
 
-def _left_open(found: Evidence) -> str:
-    said = "That is not evidence of no difference"
+def _left_open(tally: Tally, found: Evidence) -> str:
+    liking = tally.method.asks == "preference"
+    said = f"That is not evidence of {'equal liking' if liking else 'no difference'}"
     if found.missed is None:
         return f"{said}."
+    if liking:
+        return f"{said}: a lead of less than {_percent(found.missed)} could well have been missed."
     return (
         f"{said}: this panel could well have missed one that fewer than {_percent(found.missed)} "
         "notice."

@@ -35,7 +35,7 @@ class CriterionDPrime:
     """d-prime with its profile-likelihood interval and the criteria that go with it.
 
     `statistic` and `p_value` are the likelihood-ratio test of d-prime 0. `standard_error` is that
-    of the profile's curvature, None where d-prime is 0 or infinite.
+    of the profile's curvature, None where d-prime is infinite or at its boundary 0.
     """
 
     value: float
@@ -232,7 +232,7 @@ def _result(
 
 
 def _standard_error(deviance: Callable[[float], float], value: float, least: float) -> float | None:
-    if not isfinite(value) or value == least:
+    step = 0.01
+    if not isfinite(value) or value < least + step:
         return None
-    step = min(0.01, value - least)
     return sqrt(2 * step**2 / (deviance(value + step) + deviance(value - step)))

@@ -94,12 +94,12 @@ def _search(
     last = _last_n(chance, alpha / sides * TIE, 1 << enough.bit_length())
     x = np.arange(1, 2 + int(np.searchsorted(last[1:], enough)))
     first_n, last_n = last[x - 1] + 1, last[x]
-    reached = int(np.argmax(upper_tail(x, last_n, p_c) >= 1 - beta))
+    reached = _first_reached(x, last_n, p_c, 1 - beta)
     n, critical = _crossing(x[reached], first_n[reached], last_n[reached], p_c, 1 - beta)
-    failing = np.flatnonzero(upper_tail(x, first_n, p_c) < 1 - beta)
+    failing = np.flatnonzero(upper_tail(x[reached:], first_n[reached:], p_c) < 1 - beta)
     stable = n
     if failing.size:
-        end = failing[-1]
+        end = reached + failing[-1]
         stable, _ = _crossing(x[end], first_n[end], last_n[end], p_c, 1 - beta)
     size, count = np.array([n]), np.array([critical])
     return PanelSize(
@@ -112,6 +112,17 @@ def _search(
         p_d=p_d,
         sides=sides,
     )
+
+
+def _first_reached(x: Ints, last_n: Ints, p_c: float, target: float) -> int:
+    """First run that ends with enough power, looked for in blocks."""
+    start, block = 0, x.size // 4 + 1
+    while True:
+        part = slice(start, start + block)
+        enough = upper_tail(x[part], last_n[part], p_c) >= target
+        if enough.any():
+            return start + int(np.argmax(enough))
+        start += block
 
 
 def _crossing(x: int, first: int, last: int, p_c: float, target: float) -> tuple[int, int]:

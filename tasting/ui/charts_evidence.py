@@ -1,6 +1,6 @@
 """Charts of the evidence: data in; chart, text for those who cannot see it, and table out."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +14,7 @@ COLOUR = "#3b7dbf"
 """One colour throughout; stands out on a light and on a dark page."""
 
 GREY = "#808080"
-CLOSEST = 0.02
+CLOSEST, WIDEST = 0.02, 0.06
 HEIGHT_PX = 440
 SHAPES = ("triangle-up", "circle", "diamond", "square", "cross", "triangle-down")
 SHOWN = ("shown", "not shown")
@@ -116,8 +116,8 @@ def _chart(points: pd.DataFrame, quantity: Quantity, sizes: Sequence[float]) -> 
     )
     noticed = "Noticed in % of tastings"
     percent = alt.Scale(domain=[0, 100])
-    base = alt.Chart(points.assign(drawn=apart(sizes, CLOSEST * top)))
-    rules = base.mark_rule(color=COLOUR, opacity=0.45, strokeWidth=1.5, aria=False).encode(
+    base = alt.Chart(points.assign(drawn=apart(sizes, CLOSEST * top, WIDEST * top)))
+    rules = base.mark_rule(color=COLOUR, opacity=0.6, strokeWidth=1.5, aria=False).encode(
         x=x, y=alt.Y("low:Q", title=noticed, scale=percent), y2="high:Q"
     )
     marks = base.mark_point(stroke=COLOUR, strokeWidth=2, size=110, opacity=1).encode(
@@ -131,32 +131,29 @@ def _chart(points: pd.DataFrame, quantity: Quantity, sizes: Sequence[float]) -> 
     return alt.LayerChart(layer=[rules, marks], height=HEIGHT_PX)
 
 
-def apart(sizes: Sequence[float], closest: float) -> list[float]:
-    """The sizes moved apart to at least this distance, each as little as a group allows.
+def apart(sizes: Sequence[float], closest: float, widest: float) -> list[float]:
+    """The sizes as they are drawn: those nearer to each other than `closest` move apart.
 
-    Without it the intervals of sessions on one pair of drinks would lie on each other.
+    Without it the intervals of sessions on one pair of drinks would lie on each other. A group
+    spreads over no more than `widest`, so that no mark stands far from its place.
     """
     groups: list[list[int]] = []
     for at in sorted(range(len(sizes)), key=sizes.__getitem__):
-        if groups and sizes[at] - sizes[groups[-1][-1]] < closest:
+        if groups and sizes[at] - sizes[groups[-1][0]] < closest:
             groups[-1].append(at)
         else:
             groups.append([at])
-    moved = {at: place for group in groups for at, place in _spread(group, sizes, closest)}
+    moved: dict[int, float] = {}
+    for group in groups:
+        width = min(closest * (len(group) - 1), widest)
+        moved |= zip(group, _spread([sizes[at] for at in group], width), strict=True)
     return [moved[at] for at in range(len(sizes))]
 
 
-def _spread(
-    group: Sequence[int], sizes: Sequence[float], closest: float
-) -> Iterator[tuple[int, float]]:
+def _spread(group: Sequence[float], width: float) -> list[float]:
     """Equal distances around the middle of a group; nothing below zero."""
-    if len(group) == 1:
-        yield group[0], sizes[group[0]]
-        return
-    middle = sum(sizes[at] for at in group) / len(group)
-    first = max(0.0, middle - closest * (len(group) - 1) / 2)
-    for place, at in enumerate(group):
-        yield at, first + closest * place
+    first = max(0.0, sum(group) / len(group) - width / 2)
+    return [first + width * place / max(1, len(group) - 1) for place in range(len(group))]
 
 
 def _shapes() -> alt.Shape:

@@ -158,13 +158,20 @@ def show_session(engine: Engine, session: Session) -> None:
 def show(engine: Engine) -> None:
     """The page."""
     st.title("Findings")
-    closed = [known for known in sessions.summaries(engine) if known.state == "closed"]
+    known = sessions.summaries(engine)
+    closed = [kept for kept in known if kept.state == "closed"]
     if not closed:
-        st.write("No session is closed yet. A finding appears here when its session is closed.")
-        st.page_link("tasting/ui/run.py", label="Run a session")
+        begin(bool(known))
         return
-    closed.sort(key=lambda known: known.closed_at or known.planned_at, reverse=True)
+    closed.sort(key=lambda kept: kept.closed_at or kept.planned_at, reverse=True)
     show_session(engine, sessions.closed_session(engine, choose(engine, closed)))
+
+
+def begin(planned: bool) -> None:
+    """What to do as long as no session is closed."""
+    st.write("No session is closed yet. A finding appears here when its session is closed.")
+    page, label = ("run", "Run a session") if planned else ("plan", "Plan a session")
+    st.page_link(f"tasting/ui/{page}.py", label=label, icon=":material/arrow_forward:")
 
 
 access.require_host()

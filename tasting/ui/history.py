@@ -12,6 +12,7 @@ from tasting.store.documents import export_document, write_document
 from tasting.ui import access, shared
 from tasting.ui.timeline import KINDS, Entry, matching, timeline
 
+ARROW = ":material/arrow_forward:"
 AT_ONCE = 40
 
 
@@ -48,7 +49,7 @@ def show_entry(entry: Entry) -> None:
             st.page_link(
                 "tasting/ui/findings.py",
                 label="Read the finding",
-                icon=":material/arrow_forward:",
+                icon=ARROW,
                 query_params=asked,
             )
 
@@ -104,7 +105,7 @@ def show(engine: Engine) -> None:
     known = entries(engine)
     if not known:
         st.write("Nothing is kept yet. It begins with the first version of a formula.")
-        st.page_link("tasting/ui/formulas.py", label="Write the first formula")
+        st.page_link("tasting/ui/formulas.py", label="Write the first formula", icon=ARROW)
         return
     show_entries(chosen(known))
     offer_downloads(engine)

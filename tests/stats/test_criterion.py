@@ -119,6 +119,13 @@ def test_same_different_without_difference():
     assert float(says_same(0.0, found.criteria[0])) == pytest.approx(50 / 80)
 
 
+def test_a_distance_that_is_all_but_zero_has_no_standard_error():
+    # 9/40 and 27/120 are one share, but not one floating-point criterion.
+    found = same_different(9, 40, 27, 120)
+    assert found.value == pytest.approx(0, abs=1e-6)
+    assert found.standard_error is None
+
+
 def test_no_different_pair_called_same_is_infinitely_far():
     found = same_different(30, 40, 0, 40)
     assert (found.value, found.interval.high) == (inf, inf)

@@ -166,21 +166,24 @@ sizes = st.lists(st.floats(0, 10), max_size=12)
 
 
 @given(sizes)
-def test_moving_apart_keeps_the_order_and_stays_above_zero(given_sizes: list[float]) -> None:
-    moved = apart(given_sizes, 0.2)
-    order = sorted(range(len(moved)), key=given_sizes.__getitem__)
+def test_no_mark_moves_far_or_below_zero(given_sizes: list[float]) -> None:
+    moved = apart(given_sizes, closest=0.2, widest=0.5)
 
     assert all(place >= 0 for place in moved)
-    assert [moved[at] for at in order[:2]] == sorted(moved[at] for at in order[:2])
+    assert all(abs(a - b) <= 0.7 for a, b in zip(moved, given_sizes, strict=True))
 
 
 def test_sizes_that_are_apart_stay_where_they_are() -> None:
-    assert apart([0.5, 0.1, 0.9], 0.2) == [0.5, 0.1, 0.9]
+    assert apart([0.5, 0.1, 0.9], 0.2, 1) == [0.5, 0.1, 0.9]
 
 
 def test_equal_sizes_spread_evenly_around_their_place() -> None:
-    assert apart([1.0, 1.0, 1.0], 0.2) == pytest.approx([0.8, 1.0, 1.2])
+    assert apart([1.0, 1.0, 1.0], 0.2, 1) == pytest.approx([0.8, 1.0, 1.2])
+
+
+def test_many_equal_sizes_share_the_widest_place() -> None:
+    assert apart([1.0] * 5, 0.2, 0.4) == pytest.approx([0.8, 0.9, 1.0, 1.1, 1.2])
 
 
 def test_at_zero_they_spread_to_the_right() -> None:
-    assert apart([0.0, 0.0], 0.2) == [0.0, 0.2]
+    assert apart([0.0, 0.0], 0.2, 1) == [0.0, 0.2]

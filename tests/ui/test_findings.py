@@ -22,11 +22,19 @@ def asked(open_page: OpenPage, host: AppTest, session_id: str) -> AppTest:
     return open_page("findings")
 
 
-def test_without_a_closed_session_it_says_where_to_go(open_page: OpenPage, engine: Engine) -> None:
-    keep(engine, planned("next"))
+def test_with_nothing_planned_it_leads_to_a_plan(open_page: OpenPage) -> None:
     page = open_page("findings")
 
     assert "No session is closed yet" in read(page)
+    assert linked(page)["Plan a session"] == "plan"
+
+
+def test_without_a_closed_session_it_leads_to_the_planned_one(
+    open_page: OpenPage, engine: Engine
+) -> None:
+    keep(engine, planned("next"))
+    page = open_page("findings")
+
     assert linked(page)["Run a session"] == "run"
     assert not page.exception
 

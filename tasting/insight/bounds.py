@@ -1,0 +1,112 @@
+"""Where parameters have to lie: a logarithmic barrier, its slopes, and the room that a step has."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from tasting.stats.checks import Floats
+
+# No predictor parameter goes beyond this, in units of the largest difference tasted: at a distance
+# of 20 every answer is certain to 1e-14, so that farther is no different.
+MOST: Final = 400.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """limited: places of parameters from -MOST to MOST; positive: of those above 0 too;
+    cone: places (a, s, q) with q^2 below a s; share: place of a parameter between 0 and 1."""
+
+    limited: tuple[int, ...] = ()
+    positive: tuple[int, ...] = ()
+    cone: tuple[int, int, int] | None = None
+    share: int | None = None
+
+    def value(self, theta: Floats) -> Floats:
+        """Sum of the logarithms of the slacks (of the cone: of its determinant)."""
+        total: Floats = np.log1p(-((theta[:, self.limited] / MOST) ** 2)).sum(axis=1)
+        for place in self.positive:
+            total += np.log(theta[:, place])
+        if self.cone:
+            a, s, q = (theta[:, place] for place in self.cone)
+            total += np.log(a * s - q * q)
+        if self.share is not None:
+            total += np.log(theta[:, self.share]) + np.log1p(-theta[:, self.share])
+        return total
+
+    def slopes(self, theta: Floats) -> tuple[Floats, Floats]:
+        """Gradient of `value`, and its negative Hessian."""
+        gradient = np.zeros_like(theta)
+        bend = np.zeros((*theta.shape, theta.shape[1]))
+        for place in self.limited:
+            x, rest = theta[:, place], MOST**2 - theta[:, place] ** 2
+            gradient[:, place] = -2 * x / rest
+            bend[:, place, place] = 2 * (MOST**2 + x * x) / rest**2
+        for place in self.positive:
+            gradient[:, place] += 1 / theta[:, place]
+            bend[:, place, place] += 1 / theta[:, place] ** 2
+        if self.share is not None:
+            x = theta[:, self.share]
+            gradient[:, self.share] = 1 / x - 1 / (1 - x)
+            bend[:, self.share, self.share] = 1 / x**2 + 1 / (1 - x) ** 2
+        if self.cone:
+            self._cone_slopes(theta, gradient, bend)
+        return gradient, bend
+
+    def _cone_slopes(self, theta: Floats, gradient: Floats, bend: Floats) -> None:
+        assert self.cone
+        a, s, q = (theta[:, place] for place in self.cone)
+        inner = np.stack([s, a, -2 * q], axis=1)
+        rest = a * s - q * q
+        places = np.array(self.cone)
+        gradient[:, places] += inner / rest[:, None]
+        fixed = np.array([[0.0, 1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -2.0]])
+        outer = inner[:, :, None] * inner[:, None, :] / (rest**2)[:, None, None]
+        bend[:, places[:, None], places] += outer - fixed / rest[:, None, None]
+
+    def room(self, theta: Floats, step: Floats) -> Floats:
+        """Share of the step that leaves a twentieth of each slack and grows no parameter wildly."""
+        size = np.max(np.abs(step) / (1 + np.abs(theta)), axis=1)
+        share = np.minimum(1.0, 3 / np.maximum(size, 1e-300))
+        for place in self.limited:
+            edge = MOST - np.sign(step[:, place]) * theta[:, place]
+            share = np.minimum(share, until(0.95 * edge, -np.abs(step[:, place]), 0.0))
+        for place in self.positive:
+            share = np.minimum(share, until(0.95 * theta[:, place], step[:, place], 0.0))
+        if self.cone:
+            (a, s, q), (da, ds, dq) = (each[:, self.cone].T for each in (theta, step))
+            for slack, slope, bend in (
+                (a, da, 0.0),
+                (s, ds, 0.0),
+                (a * s - q * q, a * ds + s * da - 2 * q * dq, da * ds - dq * dq),
+            ):
+                share = np.minimum(share, until(0.95 * slack, slope, bend))
+        if self.share is not None:
+            x, dx = theta[:, self.share], step[:, self.share]
+            share = np.minimum(share, until(0.95 * x, dx, 0.0))
+            share = np.minimum(share, until(0.95 * (1 - x), -dx, 0.0))
+        return np.asarray(share)
+
+    def inside(self, theta: Floats) -> Floats:
+        """Away from the bounds, where a step can still turn."""
+        moved = theta.copy()
+        moved[:, self.limited] = np.clip(moved[:, self.limited], -MOST / 10, MOST / 10)
+        places = [*self.positive, *(self.cone[:2] if self.cone else ())]
+        moved[:, places] = np.maximum(moved[:, places], 0.05)
+        if self.cone:
+            a, s, q = self.cone
+            most = 0.9 * np.sqrt(moved[:, a] * moved[:, s])
+            moved[:, q] = np.clip(moved[:, q], -most, most)
+        if self.share is not None:
+            moved[:, self.share] = np.clip(moved[:, self.share], 0.02, 0.95)
+        return moved
+
+
+def until(start: Floats, slope: Floats, bend: Floats | float) -> Floats:
+    """Smallest positive t with start + slope t + bend t^2 = 0, for start above 0; else infinite."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = -slope + np.sqrt(slope * slope - 4 * bend * start)
+        found = 2 * start / root
+    return np.where(root > 0, found, np.inf)

@@ -1,0 +1,229 @@
+"""The page of formulas."""
+
+from collections.abc import Callable
+
+from sqlalchemy import Engine
+from streamlit.testing.v1 import AppTest
+
+from tasting.drink.formula import Formula
+from tasting.store import formulas
+from tests.ui.workshop import INVENTED, MEASURED, SPRITZ, keep
+
+Open = Callable[[str], AppTest]
+
+
+def shown(page: AppTest) -> str:
+    """All words on the page."""
+    kinds = (page.title, page.subheader, page.markdown, page.caption, page.info)
+    return "\n".join(element.value for kind in kinds for element in kind)
+
+
+def cells(page: AppTest) -> list[str]:
+    """The cells of all tables."""
+    return [str(cell) for table in page.table for cell in table.value.to_numpy().ravel()]
+
+
+def section(page: AppTest, name: str) -> AppTest:
+    page.segmented_control(key="section").set_value(name).run()
+    return page
+
+
+def stored(engine: Engine) -> Formula:
+    return formulas.formulas(engine)[0]
+
+
+def test_without_a_formula_the_page_says_what_to_do_first(open_page: Open) -> None:
+    page = open_page("formulas")
+    assert not page.exception
+    assert "No formula is kept yet" in shown(page)
+    assert page.text_input(key="formula_name").label == "Name of the formula"
+
+
+def test_a_new_formula_without_ingredients_is_refused(engine: Engine, open_page: Open) -> None:
+    page = open_page("formulas")
+    page.text_input(key="formula_name").input("Bay soda")
+    page.button(key="keep-new").click().run()
+    assert "at least one ingredient" in page.error[0].value
+    assert page.text_input(key="formula_name").value == "Bay soda"
+    assert formulas.formulas(engine) == ()
+
+
+def test_the_newest_version_is_shown_first(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = open_page("formulas")
+    assert not page.exception
+    assert page.subheader[0].value == "v3"
+    assert page.query_params["version"] == "spritz-3"
+
+
+def test_the_tree_tells_parent_date_and_reason(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    tree = open_page("formulas").radio[0]
+    assert tree.options == ["v1", "└\u2002v2", "v3"]
+    assert tree.proto.captions[2] == "from v1 · 13 Jan 2026 · More syrup"
+
+
+def test_the_address_chooses_the_version(engine: Engine, host: AppTest) -> None:
+    keep(engine)
+    host.switch_page("tasting/ui/formulas.py")
+    host.query_params["version"] = "spritz-2"
+    host.run()
+    assert host.subheader[0].value == "v2"
+
+
+def test_an_unknown_version_in_the_address_is_said(engine: Engine, host: AppTest) -> None:
+    keep(engine)
+    host.switch_page("tasting/ui/formulas.py")
+    host.query_params["version"] = "<b>nobody</b>"
+    host.run()
+    assert "No version is kept under the address" in host.warning[0].value
+    assert host.subheader[0].value == "v3"
+
+
+def test_choosing_in_the_tree_shows_that_version(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = open_page("formulas")
+    page.radio[0].set_value("spritz-2").run()
+    assert page.subheader[0].value == "v2"
+    assert "14 mL" in cells(page)
+    assert page.query_params["version"] == "spritz-2"
+
+
+def test_composition_is_shown_with_allergens_and_caution(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = open_page("formulas")
+    assert {"°Brix", "TA, as citric acid", "Alcohol by mass"} <= set(cells(page))
+    assert "Allergens: none declared." in shown(page)
+    assert "rules of your own country" in shown(page)
+
+
+def test_what_somebody_typed_is_no_markdown(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    assert r"\*flat\*" in open_page("formulas").radio[0].proto.captions[1]
+
+
+def test_a_version_stands_beside_the_label(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "Reference")
+    assert not page.exception
+    assert page.selectbox(key="reference").value == MEASURED.id
+    assert {"Version", "Reference", "Difference"} <= set(page.table[1].value.columns)
+    assert len(page.get("vega_lite_chart")) == 1
+
+
+def test_without_a_reference_the_page_says_where_to_add_one(
+    engine: Engine, open_page: Open
+) -> None:
+    formulas.keep_formula(engine, SPRITZ)
+    page = section(open_page("formulas"), "Reference")
+    assert "No reference is kept yet" in shown(page)
+    assert not page.exception
+
+
+def edited(page: AppTest, parent: str, reason: str, label: str = "v4") -> AppTest:
+    """Keeps a new version of the parent under that label."""
+    section(page, "New version")
+    page.text_area(key=f"reason-{parent}").input(reason)
+    page.text_input(key=f"label-{parent}-v4").input(label)
+    return page.button(key=f"keep-{parent}").click().run()
+
+
+def test_an_edit_makes_a_child_and_changes_nothing(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = edited(open_page("formulas"), "spritz-3", "Shaken longer")
+    assert not page.exception
+    *before, child = stored(engine).versions
+    assert tuple(before) == SPRITZ.versions
+    assert (child.parent, child.reason, child.label) == ("spritz-3", "Shaken longer", "v4")
+    assert child.parts == SPRITZ.versions[2].parts
+
+
+def test_a_kept_child_is_shown_at_once(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = edited(open_page("formulas"), "spritz-3", "Shaken longer")
+    assert page.subheader[0].value == "v4"
+    assert page.toast[0].value == "v4 is kept and shown here\\."
+
+
+def test_servings_belong_to_the_draft(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "New version")
+    page.number_input(key="servings-spritz-3").set_value(2.0).run()
+    serving = page.table[1].value.iloc[0].tolist()
+    assert float(serving[1]) * 2 == float(serving[2])
+    edited(page, "spritz-3", "For two")
+    assert stored(engine).versions[-1].servings == 2.0
+
+
+def test_an_edit_without_a_reason_is_refused(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = edited(open_page("formulas"), "spritz-3", " ")
+    assert "reason is missing" in page.error[0].value
+    assert stored(engine) == SPRITZ
+
+
+def test_a_label_that_is_taken_is_refused_and_the_draft_stays(
+    engine: Engine, open_page: Open
+) -> None:
+    keep(engine)
+    page = edited(open_page("formulas"), "spritz-3", "Shaken longer", label="v1")
+    assert "two versions have the label 'v1'" in page.error[0].value
+    assert page.text_area(key="reason-spritz-3").value == "Shaken longer"
+    assert stored(engine) == SPRITZ
+
+
+def test_a_draft_outlives_a_visit_to_another_page(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "New version")
+    page.text_area(key="reason-spritz-3").input("Half a thought").run()
+    open_page("references")
+    page = section(open_page("formulas"), "New version")
+    assert page.text_area(key="reason-spritz-3").value == "Half a thought"
+
+
+def add_own(page: AppTest, form: str, **figures: float) -> AppTest:
+    page.text_input(key=f"own_name-{form}").input("Our bay vinegar")
+    page.text_input(key=f"own_source-{form}").input("our titration")
+    for figure, value in figures.items():
+        page.number_input(key=f"own_{figure}-{form}").set_value(value)
+    return page.button(key=f"own_add-{form}").click().run()
+
+
+def test_an_own_ingredient_becomes_a_row_without_amount(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "New version")
+    add_own(page, "spritz-3-0", density_kg_per_l=1.02, ta_citric_g_per_100g=5.1)
+    assert not page.exception
+    assert r"Our bay vinegar\: the amount is missing" in shown(page)
+
+
+def test_an_own_ingredient_without_density_is_refused(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "New version")
+    add_own(page, "spritz-3-0", ta_citric_g_per_100g=5.1)
+    assert "density is missing" in page.error[0].value
+    assert page.text_input(key="own_name-spritz-3-0").value == "Our bay vinegar"
+
+
+def test_an_own_ingredient_makes_a_first_version(engine: Engine, open_page: Open) -> None:
+    page = open_page("formulas")
+    page.text_input(key="formula_name").input("Bay shrub")
+    add_own(page, "new-0", density_kg_per_l=1.02)
+    page.button(key="keep-new").click().run()
+    assert "Our bay vinegar: the amount is missing" in page.error[0].value
+    assert formulas.formulas(engine) == ()
+
+
+def test_invented_data_says_so(engine: Engine, open_page: Open) -> None:
+    formulas.keep_formula(engine, SPRITZ.model_copy(update={"invented": INVENTED}))
+    assert f"Invented data: {INVENTED}" in shown(open_page("formulas"))
+
+
+def test_a_new_formula_can_be_started_beside_others(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = open_page("formulas")
+    page.selectbox(key="formula-1").set_value("new").run()
+    page.text_input(key="formula_name").input(SPRITZ.name.upper())
+    page.button(key="keep-new").click().run()
+    assert not page.exception
+    assert "at least one ingredient" in page.error[0].value
