@@ -94,7 +94,7 @@ def _in_document(file: Path) -> list[Panel]:
 def _of_session(session: Session, invented: str) -> Panel:
     note = session.invented or invented
     remarks = (f"Invented data: {note}",) if note else ()
-    found = finding(session) if session.answers else None
+    found = finding(session) if session.counted_answers else None
     return Panel(session.id, session.name, remarks, found)
 
 
@@ -106,7 +106,7 @@ def _figures(panel: Panel) -> dict[str, object]:
 def _in_words(panel: Panel) -> list[str]:
     lines = [panel.name, *(f"  {remark}" for remark in panel.remarks)]
     if panel.finding is None:
-        return [*lines, "  Closed without an answer, so there is nothing to conclude.", ""]
+        return [*lines, "  Closed without an answer that counts: nothing to conclude.", ""]
     found = panel.finding
     lines += [f"  {found.headline}.", *(f"  {sentence}" for sentence in found.sentences)]
     return [*lines, *(f"  Caution: {caution}" for caution in found.cautions), ""]
