@@ -30,7 +30,9 @@ EXPLAINED = (
 
 
 def compose_file(
-    file: Annotated[Path, typer.Argument(help="A JSON document that holds formulas.")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="A JSON document that holds formulas.")
+    ],
     version: Annotated[str | None, typer.Option(help="Only the version with this id.")] = None,
     as_json: Json = False,
 ) -> None:

@@ -18,7 +18,10 @@ from tasting.panel.session import Session
 from tasting.store.documents import parse_document, read_text
 
 PaperFile = Annotated[
-    Path, typer.Argument(help=f"A JSON document, or a .csv with the columns {', '.join(COLUMNS)}.")
+    Path,
+    typer.Argument(
+        metavar="FILE", help=f"A JSON document, or a .csv with the columns {', '.join(COLUMNS)}."
+    ),
 ]
 MethodOption = Annotated[
     str | None, typer.Option(metavar="METHOD", help=f"For a .csv; one of: {', '.join(METHODS)}.")

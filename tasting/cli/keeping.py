@@ -21,7 +21,9 @@ from tasting.store.documents import (
 )
 from tasting.store.sessions import closed_session, closed_sessions
 
-Files = Annotated[list[Path], typer.Argument(help="JSON documents; all are kept, or none.")]
+Files = Annotated[
+    list[Path], typer.Argument(metavar="FILES", help="JSON documents; all are kept, or none.")
+]
 Sessions = Annotated[
     list[str] | None,
     typer.Option("--session", help="Only the session with this id; may be repeated."),

@@ -59,7 +59,7 @@ class Score:
 class DPrime:
     """Estimate of d-prime.
 
-    `interval` is the profile-likelihood interval. `exact` carries the Clopper-Pearson interval of
+    `interval` is the profile-likelihood interval, right on average. `exact` carries the Clopper-Pearson interval of
     the share correct over; it never covers less often than stated and is wider.
     `standard_error` (delta method, Bi, Ennis and O'Mahony 1997) is None at the boundary.
     """

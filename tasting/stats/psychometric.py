@@ -16,7 +16,7 @@ tetrad). Phi is the normal distribution function, T(h, a) Owen's function (Owen 
 
 The last two are summed at fixed equidistant nodes, which for such integrands converges faster than
 any power of the step (Trefethen and Weideman 2014, SIAM Review 56:385), once, on a fine grid of d,
-and read from a spline of degree 9 through it. All agree with 30-digit arithmetic to 1e-13, and take
+and read from a spline of degree 9 through it. All agree with 20-digit arithmetic to 1e-13, and take
 arrays.
 """
 

@@ -22,7 +22,7 @@ class Friedman:
     """Do the products' ranks differ? `statistic` is corrected for ties, `degrees` = products - 1.
 
     `concordance` is Kendall's W from 0 to 1. `f_p_value` is from the F approximation of Iman and
-    Davenport (1980), better than chi-square for few assessors.
+    Davenport (1980), less cautious than chi-square for few assessors.
     """
 
     rank_sums: tuple[float, ...]

@@ -67,7 +67,7 @@ def test_p_value_falls_with_each_correct_answer(n, chance):
     assert np.all(np.diff(p_value(np.arange(n + 1), n, chance)) <= 0)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(chances, st.integers(1, 80), st.sampled_from([0.2, 0.1, 0.05, 0.01, 0.001]))
 def test_critical_number_is_the_first_within_alpha(chance, n, alpha):
     tails = [exact_tail(x, n, Fraction(*chance)) for x in range(n + 2)]

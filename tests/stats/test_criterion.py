@@ -43,7 +43,7 @@ def test_soup_with_two_answers_is_a_difference_of_quantiles():
     assert found.standard_error == pytest.approx(0.0623653, abs=1e-5)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(st.lists(st.integers(1, 40), min_size=4, max_size=4))
 def test_two_answers_have_a_closed_form(counts):
     found = a_not_a(counts[:2], counts[2:])
@@ -59,7 +59,7 @@ def test_the_test_of_two_answers_is_the_likelihood_ratio_of_the_table():
     assert found.p_value == pytest.approx(chi2.sf(ratio, 1), abs=1e-6)
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=5)
 @given(st.lists(st.integers(0, 12), min_size=8, max_size=8))
 def test_a_and_not_a_exchanged_change_the_sign(counts):
     a, other = [n + 1 for n in counts[:4]], [n + 1 for n in counts[4:]]

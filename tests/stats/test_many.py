@@ -15,13 +15,13 @@ THIRD = 1 / 3
 lists_of_p = st.lists(st.floats(0, 1), min_size=1, max_size=30)
 
 
-@settings(max_examples=10)
+@settings(max_examples=4)
 @given(lists_of_p)
 def test_holm_is_statsmodels(p):
     assert holm(p) == pytest.approx(multipletests(p, method="holm")[1])
 
 
-@settings(max_examples=10)
+@settings(max_examples=4)
 @given(lists_of_p)
 def test_benjamini_hochberg_is_statsmodels(p):
     assert benjamini_hochberg(p) == pytest.approx(multipletests(p, method="fdr_bh")[1])

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
@@ -76,7 +76,6 @@ def test_every_cell_of_the_grid_by_an_earlier_computation():
         assert found.stable_n == int(row["computed_stable"] or found.stable_n), row
 
 
-@settings(max_examples=40)
 @given(
     st.sampled_from([(1 / 2, 1), (1 / 2, 2), (1 / 3, 1), (1 / 6, 1), (1 / 10, 1)]),
     st.floats(0.25, 0.95),

@@ -1,4 +1,4 @@
-"""Psychometric functions against 30-digit integrals of the tasting itself."""
+"""Psychometric functions against 20-digit integrals of the tasting itself."""
 
 import mpmath as mp
 import numpy as np
@@ -78,10 +78,10 @@ INTEGRALS = {
 }
 
 
-@pytest.mark.parametrize("d", [0, 0.01, 0.3, 1, 1.7, 2.5, 4, 6])
+@pytest.mark.parametrize("d", [0, 0.03, 1, 2.5, 6])
 @pytest.mark.parametrize("method", [m for m in METHODS if m is not DUO_TRIO], ids=lambda m: m.name)
-def test_twelve_digits_of_the_integral(method, d):
-    with mp.workdps(30):
+def test_thirteen_digits_of_the_integral(method, d):
+    with mp.workdps(20):
         exact = float(INTEGRALS[method.name](mp.mpf(d)))
     assert float(method.function(d)) == pytest.approx(exact, abs=1e-13)
 

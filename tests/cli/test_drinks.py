@@ -1,0 +1,100 @@
+"""`tasting compose`."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tasting.drink.composition import compose
+from tests.cli.conftest import Tasting, workshop
+from tests.ui.workshop import SPRITZ
+
+
+def test_every_version_is_composed_per_litre_and_per_serving(
+    tasting: Tasting, document: Path
+) -> None:
+    out = tasting("compose", document).out
+    made = compose(SPRITZ.version("spritz-2"))
+    (litre, serving) = (line.split() for line in out.splitlines() if line.startswith(" v2"))
+
+    assert "Rhubarb and bay spritz, per litre" in out
+    assert litre[1:4] == [
+        f"{made.ta_g_per_l:.2f}",
+        f"{made.sugar_g_per_l:.1f}",
+        f"{made.sugar_g_per_l / made.ta_g_per_l:.1f}",
+    ]
+    assert serving[1:3] == [f"{made.volume_ml:.0f}", f"{made.serving().ta_g:.2f}"]
+    assert "ISO 750" in out
+
+
+def test_machines_get_every_figure(tasting: Tasting, document: Path) -> None:
+    said = tasting("compose", document, "--json").json
+    made = compose(SPRITZ.versions[0])
+
+    assert [one["version"] for one in said] == ["spritz-1", "spritz-2", "spritz-3"]
+    assert said[0]["formula"] == "Rhubarb and bay spritz"
+    assert said[0]["composition"]["ta_g_per_l"] == made.ta_g_per_l
+    assert said[0]["serving"]["energy_kcal"] == made.serving().energy_kcal
+
+
+def test_one_version_may_be_chosen(tasting: Tasting, document: Path) -> None:
+    said = tasting("compose", document, "--version", "spritz-3", "--json").json
+
+    assert [one["label"] for one in said] == ["v3"]
+
+
+def test_a_version_that_is_not_there_is_said(tasting: Tasting, document: Path) -> None:
+    said = tasting("compose", document, "--version", "spritz-9")
+
+    assert said.code == 2
+    assert said.err == (
+        "this document holds no version 'spritz-9'; it holds: spritz-1, spritz-2, spritz-3\n"
+    )
+
+
+def with_parts(folder: Path, *parts: dict[str, str]) -> Path:
+    """A document whose only version has these parts."""
+    values = workshop().model_dump(mode="json", by_alias=True)
+    (first, *_) = values["formulas"][0]["versions"]
+    values |= {"sessions": [], "formulas": [{**values["formulas"][0], "versions": [first]}]}
+    first["parts"] = list(parts)
+    file = folder / "drink.json"
+    file.write_text(json.dumps(values))
+    return file
+
+
+def test_water_has_no_ratio_of_sugar_to_acid(tasting: Tasting, tmp_path: Path) -> None:
+    said = tasting("compose", with_parts(tmp_path, {"ingredient": "water", "amount": "1 L"}))
+
+    assert ["v1", "0.00", "0.0", "–"] in [line.split()[:4] for line in said.out.splitlines()]
+
+
+@pytest.mark.parametrize(
+    ("part", "match"),
+    [
+        ({"ingredient": "water", "amount": "-1 L"}, "parts.0.amount.quantity: an amount must be"),
+        ({"ingredient": "water", "amount": "0 L"}, "above zero"),
+        ({"ingredient": "water"}, "parts.0.amount: Field required"),
+        ({"ingredient": "water", "amount": "1 cup"}, "unknown unit 'cup'"),
+        ({"ingredient": "watr", "amount": "1 L"}, "did you mean water"),
+    ],
+)
+def test_a_bad_amount_is_told_with_its_place(
+    tasting: Tasting, tmp_path: Path, part: dict[str, str], match: str
+) -> None:
+    file = with_parts(tmp_path, part)
+    said = tasting("compose", file)
+
+    assert (said.code, said.out) == (2, "")
+    assert f"{file}: formulas.0.versions.0.parts.0" in said.err
+    assert match in said.err
+    assert said.err.count("\n") == 1
+
+
+def test_a_document_without_formulas_is_said(tasting: Tasting, tmp_path: Path) -> None:
+    file = tmp_path / "empty.json"
+    file.write_text('{"schema": 1}')
+
+    assert tasting("compose", file).err == (
+        "this document holds no formula, so there is nothing to compose\n"
+    )

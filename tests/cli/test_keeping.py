@@ -1,0 +1,192 @@
+"""`tasting import` and `tasting export`."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tasting.store.documents import json_schema, parse_document, write_document
+from tests.cli.conftest import Said, Tasting, workshop
+from tests.ui.workshop import opened, planned
+
+
+@pytest.fixture
+def kept(tasting: Tasting, document: Path, log: Path) -> Path:
+    """A database with the workshop."""
+    assert tasting("import", document, "--database", log).code == 0
+    return log
+
+
+def refused(said: Said, sentence: str) -> None:
+    """One sentence, exit code 2, nothing else."""
+    assert (said.code, said.out) == (2, "")
+    assert sentence in said.err
+    assert said.err.count("\n") == 1
+
+
+def test_what_was_kept_is_counted(tasting: Tasting, document: Path, log: Path) -> None:
+    said = tasting("import", document, "--database", log)
+
+    assert said.out == f"Kept in {log}: formulas 1, references 2, sessions 6.\n"
+
+
+def test_machines_get_the_counts(tasting: Tasting, document: Path, log: Path) -> None:
+    said = tasting("import", document, "--database", log, "--json")
+
+    assert said.json == {"formulas": 1, "references": 2, "sessions": 6}
+
+
+def test_what_is_exported_is_what_was_imported(tasting: Tasting, kept: Path) -> None:
+    exported = parse_document(tasting("export", "--database", kept).out)
+
+    assert exported.formulas == workshop().formulas
+    assert exported.references == workshop().references
+    assert {session.id: session for session in exported.sessions} == {
+        session.id: session for session in workshop().sessions
+    }
+
+
+def test_one_session_is_exported_with_its_drinks(tasting: Tasting, kept: Path) -> None:
+    out = tasting("export", "--database", kept, "--session", "acid").out
+    exported = parse_document(out)
+
+    assert [session.id for session in exported.sessions] == ["acid"]
+    assert (len(exported.formulas), exported.references) == (1, ())
+
+
+def test_answers_are_exported_as_tidy_csv(tasting: Tasting, kept: Path) -> None:
+    """12 + 12 + 12 + 8 answers; of the triangle called acid 10 are correct."""
+    rows = list(csv.DictReader(io.StringIO(tasting("export", "--csv", "--database", kept).out)))
+
+    assert len(rows) == 44
+    acid = [row for row in rows if row["session"] == "Session acid"]
+    assert sum(row["counted"] == "True" for row in acid) == 10
+
+
+def test_answers_of_one_session_are_exported_as_csv(tasting: Tasting, kept: Path) -> None:
+    out = tasting("export", "--csv", "--session", "unknown", "--database", kept).out
+
+    assert {row["session"] for row in csv.DictReader(io.StringIO(out))} == {"Session unknown"}
+
+
+def test_a_file_is_written_once(tasting: Tasting, kept: Path, tmp_path: Path) -> None:
+    output = tmp_path / "out.json"
+    said = tasting("export", "--database", kept, "--output", output)
+
+    assert said.out == f"Written to {output}.\n"
+    assert len(parse_document(output.read_text("utf-8")).sessions) == 6
+    refused(
+        tasting("export", "--csv", "--database", kept, "--output", output),
+        "exists already; name a new file",
+    )
+    assert output.read_text("utf-8").startswith('{\n  "schema": 1')
+
+
+def test_machines_are_told_the_file(tasting: Tasting, kept: Path, tmp_path: Path) -> None:
+    output = tmp_path / "out.csv"
+    said = tasting("export", "--csv", "--json", "--database", kept, "--output", output)
+
+    assert said.json == {"output": str(output)}
+    assert output.read_text("utf-8").startswith('"session"')
+
+
+def test_the_schema_is_published(tasting: Tasting) -> None:
+    assert json.loads(tasting("export", "--schema").out) == json_schema()
+
+
+def test_the_usual_database_is_in_the_data_folder(
+    tasting: Tasting, document: Path, tmp_path: Path
+) -> None:
+    """XDG Base Directory Specification 0.8: $XDG_DATA_HOME holds the user's data."""
+    assert tasting("import", document).code == 0
+    assert len(parse_document(tasting("export").out).sessions) == 6
+
+
+def test_an_address_is_taken_as_it_is(tasting: Tasting, kept: Path) -> None:
+    assert tasting("export", "--database", f"sqlite:///{kept}").code == 0
+
+
+def test_an_open_session_stays_sealed(tasting: Tasting, tmp_path: Path, log: Path) -> None:
+    running = workshop().model_copy(update={"sessions": (opened(planned("running")),)})
+    file = tmp_path / "running.json"
+    file.write_text(write_document(running), "utf-8")
+    tasting("import", file, "--database", log)
+
+    assert parse_document(tasting("export", "--database", log).out).sessions == ()
+    for form in ((), ("--csv",)):
+        refused(
+            tasting("export", *form, "--session", "running", "--database", log),
+            "is open: sealed until it is closed",
+        )
+
+
+@pytest.mark.parametrize(
+    ("options", "sentence"),
+    [
+        (("--session", "nothing"), "no session is kept under the id 'nothing'"),
+        (("--csv", "--session", "next"), "is planned: sealed until it is closed"),
+        (("--csv", "--json"), "--csv does not go with --schema, nor with --json on standard"),
+        (("--csv", "--schema"), "--csv does not go with --schema"),
+        (("--output", "/nowhere/out.json"), "cannot write /nowhere/out.json: No such file"),
+    ],
+)
+def test_what_cannot_be_exported_is_told(
+    tasting: Tasting, kept: Path, options: tuple[str, ...], sentence: str
+) -> None:
+    refused(tasting("export", "--database", kept, *options), sentence)
+
+
+def test_a_database_that_is_not_there_is_not_made(tasting: Tasting, log: Path) -> None:
+    refused(tasting("export", "--database", log), f"there is no database at {log}")
+    assert not log.exists()
+
+
+@pytest.mark.parametrize("command", ["import", "export"])
+def test_a_file_that_is_no_database_is_told(
+    tasting: Tasting, document: Path, log: Path, command: str
+) -> None:
+    log.write_text("Dear guest, " * 100)
+    files = [document] if command == "import" else []
+
+    refused(tasting(command, *files, "--database", log), "file is not a database")
+
+
+@pytest.mark.parametrize("address", ["nosuch://host/log", "postgresql://me:secret@:port/log"])
+def test_an_address_that_cannot_be_used_is_told(tasting: Tasting, address: str) -> None:
+    said = tasting("export", "--database", address)
+
+    refused(said, "the database's address cannot be used")
+    assert "secret" not in said.err
+
+
+BAD_FILES = {
+    "missing": (None, "No such file or directory"),
+    "no JSON": ("{", "this is not JSON"),
+    "no document": ("[]", 'it has no "schema" field'),
+    "newer": ('{"schema": 2}', "schema 2 is not known here"),
+    "unknown field": ('{"schema": 1, "x": 1}', "x: this field is not known here"),
+    "bad session": ('{"schema": 1, "sessions": [{"id": "a b"}]}', "sessions.0.id: String should"),
+}
+
+
+@pytest.mark.parametrize(("content", "sentence"), BAD_FILES.values(), ids=list(BAD_FILES))
+def test_one_bad_file_keeps_all_out(
+    tasting: Tasting, kept: Path, tmp_path: Path, content: str | None, sentence: str
+) -> None:
+    before = tasting("export", "--database", kept).out
+    bad, more = tmp_path / "bad.json", tmp_path / "more.json"
+    if content is not None:
+        bad.write_text(content)
+    more.write_text(write_document(workshop().model_copy(update={"formulas": ()})), "utf-8")
+
+    refused(tasting("import", more, bad, "--database", kept), sentence)
+    assert tasting("export", "--database", kept).out == before
+
+
+def test_what_is_kept_already_keeps_all_out(tasting: Tasting, document: Path, kept: Path) -> None:
+    before = tasting("export", "--database", kept).out
+
+    refused(tasting("import", document, "--database", kept), "is kept already, or its id 'spritz'")
+    assert tasting("export", "--database", kept).out == before

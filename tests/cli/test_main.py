@@ -1,0 +1,110 @@
+"""The commands as a whole: help, faults, exit codes."""
+
+import subprocess
+import sys
+
+import pytest
+
+from tasting.cli import COMMANDS, drinks, one_line, planning
+from tasting.errors import StoreError
+from tests.cli.conftest import Tasting
+from tests.sources import ROOT
+
+
+def test_the_commands_are_those_of_the_plan() -> None:
+    assert list(COMMANDS) == [
+        "app",
+        "demo",
+        "compose",
+        "size",
+        "table",
+        "analyse",
+        "import",
+        "export",
+    ]
+
+
+def test_without_a_command_the_help_is_shown(tasting: Tasting) -> None:
+    said = tasting()
+
+    assert said.code == 2
+    assert all(command in said.out for command in COMMANDS)
+    assert said.err == ""
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_each_command_explains_itself_and_speaks_json(tasting: Tasting, command: str) -> None:
+    said = tasting(command, "--help")
+
+    assert (said.code, said.err) == (0, "")
+    assert COMMANDS[command].__doc__.split(",")[0].split(".")[0][:40] in said.out
+    assert "--json" in said.out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["guess"], "No such command 'guess'."),
+        (["size"], "Missing argument 'METHOD'."),
+        (["size", "triangle", "--guess"], "No such option: --guess"),
+        (["size", "triangle", "paired"], "Got unexpected extra argument(s) (paired)"),
+        (["size", "triangle", "--alpha", "x"], "Invalid value for '--alpha'"),
+        (["size", "triangle", "--alpha"], "Option '--alpha' requires an argument."),
+        (["import"], "Missing argument 'FILES'."),
+    ],
+)
+def test_a_mistyped_command_is_told_in_one_sentence(
+    tasting: Tasting, arguments: list[str], sentence: str
+) -> None:
+    said = tasting(*arguments)
+
+    assert (said.code, said.out) == (2, "")
+    assert said.err.startswith(sentence)
+    assert said.err.count("\n") == 1
+
+
+def test_any_error_of_ours_is_told_in_one_sentence(
+    tasting: Tasting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise StoreError("the disk\nis \x1b[31mfull")
+
+    monkeypatch.setattr(planning, "panel_size", fail)
+    said = tasting("size", "triangle")
+
+    assert (said.code, said.out, said.err) == (2, "", "the disk is  [31mfull\n")
+
+
+def test_an_error_of_nobody_is_not_swallowed(
+    tasting: Tasting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(planning, "panel_size", lambda *_, **__: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        tasting("size", "triangle")
+
+
+def test_interrupting_ends_quietly(tasting: Tasting, monkeypatch: pytest.MonkeyPatch) -> None:
+    """130 = 128 + SIGINT, as shells have it."""
+
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(drinks, "read_document", interrupt)
+
+    assert tasting("compose", "x.json").code == 130
+
+
+def test_python_m_tasting_is_the_same_command() -> None:
+    command = [sys.executable, "-m", "tasting", "size", "guess"]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, check=False)
+
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("unknown method 'guess'; use one of: triangle, paired")
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [("two\nlines", "two lines"), ("bell\a\x1b]0;x", "bell  ]0;x"), ("é → α ", "é → α")],
+)
+def test_what_others_typed_cannot_move_the_terminal(text: str, line: str) -> None:
+    assert one_line(text) == line
