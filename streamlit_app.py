@@ -30,6 +30,13 @@ def host_pages() -> list[st.Page]:
     ]
 
 
+def sign_in_doors() -> list[st.Page]:
+    """The sign-in page under the address of each page of the host but the first."""
+    titles = {listed.url_path: listed.title for listed in host_pages()}
+    signin = PAGES / "signin.py"
+    return [st.Page(signin, title=titles[path], url_path=path) for path in titles if path]
+
+
 def menu(pages: list[st.Page]) -> None:
     """All pages in a line that wraps on a phone, where a folding side menu would cover the page."""
     with st.container(horizontal=True, key="menu", gap="xxsmall", vertical_alignment="center"):
@@ -51,5 +58,7 @@ elif access.is_host():
     st.html(STYLE)
     menu(pages)
 else:
-    current = st.navigation([page("signin", "Sign in")], position="hidden")
+    # Whatever page of the host the address names, signing in comes first and leads there.
+    doors = [page("signin", "Sign in", default=True), *sign_in_doors()]
+    current = st.navigation(doors, position="hidden")
 current.run()

@@ -101,7 +101,10 @@ def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Docu
     Raises SealedError when a chosen session is open.
     """
     whole = chosen is None
-    kept = [_exported(engine, session_id) for session_id in chosen or _not_open(engine)]
+    kept = [
+        _exported(engine, session_id)
+        for session_id in (_not_open(engine) if chosen is None else chosen)
+    ]
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
     return Document(
         formulas=tuple(

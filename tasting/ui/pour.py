@@ -3,6 +3,7 @@
 It asks for the host's passphrase or the pourer's code each time, and who looked is put on record.
 """
 
+import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
@@ -11,6 +12,7 @@ from tasting.report.pour_sheet import PourSheet, pour_sheet, pour_sheet_html
 from tasting.store import sessions
 from tasting.store.access import check_passphrase, check_pourer_code
 from tasting.ui import access, shared
+from tasting.ui.tables import show_table
 
 
 def ask(engine: Engine, session_id: str) -> None:
@@ -62,7 +64,7 @@ def show_sheet(sheet: PourSheet) -> None:
             "ready."
         )
         rows = [{"For": who, "Codes": " · ".join(codes)} for who, codes in fill.codes if codes]
-        st.table(rows, hide_index=True)
+        show_table(pd.DataFrame(rows), f"Codes of sample {fill.letter}")
     st.header("2. Set the trays")
     st.write("Cups from left to right, as the assessor sees them.")
     trays = [
@@ -75,7 +77,7 @@ def show_sheet(sheet: PourSheet) -> None:
         }
         for tray in sheet.trays
     ]
-    st.table(trays, hide_index=True)
+    show_table(pd.DataFrame(trays), "Trays to set, cups from left to right")
 
 
 def show(engine: Engine, session_id: str) -> None:

@@ -6,6 +6,7 @@ While a session is open this page knows how many answers are in and nothing else
 import io
 from urllib.parse import urlsplit
 
+import pandas as pd
 import segno
 import streamlit as st
 from sqlalchemy import Engine
@@ -14,6 +15,7 @@ from tasting.store import ballots, sessions
 from tasting.store.access import new_pourer_code
 from tasting.store.sessions import Seat, Summary
 from tasting.ui import access, shared
+from tasting.ui.tables import show_table
 
 REFRESH_SECONDS = 3
 
@@ -34,9 +36,8 @@ def facts(known: Summary) -> None:
         "Risks": f"α = {plan.alpha:g}, β = {plan.beta:g} at p_d = {plan.p_d:g}",
         "Cup": f"{plan.serving_ml:g} mL",
     }
-    st.table(
-        [{"The plan": what, "as fixed": fixed} for what, fixed in rows.items()], hide_index=True
-    )
+    table = pd.DataFrame({"The plan": list(rows), "as fixed": list(rows.values())})
+    show_table(table, "The plan as it is fixed")
 
 
 def offer_to_open(engine: Engine, known: Summary) -> None:
@@ -103,7 +104,7 @@ def progress(session_id: str) -> None:
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
     st.subheader("Answers")
     st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
-    st.table([_row(seat) for seat in seats], hide_index=True)
+    show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
 
 
 def _row(seat: Seat) -> dict[str, str]:
