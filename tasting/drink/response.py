@@ -37,11 +37,10 @@ class Response:
     def linear(self, amounts_g: Floats, names: Sequence[str]) -> tuple[Floats, Floats]:
         """The named figures at one set of amounts, and their slopes per g of each ingredient.
 
-        Steps go away from the nearer limit, so that nothing is taken out that is not there.
+        Steps are upward: a little more than allowed can be computed, less than nothing cannot.
         """
         step = _STEP * self.batch_g
-        signs = np.where(self.most - amounts_g > amounts_g - self.least, 1.0, -1.0)
-        rows = np.vstack([amounts_g, amounts_g + step * np.diag(signs)])
+        rows = np.vstack([amounts_g, amounts_g + step * np.eye(len(amounts_g))])
         table = self.figures(rows, names)
-        slopes: Floats = ((table[1:] - table[0]) / (step * signs[:, None])).T
+        slopes: Floats = ((table[1:] - table[0]) / step).T
         return table[0], slopes

@@ -183,9 +183,7 @@ def show(engine: Engine) -> None:
     """The page."""
     st.title("Formulas")
     if _TOLD in st.session_state:
-        st.toast(
-            shared.plain(st.session_state.pop(_TOLD)), icon=":material/check:", duration="long"
-        )
+        st.toast(shared.plain(st.session_state.pop(_TOLD)), icon=":material/check:", duration="long")
     kept = formulas.formulas(engine)
     if not kept:
         st.write("No formula is kept yet. Give the first one a name and its ingredients.")

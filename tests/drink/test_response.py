@@ -47,10 +47,22 @@ def test_slopes_have_the_signs_of_common_sense():
     assert slopes[2, 0] < slopes[2, 1] < 0
 
 
-def test_slopes_at_the_limit_do_not_look_beyond_it():
-    """At the most that may be added, the step goes back; the slope is the same."""
+def test_slopes_at_the_limit_are_those_just_before_it():
     drink, names = response(), ["ta_g_per_l"]
     near = drink.linear(np.full(3, 99.9), names)[1]
     at = drink.linear(np.full(3, 100.0), names)[1]
 
     assert at == pytest.approx(near, rel=0.01)
+
+
+def test_slopes_can_be_taken_when_nearly_all_is_out():
+    """A step further would leave less than nothing in the glass."""
+    juice = content(ingredient("lemon-juice"))
+    drink = Response(100 * juice, juice[None, :], np.array([-100.0]), np.array([100.0]), 100.0)
+
+    value, slopes = drink.linear(np.array([-100 * (1 - 1e-9)]), ["ta_g_per_l", "mass_g"])
+
+    assert value[0] == pytest.approx(
+        drink.figures(np.zeros((1, 1)), ["ta_g_per_l"])[0, 0], rel=1e-4
+    )
+    assert slopes[:, 0] == pytest.approx([0, 1], abs=1e-2)
