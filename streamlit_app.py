@@ -25,10 +25,16 @@ def host_pages() -> list[st.Page]:
         page("references", "References"),
         page("plan", "Plan a session"),
         page("run", "Run a session"),
-        page("pour", "Pour sheet"),
         page("findings", "Findings"),
         page("history", "History"),
     ]
+
+
+def sign_in_doors() -> list[st.Page]:
+    """The sign-in page under the address of each page of the host but the first."""
+    titles = {listed.url_path: listed.title for listed in host_pages()}
+    signin = PAGES / "signin.py"
+    return [st.Page(signin, title=titles[path], url_path=path) for path in titles if path]
 
 
 def menu(pages: list[st.Page]) -> None:
@@ -43,11 +49,16 @@ st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_
 if access.seat_token():
     current = st.navigation([page("ballot", "Your tasting")], position="hidden")
     st.html(STYLE)
+elif access.session_to_pour():
+    current = st.navigation([page("pour", "Pour sheet")], position="hidden")
+    st.html(STYLE)
 elif access.is_host():
     pages = host_pages()
     current = st.navigation(pages, position="hidden")
     st.html(STYLE)
     menu(pages)
 else:
-    current = st.navigation([page("signin", "Sign in")], position="hidden")
+    # Whatever page of the host the address names, signing in comes first and leads there.
+    doors = [page("signin", "Sign in", default=True), *sign_in_doors()]
+    current = st.navigation(doors, position="hidden")
 current.run()

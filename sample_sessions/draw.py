@@ -17,8 +17,9 @@ from sample_sessions.truth import Contrast, Drink, Truth, contrast, triangle, tr
 from tasting.panel import care
 from tasting.panel.methods import TRIANGLE, Method
 from tasting.panel.paper import COLUMNS
+from tasting.panel.plan import Plan, Sample
 from tasting.panel.serving import ServingSet, serving_orders
-from tasting.panel.session import Answer, Plan, Sample, Session
+from tasting.panel.session import Answer, Session
 from tasting.store.documents import Document, write_document
 
 INVENTED = (
@@ -124,7 +125,8 @@ def session(model: Truth, evening: Evening) -> Session:
     if evening.state == "planned":
         return planned
     start = day + timedelta(hours=18)
-    opened = planned.opened(start, _random(model, evening.id, "serving plan"))
+    salt = f"{_random(model, evening.id, 'salt').getrandbits(128):032x}"
+    opened = planned.opened(start, _random(model, evening.id, "serving plan"), salt)
     answers = tuple(_answers(model, evening, opened, start))[: evening.answered]
     tasted = Session.model_validate({**dict(opened), "answers": answers})
     if evening.state == "open":
@@ -172,24 +174,24 @@ def _answers(model: Truth, evening: Evening, opened: Session, start: datetime) -
     probability = model.probability(opened.plan, between(evening.a, evening.b))
     turns = {who: turn for turn, who in enumerate(opened.plan.assessors)}
     for served in opened.sets:
-        place = chosen(opened.plan.procedure, served.order, probability, random)
+        option = chosen(opened.plan.procedure, served.order, probability, random)
         yield Answer(
             assessor=served.assessor,
             replicate=served.replicate,
-            code=served.codes[place],
+            choice=opened.plan.choices(served.codes)[option],
             remark=_remark(random),
             given_at=start + _after(served, turns[served.assessor], random),
         )
 
 
 def chosen(method: Method, order: str, probability: float, random: Random) -> int:
-    """The place, from 0, of the cup that is chosen when one that counts is as likely as this.
+    """The option, from 0, that is chosen when one that counts is as likely as this.
 
     Draws two numbers whatever happens, so that one answer never shifts the next.
     """
     counted, which = random.random() < probability, random.random()
-    places = [at for at in range(method.cups) if method.counts(order, at) == counted]
-    return places[int(which * len(places))]
+    options = [at for at in range(len(method.options)) if method.counts(order, at) == counted]
+    return options[int(which * len(options))]
 
 
 def _remark(random: Random) -> str:

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from sample_sessions.recipes import BOTTLE
-from tasting.panel.session import Letter, State
+from tasting.panel.plan import Letter
+from tasting.panel.session import State
 
 
 @dataclass(frozen=True, slots=True)

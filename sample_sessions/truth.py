@@ -19,7 +19,7 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.levels import levels, step
-from tasting.panel.session import Plan
+from tasting.panel.plan import Plan
 from tasting.records import Note, Record, checked
 
 Drink = Version | Reference

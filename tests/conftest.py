@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from sqlalchemy import Engine
 
+from tasting.panel.methods import Method
 from tasting.store.database import file_address, open_database
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
@@ -25,6 +26,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     browser = [item for item in items if item.get_closest_marker("browser")]
     config.hook.pytest_deselected(items=browser)
     items[:] = [item for item in items if item not in browser]
+
+
+def pytest_make_parametrize_id(val: object) -> str | None:
+    """A method is called by its key."""
+    return val.key if isinstance(val, Method) else None
 
 
 @pytest.fixture(autouse=True)

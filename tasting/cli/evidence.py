@@ -13,7 +13,8 @@ from tasting.insight.finding import Finding, conclude, finding
 from tasting.insight.tally import Tally
 from tasting.panel.methods import METHODS, method_named
 from tasting.panel.paper import COLUMNS, paper_answers, paper_remarks
-from tasting.panel.session import Letter, Session
+from tasting.panel.plan import Letter
+from tasting.panel.session import Session
 from tasting.store.documents import parse_document, read_text
 
 PaperFile = Annotated[
@@ -96,7 +97,7 @@ def _in_document(file: Path) -> list[Panel]:
 def _of_session(session: Session, invented: str) -> Panel:
     note = session.invented or invented
     remarks = (f"Invented data: {note}",) if note else ()
-    found = finding(session) if session.answers else None
+    found = finding(session) if session.counted_answers else None
     return Panel(session.id, session.name, remarks, found)
 
 
@@ -108,7 +109,7 @@ def _figures(panel: Panel) -> dict[str, object]:
 def _in_words(panel: Panel) -> list[str]:
     lines = [panel.name, *(f"  {remark}" for remark in panel.remarks)]
     if panel.finding is None:
-        return [*lines, "  Closed without an answer, so there is nothing to conclude.", ""]
+        return [*lines, "  Closed without an answer that counts: nothing to conclude.", ""]
     found = panel.finding
     lines += [f"  {found.headline}.", *(f"  {sentence}" for sentence in found.sentences)]
     return [*lines, *(f"  Caution: {caution}" for caution in found.cautions), ""]

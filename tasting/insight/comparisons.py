@@ -15,7 +15,8 @@ import numpy as np
 from tasting.errors import InputError, SealedError
 from tasting.insight.drivers import Drink, Driver, Reading, Scale, reading
 from tasting.panel.methods import Method
-from tasting.panel.session import Sample, Session
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
 from tasting.stats.checks import Floats
 
 Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
@@ -141,8 +142,8 @@ def _counts(session: Session) -> tuple[Counted, ...]:
     sets = {(served.assessor, served.replicate): served for served in session.sets}
     given: Counter[str] = Counter()
     counted: Counter[str] = Counter()
-    for answer in session.answers:
+    for answer in session.counted_answers:
         given[answer.assessor] += 1
         served = sets[answer.assessor, answer.replicate]
-        counted[answer.assessor] += session.plan.counts(served, answer.code)
+        counted[answer.assessor] += session.plan.counts(served, answer.choice)
     return tuple(Counted(who, n, counted[who]) for who, n in sorted(given.items()))

@@ -171,7 +171,7 @@ def _rows(
     which = np.array([place for place, _ in block])
     first = compared[int(which[0])]
     return Rows(
-        psychometric=first.method.psychometric,
+        psychometric=first.method.model,
         squared=first.kind == "difference",
         design=design[which],
         counts=np.array([counts for _, counts in block]),

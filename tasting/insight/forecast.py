@@ -113,11 +113,11 @@ def _outlooks(
     found = []
     for method in methods:
         if method.asks == "difference":
-            shares = method.psychometric.function(row)
+            shares = method.model.function(row)
             found.append(_outlook(method.key, method, shares, n, alpha, 1, noticing.confidence))
             continue
         for attribute in noticing.attributes:
-            shares = method.psychometric.function(attribute.lead(deltas)[0])
+            shares = method.model.function(attribute.lead(deltas)[0])
             name = f"{method.key}: {attribute.name}"
             sides = 2 if method.chance == 0.5 else 1
             found.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))

@@ -7,7 +7,8 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.insight.finding import Finding, findings
 from tasting.insight.levels import Levels, levels, step
-from tasting.panel.session import Sample, Session
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
 
 Drinks = Callable[[Sample], Version | Reference]
 """Finds the drink that a sample points to: in the database, or in a document."""

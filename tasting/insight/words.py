@@ -3,15 +3,27 @@
 A test that shows no difference shows just that: the words never call two samples the same.
 """
 
+from tasting.insight.evidence import Evidence, Verdict
 from tasting.insight.tally import Tally
 from tasting.stats.results import Estimate
-from tasting.stats.tables import CriticalNumber
 
 
-def headline(tally: Tally, shown: bool) -> str:
+def headline(tally: Tally, found: Evidence) -> str:
     """The finding in one line."""
-    if not shown:
-        return _not_shown(tally)
+    if found.verdict is Verdict.SMALL:
+        return (
+            f"A difference between {tally.a} and {tally.b} was shown, and that fewer than "
+            f"{_percent(tally.p_d)} notice it: small but real"
+        )
+    if found.verdict is Verdict.SIMILARITY:
+        return (
+            f"Similarity was shown: fewer than {_percent(tally.p_d)} notice a difference between "
+            f"{tally.a} and {tally.b}"
+        )
+    return _shown(tally) if found.verdict.difference else _not_shown(tally)
+
+
+def _shown(tally: Tally) -> str:
     if tally.method.asks == "difference":
         return f"A difference was shown between {tally.a} and {tally.b}"
     chosen, other = _chosen(tally)
@@ -37,15 +49,31 @@ def _chosen(tally: Tally) -> tuple[str, str]:
     return (tally.b, tally.a) if favoured == "B" else (tally.a, tally.b)
 
 
-def evidence(tally: Tally, critical: CriticalNumber, p_value: float) -> str:
-    """Counts, critical number with its source, and the exact p-value."""
+def sentences(tally: Tally, found: Evidence) -> tuple[str, ...]:
+    """The counts and their test, how much was noticed, what stays open, one next step."""
+    parts = (
+        _test(tally, found),
+        _extent(tally, found),
+        _similarity(tally, found),
+        _undecided(tally, found),
+        _spread(found),
+        _next_step(tally, found),
+    )
+    return tuple(part for part in parts if part)
+
+
+def _test(tally: Tally, found: Evidence) -> str:
+    if tally.sequential:
+        return _sequential(tally, found)
+    if tally.by_option:
+        return _contrast(tally, found)
+    tested = _needed(tally, found)
     sides = {1: "one-sided", 2: "two-sided"}[tally.sides]
-    exact = f"exact {sides} p {_probability(p_value)}"
-    return f"{_counts(tally)}; {_needed(tally, critical)} ({exact})."
+    return f"{_counts(tally)}; {tested} (exact {sides} p {_probability(found.p_value)})."
 
 
 def _counts(tally: Tally) -> str:
-    if tally.method.asks == "difference":
+    if tally.method.asks == "difference" or tally.method.stronger_b:
         return f"{tally.count} of {tally.n} answers were correct"
     chosen, _ = _chosen(tally)
     count = tally.count if tally.sides == 1 else tally.extreme
@@ -53,67 +81,184 @@ def _counts(tally: Tally) -> str:
     return f"{chosen} was {verb} in {count} of {tally.n} answers"
 
 
-def _needed(tally: Tally, critical: CriticalNumber) -> str:
-    if critical.value > tally.n:
+def _needed(tally: Tally, found: Evidence) -> str:
+    if found.critical is None:
+        return "as people answered more than once, whole people were weighed, not answers"
+    if found.critical.value > tally.n:
         return f"with n = {tally.n} no score could show a difference at α = {tally.alpha:g}"
-    source = "by the exact binomial"
-    if critical.row:
-        source = f"{critical.row.source}, row n = {critical.row.n}, α = {critical.row.alpha:g}"
-    return f"at least {critical.value} were needed at α = {tally.alpha:g}, n = {tally.n} [{source}]"
+    source, row = "by the exact binomial", found.critical.row
+    if row:
+        source = f"{row.source}, row n = {row.n}, α = {row.alpha:g}"
+    return (
+        f"at least {found.critical.value} were needed at α = {tally.alpha:g}, n = {tally.n} "
+        f"[{source}]"
+    )
 
 
-def _probability(p_value: float) -> str:
+def _contrast(tally: Tally, found: Evidence) -> str:
+    none, some = tally.by_option or ((), ())
+    counts = [
+        f"{_saying(tally, row)} of {sum(row)} sets with {what}"
+        for row, what in ((some, "a difference"), (none, "none"))
+    ]
+    return (
+        f"A difference was reported for {counts[0]} and for {counts[1]} (Fisher's exact test, "
+        f"one-sided p {_probability(found.p_value)}, α = {tally.alpha:g}, n = {tally.n})."
+    )
+
+
+def _saying(tally: Tally, row: tuple[int, ...]) -> int:
+    order = tally.method.orders[0]
+    return sum(times for option, times in enumerate(row) if tally.method.counts(order, option))
+
+
+def _sequential(tally: Tally, found: Evidence) -> str:
+    risks = f"α = {tally.alpha:g}, β = {tally.beta:g}, p_d = {tally.p_d:g}"
+    if found.decided_after is None:
+        return (
+            f"Wald's sequential test ({risks}) had not decided after {tally.n} answers, "
+            f"{tally.count} of them correct."
+        )
+    decided = "a difference" if found.verdict.difference else "similarity"
+    return (
+        f"Wald's sequential test ({risks}) decided for {decided} after {found.decided_after} of "
+        f"{tally.n} answers; {tally.count} of {tally.n} were correct."
+    )
+
+
+def _probability(p_value: float | None) -> str:
+    if p_value is None:
+        return "not given"
     return "< 0.0001" if p_value < 0.0001 else f"= {p_value:.4f}"
 
 
-def extent(tally: Tally, noticed: Estimate, shown: bool) -> str:
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
+def _extent(tally: Tally, found: Evidence) -> str:
     """How much was noticed, and what the answers leave open."""
-    value, low, high = (
-        f"{100 * share:.0f}" for share in (noticed.value, noticed.low, noticed.high)
-    )
-    interval = f"95 % interval {low} to {high} %, two-sided"
+    said = [_share(tally, found.noticed), _distance(found.distance)]
+    if not found.verdict.difference and not found.verdict.similarity:
+        said.append(_left_open(tally, found))
+    return " ".join(part for part in said if part)
+
+
+def _share(tally: Tally, noticed: Estimate | None) -> str:
+    if noticed is None:
+        return ""
+    value, low, high = (_percent(part) for part in (noticed.value, noticed.low, noticed.high))
+    interval = f"two-sided 95 % interval {low} to {high}"
     if tally.method.asks == "preference":
-        said = f"The lead of one sample over the other was {value} % of answers ({interval})."
-        open_ = f"equal liking: a lead of up to {high} % of answers would fit these answers."
-    else:
-        said = f"The difference was noticed in about {value} % of tastings ({interval})."
-        open_ = f"no difference: one noticed in up to {high} % of tastings would fit these answers."
-    return said if shown else f"{said} That is not evidence of {open_}"
+        return f"The lead of one sample over the other was {value} of answers ({interval})."
+    return f"The difference was noticed in about {value} of tastings ({interval})."
 
 
-def next_step(tally: Tally, shown: bool) -> str:
+def _distance(distance: Estimate | None) -> str:
+    if distance is None:
+        return ""
+    return (
+        f"Sensory distance d′ = {distance.value:.2f} (95 % likelihood interval "
+        f"{distance.low:.2f} to {distance.high:.2f})."
+    )
+
+
+def _left_open(tally: Tally, found: Evidence) -> str:
+    liking = tally.method.asks == "preference"
+    said = f"That is not evidence of {'equal liking' if liking else 'no difference'}"
+    if found.missed is None:
+        return f"{said}."
+    if liking:
+        return f"{said}: a lead of less than {_percent(found.missed)} could well have been missed."
+    return (
+        f"{said}: this panel could well have missed one that fewer than {_percent(found.missed)} "
+        "notice."
+    )
+
+
+def _similarity(tally: Tally, found: Evidence) -> str:
+    if found.verdict.similarity and found.p_d_limit is not None:
+        return (
+            f"With a risk of β = {tally.beta:g}, at most {_percent(found.p_d_limit)} notice a "
+            f"difference, fewer than the {_percent(tally.p_d)} that were planned."
+        )
+    if not tally.similarity_aim:
+        return ""
+    if tally.count < tally.n * tally.method.chance:
+        return "Fewer answers were correct than guessing gives: similarity is not concluded."
+    return f"Similarity at p_d = {_percent(tally.p_d)}, β = {tally.beta:g} was not shown."
+
+
+def _undecided(tally: Tally, found: Evidence) -> str:
+    if found.preference is None:
+        return ""
+    seen = found.preference
+    return (
+        f"{tally.undecided} of {len(tally.given)} answers preferred neither. Leaving them out: "
+        f"p {_probability(seen.dropped_p_value)}; halving them: p "
+        f"{_probability(seen.split_p_value)}; as an answer of its own (Davidson 1970): p "
+        f"{_probability(seen.model.p_value)}."
+    )
+
+
+def _spread(found: Evidence) -> str:
+    if found.replicates is None:
+        return ""
+    gamma = found.replicates.gamma
+    return (
+        "How much the assessors differ among themselves: γ = "
+        f"{gamma.value:.2f} (0 none, 1 all; 95 % interval {gamma.low:.2f} to {gamma.high:.2f})."
+    )
+
+
+def _next_step(tally: Tally, found: Evidence) -> str:
     """One thing to do next."""
     asks = tally.method.asks
-    if not shown and tally.n < tally.planned:
+    if found.verdict is Verdict.SIMILARITY:
+        return "Next: keep this version, and write down for which p_d it was shown to be similar."
+    if not found.verdict.difference and len(tally.given) < tally.planned:
         return "Next: run it again with all the tastings that were planned."
-    if not shown:
+    if not found.verdict.difference:
         return "Next: if a smaller difference matters, plan a session with a smaller p_d."
     if asks == "difference":
         return "Next: ask in which direction with a paired comparison: which one is more sour?"
     if asks == "direction":
-        return (
-            "Next: move the formula towards the reference by less than this step and taste again."
-        )
+        return "Next: move the formula towards the reference by less than this step; taste again."
     return "Next: keep the preferred version as the parent of the next one."
 
 
-def cautions(tally: Tally) -> tuple[str, ...]:
+def cautions(tally: Tally, found: Evidence) -> tuple[str, ...]:
     """What limits the finding."""
-    notes = []
-    if tally.n < tally.planned:
-        notes.append(
-            f"Closed early, with {tally.n} of {tally.planned} planned answers: {tally.early_reason}"
-        )
+    return tuple(
+        note for note in (_early(tally), _excluded(tally), *_repeated(tally, found)) if note
+    )
+
+
+def _early(tally: Tally) -> str:
+    if not tally.early_reason:
+        return ""
+    given = len(tally.given)
+    return f"Closed early, with {given} of {tally.planned} planned answers: {tally.early_reason}"
+
+
+def _excluded(tally: Tally) -> str:
+    if not tally.excluded:
+        return ""
+    people = "1 assessor was" if tally.excluded == 1 else f"{tally.excluded} assessors were"
+    return f"{people} excluded before the session was closed; the record says why."
+
+
+def _repeated(tally: Tally, found: Evidence) -> tuple[str, ...]:
     if tally.assessors == 1:
-        notes.append("All answers are by one assessor: this speaks for that person only.")
-    elif tally.replicated:
+        return ("All answers are by one assessor: this speaks for that person only.",)
+    if not tally.replicated:
+        return ()
+    notes = [
+        f"{tally.assessors} assessors gave {len(tally.given)} answers. Repeated answers of one "
+        "person hang together: the interval speaks for these assessors, not for others."
+    ]
+    if tally.method.asks == "preference":
         notes.append(
-            f"{tally.assessors} assessors gave {tally.n} answers: repeated answers of one person "
-            "are not independent, so the interval speaks for these assessors, not for others."
-        )
-    if tally.replicated and tally.method.asks == "preference":
-        notes.append(
-            "Repeated preferences count one person's liking several times: do not read the p-value "
-            "as evidence about other people."
+            "Repeated preferences were not pooled: p comes from turning round whole assessors."
         )
     return tuple(notes)

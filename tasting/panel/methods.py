@@ -1,20 +1,26 @@
 """The test methods, one frozen value each; adding a method is adding a value.
 
 A set is written as the letters of its cups in serving order: ``"ABA"`` is a cup of sample A, one
-of B, one of A. The assessor always has to choose one cup; "no difference" is not offered (forced
-choice: ISO 4120:2021, ISO 5495:2005 clause 4).
+of B, one of A. A cup before a colon is not blind: in ``"A:AB"`` the assessor first gets sample A,
+labelled as the reference, and then two coded cups. The assessor always has to choose; "no
+difference" is not offered (forced choice: ISO 4120:2021, ISO 5495:2005 clause 4).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
 from tasting.errors import InputError
-from tasting.stats import psychometric
+from tasting.stats import criterion, psychometric
+from tasting.stats.criterion import CriterionDPrime
 from tasting.stats.psychometric import Psychometric
 
 Asks = Literal["difference", "direction", "preference"]
+Option = tuple[int, ...] | str
+"""What may be chosen: the cups at these positions, or an answer in words."""
+Contrast = Callable[[Sequence[int], Sequence[int], float], CriterionDPrime]
+"""Counts by option without and with a difference, and a confidence, to a sensory distance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +32,14 @@ class Method:
     standard: the standard that describes it
     asks: whether it asks for a difference, for a direction ("more sour?") or for a preference
     orders: the serving orders; a balanced plan uses each equally often
-    psychometric: how the chance of a counted choice grows with the sensory distance
+    options: what the ballot offers to choose
     question: what the ballot asks; "{attribute}" is filled in from the plan
-    counts: whether choosing the cup at this position (from 0) of this order counts
+    counts: whether choosing the option of this index counts, given this serving order
+    psychometric: how the chance of a counted choice grows with the sensory distance
+    contrast: for a method without a chance of guessing, the sensory distance from how often each
+        option was chosen for sets that hold no difference, and for sets that hold one
     table: key of the published table of critical numbers that is cited, if there is one
+    stronger_b: whether B has to be the sample that is expected to have more of the attribute
     """
 
     key: str
@@ -37,20 +47,38 @@ class Method:
     standard: str
     asks: Asks
     orders: tuple[str, ...]
-    psychometric: Psychometric
+    options: tuple[Option, ...]
     question: str
     counts: Callable[[str, int], bool]
+    psychometric: Psychometric | None = None
+    contrast: Contrast | None = None
     table: str | None = None
+    stronger_b: bool = False
 
-    @property
-    def chance(self) -> float:
-        """Probability that a choice counts when nothing is noticed."""
-        return self.psychometric.chance
+    def __str__(self) -> str:
+        return self.key
 
     @property
     def cups(self) -> int:
-        """Number of cups in one set."""
-        return len(self.orders[0])
+        """Number of coded cups in one set."""
+        return len(blind(self.orders[0]))
+
+    @property
+    def poured(self) -> int:
+        """Number of cups in one set, with the one that is labelled as the reference."""
+        return len(self.orders[0].replace(":", ""))
+
+    @property
+    def model(self) -> Psychometric:
+        """The psychometric function. Raises InputError where there is no chance of guessing."""
+        if self.psychometric is None:
+            raise InputError(f"the method {self.key!r} has no chance of guessing to count against")
+        return self.psychometric
+
+    @property
+    def chance(self) -> float:
+        """Probability that a choice counts when nothing is noticed. Raises as `model` does."""
+        return self.model.chance
 
     def sides(self, direction_fixed: bool) -> int:
         """1 for a test of difference or where the direction was fixed beforehand, else 2.
@@ -59,33 +87,95 @@ class Method:
         """
         if self.asks == "preference" and direction_fixed:
             raise InputError("a preference is asked without a fixed direction: leave out one-sided")
-        return 1 if self.asks == "difference" or direction_fixed else 2
+        return 1 if self.asks == "difference" or self.stronger_b or direction_fixed else 2
 
     def check_question(self, attribute: str, expected: str | None) -> None:
         """Whether the question is complete. Raises InputError."""
         if self.asks == "direction" and not attribute.strip():
-            raise InputError("a paired comparison needs an attribute to ask about: 'more sour'")
+            raise InputError(f"{self.key!r} needs an attribute to ask about: 'more sour'")
         if self.asks != "direction" and (attribute or expected):
             raise InputError(f"the method {self.key!r} takes no attribute and no expected sample")
+        if self.stronger_b and expected != "B":
+            raise InputError(
+                f"the method {self.key!r} needs a direction: take as sample B the one that you "
+                "expect to have more of the attribute, and expect B"
+            )
 
 
-def odd_one_out(order: str, position: int) -> bool:
-    """Whether this cup is the only one of its sample in the set.
+def blind(order: str) -> str:
+    """The letters of the coded cups of a serving order.
 
-    >>> odd_one_out("ABA", 1), odd_one_out("ABA", 2)
-    (True, False)
+    >>> blind("A:AB"), blind("ABA")
+    ('AB', 'ABA')
     """
-    return order.count(order[position]) == 1
+    return order.rpartition(":")[2]
 
 
-def holds_b(order: str, position: int) -> bool:
-    """Whether this cup holds sample B.
+def labelled(order: str) -> str:
+    """The letter of the cup that is labelled as the reference, if there is one.
 
-    >>> holds_b("AB", 1)
-    True
+    >>> labelled("A:AB"), labelled("ABA")
+    ('A', '')
     """
-    return order[position] == "B"
+    return order.rpartition(":")[0]
 
+
+def holds_difference(order: str) -> bool:
+    """Whether a set holds both samples.
+
+    >>> holds_difference("A:B"), holds_difference("A:A"), holds_difference("BB")
+    (True, False, False)
+    """
+    return {"A", "B"} <= set(order)
+
+
+def _one_of(cups: int) -> tuple[Option, ...]:
+    return tuple((position,) for position in range(cups))
+
+
+def _odd_one_out(order: str, option: int) -> bool:
+    return order.count(order[option]) == 1
+
+
+def _holds_b(order: str, option: int) -> bool:
+    return order[option] == "B"
+
+
+def _like_the_reference(order: str, option: int) -> bool:
+    return blind(order)[option] == labelled(order)
+
+
+def _alike(order: str, option: int) -> bool:
+    """In ``PAIRINGS`` the first cup is paired with the cup after this option's place."""
+    return order[0] == order[option + 1]
+
+
+def _both_b(order: str, option: int) -> bool:
+    return all(order[position] == "B" for position in PAIRS[option])
+
+
+def _says_different(order: str, option: int) -> bool:
+    return DIFFERENCE[option] == "different"
+
+
+def _alike_distance(none: Sequence[int], some: Sequence[int], confidence: float) -> CriterionDPrime:
+    return criterion.same_different(none[0], sum(none), some[0], sum(some), confidence)
+
+
+def _says_not_a(order: str, option: int) -> bool:
+    return SURENESS[option].startswith("not")
+
+
+PAIRINGS: tuple[tuple[int, ...], ...] = ((0, 1), (0, 2), (0, 3))
+PAIRS: tuple[tuple[int, ...], ...] = ((0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3))
+DIFFERENCE = ("alike", "different")
+SURENESS = (
+    "like the reference, sure",
+    "like the reference, not sure",
+    "not like the reference, not sure",
+    "not like the reference, sure",
+)
+TETRADS = ("AABB", "ABAB", "ABBA", "BBAA", "BABA", "BAAB")
 
 TRIANGLE = Method(
     key="triangle",
@@ -93,10 +183,70 @@ TRIANGLE = Method(
     standard="ISO 4120",
     asks="difference",
     orders=("AAB", "ABA", "BAA", "BBA", "BAB", "ABB"),
-    psychometric=psychometric.TRIANGLE,
+    options=_one_of(3),
     question="Two of these three samples are alike. Which one is the odd one out?",
-    counts=odd_one_out,
+    counts=_odd_one_out,
+    psychometric=psychometric.TRIANGLE,
     table="fao-triangle",
+)
+DUO_TRIO = Method(
+    key="duo-trio",
+    name="Duo-trio test, balanced reference",
+    standard="ISO 10399",
+    asks="difference",
+    orders=("A:AB", "A:BA", "B:AB", "B:BA"),
+    options=_one_of(2),
+    question="Taste the reference first. Which of the two coded samples is like it?",
+    counts=_like_the_reference,
+    psychometric=psychometric.DUO_TRIO,
+    table="iso-10399-a1",
+)
+DUO_TRIO_CONSTANT = Method(
+    key="duo-trio-constant",
+    name="Duo-trio test, sample A always the reference",
+    standard="ISO 10399",
+    asks="difference",
+    orders=("A:AB", "A:BA"),
+    options=_one_of(2),
+    question=DUO_TRIO.question,
+    counts=_like_the_reference,
+    psychometric=psychometric.DUO_TRIO,
+    table="iso-10399-a1",
+)
+TETRAD = Method(
+    key="tetrad",
+    name="Tetrad test, no attribute named",
+    standard="ASTM E3009",
+    asks="difference",
+    orders=TETRADS,
+    options=PAIRINGS,
+    question="These four samples are two pairs of alike ones. Which pairs?",
+    counts=_alike,
+    psychometric=psychometric.TETRAD,
+)
+TETRAD_SPECIFIED = Method(
+    key="tetrad-specified",
+    name="Tetrad test, attribute named",
+    standard="ASTM E3009",
+    asks="direction",
+    orders=TETRADS,
+    options=PAIRS,
+    question="Which two of these four samples are {attribute} than the others?",
+    counts=_both_b,
+    psychometric=psychometric.SPECIFIED_TETRAD,
+    stronger_b=True,
+)
+THREE_AFC = Method(
+    key="3-afc",
+    name="3-AFC test",
+    standard="ISO 13301",
+    asks="direction",
+    orders=("AAB", "ABA", "BAA"),
+    options=_one_of(3),
+    question="Which one of these three samples is {attribute} than the others?",
+    counts=_holds_b,
+    psychometric=psychometric.THREE_AFC,
+    stronger_b=True,
 )
 PAIRED = Method(
     key="paired",
@@ -104,9 +254,10 @@ PAIRED = Method(
     standard="ISO 5495",
     asks="direction",
     orders=("AB", "BA"),
-    psychometric=psychometric.TWO_AFC,
+    options=_one_of(2),
     question="Which sample is {attribute}?",
-    counts=holds_b,
+    counts=_holds_b,
+    psychometric=psychometric.TWO_AFC,
     table="iso-5495-a1",
 )
 PREFERENCE = Method(
@@ -115,13 +266,50 @@ PREFERENCE = Method(
     standard="ISO 5495",
     asks="preference",
     orders=("AB", "BA"),
-    psychometric=psychometric.TWO_AFC,
+    options=_one_of(2),
     question="Which sample do you prefer?",
-    counts=holds_b,
+    counts=_holds_b,
+    psychometric=psychometric.TWO_AFC,
+)
+SAME_DIFFERENT = Method(
+    key="same-different",
+    name="Same-different test",
+    standard="ASTM E2139",
+    asks="difference",
+    orders=("AA", "BB", "AB", "BA"),
+    options=DIFFERENCE,
+    question="Are these two samples alike or different?",
+    counts=_says_different,
+    contrast=_alike_distance,
+)
+A_NOT_A = Method(
+    key="a-not-a",
+    name="A-not-A test with sureness",
+    standard="ISO 8588",
+    asks="difference",
+    orders=("A:A", "A:B"),
+    options=SURENESS,
+    question="Taste the reference first. Is the coded sample like it?",
+    counts=_says_not_a,
+    contrast=criterion.a_not_a,
 )
 
 METHODS: Mapping[str, Method] = MappingProxyType(
-    {method.key: method for method in (TRIANGLE, PAIRED, PREFERENCE)}
+    {
+        method.key: method
+        for method in (
+            TRIANGLE,
+            DUO_TRIO,
+            DUO_TRIO_CONSTANT,
+            TETRAD,
+            TETRAD_SPECIFIED,
+            THREE_AFC,
+            PAIRED,
+            PREFERENCE,
+            SAME_DIFFERENT,
+            A_NOT_A,
+        )
+    }
 )
 
 

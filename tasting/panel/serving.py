@@ -10,7 +10,7 @@ from random import Random
 
 from pydantic import BaseModel, ConfigDict
 
-from tasting.panel.methods import Method
+from tasting.panel.methods import Method, blind, labelled
 
 UPSIDE_DOWN = frozenset("01689")
 
@@ -25,9 +25,19 @@ class ServingSet(BaseModel):
     order: str
     codes: tuple[str, ...]
 
+    @property
+    def letters(self) -> str:
+        """The samples in the coded cups, from left to right."""
+        return blind(self.order)
+
+    @property
+    def reference(self) -> str:
+        """The sample in the cup that is labelled as the reference; empty if there is none."""
+        return labelled(self.order)
+
     def sample_of(self, code: str) -> str:
         """The sample, "A" or "B", in the cup with this code."""
-        return self.order[self.codes.index(code)]
+        return self.letters[self.codes.index(code)]
 
 
 def _usable(code: str) -> bool:

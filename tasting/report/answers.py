@@ -17,7 +17,7 @@ COLUMNS = (
     "replicate",
     "serving_order",
     "codes",
-    "chosen_code",
+    "chosen",
     "sample",
     "counted",
     "remark",
@@ -42,7 +42,7 @@ def answers_table(sessions: Iterable[Session]) -> pd.DataFrame:
 def _rows(session: Session) -> Iterator[dict[str, object]]:
     if session.closed_at is None:
         raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
-    given = {(answer.assessor, answer.replicate): answer for answer in session.answers}
+    given = {(answer.assessor, answer.replicate): answer for answer in session.counted_answers}
     for served in session.sets:
         answer = given.get((served.assessor, served.replicate))
         if answer:
@@ -61,11 +61,17 @@ def _row(session: Session, served: ServingSet, answer: Answer) -> dict[str, obje
         "replicate": served.replicate,
         "serving_order": served.order,
         "codes": " ".join(served.codes),
-        "chosen_code": answer.code,
-        "sample": served.sample_of(answer.code),
-        "counted": session.plan.counts(served, answer.code),
+        "chosen": answer.choice,
+        "sample": _sample(served, answer.choice),
+        "counted": session.plan.counts(served, answer.choice),
         "remark": answer.remark,
     }
+
+
+def _sample(served: ServingSet, choice: str) -> str:
+    """The samples in the chosen cups; nothing where the choice was in words."""
+    codes = choice.split("+")
+    return "".join(map(served.sample_of, codes)) if set(codes) <= set(served.codes) else ""
 
 
 def safe_csv(table: pd.DataFrame) -> str:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from tasting.panel.plan import Letter
 from tasting.panel.serving import ServingSet
-from tasting.panel.session import Letter, Session
+from tasting.panel.session import Session
 
 MARGIN = 0.1
 """Share poured on top of the cups' volume for losses; common practice, no source."""
@@ -16,11 +17,15 @@ MARGIN = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What one sample needs: its name, the codes to fill assessor by assessor, and the volume."""
+    """What one sample needs: the codes to fill assessor by assessor, and the volume.
+
+    references: cups of it that are marked as the reference, not with a code
+    """
 
     letter: Letter
     name: str
     codes: tuple[tuple[str, tuple[str, ...]], ...]
+    references: int
     cups: int
     volume_ml: float
 
@@ -31,7 +36,10 @@ class PourSheet:
 
     session: str
     invented: str
+    sealed: str
     serving_ml: float
+    serving_celsius: float | None
+    minutes_open: int | None
     fills: tuple[Fill, ...]
     trays: tuple[ServingSet, ...]
 
@@ -43,7 +51,10 @@ def pour_sheet(session: Session) -> PourSheet:
     return PourSheet(
         session=session.name,
         invented=session.invented,
+        sealed=session.sealed,
         serving_ml=plan.serving_ml,
+        serving_celsius=plan.serving_celsius,
+        minutes_open=plan.minutes_open,
         fills=(_fill(session, "A", plan.a.name), _fill(session, "B", plan.b.name)),
         trays=tuple(trays),
     )
@@ -55,9 +66,10 @@ def _seat(session: Session, served: ServingSet) -> int:
 
 def _fill(session: Session, letter: Letter, name: str) -> Fill:
     rows = tuple((who, _codes(session, who, letter)) for who in session.plan.assessors)
-    cups = sum(len(codes) for _, codes in rows)
+    references = sum(served.reference == letter for served in session.sets)
+    cups = sum(len(codes) for _, codes in rows) + references
     volume_ml = cups * session.plan.serving_ml * (1 + MARGIN)
-    return Fill(letter=letter, name=name, codes=rows, cups=cups, volume_ml=volume_ml)
+    return Fill(letter, name, rows, references, cups, volume_ml)
 
 
 def _codes(session: Session, who: str, letter: Letter) -> tuple[str, ...]:

@@ -1,54 +1,127 @@
-"""The host's passphrase: chosen once, kept only as an scrypt hash (RFC 7914)."""
+"""The host's passphrase and the pourer's codes: kept only as scrypt hashes, attempts slowed.
+
+scrypt: RFC 7914. After three wrong attempts in a row each further one has to wait twice as long as
+the one before, up to a quarter of an hour; a right one clears the count.
+"""
 
 import hashlib
 import hmac
 import secrets
+from datetime import datetime, timedelta
 
-from sqlalchemy import Engine, insert, select
+from sqlalchemy import Connection, Engine, insert, select, update
 
 from tasting.errors import InputError
+from tasting.store import rows, schema
 from tasting.store.database import reading, writing
-from tasting.store.schema import setting
 
-PASSPHRASE = "passphrase"
+PASSPHRASE, LINK_SALT = "passphrase", "link_salt"
 LEAST_CHARACTERS = 8
 SCRYPT_N, SCRYPT_R, SCRYPT_P = 2**15, 8, 3
+FREE_ATTEMPTS = 3
+LONGEST_WAIT_SECONDS = 900
+HOST_DOOR = "host"
 
 
-def _scrypt(passphrase: str, salt: bytes) -> bytes:
+def _scrypt(secret: str, salt: bytes) -> bytes:
     return hashlib.scrypt(
-        passphrase.encode(), salt=salt, n=SCRYPT_N, r=SCRYPT_R, p=SCRYPT_P, maxmem=2**26
+        secret.encode(), salt=salt, n=SCRYPT_N, r=SCRYPT_R, p=SCRYPT_P, maxmem=2**26
     )
 
 
-def _kept(engine: Engine) -> str | None:
-    with reading(engine) as connection:
-        row = connection.execute(select(setting.c.value).where(setting.c.name == PASSPHRASE))
-        return row.scalar_one_or_none()
+def _hashed(secret: str) -> str:
+    salt = secrets.token_bytes(16)
+    return f"{salt.hex()}:{_scrypt(secret, salt).hex()}"
+
+
+def _fits(secret: str, kept: str | None) -> bool:
+    if not kept:
+        return False
+    salt, digest = map(bytes.fromhex, kept.split(":"))
+    return hmac.compare_digest(_scrypt(secret, salt), digest)
+
+
+def _setting(connection: Connection, name: str) -> str | None:
+    table = schema.setting
+    return connection.execute(select(table.c.value).where(table.c.name == name)).scalar()
 
 
 def has_passphrase(engine: Engine) -> bool:
     """Whether the host has chosen a passphrase."""
-    return _kept(engine) is not None
+    with reading(engine) as connection:
+        return _setting(connection, PASSPHRASE) is not None
 
 
 def choose_passphrase(engine: Engine, passphrase: str) -> None:
     """Keep the passphrase, once. Raises InputError if it is short or one was chosen before."""
     if len(passphrase) < LEAST_CHARACTERS:
         raise InputError(f"the passphrase is too short; use {LEAST_CHARACTERS} or more characters")
-    salt = secrets.token_bytes(16)
-    value = f"{salt.hex()}:{_scrypt(passphrase, salt).hex()}"
+    values = {PASSPHRASE: _hashed(passphrase), LINK_SALT: secrets.token_hex(16)}
     with writing(engine) as connection:
-        chosen = select(setting.c.name).where(setting.c.name == PASSPHRASE)
-        if connection.execute(chosen).first():
+        if _setting(connection, PASSPHRASE):
             raise InputError("a passphrase was chosen already; sign in with it")
-        connection.execute(insert(setting).values(name=PASSPHRASE, value=value))
+        added = [{"name": name, "value": value} for name, value in values.items()]
+        connection.execute(insert(schema.setting), added)
 
 
-def is_passphrase(engine: Engine, passphrase: str) -> bool:
-    """Whether this is the host's passphrase, compared in constant time."""
-    kept = _kept(engine)
-    if kept is None:
-        return False
-    salt, digest = map(bytes.fromhex, kept.split(":"))
-    return hmac.compare_digest(_scrypt(passphrase, salt), digest)
+def check_passphrase(engine: Engine, passphrase: str, now: datetime, door: str = HOST_DOOR) -> None:
+    """Raises InputError unless this is the host's passphrase and it was not tried too often."""
+    with reading(engine) as connection:
+        kept = _setting(connection, PASSPHRASE)
+    _check(engine, passphrase, kept, now, door, "that is not the passphrase; check capitals")
+
+
+def link_secret(engine: Engine, passphrase: str) -> bytes:
+    """The secret behind the links of assessors, which only the passphrase gives."""
+    with reading(engine) as connection:
+        salt = _setting(connection, LINK_SALT) or ""
+    return _scrypt(passphrase, bytes.fromhex(salt))
+
+
+def new_pourer_code(engine: Engine, session_id: str) -> str:
+    """A fresh code for whoever fills the cups of a session; the one before it stops working."""
+    code = f"{secrets.randbelow(10**8):08d}"
+    table = schema.session
+    with writing(engine) as connection:
+        change = update(table).where(table.c.id == session_id)
+        connection.execute(change.values(pourer_code=_hashed(code)))
+    return code
+
+
+def check_pourer_code(engine: Engine, session_id: str, code: str, now: datetime) -> None:
+    """Raises InputError unless this is the session's code and it was not tried too often."""
+    with reading(engine) as connection:
+        kept = rows.session_row(connection, session_id)["pourer_code"]
+    door = f"pour {session_id}"
+    _check(engine, code.strip(), kept, now, door, "that is not the pourer's code; ask the host")
+
+
+def _check(
+    engine: Engine, secret: str, kept: str | None, now: datetime, door: str, refusal: str
+) -> None:
+    with writing(engine) as connection:
+        _check_wait(connection, door, now)
+        # Counted as wrong before it is checked, so that many at once cannot slip through.
+        row = {"door": door, "at": rows.stamp(now), "succeeded": False}
+        added = insert(schema.attempt).values(row).returning(schema.attempt.c.id)
+        attempt_id = connection.execute(added).scalar_one()
+    if not _fits(secret, kept):
+        raise InputError(refusal)
+    table = schema.attempt
+    with writing(engine) as connection:
+        right = update(table).where(table.c.id == attempt_id).values(succeeded=True)
+        connection.execute(right)
+
+
+def _check_wait(connection: Connection, door: str, now: datetime) -> None:
+    table = schema.attempt
+    recent = select(table.c.at, table.c.succeeded).where(table.c.door == door)
+    found = connection.execute(recent.order_by(table.c.id.desc()).limit(20)).all()
+    wrong = next((count for count, row in enumerate(found) if row.succeeded), len(found))
+    if wrong < FREE_ATTEMPTS:
+        return
+    wait = timedelta(seconds=min(2 ** (wrong - FREE_ATTEMPTS), LONGEST_WAIT_SECONDS))
+    left = datetime.fromisoformat(found[0].at) + wait - now
+    if timedelta() < left <= wait:
+        seconds = int(left.total_seconds()) + 1
+        raise InputError(f"too many wrong attempts; wait {seconds} seconds and try again")

@@ -15,7 +15,8 @@ from sqlalchemy import Connection, Engine
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
-from tasting.panel.session import Sample, Session
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
 from tasting.records import Note, Record, checked
 from tasting.store import formulas, sessions
 from tasting.store.database import writing
@@ -100,7 +101,10 @@ def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Docu
     Raises SealedError when a chosen session is open.
     """
     whole = chosen is None
-    kept = [_exported(engine, session_id) for session_id in chosen or _not_open(engine)]
+    kept = [
+        _exported(engine, session_id)
+        for session_id in (_not_open(engine) if chosen is None else chosen)
+    ]
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
     return Document(
         formulas=tuple(
@@ -122,8 +126,11 @@ def _not_open(engine: Engine) -> list[str]:
 
 
 def _exported(engine: Engine, session_id: str) -> Session:
-    if sessions.summary(engine, session_id).state == "planned":
+    state = sessions.summary(engine, session_id).state
+    if state == "planned":
         return sessions.planned_session(engine, session_id)
+    if state == "abandoned":
+        return sessions.abandoned_session(engine, session_id)
     return sessions.closed_session(engine, session_id)
 
 

@@ -9,7 +9,7 @@ from sqlalchemy.exc import IntegrityError
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError, NotFoundError
-from tasting.panel.session import Sample
+from tasting.panel.plan import Sample
 from tasting.records import checked
 from tasting.store import schema
 from tasting.store.database import reading, writing

@@ -1,9 +1,12 @@
-"""The tables. Rows of version, reference, serving_set and answer are only ever added.
+"""The tables. Rows that are evidence are only ever added; KEPT names them.
 
-Moments are kept as ISO 8601 text in UTC, which sorts as it reads on every database.
+A pseudonym stands in `seat` alone, everything else names a seat by its number, so that a pseudonym
+can be erased and all counts stay. Moments are ISO 8601 text in UTC, which sorts as it reads on
+every database.
 """
 
 from sqlalchemy import (
+    Boolean,
     Column,
     ForeignKey,
     ForeignKeyConstraint,
@@ -17,98 +20,173 @@ from sqlalchemy import (
 
 metadata = MetaData()
 
-setting = Table(
-    "setting",
+
+def _text(
+    name: str, length: int | None = None, *, primary_key: bool = False, nullable: bool = False
+) -> Column[str]:
+    kind = String(length) if length else Text()
+    return Column(name, kind, primary_key=primary_key, nullable=nullable)
+
+
+def _session_id(*, primary_key: bool = False) -> Column[str]:
+    home = ForeignKey("session.id")
+    return Column("session_id", String(64), home, primary_key=primary_key, nullable=False)
+
+
+setting = Table("setting", metadata, _text("name", 40, primary_key=True), _text("value"))
+
+attempt = Table(
+    "attempt",
     metadata,
-    Column("name", String(40), primary_key=True),
-    Column("value", Text, nullable=False),
+    Column("id", Integer, primary_key=True),
+    _text("door", 80),
+    _text("at", 40),
+    Column("succeeded", Boolean, nullable=False),
 )
 
 formula = Table(
     "formula",
     metadata,
-    Column("id", String(64), primary_key=True),
-    Column("name", String(120), nullable=False),
-    Column("invented", Text, nullable=False),
+    _text("id", 64, primary_key=True),
+    _text("name", 120),
+    _text("invented"),
 )
 
 version = Table(
     "version",
     metadata,
-    Column("id", String(64), primary_key=True),
-    Column("formula_id", ForeignKey("formula.id"), nullable=False, index=True),
-    Column("label", String(120), nullable=False),
+    _text("id", 64, primary_key=True),
+    Column("formula_id", String(64), ForeignKey("formula.id"), nullable=False, index=True),
+    _text("label", 120),
     Column("place", Integer, nullable=False),
-    Column("body", Text, nullable=False),
+    _text("body"),
     UniqueConstraint("formula_id", "label", name="version_label_once"),
     UniqueConstraint("formula_id", "place", name="version_place_once"),
 )
 
 reference = Table(
-    "reference",
-    metadata,
-    Column("id", String(64), primary_key=True),
-    Column("name", String(120), nullable=False),
-    Column("body", Text, nullable=False),
+    "reference", metadata, _text("id", 64, primary_key=True), _text("name", 120), _text("body")
 )
 
 session = Table(
     "session",
     metadata,
-    Column("id", String(64), primary_key=True),
-    Column("name", String(120), nullable=False),
-    Column("purpose", Text, nullable=False),
-    Column("invented", Text, nullable=False),
-    Column("plan", Text, nullable=False),
-    Column("planned_at", String(40), nullable=False),
-    Column("opened_at", String(40)),
-    Column("closed_at", String(40)),
-    Column("early_reason", Text, nullable=False),
+    _text("id", 64, primary_key=True),
+    _text("name", 120),
+    _text("purpose"),
+    _text("invented"),
+    _text("plan"),
+    _text("planned_at", 40),
+    _text("opened_at", 40, nullable=True),
+    _text("closed_at", 40, nullable=True),
+    _text("early_reason"),
+    _text("abandoned_at", 40, nullable=True),
+    _text("abandoned_reason"),
+    _text("sealed", 64),
+    _text("salt", 32),
+    _text("pourer_code", 200),
 )
 
 seat = Table(
     "seat",
     metadata,
-    Column("session_id", ForeignKey("session.id"), primary_key=True),
-    Column("assessor", String(120), primary_key=True),
-    Column("token", String(64), nullable=False, unique=True),
+    _session_id(primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    _text("assessor", 120),
+    Column("issue", Integer, nullable=False),
+    Column("token_hash", String(64), unique=True),
+    _text("consented_at", 40, nullable=True),
+    _text("withdrawn_at", 40, nullable=True),
+    UniqueConstraint("session_id", "assessor", name="seat_assessor_once"),
 )
+
+
+def _place() -> tuple[Column[str], Column[int], Column[int]]:
+    return (
+        _text("session_id", 64, primary_key=True),
+        Column("seat", Integer, primary_key=True, autoincrement=False),
+        Column("replicate", Integer, primary_key=True, autoincrement=False),
+    )
+
+
+def _of_a_set() -> ForeignKeyConstraint:
+    here, there = ["session_id", "seat", "replicate"], "serving_set"
+    return ForeignKeyConstraint(here, [f"{there}.{name}" for name in here])
+
 
 serving_set = Table(
     "serving_set",
     metadata,
-    Column("session_id", String(64), primary_key=True),
-    Column("assessor", String(120), primary_key=True),
-    Column("replicate", Integer, primary_key=True),
+    *_place(),
     Column("place", Integer, nullable=False),
-    Column("serving_order", String(16), nullable=False),
-    Column("codes", String(64), nullable=False),
-    ForeignKeyConstraint(["session_id", "assessor"], ["seat.session_id", "seat.assessor"]),
+    _text("serving_order", 16),
+    _text("codes", 64),
+    ForeignKeyConstraint(["session_id", "seat"], ["seat.session_id", "seat.number"]),
     UniqueConstraint("session_id", "place", name="serving_set_place_once"),
+)
+
+position = Table(
+    "position",
+    metadata,
+    *_place(),
+    Column("chosen", Integer, nullable=False),
+    _text("given_at", 40),
+    _of_a_set(),
 )
 
 answer = Table(
     "answer",
     metadata,
-    Column("session_id", String(64), primary_key=True),
-    Column("assessor", String(120), primary_key=True),
-    Column("replicate", Integer, primary_key=True),
-    Column("code", String(3), nullable=False),
-    Column("remark", Text, nullable=False),
-    Column("given_at", String(40), nullable=False),
-    ForeignKeyConstraint(
-        ["session_id", "assessor", "replicate"],
-        ["serving_set.session_id", "serving_set.assessor", "serving_set.replicate"],
-    ),
+    *_place(),
+    _text("choice", 40),
+    Column("sure", Boolean),
+    _text("remark"),
+    _text("given_at", 40),
+    _of_a_set(),
 )
 
-sheet_view = Table(
-    "sheet_view",
+amendment = Table(
+    "amendment",
     metadata,
     Column("id", Integer, primary_key=True),
-    Column("session_id", ForeignKey("session.id"), nullable=False),
-    Column("seen_at", String(40), nullable=False),
+    _text("session_id", 64),
+    Column("seat", Integer, nullable=False),
+    Column("replicate", Integer, nullable=False),
+    _text("choice", 40),
+    _text("reason"),
+    _text("made_at", 40),
+    _of_a_set(),
 )
 
-KEPT = ("version", "reference", "serving_set", "answer")
+exclusion = Table(
+    "exclusion",
+    metadata,
+    _text("session_id", 64, primary_key=True),
+    Column("seat", Integer, primary_key=True, autoincrement=False),
+    _text("reason"),
+    _text("made_at", 40),
+    ForeignKeyConstraint(["session_id", "seat"], ["seat.session_id", "seat.number"]),
+)
+
+event = Table(
+    "event",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("session_id", String(64), ForeignKey("session.id"), nullable=False, index=True),
+    Column("seat", Integer),
+    _text("at", 40),
+    _text("what", 120),
+    _text("detail"),
+)
+
+KEPT = (
+    "version",
+    "reference",
+    "serving_set",
+    "position",
+    "answer",
+    "amendment",
+    "exclusion",
+    "event",
+)
 """Tables whose rows the database itself refuses to change or delete."""

@@ -7,15 +7,20 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.errors import InputError
-from tasting.store.access import choose_passphrase, is_passphrase
+from tasting.store.access import check_passphrase, choose_passphrase, link_secret
+from tasting.ui import shared
 
 SEAT = "seat"
 """Query parameter of an assessor's link."""
+
+POUR = "pour"
+"""Query parameter of the link for whoever fills the cups."""
 
 SETUP_CODE = "TASTING_SETUP_CODE"
 """Environment variable with the code that `tasting app` prints at its first start."""
 
 _HOST = "signed_in_as_host"
+_LINKS = "secret_behind_the_links"
 
 
 def seat_token() -> str | None:
@@ -23,9 +28,14 @@ def seat_token() -> str | None:
     return st.query_params.get(SEAT)
 
 
+def session_to_pour() -> str | None:
+    """The session in the address, if this browser opened the link to its pour sheet."""
+    return st.query_params.get(POUR)
+
+
 def is_host() -> bool:
-    """Whether this browser signed in as the host and is not on an assessor's link."""
-    return seat_token() is None and bool(st.session_state.get(_HOST))
+    """Whether this browser signed in as the host and is on nobody else's link."""
+    return not (seat_token() or session_to_pour()) and bool(st.session_state.get(_HOST))
 
 
 def require_host() -> None:
@@ -37,9 +47,14 @@ def require_host() -> None:
 
 def sign_in(engine: Engine, passphrase: str) -> None:
     """Sign this browser in. Raises InputError when the passphrase is wrong."""
-    if not is_passphrase(engine, passphrase):
-        raise InputError("that is not the passphrase; check capitals and try again")
+    check_passphrase(engine, passphrase, shared.now())
+    st.session_state[_LINKS] = link_secret(engine, passphrase)
     st.session_state[_HOST] = True
+
+
+def secret_behind_links() -> bytes:
+    """What the links of assessors are computed from; known to a signed-in host only."""
+    return bytes(st.session_state[_LINKS])
 
 
 def set_up(engine: Engine, passphrase: str, again: str, code: str) -> None:
@@ -60,4 +75,5 @@ def setup_code_wanted() -> bool:
 
 def sign_out() -> None:
     """Forget the sign-in of this browser."""
-    st.session_state.pop(_HOST, None)
+    for kept in (_HOST, _LINKS):
+        st.session_state.pop(kept, None)

@@ -9,106 +9,197 @@ from sqlalchemy import Engine
 
 from tasting.errors import NotFoundError
 from tasting.panel.care import notices
-from tasting.store.sessions import Ballot, ballot, record_answer
+from tasting.store import ballots
+from tasting.store.ballots import Ballot
 from tasting.ui import access, shared
 
 STYLE = """<style>
-.st-key-codes button {min-height: 5.5rem;}
-.st-key-codes button p {font-size: 1.9rem; font-weight: 700; letter-spacing: 0.06em;}
+.st-key-choices button {min-height: 5rem;}
+.st-key-choices button p {font-size: 1.8rem; font-weight: 700; letter-spacing: 0.05em;}
+.st-key-words button {min-height: 3.8rem;}
+.st-key-words button p {font-size: 1.25rem; font-weight: 600;}
 .st-key-go button {min-height: 3.5rem;}
 </style>"""
+SURENESS = {"I am sure": True, "I am guessing": False}
 
 
-def begin(shown: Ballot) -> None:
-    """The first screen: what is in the samples, and the right to stop."""
+def begin(engine: Engine, token: str, shown: Ballot) -> None:
+    """The first screen: what is in the samples, consent, and the right to stop."""
     st.title("Before you taste")
     for notice in notices(shown.allergens, shown.alcohol_percent_vol):
         st.warning(shared.plain(notice))
     sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
+    spit = " Please spit out what you taste." if shown.spit else ""
     st.write(
         f"You are **{shared.plain(shown.assessor)}**. You get {sets}. Taste the cups from left to "
         "right; you may go back to a cup within the set. If you are not sure, choose all the same: "
-        "a guess counts. Do not talk about the samples before the host closes the session."
+        f"a guess counts.{spit} Do not talk about the samples before the host closes the session."
     )
+    adult = " I am of legal age to drink alcohol." if shown.alcohol_percent_vol else ""
+    agreed = st.checkbox(f"I have read this and taste of my own will.{adult}", key="agreed")
     with st.container(key="go"):
-        st.button(
-            "I have read this and want to taste", key="begin", type="primary", width="stretch"
-        )
+        if st.button("Start tasting", key="begin", type="primary", width="stretch"):
+            if agreed:
+                with shared.told():
+                    ballots.consent(engine, token, shared.now())
+                    st.rerun()
+            else:
+                st.error("Tick the box first, or tell the host that you do not want to taste.")
+
+
+@st.fragment(run_every=1)
+def rest(until: float) -> None:
+    """The pause between two sets, counted down; at its end the page goes on by itself."""
+    left = int(until - shared.now().timestamp()) + 1
+    if left <= 0:
+        st.rerun()
+    st.header("Rest your palate")
+    st.write("Take some water, and a plain cracker if there is one.")
+    st.metric("The next set comes in", f"{left} s")
+
+
+def heading(shown: Ballot) -> None:
+    """Where the assessor is, and the question."""
+    st.caption(f"{shared.plain(shown.assessor)} · set {shown.replicate} of {shown.planned}")
+    st.header(shared.plain(shown.question))
 
 
 def choose(shown: Ballot) -> str | None:
-    """The set: its question and a large button for each code, in serving order."""
-    st.caption(f"{shared.plain(shown.assessor)} · set {shown.replicate} of {shown.planned}")
-    st.header(shared.plain(shown.question))
-    st.write("Your cups from left to right:")
-    kept = f"choice-{shown.session_id}-{shown.replicate}"
-    with st.container(key="codes", horizontal=True):
-        for code in shown.codes:
-            chosen = st.session_state.get(kept) == code
+    """A large button for each choice, codes in serving order."""
+    if shown.reference:
+        st.write("First the cup that is marked as the reference, then from left to right:")
+    else:
+        st.write("Your cups from left to right:")
+    if shown.reference or shown.choices != shown.codes:
+        st.subheader(" · ".join(shown.codes))
+    words = not any(code in choice for code in shown.codes for choice in shown.choices)
+    kept = f"choice-{_place(shown)}"
+    with st.container(key="words" if words else "choices", horizontal=len(shown.choices) <= 3):
+        for choice in shown.choices:
+            chosen = st.session_state.get(kept) == choice
+            label = choice.replace("+", " + ")
             st.button(
-                f"✓ {code}" if chosen else code,
-                key=f"code-{shown.session_id}-{shown.replicate}-{code}",
+                f"✓ {label}" if chosen else label,
+                key=f"code-{_place(shown)}-{choice}",
                 type="primary" if chosen else "secondary",
                 width="stretch",
                 on_click=st.session_state.__setitem__,
-                args=(kept, code),
+                args=(kept, choice),
             )
-    choice = st.session_state.get(kept)
-    return choice if choice in shown.codes else None
+    current = st.session_state.get(kept)
+    return current if current in shown.choices else None
+
+
+def _place(shown: Ballot) -> str:
+    return f"{shown.session_id}-{shown.replicate}"
 
 
 def confirm(engine: Engine, token: str, shown: Ballot, choice: str | None) -> None:
-    """The remark, and the button that records the answer for good."""
+    """Sureness and remark, and the button that records the answer for good."""
     if choice is None:
-        st.write("Tap the code of your choice. You have to choose one; a guess counts.")
+        st.write("Tap your choice. You have to choose; a guess counts.")
         return
-    remark = st.text_input(
-        "Remark, if you like", key=f"remark-{shown.session_id}-{shown.replicate}", max_chars=500
-    )
+    sure = _sureness(shown)
+    remark = st.text_input("Remark, if you like", key=f"remark-{_place(shown)}", max_chars=500)
     with st.container(key="go"):
         sent = st.button(
-            f"Record {choice} and go on",
-            key=f"record-{shown.session_id}-{shown.replicate}",
+            "Record this and go on",
+            key=f"record-{_place(shown)}",
             type="primary",
             width="stretch",
         )
     st.caption("After this the answer cannot be changed.")
     if sent:
         with shared.told():
-            record_answer(engine, token, shown.replicate, choice, remark, shared.now())
+            ballots.record_answer(
+                engine, token, shown.replicate, choice, shared.now(), remark=remark, sure=sure
+            )
             st.rerun()
+
+
+def _sureness(shown: Ballot) -> bool | None:
+    if any("sure" in choice for choice in shown.choices):
+        return None
+    said = st.pills("How sure are you? (if you like)", list(SURENESS), key=f"sure-{_place(shown)}")
+    return SURENESS[said] if said else None
+
+
+def choose_alone(engine: Engine, token: str, shown: Ballot) -> None:
+    """For who tastes alone: first the place of the chosen cup, then the code under it."""
+    if shown.position is None:
+        st.write(
+            "You do not know the codes: they are under the cups. Tap the place of your choice."
+        )
+        with st.container(key="choices", horizontal=True):
+            for number in range(1, len(shown.codes) + 1):
+                if st.button(f"{number}", key=f"place-{_place(shown)}-{number}", width="stretch"):
+                    with shared.told():
+                        ballots.record_position(
+                            engine, token, shown.replicate, number, shared.now()
+                        )
+                        st.rerun()
+        return
+    st.write(f"You chose cup {shown.position}. Turn it over and type the code under it.")
+    with st.form(f"under-{_place(shown)}", border=False):
+        code = st.text_input("Code under the cup", key=f"under-code-{_place(shown)}", max_chars=3)
+        sent = st.form_submit_button("Record this and go on", type="primary", width="stretch")
+    if sent:
+        with shared.told():
+            ballots.record_answer(engine, token, shown.replicate, code.strip(), shared.now())
+            st.rerun()
+
+
+def offer_to_stop(engine: Engine, token: str) -> None:
+    """The right to stop: what was given stays, nothing more is asked."""
+    with st.expander("I want to stop"):
+        st.write("You may stop at any time. The answers that you gave are kept.")
+        if st.button("Stop this tasting", key="stop"):
+            with shared.told():
+                ballots.withdraw(engine, token, shared.now())
+                st.rerun()
 
 
 def finished(shown: Ballot) -> None:
     """The last screen: nothing about right or wrong."""
     st.title("Thank you")
-    if shown.state == "closed":
-        st.write("This session is closed; it takes no more answers.")
+    if shown.state != "open":
+        st.write("This session takes no more answers.")
+        return
+    if shown.withdrawn:
+        st.write("You stopped this tasting; the answers that you gave are kept.")
         return
     st.write("All your answers are in. You may close this page.")
     st.write("Please do not talk about the samples before the host closes the session.")
 
 
+def taste(engine: Engine, token: str, shown: Ballot) -> None:
+    """The set that comes next, or the rest before it."""
+    until = shown.rest_until
+    if until and until > shared.now():
+        rest(until.timestamp())
+        return
+    heading(shown)
+    if shown.alone:
+        choose_alone(engine, token, shown)
+    else:
+        confirm(engine, token, shown, choose(shown))
+    offer_to_stop(engine, token)
+
+
 def show(engine: Engine, token: str) -> None:
     """The page for the seat with this token."""
     try:
-        shown = ballot(engine, token)
+        shown = ballots.ballot(engine, token)
     except NotFoundError:
         st.title("This link is not known")
         st.write("Ask the host for your link or scan the QR code again.")
         return
     if not shown.codes:
         finished(shown)
-    elif shown.replicate == 1 and not _begun(shown):
-        begin(shown)
+    elif not shown.consented:
+        begin(engine, token, shown)
     else:
-        confirm(engine, token, shown, choose(shown))
-
-
-def _begun(shown: Ballot) -> bool:
-    kept = f"begun-{shown.session_id}"
-    st.session_state[kept] = st.session_state.get(kept) or st.session_state.get("begin", False)
-    return bool(st.session_state[kept])
+        taste(engine, token, shown)
 
 
 st.html(STYLE)

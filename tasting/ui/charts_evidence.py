@@ -9,6 +9,7 @@ import pandas as pd
 
 from tasting.insight.noticed import Noticed
 from tasting.panel.methods import METHODS
+from tasting.stats.results import Estimate
 
 COLOUR = "#3b7dbf"
 """One colour throughout; stands out on a light and on a dark page."""
@@ -16,7 +17,16 @@ COLOUR = "#3b7dbf"
 GREY = "#808080"
 CLOSEST, WIDEST = 0.02, 0.06
 HEIGHT_PX = 440
-SHAPES = ("triangle-up", "circle", "diamond", "square", "cross", "triangle-down")
+SHAPES = (
+    "triangle-up",
+    "circle",
+    "diamond",
+    "square",
+    "cross",
+    "triangle-down",
+    "triangle-right",
+    "triangle-left",
+)
 SHOWN = ("shown", "not shown")
 UNKNOWN = "unknown"
 SAMPLES = "B against A"
@@ -45,17 +55,21 @@ def noticed_against(
 ) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Share of tastings in which a difference was noticed, against its size in the glass.
 
-    Sessions whose step is unknown are in the table only.
+    Sessions whose step is unknown, and those by a method that has no share of tastings that
+    noticed (same-different, A-not-A), are in the table only.
     """
-    steps = [(row, quantity.step(row)) for row in rows]
-    drawn = [(row, step) for row, step in steps if step is not None]
-    points = pd.DataFrame([_point(row, step, quantity) for row, step in drawn])
-    chart = _chart(points, quantity, [abs(step) for _, step in drawn])
+    steps = [(row, row.finding.evidence.noticed, quantity.step(row)) for row in rows]
+    drawn = [
+        (row, noticed, step)
+        for row, noticed, step in steps
+        if step is not None and noticed is not None
+    ]
+    points = pd.DataFrame([_point(*one, quantity) for one in drawn])
+    chart = _chart(points, quantity, [abs(step) for _, _, step in drawn])
     return chart, _alt(drawn, quantity), _table(rows, quantity)
 
 
-def _point(row: Noticed, step: float, quantity: Quantity) -> dict[str, object]:
-    noticed = row.finding.noticed
+def _point(row: Noticed, noticed: Estimate, step: float, quantity: Quantity) -> dict[str, object]:
     return {
         "session": session_name(row),
         "samples": _samples(row),
@@ -63,21 +77,21 @@ def _point(row: Noticed, step: float, quantity: Quantity) -> dict[str, object]:
         "n": row.finding.tally.n,
         "finding": _shown(row),
         "noticed": 100 * noticed.value,
-        "interval": _interval(row),
+        "interval": _interval(noticed),
         "low": 100 * noticed.low,
         "high": 100 * noticed.high,
         "step": signed(step),
-        "said": _said(row, step, quantity),
+        "said": _said(row, noticed, step, quantity),
     }
 
 
-def _said(row: Noticed, step: float, quantity: Quantity) -> str:
+def _said(row: Noticed, noticed: Estimate, step: float, quantity: Quantity) -> str:
     """One mark in words."""
-    tally, share = row.finding.tally, 100 * row.finding.noticed.value
+    tally, share = row.finding.tally, 100 * noticed.value
     return (
         f"{session_name(row)}: {_samples(row)}, {signed(step)} g/L in {quantity.name}; "
         f"{tally.method.name}, n = {tally.n}; noticed in {share:.0f} % of tastings "
-        f"(95 % interval {_interval(row)} %); difference {_shown(row)}"
+        f"(95 % interval {_interval(noticed)} %); difference {_shown(row)}"
     )
 
 
@@ -94,8 +108,12 @@ def _shown(row: Noticed) -> str:
     return SHOWN[0] if row.finding.shown else SHOWN[1]
 
 
-def _interval(row: Noticed) -> str:
-    return f"{100 * row.finding.noticed.low:.0f} to {100 * row.finding.noticed.high:.0f}"
+def _interval(noticed: Estimate | None) -> str:
+    return f"{100 * noticed.low:.0f} to {100 * noticed.high:.0f}" if noticed else UNKNOWN
+
+
+def _percent(noticed: Estimate | None) -> str:
+    return f"{100 * noticed.value:.0f}" if noticed else UNKNOWN
 
 
 def signed(step: float | None) -> str:
@@ -123,7 +141,7 @@ def _chart(points: pd.DataFrame, quantity: Quantity, sizes: Sequence[float]) -> 
     marks = base.mark_point(stroke=COLOUR, strokeWidth=2, size=110, opacity=1).encode(
         x=x,
         y=alt.Y("noticed:Q", title=noticed, scale=percent),
-        shape=_shapes(),
+        shape=_shapes(points),
         fill=_filling(),
         tooltip=_tooltip(quantity),
         description="said:N",
@@ -156,8 +174,10 @@ def _spread(group: Sequence[float], width: float) -> list[float]:
     return [first + width * place / max(1, len(group) - 1) for place in range(len(group))]
 
 
-def _shapes() -> alt.Shape:
-    names = [method.name for method in METHODS.values()]
+def _shapes(points: pd.DataFrame) -> alt.Shape:
+    """A shape for each method that is drawn, the order being that of all methods."""
+    drawn = set(points["method"]) if len(points) else set()
+    names = [method.name for method in METHODS.values() if method.name in drawn]
     scale = alt.Scale(domain=names, range=list(SHAPES[: len(names)]))
     legend = alt.Legend(
         orient="top", direction="vertical", symbolFillColor=GREY, symbolStrokeColor=GREY
@@ -184,11 +204,11 @@ def _tooltip(quantity: Quantity) -> list[alt.Tooltip]:
     ]
 
 
-def _alt(drawn: Sequence[tuple[Noticed, float]], quantity: Quantity) -> str:
+def _alt(drawn: Sequence[tuple[Noticed, Estimate, float]], quantity: Quantity) -> str:
     if not drawn:
         return f"No session has a known difference in {quantity.name}."
-    shown = [abs(step) for row, step in drawn if row.finding.shown]
-    hidden = [abs(step) for row, step in drawn if not row.finding.shown]
+    shown = [abs(step) for row, _, step in drawn if row.finding.shown]
+    hidden = [abs(step) for row, _, step in drawn if not row.finding.shown]
     parts = [
         f"shown in {len(shown)}, from {min(shown):.2f} g/L upwards" if shown else "",
         f"not shown in {len(hidden)}, up to {max(hidden):.2f} g/L" if hidden else "",
@@ -206,8 +226,8 @@ def _table(rows: Sequence[Noticed], quantity: Quantity) -> pd.DataFrame:
         {
             "Session": session_name(row),
             f"{quantity.short}, B − A, g/L": signed(quantity.step(row)),
-            "Noticed, %": f"{100 * row.finding.noticed.value:.0f}",
-            INTERVAL: _interval(row),
+            "Noticed, %": _percent(row.finding.evidence.noticed),
+            INTERVAL: _interval(row.finding.evidence.noticed),
             "Difference": _shown(row),
             "Method": row.finding.tally.method.name,
             "n": row.finding.tally.n,

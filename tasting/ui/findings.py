@@ -7,7 +7,8 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.insight.finding import finding
-from tasting.panel.session import Plan, Session
+from tasting.panel.plan import Plan
+from tasting.panel.session import Session
 from tasting.report.answers import answers_table
 from tasting.store import sessions
 from tasting.store.documents import export_document, write_document
@@ -23,7 +24,7 @@ SHOWN = {
     "replicate": "Set",
     "serving_order": "Order",
     "codes": "Codes",
-    "chosen_code": "Chosen",
+    "chosen": "Chosen",
     "sample": "Sample",
     "counted": "Counted",
     "remark": "Remark",
@@ -57,9 +58,9 @@ def explain(engine: Engine, asked: str) -> None:
 
 def show_finding(session: Session) -> None:
     """Headline, evidence, extent, next step and what limits them."""
-    if not session.answers:
-        st.header("Closed without an answer")
-        st.write("Nobody answered, so there is nothing to conclude.")
+    if not session.counted_answers:
+        st.header("Closed without an answer that counts")
+        st.write("No answer counts, so there is nothing to conclude.")
         return
     found = finding(session)
     st.header(shared.plain(found.headline))

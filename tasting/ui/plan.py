@@ -5,7 +5,8 @@ from sqlalchemy import Engine
 
 from tasting.panel import care
 from tasting.panel.methods import METHODS, Method
-from tasting.panel.session import Letter, Plan, Sample, Session
+from tasting.panel.plan import Letter, Plan, Sample
+from tasting.panel.session import Session
 from tasting.panel.sizing import panel_size, power_of
 from tasting.records import checked
 from tasting.store import formulas
@@ -83,7 +84,7 @@ def panel() -> tuple[list[str], int, float]:
 def outlook(plan: Plan) -> None:
     """What the plan can show, and what it asks of each assessor."""
     power = power_of(plan.procedure, plan.tastings, plan.alpha, plan.p_d, plan.sides)
-    cups = plan.procedure.cups * plan.replicates
+    cups = plan.procedure.poured * plan.replicates
     volume_ml = cups * plan.serving_ml
     st.write(
         f"{len(plan.assessors)} assessors × {plan.replicates} = **{plan.tastings} tastings**: "

@@ -110,7 +110,9 @@ def show(engine: Engine) -> None:
     """The page."""
     st.title("References")
     if _TOLD in st.session_state:
-        st.toast(shared.plain(st.session_state.pop(_TOLD)), icon=":material/check:", duration="long")
+        st.toast(
+            shared.plain(st.session_state.pop(_TOLD)), icon=":material/check:", duration="long"
+        )
     kept = formulas.references(engine)
     st.write(
         "A reference is a drink that you compare with. It never changes: a new bottle or a new "

@@ -6,13 +6,16 @@ While a session is open this page knows how many answers are in and nothing else
 import io
 from urllib.parse import urlsplit
 
+import pandas as pd
 import segno
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.store import sessions
+from tasting.store import ballots, sessions
+from tasting.store.access import new_pourer_code
 from tasting.store.sessions import Seat, Summary
 from tasting.ui import access, shared
+from tasting.ui.tables import show_table
 
 REFRESH_SECONDS = 3
 
@@ -33,9 +36,8 @@ def facts(known: Summary) -> None:
         "Risks": f"α = {plan.alpha:g}, β = {plan.beta:g} at p_d = {plan.p_d:g}",
         "Cup": f"{plan.serving_ml:g} mL",
     }
-    st.table(
-        [{"The plan": what, "as fixed": fixed} for what, fixed in rows.items()], hide_index=True
-    )
+    table = pd.DataFrame({"The plan": list(rows), "as fixed": list(rows.values())})
+    show_table(table, "The plan as it is fixed")
 
 
 def offer_to_open(engine: Engine, known: Summary) -> None:
@@ -50,6 +52,30 @@ def offer_to_open(engine: Engine, known: Summary) -> None:
             st.rerun()
 
 
+def seal(known: Summary) -> None:
+    """The fingerprint of the key, by which anyone can check later that it was not changed."""
+    st.subheader("Seal")
+    st.code(known.sealed, language=None, wrap_lines=True)
+    st.caption(
+        "SHA-256 of the sealed plan. Write it down or photograph it: once the session is closed, "
+        "`tasting analyse` checks it against the exported document."
+    )
+
+
+def pouring(engine: Engine, known: Summary) -> None:
+    """The link to the pour sheet, and a code for whoever fills the cups."""
+    st.subheader("Pour sheet")
+    st.write(
+        "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
+        "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
+    )
+    st.code(f"{shared.base_url()}/?{access.POUR}={known.id}", language=None, wrap_lines=True)
+    if st.button("Make a new pourer's code", key="pourer_code"):
+        with shared.told():
+            code = new_pourer_code(engine, known.id)
+            st.info(f"Pourer's code: **{code}**. It is shown once; a newer one replaces it.")
+
+
 def links(engine: Engine, known: Summary) -> None:
     """One assessor's link and QR code at a time."""
     st.subheader("Hand out the links")
@@ -59,12 +85,14 @@ def links(engine: Engine, known: Summary) -> None:
             "These links work on this computer only. For phones, start the app with --lan, or set "
             "TASTING_BASE_URL to the address under which phones reach it."
         )
-    seats = {seat.assessor: seat for seat in sessions.seats(engine, known.id)}
-    seat = seats[st.selectbox("For", list(seats), key=f"seat-{known.id}")]
-    link = f"{base}/?{access.SEAT}={seat.token}"
+    tokens = ballots.links(engine, known.id, access.secret_behind_links())
+    assessor = st.selectbox("For", list(tokens), key=f"seat-{known.id}")
+    link = f"{base}/?{access.SEAT}={tokens[assessor]}"
     image = io.BytesIO()
     segno.make(link, error="m").save(image, kind="png", scale=6, border=3)
-    st.image(image.getvalue(), caption=f"QR code of the link for {seat.assessor}", width=280)
+    st.image(
+        image.getvalue(), caption=f"QR code of the link for {shared.plain(assessor)}", width=280
+    )
     st.code(link, language=None, wrap_lines=True)
     st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
 
@@ -76,7 +104,7 @@ def progress(session_id: str) -> None:
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
     st.subheader("Answers")
     st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
-    st.table([_row(seat) for seat in seats], hide_index=True)
+    show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
 
 
 def _row(seat: Seat) -> dict[str, str]:
@@ -107,7 +135,7 @@ def offer_to_close(engine: Engine, known: Summary) -> None:
 def show(engine: Engine) -> None:
     """The page."""
     st.title("Run a session")
-    going = [known for known in sessions.summaries(engine) if known.state != "closed"]
+    going = [known for known in sessions.summaries(engine) if known.state in ("planned", "open")]
     if not going:
         st.write("No session is planned or open.")
         st.page_link("tasting/ui/plan.py", label="Plan a session")
@@ -117,7 +145,8 @@ def show(engine: Engine) -> None:
     if known.state == "planned":
         offer_to_open(engine, known)
         return
-    st.page_link("tasting/ui/pour.py", label="Pour sheet, for whoever fills the cups")
+    seal(known)
+    pouring(engine, known)
     links(engine, known)
     progress(known.id)
     offer_to_close(engine, known)

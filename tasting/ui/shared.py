@@ -54,9 +54,9 @@ def told() -> Iterator[None]:
     try:
         yield
     except ValidationError as error:
-        st.error(_capital(sentence(error)))
+        st.error(plain(_capital(sentence(error))))
     except TastingError as error:
-        st.error(_capital(str(error)))
+        st.error(plain(_capital(str(error))))
 
 
 def _capital(text: str) -> str:

@@ -8,7 +8,12 @@ from tasting.drink.formula import Formula, Version
 from tasting.store.sessions import Summary
 
 VERSION = "Version"
-SESSION_KINDS = {"planned": "Planned session", "open": "Open session", "closed": "Closed session"}
+SESSION_KINDS = {
+    "planned": "Planned session",
+    "open": "Open session",
+    "closed": "Closed session",
+    "abandoned": "Abandoned session",
+}
 KINDS = (VERSION, *SESSION_KINDS.values())
 
 
@@ -55,7 +60,7 @@ def _story(version: Version) -> str:
 
 def _session(known: Summary, headline: str | None) -> Entry:
     return Entry(
-        at=known.closed_at or known.opened_at or known.planned_at,
+        at=known.closed_at or known.abandoned_at or known.opened_at or known.planned_at,
         kind=SESSION_KINDS[known.state],
         title=known.name,
         text=_standing(known, headline),
@@ -69,6 +74,8 @@ def _standing(known: Summary, headline: str | None) -> str:
     plan = known.plan
     if known.state == "closed":
         return f"{headline or 'Closed without an answer'}."
+    if known.state == "abandoned":
+        return f"Given up: {known.abandoned_reason}."
     compared = f"{plan.procedure.name} of {plan.a.name} and {plan.b.name}"
     if known.state == "open":
         return f"{compared}: {known.answered} of {plan.tastings} answers are in."

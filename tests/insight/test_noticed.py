@@ -9,7 +9,8 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError, SealedError
 from tasting.insight.noticed import Noticed, noticed
-from tasting.panel.session import Sample, Session
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
 from tasting.store.documents import Document
 from tests.ui.workshop import (
     MEASURED,
@@ -38,7 +39,7 @@ def test_sessions_without_answers_are_left_out() -> None:
 
 def test_p_d_and_its_interval_correct_for_guessing() -> None:
     """p_d = 1.5 x/n - 0.5 for a triangle test (ISO 4120, from memory); interval by scipy."""
-    found = row(closed(planned("acid"), 10, 2)).finding.noticed
+    found = row(closed(planned("acid"), 10, 2)).finding.evidence.noticed
     exact = binomtest(10, 12).proportion_ci(0.95, method="exact")
 
     assert found.value == pytest.approx(1.5 * 10 / 12 - 0.5)

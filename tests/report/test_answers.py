@@ -30,7 +30,7 @@ def test_counted_answers_add_up_to_the_score() -> None:
 
 def test_the_chosen_code_lies_where_its_sample_lies_in_the_serving_order() -> None:
     for row in answers_table([ACID]).to_dict("records"):
-        place = row["codes"].split().index(row["chosen_code"])
+        place = row["codes"].split().index(row["chosen"])
 
         assert row["serving_order"][place] == row["sample"]
 

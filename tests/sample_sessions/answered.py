@@ -40,7 +40,7 @@ def answered(session: Session) -> Answered:
     count = 0
     for given in session.answers:
         served = sets[given.assessor, given.replicate]
-        letter = served.order[served.codes.index(given.code)]
+        letter = served.order[served.codes.index(given.choice)]
         alone = served.order.count(letter) == 1
         count += alone if session.plan.method == "triangle" else letter == "B"
     a, b = session.plan.a.id, session.plan.b.id

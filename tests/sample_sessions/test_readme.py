@@ -56,7 +56,7 @@ def test_the_files_that_it_lists_are_there():
 def test_the_paper_panel_finds_what_the_readme_says(paper_finding):
     tally = paper_finding.tally
     assert f"{tally.count} of {tally.n} answers were correct" in README
-    assert f"{paper_finding.critical.value} are needed" in README
+    assert f"{paper_finding.evidence.critical.value} are needed" in README
     assert paper_finding.shown
 
 

@@ -8,6 +8,7 @@ import streamlit as st
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.store import access
 from tasting.store.access import choose_passphrase
 from tasting.store.database import ADDRESS
 from tasting.ui.access import SETUP_CODE
@@ -21,6 +22,7 @@ def _fresh_app(monkeypatch: pytest.MonkeyPatch, address: str) -> Iterator[None]:
     """Each test has its own database and nothing cached (caches outlive an AppTest)."""
     monkeypatch.setenv(ADDRESS, address)
     monkeypatch.delenv(SETUP_CODE, raising=False)
+    monkeypatch.setattr(access, "SCRYPT_N", 2)  # its strength is tested in tests/store
     st.cache_resource.clear()
     st.cache_data.clear()
     yield

@@ -1,11 +1,15 @@
 """The assessor's page: one set at a time, and nothing that tells which code is which."""
 
+import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tasting.store import sessions
+from tasting.panel.methods import METHODS
+from tasting.store import ballots, sessions
 from tests.ui import workshop
 from tests.ui.conftest import APP
+
+SECRET = b"a secret of these tests, 32 bytes"
 
 
 def seated(engine: Engine, app: AppTest, **more: object) -> AppTest:
@@ -18,7 +22,13 @@ def seated(engine: Engine, app: AppTest, **more: object) -> AppTest:
 
 def token(engine: Engine) -> str:
     """The first assessor's."""
-    return sessions.seats(engine, "blind")[0].token
+    return ballots.links(engine, "blind", SECRET)[workshop.ASSESSORS[0]]
+
+
+def begin(app: AppTest) -> AppTest:
+    """Agree on the first screen."""
+    app.checkbox(key="agreed").check()
+    return app.button(key="begin").click().run()
 
 
 def codes(app: AppTest) -> list[str]:
@@ -44,14 +54,56 @@ def test_the_first_screen_tells_allergens_and_alcohol(engine: Engine, app: AppTe
 
 
 def test_codes_stand_in_serving_order(engine: Engine, app: AppTest) -> None:
-    seated(engine, app).button(key="begin").click().run()
-    ballot = sessions.ballot(engine, token(engine))
+    begin(seated(engine, app))
+    ballot = ballots.ballot(engine, token(engine))
     assert codes(app) == list(ballot.codes)
 
 
 def test_nothing_can_be_recorded_before_a_choice(engine: Engine, app: AppTest) -> None:
-    seated(engine, app).button(key="begin").click().run()
+    begin(seated(engine, app))
     assert not [button for button in app.button if "Record" in button.label]
+
+
+def test_without_consent_there_is_nothing_to_taste(engine: Engine, app: AppTest) -> None:
+    seated(engine, app).button(key="begin").click().run()
+    assert "Tick the box" in app.error[0].value
+    assert codes(app) == []
+
+
+def test_who_stops_keeps_what_was_given(engine: Engine, app: AppTest) -> None:
+    begin(seated(engine, app, replicates=2))
+    answer(app, codes(app)[0])
+    app.button(key="stop").click().run()
+    assert "You stopped this tasting" in texts(app)
+    assert sessions.summary(engine, "blind").answered == 1
+
+
+def test_the_next_set_waits_for_the_planned_rest(engine: Engine, app: AppTest) -> None:
+    begin(seated(engine, app, replicates=2, pause_seconds=600))
+    answer(app, codes(app)[0])
+    assert app.header[0].value == "Rest your palate"
+    assert codes(app) == []
+
+
+@pytest.mark.parametrize("key", sorted(set(METHODS) - {"paired"}))
+def test_every_method_can_be_answered(engine: Engine, app: AppTest, key: str) -> None:
+    directed = METHODS[key].asks == "direction"
+    asked = {"attribute": "more sour", "expected": "B"} if directed else {}
+    begin(seated(engine, app, method=key, **asked))
+    answer(app, codes(app)[0])
+    assert sessions.summary(engine, "blind").answered == 1
+    assert not app.exception
+
+
+def test_who_tastes_alone_chooses_a_place_before_the_code(engine: Engine, app: AppTest) -> None:
+    me = workshop.ASSESSORS[0]
+    begin(seated(engine, app, assessors=(me,), alone=True))
+    under = ballots.ballot(engine, token(engine)).codes
+    assert not [code for code in under if code in texts(app)]
+    next(button for button in app.button if button.label == "2").click().run()
+    app.text_input[0].input(under[1])
+    next(button for button in app.button if "Record" in button.label).click().run()
+    assert sessions.summary(engine, "blind").answered == 1
 
 
 def answer(app: AppTest, code: str) -> AppTest:
@@ -61,7 +113,7 @@ def answer(app: AppTest, code: str) -> AppTest:
 
 
 def test_an_answer_leads_to_the_next_set(engine: Engine, app: AppTest) -> None:
-    seated(engine, app, replicates=2).button(key="begin").click().run()
+    begin(seated(engine, app, replicates=2))
     first = codes(app)
     answer(app, first[1])
     assert sessions.summary(engine, "blind").answered == 1
@@ -70,7 +122,7 @@ def test_an_answer_leads_to_the_next_set(engine: Engine, app: AppTest) -> None:
 
 
 def test_the_last_screen_thanks_and_tells_nothing(engine: Engine, app: AppTest) -> None:
-    seated(engine, app).button(key="begin").click().run()
+    begin(seated(engine, app))
     answer(app, codes(app)[0])
     assert app.title[0].value == "Thank you"
     assert "correct" not in texts(app)
@@ -79,7 +131,7 @@ def test_the_last_screen_thanks_and_tells_nothing(engine: Engine, app: AppTest) 
 def test_no_page_of_an_assessor_names_a_sample(engine: Engine, app: AppTest) -> None:
     seated(engine, app)
     pages = texts(app)
-    app.button(key="begin").click().run()
+    begin(app)
     pages += texts(app)
     answer(app, codes(app)[0])
     pages += texts(app)
@@ -87,7 +139,7 @@ def test_no_page_of_an_assessor_names_a_sample(engine: Engine, app: AppTest) -> 
 
 
 def test_a_reload_comes_back_to_the_same_set(engine: Engine, app: AppTest) -> None:
-    seated(engine, app, replicates=2).button(key="begin").click().run()
+    begin(seated(engine, app, replicates=2))
     answer(app, codes(app)[0])
     again = AppTest.from_file(str(APP), default_timeout=20)
     again.query_params["seat"] = token(engine)
@@ -96,11 +148,11 @@ def test_a_reload_comes_back_to_the_same_set(engine: Engine, app: AppTest) -> No
 
 
 def test_a_closed_session_takes_no_more_answers(engine: Engine, app: AppTest) -> None:
-    seated(engine, app).button(key="begin").click().run()
+    begin(seated(engine, app))
     first = codes(app)
     sessions.close_session(engine, "blind", workshop.START.replace(year=2027), "tired")
     next(button for button in app.button if button.label == first[0]).click().run()
-    assert "closed" in texts(app)
+    assert "takes no more answers" in texts(app)
     assert not app.exception
 
 

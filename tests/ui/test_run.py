@@ -35,7 +35,7 @@ def page(engine: Engine, open_page: OpenPage) -> AppTest:
 def test_it_links_to_the_configured_address(page: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(BASE_URL, "https://tasting.example/")
     page.run()
-    assert page.code[0].value.startswith("https://tasting.example/?seat=")
+    assert page.code[-1].value.startswith("https://tasting.example/?seat=")
 
 
 def test_it_warns_that_phones_cannot_reach_this_computer(page: AppTest) -> None:
@@ -44,7 +44,7 @@ def test_it_warns_that_phones_cannot_reach_this_computer(page: AppTest) -> None:
 
 def test_it_counts_answers_and_tells_nothing_else(engine: Engine, page: AppTest) -> None:
     shown = " ".join(str(table.value.to_dict()) for table in page.table)
-    key = sessions.pour_sheet(engine, "one", workshop.START)
+    key = sessions.pour_sheet(engine, "one", workshop.START, "a test")
     codes = [code for served in key.sets for code in served.codes]
     assert "1 of 1" in shown
     assert not [

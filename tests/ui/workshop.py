@@ -7,7 +7,8 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.label import Reference
-from tasting.panel.session import Answer, Plan, Sample, Session
+from tasting.panel.plan import Plan, Sample
+from tasting.panel.session import Answer, Session
 from tasting.store.documents import Document, import_document
 
 START = datetime(2026, 1, 10, 18, 0, tzinfo=UTC)
@@ -84,7 +85,9 @@ def answered(session: Session, right: int, wrong: int) -> Session:
         Answer(
             assessor=served.assessor,
             replicate=served.replicate,
-            code=next(code for code in served.codes if session.plan.counts(served, code) == count),
+            choice=next(
+                code for code in served.codes if session.plan.counts(served, code) == count
+            ),
             given_at=moment + timedelta(minutes=place),
         )
         for place, (served, count) in enumerate(zip(session.sets, wanted, strict=False))

@@ -1,0 +1,262 @@
+"""Sessions as an assessor sees them: a ballot behind a link, and nothing else.
+
+A link holds a token of 192 bits. The database keeps only its SHA-256, so a stolen database opens no
+ballot; the host's browser computes the tokens anew from a secret that only the passphrase gives.
+"""
+
+import hashlib
+import hmac
+from base64 import urlsafe_b64encode
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Engine, RowMapping, and_, insert, select, update
+
+from tasting.errors import InputError, LifeCycleError, NotFoundError
+from tasting.panel.plan import Plan
+from tasting.panel.session import Answer, State, state
+from tasting.records import checked
+from tasting.store import rows, schema
+from tasting.store.database import reading, writing
+
+
+@dataclass(frozen=True, slots=True)
+class Ballot:
+    """All that an assessor's browser learns. `codes` is empty when there is nothing to taste.
+
+    reference: whether a cup labelled as the reference comes first
+    position: for who tastes alone, the place of the cup that was chosen, until its code is typed
+    rest_until: when the rest between two sets ends
+    """
+
+    session_id: str
+    state: State
+    assessor: str
+    question: str
+    replicate: int
+    planned: int
+    codes: tuple[str, ...]
+    choices: tuple[str, ...]
+    reference: bool
+    alone: bool
+    position: int | None
+    rest_until: datetime | None
+    consented: bool
+    withdrawn: bool
+    spit: bool
+    allergens: tuple[str, ...]
+    alcohol_percent_vol: float
+
+
+def link_token(secret: bytes, session_id: str, seat: int, issue: int) -> str:
+    """The token of a seat's link: HMAC-SHA-256 (RFC 2104), cut to 192 bits."""
+    text = f"{session_id}|{seat}|{issue}".encode()
+    return urlsafe_b64encode(hmac.digest(secret, text, "sha256")[:24]).decode()
+
+
+def _digest(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def links(engine: Engine, session_id: str, secret: bytes) -> dict[str, str]:
+    """The token of each assessor of an open session; they work from now on."""
+    with writing(engine) as connection:
+        _check_open(rows.session_row(connection, session_id))
+        tokens = {}
+        for seat in rows.seat_rows(connection, session_id):
+            token = link_token(secret, session_id, seat["number"], seat["issue"])
+            tokens[seat["assessor"]] = token
+            if seat["token_hash"] != _digest(token):
+                change = update(schema.seat).where(_here(seat)).values(token_hash=_digest(token))
+                connection.execute(change)
+        return tokens
+
+
+def new_link(engine: Engine, session_id: str, seat: int, now: datetime) -> None:
+    """Make the present link of a seat useless, and the next `links` a fresh one."""
+    table = schema.seat
+    here = (table.c.session_id == session_id) & (table.c.number == seat)
+    with writing(engine) as connection:
+        _check_open(rows.session_row(connection, session_id))
+        change = update(table).where(here).values(issue=table.c.issue + 1, token_hash=None)
+        connection.execute(change)
+        rows.note(connection, session_id, now, "link replaced", seat=seat)
+
+
+def _check_open(row: RowMapping) -> None:
+    now = _state(row)
+    if now != "open":
+        raise LifeCycleError(f"this session is {now}; it takes no answers")
+
+
+def _state(row: RowMapping) -> State:
+    return state(*(rows.moment(row[name]) for name in ("opened_at", "closed_at", "abandoned_at")))
+
+
+def _seat_of(connection: Connection, token: str) -> RowMapping:
+    table, digest = schema.seat, _digest(token)
+    found = connection.execute(select(table).where(table.c.token_hash == digest)).mappings()
+    row = found.first()
+    if row is None or not hmac.compare_digest(row["token_hash"], digest):
+        raise NotFoundError("this link is not known; ask the host for yours")
+    return row
+
+
+def ballot(engine: Engine, token: str) -> Ballot:
+    """What the assessor with this token is to taste next. Raises NotFoundError."""
+    with reading(engine) as connection:
+        seat = _seat_of(connection, token)
+        row = rows.session_row(connection, seat["session_id"])
+        plan: Plan = rows.bare(connection, row)["plan"]
+        now = _state(row)
+        going = now == "open" and not seat["withdrawn_at"]
+        upcoming = _next_set(connection, seat) if going else None
+        codes = tuple(upcoming["codes"].split()) if upcoming else ()
+        return Ballot(
+            session_id=row["id"],
+            state=now,
+            assessor=seat["assessor"],
+            question=plan.question,
+            replicate=upcoming["replicate"] if upcoming else plan.replicates,
+            planned=plan.replicates,
+            codes=codes,
+            choices=plan.choices(codes) if codes else (),
+            reference=plan.procedure.poured > plan.procedure.cups,
+            alone=plan.alone,
+            position=_position(connection, upcoming) if upcoming else None,
+            rest_until=_rest_until(connection, seat, plan) if upcoming else None,
+            consented=seat["consented_at"] is not None,
+            withdrawn=seat["withdrawn_at"] is not None,
+            spit=plan.spit,
+            allergens=plan.allergens,
+            alcohol_percent_vol=plan.alcohol_percent_vol,
+        )
+
+
+def _next_set(connection: Connection, seat: RowMapping) -> RowMapping | None:
+    done = rows.answered(connection, seat["session_id"]).get(seat["number"], 0)
+    own = rows.sets(connection, seat["session_id"], seat["number"])
+    return next((row for row in own if row["replicate"] == done + 1), None)
+
+
+def _position(connection: Connection, upcoming: RowMapping) -> int | None:
+    table = schema.position
+    here = (
+        (table.c.session_id == upcoming["session_id"])
+        & (table.c.seat == upcoming["seat"])
+        & (table.c.replicate == upcoming["replicate"])
+    )
+    return connection.execute(select(table.c.chosen).where(here)).scalar()
+
+
+def _rest_until(connection: Connection, seat: RowMapping, plan: Plan) -> datetime | None:
+    table = schema.answer
+    here = (table.c.session_id == seat["session_id"]) & (table.c.seat == seat["number"])
+    given = connection.execute(select(table.c.given_at).where(here)).scalars().all()
+    last = rows.moment(max(given, default=None))
+    return last + timedelta(seconds=plan.pause_seconds) if last else None
+
+
+def consent(engine: Engine, token: str, now: datetime) -> None:
+    """Record that the assessor read what is in the samples and wants to taste."""
+    _mark_once(engine, token, "consented_at", now, "consent given")
+
+
+def withdraw(engine: Engine, token: str, now: datetime) -> None:
+    """Record that the assessor stops; the answers already given stay."""
+    _mark_once(engine, token, "withdrawn_at", now, "assessor withdrew")
+
+
+def _mark_once(engine: Engine, token: str, column: str, now: datetime, what: str) -> None:
+    with writing(engine) as connection:
+        seat = _seat_of(connection, token)
+        if seat[column]:
+            return
+        change = update(schema.seat).where(_here(seat)).values({column: rows.stamp(now)})
+        connection.execute(change)
+        rows.note(connection, seat["session_id"], now, what, seat=seat["number"])
+
+
+def _here(seat: RowMapping) -> ColumnElement[bool]:
+    own, number = schema.seat.c.session_id, schema.seat.c.number
+    return and_(own == seat["session_id"], number == seat["number"])
+
+
+def record_position(engine: Engine, token: str, replicate: int, chosen: int, now: datetime) -> None:
+    """For who tastes alone: keep the place of the chosen cup before its code is looked at."""
+    with writing(engine) as connection:
+        seat = _seat_of(connection, token)
+        _check_open(rows.session_row(connection, seat["session_id"]))
+        upcoming = _next_set(connection, seat)
+        if upcoming is None or replicate != upcoming["replicate"]:
+            return
+        if _position(connection, upcoming) is not None:
+            return
+        if not 1 <= chosen <= len(upcoming["codes"].split()):
+            raise InputError(f"there is no cup {chosen} in this set")
+        place = {"session_id": seat["session_id"], "seat": seat["number"], "replicate": replicate}
+        values = {"chosen": chosen, "given_at": rows.stamp(now)}
+        connection.execute(insert(schema.position).values(**place, **values))
+
+
+def record_answer(
+    engine: Engine,
+    token: str,
+    replicate: int,
+    choice: str,
+    now: datetime,
+    *,
+    remark: str = "",
+    sure: bool | None = None,
+) -> None:
+    """Keep an answer; the first one to a set counts, and sending it again changes nothing.
+
+    Raises NotFoundError for an unknown token, LifeCycleError when the session is not open or the
+    assessor withdrew, InputError when that cannot be chosen or an earlier set is unanswered.
+    """
+    with writing(engine) as connection:
+        seat = _seat_of(connection, token)
+        _check_open(rows.session_row(connection, seat["session_id"]))
+        if seat["withdrawn_at"]:
+            raise LifeCycleError("you stopped this tasting; it takes no more of your answers")
+        given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
+        add_answer(connection, seat, {**given, "given_at": now})
+
+
+def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) -> None:
+    """Keep an answer of a seat, unless the set has one; inside a transaction."""
+    answer = checked(Answer, {"assessor": seat["assessor"], **given})
+    upcoming = _next_set(connection, seat)
+    if upcoming is None or answer.replicate < upcoming["replicate"]:
+        return
+    session_id, number = seat["session_id"], seat["number"]
+    plan: Plan = rows.bare(connection, rows.session_row(connection, session_id))["plan"]
+    offered = plan.choices(tuple(upcoming["codes"].split()))
+    if answer.replicate > upcoming["replicate"] or answer.choice not in offered:
+        raise InputError(
+            f"{answer.choice!r} cannot be chosen in set {upcoming['replicate']}; look at the codes "
+            "on the cups again"
+        )
+    connection.execute(insert(schema.answer).values(rows.given_row(session_id, number, answer)))
+    rows.note(connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number)
+
+
+def enter_answer(
+    engine: Engine, session_id: str, assessor: str, replicate: int, choice: str, now: datetime
+) -> None:
+    """Keep an answer that was given on paper, typed in by the host, who is as blind as anyone.
+
+    Raises NotFoundError for an unknown assessor, LifeCycleError and InputError as `record_answer`;
+    InputError, too, when the set has an answer already: that is what amending is for.
+    """
+    with writing(engine) as connection:
+        _check_open(rows.session_row(connection, session_id))
+        seats = {row["assessor"]: row for row in rows.seat_rows(connection, session_id)}
+        if assessor not in seats:
+            raise NotFoundError(f"this session has no assessor called {assessor!r}")
+        upcoming = _next_set(connection, seats[assessor])
+        if upcoming is None or replicate < upcoming["replicate"]:
+            raise InputError(f"{assessor!r} answered set {replicate} already; amend it instead")
+        given = {"replicate": replicate, "choice": choice, "given_at": now}
+        add_answer(connection, seats[assessor], given)

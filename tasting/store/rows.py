@@ -1,0 +1,202 @@
+"""Between the records of a session and their rows; used inside `store` only.
+
+`load` brings the key with it, so what it returns must not leave `store` unguarded.
+"""
+
+import json
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Table, func, insert, select
+
+from tasting.errors import NotFoundError
+from tasting.panel.plan import Plan
+from tasting.panel.serving import ServingSet
+from tasting.panel.session import Amendment, Answer, Event, Exclusion, Session
+from tasting.store import schema
+
+MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
+OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
+
+
+def stamp(moment: datetime | None) -> str | None:
+    """A moment as it is kept: ISO 8601 in UTC."""
+    return moment.astimezone(UTC).isoformat() if moment else None
+
+
+def moment(stamped: str | None) -> datetime | None:
+    """A moment that was kept."""
+    return datetime.fromisoformat(stamped) if stamped else None
+
+
+def session_row(connection: Connection, session_id: str) -> RowMapping:
+    """A session's own row. Raises NotFoundError."""
+    table = schema.session
+    found = connection.execute(select(table).where(table.c.id == session_id)).mappings().first()
+    if found is None:
+        raise NotFoundError(f"no session is kept under the id {session_id!r}")
+    return found
+
+
+def seat_rows(connection: Connection, session_id: str) -> list[RowMapping]:
+    """The seats of a session, in the order of the plan."""
+    table = schema.seat
+    wanted = select(table).where(table.c.session_id == session_id).order_by(table.c.number)
+    return list(connection.execute(wanted).mappings())
+
+
+def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
+    """The values of a session without its key, its answers and what happened to it."""
+    seats = [seat["assessor"] for seat in seat_rows(connection, row["id"])]
+    plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
+    moments = {name: moment(row[name]) for name in MOMENTS}
+    return {"id": row["id"], **{name: row[name] for name in OWN}, **moments, "plan": plan}
+
+
+def answered(connection: Connection, session_id: str) -> dict[int, int]:
+    """How many answers of each seat are in."""
+    table = schema.answer
+    counts = connection.execute(
+        select(table.c.seat, func.count())
+        .where(table.c.session_id == session_id)
+        .group_by(table.c.seat)
+    )
+    return {seat: count for seat, count in counts}
+
+
+def sets(connection: Connection, session_id: str, seat: int | None = None) -> list[RowMapping]:
+    """The rows of the key, of one seat or of all."""
+    table = schema.serving_set
+    wanted = select(table).where(table.c.session_id == session_id)
+    if seat is not None:
+        wanted = wanted.where(table.c.seat == seat)
+    return list(connection.execute(wanted.order_by(table.c.place)).mappings())
+
+
+def serving_set(row: RowMapping, assessor: str) -> ServingSet:
+    """One set of the key."""
+    return ServingSet(
+        assessor=assessor,
+        replicate=row["replicate"],
+        order=row["serving_order"],
+        codes=tuple(row["codes"].split()),
+    )
+
+
+def load(connection: Connection, session_id: str) -> Session:
+    """A session with everything, the key too."""
+    values = bare(connection, session_row(connection, session_id))
+    names = values["plan"].assessors
+    return Session.model_validate(
+        {
+            **values,
+            "sets": [serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
+            "answers": _named(connection, schema.answer, session_id, names, "given_at"),
+            "amendments": _named(connection, schema.amendment, session_id, names, "made_at"),
+            "exclusions": _named(connection, schema.exclusion, session_id, names, "made_at"),
+            "events": events(connection, session_id, names),
+        }
+    )
+
+
+def _named(
+    connection: Connection, table: Table, session_id: str, names: tuple[str, ...], order: str
+) -> Iterator[dict[str, Any]]:
+    wanted = select(table).where(table.c.session_id == session_id)
+    keys = [table.c[order], table.c.seat, *table.primary_key.columns]
+    for row in connection.execute(wanted.order_by(*keys)).mappings():
+        kept = {name: row[name] for name in row if name not in ("id", "session_id", "seat")}
+        yield {"assessor": names[row["seat"]], **kept}
+
+
+def events(connection: Connection, session_id: str, names: tuple[str, ...]) -> list[Event]:
+    """What happened to a session, in order; a seat is called by its pseudonym."""
+    table = schema.event
+    wanted = select(table).where(table.c.session_id == session_id).order_by(table.c.id)
+    return [
+        Event(
+            at=datetime.fromisoformat(row["at"]),
+            what=row["what"],
+            detail=_told(row["detail"], None if row["seat"] is None else names[row["seat"]]),
+        )
+        for row in connection.execute(wanted).mappings()
+    ]
+
+
+def _told(detail: str, who: str | None) -> str:
+    return ": ".join(part for part in (who, detail) if part)
+
+
+def note(
+    connection: Connection,
+    session_id: str,
+    now: datetime,
+    what: str,
+    detail: str = "",
+    seat: int | None = None,
+) -> None:
+    """Add a line to what happened to a session; it must not tell the key nor any choice."""
+    row = {"session_id": session_id, "seat": seat, "what": what, "detail": detail}
+    connection.execute(insert(schema.event).values(at=stamp(now), **row))
+
+
+def add_session(connection: Connection, added: Session) -> None:
+    """A session's own row, and its seats."""
+    kept = added.model_dump(mode="json", include={"id", *OWN})
+    moments = {name: stamp(getattr(added, name)) for name in MOMENTS}
+    plan = added.plan.model_dump_json(exclude={"assessors"})
+    row = {**kept, **moments, "plan": plan, "pourer_code": ""}
+    connection.execute(insert(schema.session).values(row))
+    seats = [
+        {"session_id": added.id, "number": number, "assessor": who, "issue": 0}
+        for number, who in enumerate(added.plan.assessors)
+    ]
+    connection.execute(insert(schema.seat), seats)
+
+
+def add_sets(connection: Connection, opened: Session) -> None:
+    """The key of a session that was opened."""
+    seat_of = _seats(opened)
+    rows = [
+        {
+            "session_id": opened.id,
+            "seat": seat_of[served.assessor],
+            "replicate": served.replicate,
+            "place": place,
+            "serving_order": served.order,
+            "codes": " ".join(served.codes),
+        }
+        for place, served in enumerate(opened.sets)
+    ]
+    if rows:
+        connection.execute(insert(schema.serving_set), rows)
+
+
+def add_given(connection: Connection, added: Session) -> None:
+    """Answers, amendments, exclusions and events of a session that comes from a document."""
+    seat_of = _seats(added)
+    kinds: Iterable[tuple[Table, Iterable[Answer | Amendment | Exclusion]]] = (
+        (schema.answer, added.answers),
+        (schema.amendment, added.amendments),
+        (schema.exclusion, added.exclusions),
+    )
+    for table, records in kinds:
+        rows = [given_row(added.id, seat_of[record.assessor], record) for record in records]
+        if rows:
+            connection.execute(insert(table), rows)
+    for happened in added.events:
+        note(connection, added.id, happened.at, happened.what, happened.detail)
+
+
+def _seats(session: Session) -> dict[str, int]:
+    return {who: number for number, who in enumerate(session.plan.assessors)}
+
+
+def given_row(session_id: str, seat: int, record: Answer | Amendment | Exclusion) -> dict[str, Any]:
+    """The row of something that was given by, or decided about, the assessor on this seat."""
+    kept = record.model_dump(exclude={"assessor"})
+    stamped = {
+        name: stamp(value) if isinstance(value, datetime) else value for name, value in kept.items()
+    }
+    return {"session_id": session_id, "seat": seat, **stamped}
