@@ -18,7 +18,7 @@ from tasting.insight.bounds import Bounds
 from tasting.insight.climbing import climb
 from tasting.insight.comparisons import Comparison
 from tasting.insight.design import likelihood
-from tasting.insight.distance import Tested, varied
+from tasting.insight.distance import AgainstZero, varied
 from tasting.insight.drivers import Driver, Scale
 from tasting.insight.fitted import Fitted, doubting, endless, estimate, fit
 from tasting.insight.refusals import Refusal
@@ -34,7 +34,7 @@ class Attribute:
     """
 
     name: str
-    weights: dict[str, Tested]
+    weights: dict[str, AgainstZero]
     sessions: int
     n: int
     fitted: Fitted
@@ -100,21 +100,22 @@ def _fit(
 
 def _weights(
     name: str, fitted: Fitted, moving: Sequence[Driver], unit: Floats, refused: list[Refusal]
-) -> dict[str, Tested]:
+) -> dict[str, AgainstZero]:
     size = fitted.likelihood.size
     table = fitted.interval(np.eye(size))
     found = {}
     for place, driver in enumerate(moving):
-        low, high = table[place, 1:]
+        (low, high), about = table[place, 1:], f"{name}: {driver.key}"
         if not fitted.explored(np.eye(size)[place]):
             others = [other.name for other in moving if other is not driver]
-            refused.append(refusals.moved_together(driver.name, others, f"“{name}” comparison"))
+            test = f"“{name}” comparison"
+            refused.append(refusals.moved_together(about, driver.name, others, test))
         elif endless(low) or endless(high):
-            refused.append(refusals.separated(f"{driver.name} (“{name}”)"))
+            refused.append(refusals.separated(about, f"{driver.name} (“{name}”)"))
         else:
             row = estimate(table[place] / unit[place], fitted.confidence)
             statistic = _fall(fitted, place)
-            found[driver.key] = Tested(row, statistic, chi_square_tail(statistic, 1))
+            found[driver.key] = AgainstZero(row, statistic, chi_square_tail(statistic, 1))
     return found
 
 

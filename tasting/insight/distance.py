@@ -31,7 +31,7 @@ from tasting.stats.results import Estimate
 
 
 @dataclass(frozen=True, slots=True)
-class Tested:
+class AgainstZero:
     """An estimate with the likelihood-ratio test of its being zero."""
 
     estimate: Estimate
@@ -51,9 +51,9 @@ class Distance:
     fitted: Fitted
     layout: Distances
     compared: tuple[Comparison, ...]
-    weights: dict[str, Tested]
+    weights: dict[str, AgainstZero]
     rho: Estimate | None
-    gap: Tested | None
+    gap: AgainstZero | None
     spread: Estimate | None
 
     def between(self, pairs: Sequence[tuple[Reading, Reading]], with_reference: bool) -> Floats:
@@ -165,16 +165,17 @@ def _refused(
     place: int,
     row: Floats,
 ) -> Refusal | None:
-    name = drivers[layout.drivers[place]].name
+    driver = drivers[layout.drivers[place]]
+    key, name = driver.key, driver.name
     if not fitted.explored(np.eye(layout.size)[place]):
         others = [drivers[owner].name for owner in _along(layout, compared, place)]
-        return refusals.moved_together(name, others)
+        return refusals.moved_together(key, name, others)
     if not endless(row[2] ** 2):
         return None
     moving = [one for one in compared if _moves(layout, one, place)]
     if all(one.count == one.n for one in moving):
-        return refusals.separated(name)
-    return refusals.too_uncertain(name)
+        return refusals.separated(key, name)
+    return refusals.too_uncertain(key, name)
 
 
 def _moves(layout: Distances, one: Comparison, place: int) -> bool:
@@ -192,11 +193,13 @@ def _along(layout: Distances, compared: Sequence[Comparison], place: int) -> lis
     ]
 
 
-def _against_zero(fitted: Fitted, layout: Distances, place: int, row: Floats) -> Tested:
+def _against_zero(fitted: Fitted, layout: Distances, place: int, row: Floats) -> AgainstZero:
     gone = layout.dropped(place)
     free = len(gone) > 1 and fitted.explored(np.eye(layout.size)[layout.q_place])
     statistic = _fall(fitted, gone, layout.without(place))
-    return Tested(estimate(row, fitted.confidence), statistic, _mixed_tail(statistic, 1 + free))
+    return AgainstZero(
+        estimate(row, fitted.confidence), statistic, _mixed_tail(statistic, 1 + free)
+    )
 
 
 def _fall(fitted: Fitted, gone: Sequence[int], rest: Distances) -> float:
@@ -225,13 +228,17 @@ def _rho(fitted: Fitted, layout: Distances, refused: list[Refusal]) -> Estimate 
     return estimate(np.clip(row, -1.0, 1.0), fitted.confidence)
 
 
-def _gap(fitted: Fitted, layout: Distances, table: Floats, refused: list[Refusal]) -> Tested | None:
+def _gap(
+    fitted: Fitted, layout: Distances, table: Floats, refused: list[Refusal]
+) -> AgainstZero | None:
     place = layout.size - 1
     if not layout.gap or not fitted.explored(np.eye(layout.size)[place]):
         refused.append(refusals.gap_unknown(tasted=layout.gap))
         return None
     if endless(table[place, 2] ** 2):
-        refused.append(refusals.separated("the character gap"))
+        refused.append(refusals.separated("character gap", "the character gap"))
         return None
     statistic = _fall(fitted, [place], replace(layout, gap=False))
-    return Tested(estimate(table[place], fitted.confidence), statistic, _mixed_tail(statistic, 1))
+    return AgainstZero(
+        estimate(table[place], fitted.confidence), statistic, _mixed_tail(statistic, 1)
+    )

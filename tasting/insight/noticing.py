@@ -17,7 +17,7 @@ from tasting.drink.formula import Version
 from tasting.insight import refusals
 from tasting.insight.attributes import Attribute, fit_attribute
 from tasting.insight.comparisons import Comparison, Drinks, comparisons, find
-from tasting.insight.distance import Distance, Tested, fit_distance
+from tasting.insight.distance import Distance, AgainstZero, fit_distance
 from tasting.insight.drivers import Driver, Reading, Scale, drivers_named, reading
 from tasting.insight.liking import Ideal, Liking, fit_liking
 from tasting.insight.practice import Pinch, in_words, pinches
@@ -43,7 +43,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Noticed:
+class DriverStep:
     """How strongly one driver is noticed.
 
     weight: d-prime for each unit of the driver (on the log scale: for each natural logarithm)
@@ -53,7 +53,7 @@ class Noticed:
 
     driver: Driver
     level: float
-    weight: Tested
+    weight: AgainstZero
     unit_step: Step
     half_step: Step
 
@@ -88,9 +88,9 @@ class Noticing:
     at: Version | None
     levels: Floats
     compared: tuple[Comparison, ...]
-    steps: tuple[Noticed, ...]
+    steps: tuple[DriverStep, ...]
     rho: Estimate | None
-    character_gap: Tested | None
+    character_gap: AgainstZero | None
     spread: Estimate | None
     attributes: tuple[Attribute, ...]
     ideals: tuple[Ideal, ...]
@@ -99,7 +99,7 @@ class Noticing:
     liking: Liking | None
     refusals: tuple[Refusal, ...]
 
-    def step(self, key: str) -> Noticed | None:
+    def step(self, key: str) -> DriverStep | None:
         """How strongly the driver of this key is noticed, if that is known."""
         return next((step for step in self.steps if step.driver.key == key), None)
 
@@ -200,25 +200,25 @@ def _steps(
     scale: Scale,
     at: Version | None,
     half: float,
-) -> tuple[Noticed, ...]:
+) -> tuple[DriverStep, ...]:
     if distance is None:
         return ()
     return tuple(
-        _noticed(driver, float(level), distance.weights[driver.key], scale, at, half)
+        _driver_step(driver, float(level), distance.weights[driver.key], scale, at, half)
         for driver, level in zip(drivers, levels, strict=True)
         if driver.key in distance.weights
     )
 
 
-def _noticed(
-    driver: Driver, level: float, weight: Tested, scale: Scale, at: Version | None, half: float
-) -> Noticed:
+def _driver_step(
+    driver: Driver, level: float, weight: AgainstZero, scale: Scale, at: Version | None, half: float
+) -> DriverStep:
     sizes = [_size(weight.estimate, d_prime, level, scale) for d_prime in (1.0, half)]
     practice = pinches(at, driver, sizes) if at else ((), ())
     unit, half_ = (
         Step(size, _percent(size, level), made) for size, made in zip(sizes, practice, strict=True)
     )
-    return Noticed(driver, level, weight, unit, half_)
+    return DriverStep(driver, level, weight, unit, half_)
 
 
 def _size(weight: Estimate, d_prime: float, level: float, scale: Scale) -> Estimate:

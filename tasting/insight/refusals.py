@@ -94,19 +94,22 @@ def unvaried(driver: Driver, kind: str, attribute: str = "") -> Refusal:
     test = {"difference": "triangle test", "direction": f"“{attribute}” comparison"}.get(
         kind, "preference test"
     )
+    about = {"direction": f"{attribute}: {driver.key}", "preference": f"ideal {driver.key}"}
     return Refusal(
-        f"{attribute}: {driver.key}" if attribute else driver.key,
+        about.get(kind, driver.key),
         "nothing varied",
         f"No {test} changed {driver.name} by more than {UNVARIED:.0%} of its level.",
         f"Run a {test} of two versions that differ in {driver.name} only, by about 15 %.",
     )
 
 
-def moved_together(name: str, others: Sequence[str], test: str = "triangle test") -> Refusal:
+def moved_together(
+    about: str, name: str, others: Sequence[str], test: str = "triangle test"
+) -> Refusal:
     """The sessions changed this only along with something else."""
     along = " and ".join(others) or "the other drivers"
     return Refusal(
-        name,
+        about,
         "moved together",
         f"Every session that changed {name} changed {along} with it, so their parts in what was "
         "noticed cannot be told apart.",
@@ -114,10 +117,10 @@ def moved_together(name: str, others: Sequence[str], test: str = "triangle test"
     )
 
 
-def separated(name: str) -> Refusal:
+def separated(about: str, name: str) -> Refusal:
     """Every answer was right, so the weight may be as large as you like."""
     return Refusal(
-        name,
+        about,
         "separation",
         f"Every answer about {name} was right, so there is no telling how much smaller a step "
         "would still be noticed.",
@@ -125,10 +128,10 @@ def separated(name: str) -> Refusal:
     )
 
 
-def too_uncertain(name: str) -> Refusal:
+def too_uncertain(about: str, name: str) -> Refusal:
     """The interval goes from nothing to anything."""
     return Refusal(
-        name,
+        about,
         "too little",
         f"The answers fit {name} being unnoticeable as well as any weight at all.",
         f"Run a triangle test with a larger step in {name}, at least 24 tastings.",
