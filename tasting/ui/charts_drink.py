@@ -62,7 +62,11 @@ def _edges(formula: Formula, made: dict[str, Levels]) -> pd.DataFrame:
 
 
 def _point(label: str, drink: Levels) -> dict[str, Any]:
-    return {VERSION: label} | {measure: getattr(drink, measure) for measure in MEASURES}
+    """What is drawn of a drink, rounded as it is shown, so that noise does not stretch an axis."""
+    rounded = {
+        measure: round(getattr(drink, measure), digits) for measure, (_, digits) in MEASURES.items()
+    }
+    return {VERSION: label} | rounded
 
 
 def _panel(
@@ -75,7 +79,7 @@ def _panel(
     x = alt.X(
         f"{VERSION}:N", sort=points[VERSION].tolist(), title=VERSION, axis=_names(points, last)
     )
-    y = alt.Y(f"{measure}:Q", title=title + against, axis=_above()).scale(
+    y = alt.Y(f"{measure}:Q", title=title + against, axis=_above(digits)).scale(
         zero=False, nice=True, padding=8
     )
     tooltip = [VERSION, alt.Tooltip(f"{measure}:Q", title=title, format=f".{digits}f")]
@@ -96,10 +100,17 @@ def _names(points: pd.DataFrame, shown: bool) -> alt.Axis:
     return alt.Axis(labelAngle=0 if width < NARROWEST_PLOT_PX else -90, labelLimit=90)
 
 
-def _above() -> alt.Axis:
+def _above(digits: int) -> alt.Axis:
     """A value axis whose title lies flat above it, where it can be read."""
     return alt.Axis(
-        titleAngle=0, titleAlign="left", titleAnchor="end", titleX=0, titleY=-8, tickCount=4
+        titleAngle=0,
+        titleAlign="left",
+        titleAnchor="end",
+        titleX=0,
+        titleY=-8,
+        tickCount=4,
+        tickMinStep=10.0**-digits,
+        format=f".{digits}f",
     )
 
 

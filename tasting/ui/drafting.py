@@ -108,13 +108,14 @@ def _shown(parts: Sequence[Part]) -> Iterator[tuple[str, Ingredient]]:
 def parts_of(rows: pd.DataFrame, known: Known) -> tuple[Part, ...]:
     """The parts that the rows name; rows without ingredient and quantity are passed over.
 
-    Raises InputError that names the line.
+    Raises InputError that names the line, or says that there is none.
     """
     cells = rows.astype(object).where(rows.notna(), None)
     lines = enumerate(cells[[INGREDIENT, AMOUNT, UNIT]].itertuples(index=False, name=None), 1)
-    return tuple(
-        _part(line, row, known) for line, row in lines if row[0] is not None or row[1] is not None
-    )
+    begun = [(line, row) for line, row in lines if row[0] is not None or row[1] is not None]
+    if not begun:
+        raise InputError("the table has no ingredient; its last row adds one")
+    return tuple(_part(line, row, known) for line, row in begun)
 
 
 def _part(line: int, row: tuple[Any, ...], known: Known) -> Part:

@@ -69,7 +69,7 @@ def show_draft(draft: Draft, known: Known, parent: Version | None) -> None:
     try:
         made = compose(drafting.preview(draft, known, now()))
     except InputError as error:
-        st.info(f"Not computed yet: {plain(str(error))}.")
+        st.info(f"No composition yet: {plain(str(error))}.")
         return
     if parent is None:
         table = drink_tables.composition_table(made)

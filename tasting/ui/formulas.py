@@ -85,6 +85,8 @@ def compare(engine: Engine, formula: Formula, version: Version) -> None:
     reference = choose_reference(engine)
     if reference:
         drink_views.show_against_label(version, reference)
+    elif len(formula.versions) == 1:
+        return
     st.subheader("Version by version")
     drink_views.show_versions_against_label(formula, reference)
 
@@ -183,7 +185,9 @@ def show(engine: Engine) -> None:
     """The page."""
     st.title("Formulas")
     if _TOLD in st.session_state:
-        st.toast(shared.plain(st.session_state.pop(_TOLD)), icon=":material/check:", duration="long")
+        st.toast(
+            shared.plain(st.session_state.pop(_TOLD)), icon=":material/check:", duration="long"
+        )
     kept = formulas.formulas(engine)
     if not kept:
         st.write("No formula is kept yet. Give the first one a name and its ingredients.")
