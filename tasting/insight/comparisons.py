@@ -5,15 +5,14 @@ The only place of the noticing model that reads a session.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
 from tasting.errors import InputError, SealedError
 from tasting.insight.drivers import Drink, Driver, Reading, Scale, reading
+from tasting.insight.tally import Tally
 from tasting.panel.methods import Method
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
@@ -22,14 +21,11 @@ from tasting.stats.checks import Floats
 Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
 """Finds the drink that a sample points to: a function, or a mapping by the sample's id."""
 
-KINDS: Final = ("difference", "direction", "preference")
-
 
 @dataclass(frozen=True, slots=True)
 class Counted:
     """One assessor's answers in a session: how many, and how many counted."""
 
-    assessor: str
     n: int
     count: int
 
@@ -95,7 +91,8 @@ def apart(a: Reading, b: Reading) -> dict[str, Floats]:
 def comparisons(
     sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
 ) -> tuple[Comparison, ...]:
-    """The sessions that have an answer, in the order given; each drink is composed once.
+    """The sessions that have an answer, in the order given; each drink is composed once. Methods
+    without a chance of guessing (same-different, A-not-A) have no share that could be modelled.
 
     Raises SealedError for a session that is not closed, InputError for a drink that is not there.
     """
@@ -110,7 +107,7 @@ def comparisons(
     return tuple(
         _comparison(session, known[session.plan.a][1], known[session.plan.b][1])
         for session in sessions
-        if session.answers and session.plan.procedure.asks in KINDS
+        if session.answers and session.plan.procedure.psychometric
     )
 
 
@@ -139,11 +136,6 @@ def _comparison(session: Session, a: Reading, b: Reading) -> Comparison:
 
 
 def _counts(session: Session) -> tuple[Counted, ...]:
-    sets = {(served.assessor, served.replicate): served for served in session.sets}
-    given: Counter[str] = Counter()
-    counted: Counter[str] = Counter()
-    for answer in session.counted_answers:
-        given[answer.assessor] += 1
-        served = sets[answer.assessor, answer.replicate]
-        counted[answer.assessor] += session.plan.counts(served, answer.choice)
-    return tuple(Counted(who, n, counted[who]) for who, n in sorted(given.items()))
+    """By assessor, those left out who were excluded, and without answers that chose no sample."""
+    scores = Tally.of_session(session).scores
+    return tuple(Counted(n, count) for count, n in scores if n)

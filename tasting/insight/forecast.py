@@ -99,12 +99,17 @@ def _ready(noticing: Noticing, a: Drink, b: Drink) -> tuple[Distance, tuple[Read
 
 
 def _methods(keys: Sequence[str] | None) -> list[Method]:
+    able = {
+        key: method
+        for key, method in METHODS.items()
+        if method.psychometric and method.asks != "preference"
+    }
     if keys is None:
-        return [method for method in METHODS.values() if method.asks == "difference"]
+        return [method for method in able.values() if method.asks == "difference"]
     for key in keys:
-        if key not in METHODS or METHODS[key].asks not in ("difference", "direction"):
+        if key not in able:
             raise InputError(f"{key!r} is no difference or directional method that can be forecast")
-    return [METHODS[key] for key in keys]
+    return [able[key] for key in keys]
 
 
 def _outlooks(
@@ -119,7 +124,7 @@ def _outlooks(
         for attribute in noticing.attributes:
             shares = method.model.function(attribute.lead(deltas)[0])
             name = f"{method.key}: {attribute.name}"
-            sides = 2 if method.chance == 0.5 else 1
+            sides = 1 if method.stronger_b else 2
             found.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))
     return found
 

@@ -128,7 +128,7 @@ def _asked(
 
 
 def _asking(kind: str) -> list[Method]:
-    return [method for method in METHODS.values() if method.asks == kind]
+    return [method for method in METHODS.values() if method.asks == kind and method.psychometric]
 
 
 def _levels(noticing: Noticing, shelf: Sequence[Drink]) -> Floats:
@@ -231,7 +231,7 @@ def _judged(
             p_c=p_c,
             gain=gain,
             per_tasting=gain / n,
-            per_ml=gain / (n * method.cups * serving_ml),
+            per_ml=gain / (n * method.poured * serving_ml),
             before=before,
             after=hope.after,
             reasons=_reasons(noticing, belief, about, b.levels - a.levels, hope),
@@ -253,11 +253,11 @@ def _information(method: Method, predictor: float, n: int) -> tuple[float, float
     """Share of counted answers, and information of n tastings on the predictor."""
     if method.asks == "difference":
         distance = max(sqrt(max(predictor, 0.0)), 1e-4)
-        share = float(method.psychometric.function(distance))
-        slope = float(method.psychometric.derivative(distance)) / (2 * distance)
+        share = float(method.model.function(distance))
+        slope = float(method.model.derivative(distance)) / (2 * distance)
     else:
-        share = float(method.psychometric.function(predictor))
-        slope = float(method.psychometric.derivative(predictor))
+        share = float(method.model.function(predictor))
+        slope = float(method.model.derivative(predictor))
     return share, n * slope**2 / max(share * (1 - share), 1e-12)
 
 

@@ -17,7 +17,7 @@ from tasting.drink.formula import Version
 from tasting.insight import refusals
 from tasting.insight.attributes import Attribute, fit_attribute
 from tasting.insight.comparisons import Comparison, Drinks, comparisons, find
-from tasting.insight.distance import Distance, AgainstZero, fit_distance
+from tasting.insight.distance import AgainstZero, Distance, fit_distance
 from tasting.insight.drivers import Driver, Reading, Scale, drivers_named, reading
 from tasting.insight.liking import Ideal, Liking, fit_liking
 from tasting.insight.practice import Pinch, in_words, pinches
@@ -153,7 +153,13 @@ def notice(
         fit=_fit(distance) if distance else None,
         distance=distance,
         liking=liking,
-        refusals=(*refusals.level_unknown(every, chosen), *refused, *more, *still_more),
+        refusals=(
+            *refusals.not_modelled(sessions),
+            *refusals.level_unknown(every, chosen),
+            *refused,
+            *more,
+            *still_more,
+        ),
     )
 
 

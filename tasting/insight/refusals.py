@@ -10,11 +10,13 @@ import numpy as np
 
 from tasting.insight.comparisons import Comparison
 from tasting.insight.drivers import Driver
+from tasting.panel.session import Session
 
 Why = Literal[
     "nothing tasted",
     "nothing varied",
     "level unknown",
+    "not modelled",
     "moved together",
     "too little",
     "separation",
@@ -87,6 +89,21 @@ def level_unknown(compared: Sequence[Comparison], drivers: Sequence[Driver]) -> 
                 )
             )
     return found
+
+
+def not_modelled(sessions: Sequence[Session]) -> list[Refusal]:
+    """Sessions by methods that have no chance of guessing."""
+    return [
+        Refusal(
+            session.id,
+            "not modelled",
+            f"The session “{session.name}” is left out: a {session.plan.procedure.name} has no "
+            "share of correct answers that guessing alone would give.",
+            "Run the comparison as a triangle test as well.",
+        )
+        for session in sessions
+        if session.answers and not session.plan.procedure.psychometric
+    ]
 
 
 def unvaried(driver: Driver, kind: str, attribute: str = "") -> Refusal:
