@@ -3,8 +3,9 @@
 import pytest
 
 from tasting.drink.formula import Part, Version
+from tasting.errors import InputError
 from tasting.panel import care
-from tests.ui.workshop import MEASURED, SPRITZ, START, UNMEASURED
+from tests.ui.workshop import MEASURED, SPRITZ, START, UNMEASURED, planned
 
 CREAMY = UNMEASURED.model_copy(update={"allergens": ("milk", "gluten")})
 
@@ -65,3 +66,66 @@ def test_alcohol_brings_its_caution() -> None:
 def test_a_us_standard_drink_is_fourteen_grams_of_ethanol() -> None:
     """12 US fl oz (355 mL) at 5 % vol: 14 g (NIAAA, from memory)."""
     assert care.ethanol_g(355, 5) == pytest.approx(14.0, abs=0.05)
+
+
+TWO_SETS = planned("one", replicates=2, serving_ml=30.0, alcohol_percent_vol=12.0).plan
+"""Two triangle sets: six cups, 180 mL of at most 12 % vol."""
+
+
+def test_an_intake_is_as_if_every_cup_held_the_stronger_sample() -> None:
+    """0.7893 g/mL at 20 °C (OIML R 22, 1975, table: 789.24 kg/m3)."""
+    got = care.intake(TWO_SETS, "Elsewhere")
+
+    assert (got.cups, got.volume_ml) == (6, 180)
+    assert got.ethanol_g == pytest.approx(180 * 0.12 * 0.78924, abs=0.01)
+    assert got.standard_drinks == pytest.approx(got.ethanol_g / 10)
+
+
+@pytest.mark.parametrize(
+    ("country", "volume_ml", "percent"),
+    [("United States", 355, 5), ("United States", 148, 12), ("United Kingdom", 25, 40)],
+)
+def test_a_standard_drink_is_what_its_country_calls_one(
+    country: str, volume_ml: float, percent: float
+) -> None:
+    """12 fl oz at 5 %, 5 fl oz at 12 %; 25 mL at 40 % is a unit (both from memory)."""
+    drink = care.STANDARD_DRINKS[country]
+
+    assert care.ethanol_g(volume_ml, percent) / drink.grams == pytest.approx(1, abs=0.02)
+
+
+def test_every_country_says_who_says_so() -> None:
+    assert all(len(drink.source) > 20 for drink in care.STANDARD_DRINKS.values())
+
+
+def test_a_labelled_reference_is_drunk_too() -> None:
+    plan = planned("one", "duo-trio", alcohol_percent_vol=5.0).plan
+
+    assert care.intake(plan, "Elsewhere").cups == 3
+
+
+def test_an_unknown_country_is_refused() -> None:
+    with pytest.raises(ValueError, match="unknown country 'Atlantis'; use one of: United States"):
+        care.intake(TWO_SETS, "Atlantis")
+
+
+@pytest.mark.parametrize(
+    ("limit_g", "more", "above"),
+    [(20, {}, False), (17, {}, True), (17, {"spit": True}, False), (17, {"replicates": 1}, False)],
+)
+def test_a_plan_is_above_the_limit_or_not(
+    limit_g: float, more: dict[str, object], above: bool
+) -> None:
+    """Two sets hold 17.05 g."""
+    plan = TWO_SETS.model_copy(update=more)
+
+    assert bool(care.above_limit(plan, care.HostLimits(ethanol_g=limit_g))) == above
+
+
+def test_a_plan_above_the_limit_has_to_be_confirmed() -> None:
+    limits = care.HostLimits(ethanol_g=10)
+
+    with pytest.raises(InputError, match="up to 17.0 g of ethanol, above the limit of 10 g: plan"):
+        care.check_limit(TWO_SETS, limits, confirmed=False)
+    care.check_limit(TWO_SETS, limits, confirmed=True)
+    care.check_limit(TWO_SETS, care.HostLimits(), confirmed=False)
