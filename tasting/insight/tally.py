@@ -4,8 +4,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from tasting.errors import InputError
 from tasting.panel.methods import Method, holds_difference
-from tasting.panel.paper import PaperAnswer
+from tasting.panel.paper import PaperAnswer, PaperCount
 from tasting.panel.plan import NO_PREFERENCE, Letter, Plan
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
@@ -30,6 +31,7 @@ class Tally:
     by_option: for a method without a chance of guessing, how often each option was chosen for sets
         that hold no difference, and for sets that hold one
     excluded: assessors whose answers are left out
+    alone: whether one person filled the cups, shuffled and tasted them without a helper
     """
 
     method: Method
@@ -47,6 +49,7 @@ class Tally:
     by_option: tuple[tuple[int, ...], tuple[int, ...]] | None = None
     excluded: int = 0
     early_reason: str = ""
+    alone: bool = False
     scores: tuple[tuple[int, int], ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -120,6 +123,7 @@ class Tally:
             by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
             excluded=len(session.exclusions),
             early_reason=session.early_reason,
+            alone=plan.alone,
         )
 
     @classmethod
@@ -150,6 +154,39 @@ class Tally:
             by_option=_options_by_difference(
                 method, ((one.order, one.chosen - 1) for one in answers)
             ),
+        )
+
+    @classmethod
+    def of_counts(
+        cls,
+        counts: Sequence[PaperCount],
+        method: Method,
+        *,
+        a: str = "sample A",
+        b: str = "sample B",
+        attribute: str = "",
+        expected: Letter | None = None,
+        alpha: float = 0.05,
+    ) -> "Tally":
+        """The tally of counts alone. Raises InputError where a method needs more than counts."""
+        if method.psychometric is None:
+            raise InputError(
+                f"counts are not enough for {method.key}: it needs every answer with its serving "
+                "order"
+            )
+        return cls(
+            method=method,
+            a=a,
+            b=b,
+            given=tuple(
+                Given(one.assessor, place < one.correct)
+                for one in counts
+                for place in range(one.tastings)
+            ),
+            planned=sum(one.tastings for one in counts),
+            attribute=attribute,
+            expected=expected,
+            alpha=alpha,
         )
 
 

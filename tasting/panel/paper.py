@@ -1,20 +1,23 @@
 """A paper panel as a CSV file: who got which serving order, and which cup they chose.
 
 Columns: assessor, replicate, serving_order (letters of the cups, left to right), chosen (the place
-of the chosen cup, from 1). Lines that start with # are remarks.
+of the chosen cup, from 1). Or, where only counts were written down: assessor, tastings, correct.
+Lines that start with # are remarks.
 """
 
-import csv
-from collections.abc import Iterator
 from typing import Annotated
 
 from pydantic import Field
 
 from tasting.errors import InputError
 from tasting.panel.methods import Method
-from tasting.records import Name, Record, checked
+from tasting.panel.paper_lines import read_records, remarks
+from tasting.records import Name, Record
 
 COLUMNS = ("assessor", "replicate", "serving_order", "chosen")
+COUNT_COLUMNS = ("assessor", "tastings", "correct")
+MOST_TASTINGS = 100
+"""Of one assessor in one file of counts; a larger number is taken for a slip of the pen."""
 
 
 class PaperAnswer(Record):
@@ -26,49 +29,53 @@ class PaperAnswer(Record):
     chosen: Annotated[int, Field(ge=1)]
 
 
+class PaperCount(Record):
+    """How many sets an assessor answered, and how many of the answers count.
+
+    correct: for a method without a right answer, choices of the expected sample, or else of B
+    """
+
+    assessor: Name
+    tastings: Annotated[int, Field(ge=1, le=MOST_TASTINGS)]
+    correct: Annotated[int, Field(ge=0)]
+
+
 def paper_answers(text: str, method: Method) -> tuple[PaperAnswer, ...]:
     """The answers in the text of such a file. Raises InputError naming the line."""
-    lines = list(_lines(text))
-    if not lines or tuple(lines[0][1]) != COLUMNS:
-        raise InputError(f"the first line has to name the columns: {','.join(COLUMNS)}")
-    answers = tuple(_answer(number, cells, method) for number, cells in lines[1:])
     seen: set[tuple[str, int]] = set()
-    for (number, _), given in zip(lines[1:], answers, strict=True):
+    lines = read_records(text, COLUMNS, PaperAnswer)
+    for number, given in lines:
         place = (given.assessor, given.replicate)
+        _check_answer(number, given, method)
         if place in seen:
             raise InputError(
                 f"line {number}: assessor {place[0]!r} already answered set {place[1]}"
             )
         seen.add(place)
-    return answers
+    return tuple(given for _, given in lines)
+
+
+def paper_counts(text: str) -> tuple[PaperCount, ...]:
+    """The counts in the text of such a file. Raises InputError naming the line."""
+    seen: set[str] = set()
+    lines = read_records(text, COUNT_COLUMNS, PaperCount)
+    for number, given in lines:
+        if given.correct > given.tastings:
+            raise InputError(
+                f"line {number}: {given.correct} correct of {given.tastings} tastings cannot be"
+            )
+        if given.assessor in seen:
+            raise InputError(f"line {number}: assessor {given.assessor!r} is there twice")
+        seen.add(given.assessor)
+    return tuple(given for _, given in lines)
 
 
 def paper_remarks(text: str) -> tuple[str, ...]:
     """The remarks in such a file, without their #."""
-    lines = (line.strip() for line in text.removeprefix("\ufeff").splitlines())
-    return tuple(line.lstrip("# ") for line in lines if line.startswith("#"))
+    return remarks(text)
 
 
-def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
-    for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
-        if line.strip() and not line.lstrip().startswith("#"):
-            yield number, _cells(number, line)
-
-
-def _cells(number: int, line: str) -> list[str]:
-    try:
-        return [cell.strip() for cell in next(csv.reader([line]))]
-    except csv.Error as error:
-        raise InputError(f"line {number}: this is not CSV: {error}") from None
-
-
-def _answer(number: int, cells: list[str], method: Method) -> PaperAnswer:
-    if len(cells) != len(COLUMNS):
-        raise InputError(f"line {number}: {len(cells)} cells where {len(COLUMNS)} are needed")
-    try:
-        given = checked(PaperAnswer, dict(zip(COLUMNS, cells, strict=True)))
-    except InputError as error:
-        raise InputError(f"line {number}: {error}") from None
+def _check_answer(number: int, given: PaperAnswer, method: Method) -> None:
     if given.order not in method.orders:
         orders = ", ".join(method.orders)
         raise InputError(
@@ -78,4 +85,3 @@ def _answer(number: int, cells: list[str], method: Method) -> PaperAnswer:
         raise InputError(
             f"line {number}: chosen is {given.chosen}, but a set has {method.cups} cups"
         )
-    return given

@@ -251,12 +251,26 @@ def enter_answer(
     InputError, too, when the set has an answer already: that is what amending is for.
     """
     with writing(engine) as connection:
-        _check_open(rows.session_row(connection, session_id))
-        seats = {row["assessor"]: row for row in rows.seat_rows(connection, session_id)}
-        if assessor not in seats:
-            raise NotFoundError(f"this session has no assessor called {assessor!r}")
-        upcoming = _next_set(connection, seats[assessor])
-        if upcoming is None or replicate < upcoming["replicate"]:
-            raise InputError(f"{assessor!r} answered set {replicate} already; amend it instead")
-        given = {"replicate": replicate, "choice": choice, "given_at": now}
-        add_answer(connection, seats[assessor], given)
+        enter(connection, session_id, assessor, replicate, choice, now)
+
+
+def enter(
+    connection: Connection,
+    session_id: str,
+    assessor: str,
+    replicate: int,
+    choice: str,
+    now: datetime,
+) -> None:
+    """Keep an answer that was given on paper, inside a transaction; raises as `enter_answer`."""
+    _check_open(rows.session_row(connection, session_id))
+    seats = {row["assessor"]: row for row in rows.seat_rows(connection, session_id)}
+    if assessor not in seats:
+        raise NotFoundError(f"this session has no assessor called {assessor!r}")
+    upcoming = _next_set(connection, seats[assessor])
+    if upcoming is None or replicate < upcoming["replicate"]:
+        raise InputError(f"{assessor!r} answered set {replicate} already; amend it instead")
+    if replicate > upcoming["replicate"]:
+        raise InputError(f"set {upcoming['replicate']} of {assessor!r} comes first; type that in")
+    given = {"replicate": replicate, "choice": choice, "given_at": now}
+    add_answer(connection, seats[assessor], given)

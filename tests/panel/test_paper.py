@@ -6,7 +6,15 @@ from hypothesis import strategies as st
 
 from tasting.errors import InputError
 from tasting.panel.methods import PAIRED, TRIANGLE
-from tasting.panel.paper import COLUMNS, PaperAnswer, paper_answers, paper_remarks
+from tasting.panel.paper import (
+    COLUMNS,
+    COUNT_COLUMNS,
+    PaperAnswer,
+    PaperCount,
+    paper_answers,
+    paper_counts,
+    paper_remarks,
+)
 
 HEAD = ",".join(COLUMNS) + "\n"
 
@@ -78,3 +86,28 @@ def test_any_other_text_is_refused_with_its_line(text: str) -> None:
 
 def test_a_cell_of_monstrous_length_is_refused() -> None:
     assert read("x" * 200_000 + ",1,AAB,3").startswith("line 2: ")
+
+
+COUNTS = ",".join(COUNT_COLUMNS) + "\n"
+
+
+def test_counts_are_read_line_by_line() -> None:
+    assert paper_counts(f"# Invented.\n{COUNTS}Ann,6,4\nBo,6,0\n") == (
+        PaperCount(assessor="Ann", tastings=6, correct=4),
+        PaperCount(assessor="Bo", tastings=6, correct=0),
+    )
+
+
+@pytest.mark.parametrize(
+    ("line", "match"),
+    [
+        ("Ann,4,5", "line 2: 5 correct of 4 tastings cannot be"),
+        ("Ann,0,0", "line 2: tastings: "),
+        ("Ann,6,-1", "line 2: correct: "),
+        ("Ann,6,4\nAnn,6,5", "line 3: assessor 'Ann' is there twice"),
+        ("Ann,100000000,1", "line 2: tastings: "),
+    ],
+)
+def test_a_count_that_cannot_be_is_told_with_its_line(line: str, match: str) -> None:
+    with pytest.raises(InputError, match=match):
+        paper_counts(COUNTS + line)
