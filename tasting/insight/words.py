@@ -248,9 +248,28 @@ def _excluded(tally: Tally) -> str:
     return f"{people} excluded before the session was closed; the record says why."
 
 
+def _one_person(tally: Tally) -> str:
+    if len(tally.given) == 1:
+        return "One answer by one assessor: this speaks for that person only."
+    return (
+        "All answers are by one assessor: this speaks for that person only. Repeated sets say how "
+        "surely this person tells the samples apart, not how many others would; they are taken as "
+        "independent, which a tiring or a learning palate is not."
+    )
+
+
+def _shuffled(tally: Tally) -> str:
+    if not tally.alone:
+        return ""
+    return (
+        "The same person filled, shuffled and tasted the cups: the result is as blind as the "
+        "shuffling was. Let somebody else pour before you rely on it."
+    )
+
+
 def _repeated(tally: Tally, found: Evidence) -> tuple[str, ...]:
     if tally.assessors == 1:
-        return ("All answers are by one assessor: this speaks for that person only.",)
+        return tuple(note for note in (_one_person(tally), _shuffled(tally)) if note)
     if not tally.replicated:
         return ()
     notes = [

@@ -147,3 +147,12 @@ def _check_aim(plan: Plan, method: Method) -> None:
         raise InputError("a sequential test decides either way; leave its aim at difference")
     if plan.alone and len(plan.assessors) > 1:
         raise InputError("one person tastes alone; list one assessor")
+    if plan.alone and (plan.no_preference or not all(map(_one_cup, method.options))):
+        raise InputError(
+            "who tastes alone chooses one cup and then reads its code; take a method that asks for "
+            "one cup, such as the triangle test"
+        )
+
+
+def _one_cup(option: Option) -> bool:
+    return not isinstance(option, str) and len(option) == 1

@@ -48,6 +48,7 @@ class Seat:
     assessor: str
     answered: int
     planned: int
+    consented: bool
     withdrawn: bool
     excluded: bool
 
@@ -261,6 +262,7 @@ def seats(engine: Engine, session_id: str) -> tuple[Seat, ...]:
             assessor=seat["assessor"],
             answered=answered.get(seat["number"], 0),
             planned=plan.replicates,
+            consented=seat["consented_at"] is not None,
             withdrawn=seat["withdrawn_at"] is not None,
             excluded=seat["number"] in excluded,
         )
