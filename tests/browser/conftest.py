@@ -13,10 +13,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tasting.store.database import ADDRESS
+from sample_sessions import documents
+from tasting.store.database import ADDRESS, open_database
+from tasting.store.documents import import_document, read_document
 from tasting.ui.access import SETUP_CODE
 
-ROOT = Path(__file__).parents[2]
+SETUP = "rhubarb-bay"
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 SETTLED = (
@@ -46,8 +48,7 @@ def server(address: str, tmp_path: Path) -> Iterator[str]:
     """The address of the app, started by its own command on a database of its own."""
     port = free_port()
     command = [sys.executable, "-m", "tasting", "app", "--port", str(port)]
-    environment = {**os.environ, ADDRESS: address}
-    environment.pop(SETUP_CODE, None)
+    environment = {**os.environ, ADDRESS: address, SETUP_CODE: SETUP}
     url = f"http://127.0.0.1:{port}"
     with (tmp_path / "server.log").open("w") as log:
         process = subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=log, stderr=log)
@@ -59,6 +60,14 @@ def server(address: str, tmp_path: Path) -> Iterator[str]:
         yield url
         process.terminate()
         process.wait(20)
+
+
+@pytest.fixture
+def workshop(address: str) -> None:
+    """The invented sample workshop, in the database before the app starts."""
+    opened = open_database(address)
+    import_document(opened, *(read_document(path) for path in documents()))
+    opened.dispose()
 
 
 @pytest.fixture(scope="session")

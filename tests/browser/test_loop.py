@@ -42,6 +42,106 @@ def first_start(page: Page, server: str) -> None:
     page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
     page.get_by_label("The same passphrase again").fill(PASSPHRASE)
     page.get_by_role("button", name="Keep it and sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
     settle(page)
-    picture(page, "1 dashboard, first start")
+    picture(page, "1 dashboard")
+
+
+def make_version(page: Page) -> None:
+    """Change the lemon juice, in the fourth row, from 6 to 9 mL, and keep that as a child."""
+    go(page, "Formulas")
+    page.get_by_text("New version", exact=True).click()
+    settle(page)
+    table = page.get_by_test_id("data-grid-canvas")
+    table.dblclick(position={"x": 206, "y": 157}, force=True)
+    page.locator("#portal input").fill("9")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("row", name=re.compile("^Serving, mL 228"))).to_be_visible()
+    page.get_by_label("Label", exact=True).fill("v13 more lemon")
+    page.get_by_label("What was changed, and why?").fill("Flat beside bottle R: 3 mL more lemon.")
+    press(page, "Keep as a new version")
+    expect(page.get_by_role("heading", name="v13 more lemon")).to_be_visible()
+    expect(page.get_by_role("cell", name="9 mL")).to_be_visible()
+    picture(page, "2 formulas")
+
+
+def choose(page: Page, label: str, option: str) -> None:
+    """Choose from a list by typing."""
+    box = page.get_by_role("combobox", name=re.compile(label))
+    box.click()
+    box.fill(option)
+    page.get_by_role("option", name=option).first.click()
+    settle(page)
+
+
+def plan(page: Page) -> None:
+    """A triangle test of the new version against its parent, six assessors, one set each."""
+    go(page, "Plan")
+    page.get_by_label("Name of the session").fill("Is 3 mL of lemon noticed?")
+    choose(page, "Sample A", "v12 tartaric")
+    choose(page, "Sample B", "v13 more lemon")
+    page.get_by_label("Assessors", exact=True).fill(str(ASSESSORS))
+    page.keyboard.press("Enter")
+    settle(page)
+    picture(page, "3 plan")
+    press(page, "Keep this plan")
+    expect(page.get_by_text("The plan is kept")).to_be_visible()
+
+
+def open_session(page: Page) -> list[str]:
+    """Open it; the links of all assessors."""
+    go(page, "Run")
+    choose(page, "Session", "Is 3 mL")
+    press(page, "Open the session")
+    links = []
+    for number in range(1, ASSESSORS + 1):
+        choose(page, "For", f"P{number:02d}")
+        expect(page.get_by_text(f"QR code of the link for P{number:02d}")).to_be_visible()
+        links.append(page.get_by_text(re.compile(r"\?seat=")).inner_text().strip())
+    picture(page, "4 run")
+    assert len(set(links)) == ASSESSORS
+    return links
+
+
+def answer(phone: Page, link: str, name: str) -> None:
+    """One assessor's evening: consent, choose the second cup, record."""
+    phone.goto(link)
+    settle(phone)
+    picture(phone, f"5 {name} begin")
+    phone.get_by_text("I have read this").click()
+    press(phone, "Start tasting")
+    expect(phone.get_by_text("odd one out")).to_be_visible()
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 360
+    codes = phone.locator(".st-key-choices").get_by_role("button")
+    assert codes.count() == 3
+    picture(phone, f"6 {name} set")
+    codes.nth(1).click()
+    settle(phone)
+    picture(phone, f"7 {name} chosen")
+    press(phone, "Record this and go on")
+    expect(phone.get_by_role("heading", name="Thank you")).to_be_visible()
+
+
+def close(page: Page) -> None:
+    """See all answers in, close, read the finding."""
+    expect(page.get_by_text(f"{ASSESSORS} of {ASSESSORS} answers are in")).to_be_visible(
+        timeout=15_000
+    )
+    page.get_by_text("Close this session for ever").click()
+    press(page, "Close the session")
+    expect(page.get_by_role("heading", name="Findings")).to_be_visible(timeout=15_000)
+    settle(page)
+    expect(page.get_by_text(f"of {ASSESSORS} answers were correct")).to_be_visible()
+    picture(page, "8 finding")
+
+
+def test_from_a_formula_to_a_finding(
+    workshop: None, server: str, chromium: Browser, phone: Callable[[], Page]
+) -> None:
+    host = chromium.new_context(viewport={"width": 1280, "height": 1600}).new_page()
+    first_start(host, server)
+    make_version(host)
+    plan(host)
+    for number, link in enumerate(open_session(host), start=1):
+        answer(phone(), link, f"phone {number}")
+    close(host)
