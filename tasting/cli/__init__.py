@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 import typer
 from pydantic import ValidationError
 
-from tasting.cli import app, drinks, evidence, keeping, planning
+from tasting.cli import app, drinks, evidence, keeping, paper, planning
 from tasting.cli.show import one_line
 from tasting.errors import TastingError
 from tasting.records import sentence
@@ -30,6 +30,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "size": planning.size,
     "table": planning.table,
     "analyse": evidence.analyse,
+    "answers": paper.answers,
     "import": keeping.import_files,
     "export": keeping.export,
 }

@@ -12,7 +12,14 @@ from tasting.errors import InputError
 from tasting.insight.finding import Finding, conclude, finding
 from tasting.insight.tally import Tally
 from tasting.panel.methods import METHODS, method_named
-from tasting.panel.paper import COLUMNS, paper_answers, paper_remarks
+from tasting.panel.paper import (
+    COLUMNS,
+    COUNT_COLUMNS,
+    paper_answers,
+    paper_counts,
+    paper_remarks,
+)
+from tasting.panel.paper_lines import columns_of
 from tasting.panel.plan import Letter
 from tasting.panel.session import Session
 from tasting.store.documents import parse_document, read_text
@@ -20,7 +27,9 @@ from tasting.store.documents import parse_document, read_text
 PaperFile = Annotated[
     Path,
     typer.Argument(
-        metavar="FILE", help=f"A JSON document, or a .csv with the columns {', '.join(COLUMNS)}."
+        metavar="FILE",
+        help=f"A JSON document, or a .csv with the columns {', '.join(COLUMNS)}, or with the "
+        f"columns {', '.join(COUNT_COLUMNS)}.",
     ),
 ]
 MethodOption = Annotated[
@@ -82,7 +91,10 @@ def _on_paper(file: Path, method: str | None, given: Mapping[str, Any]) -> Panel
         raise InputError(f"a .csv file does not name its method; add --method {'|'.join(METHODS)}")
     chosen = method_named(method)
     text = read_text(file)
-    tally = Tally.of_paper(paper_answers(text, chosen), chosen, **given)
+    if columns_of(text) == COUNT_COLUMNS:
+        tally = Tally.of_counts(paper_counts(text), chosen, **given)
+    else:
+        tally = Tally.of_paper(paper_answers(text, chosen), chosen, **given)
     return Panel(None, file.name, paper_remarks(text), conclude(tally))
 
 

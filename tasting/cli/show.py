@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from enum import Enum
 from typing import Annotated, Any
 
 import typer
@@ -57,6 +58,8 @@ def plain(value: object) -> Any:
     """
     if isinstance(value, Method):
         return value.key
+    if isinstance(value, Enum):
+        return value.value
     if isinstance(value, BaseModel):
         return value.model_dump(mode="json", by_alias=True)
     if is_dataclass(value):
