@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.label import Reference
+from tasting.panel.methods import METHODS
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Answer, Session
 from tasting.store.documents import Document, import_document
@@ -66,8 +67,10 @@ def planned(
 ) -> Session:
     """A planned session; `more` goes into its plan."""
     fields = {"method": method, "a": sample(a), "b": sample(b), "assessors": ASSESSORS}
-    attribute = {"attribute": "more sour"} if method == "paired" else {}
-    plan = Plan.model_validate({**fields, **attribute, **more})
+    asked = METHODS[method]
+    question = {"attribute": "more sour"} if asked.asks == "direction" else {}
+    direction = {"expected": "B"} if asked.stronger_b else {}
+    plan = Plan.model_validate({**fields, **question, **direction, **more})
     when = START + timedelta(days=30)
     return Session(id=id, name=f"Session {id}", plan=plan, planned_at=when)
 
@@ -86,7 +89,9 @@ def answered(session: Session, right: int, wrong: int) -> Session:
             assessor=served.assessor,
             replicate=served.replicate,
             choice=next(
-                code for code in served.codes if session.plan.counts(served, code) == count
+                choice
+                for choice in session.plan.choices(served.codes)
+                if session.plan.counts(served, choice) == count
             ),
             given_at=moment + timedelta(minutes=place),
         )
