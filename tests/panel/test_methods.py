@@ -41,7 +41,7 @@ def test_the_serving_orders_are_those_of_the_standard(method: Method) -> None:
 
 @each_method
 def test_no_place_favours_a_sample_over_any_other_place(method: Method) -> None:
-    """Balance: over one block of orders each place holds B equally often (ISO 4120, from memory)."""
+    """Over one block of orders each place holds B equally often (ISO 4120, from memory)."""
     places = Counter(
         (place, letter)
         for order in method.orders

@@ -57,6 +57,15 @@ def test_numbers_out_of_range_are_refused(given: dict[str, object], match: str) 
         panel_size(**given)
 
 
-@pytest.mark.parametrize("key", METHODS)
-def test_every_method_can_be_sized(key: str) -> None:
-    assert panel_size(key, p_d=0.5).n > 1
+@pytest.mark.parametrize("method", [one for one in METHODS.values() if one.psychometric])
+def test_every_method_with_a_chance_of_guessing_can_be_sized(method) -> None:
+    found = panel_size(method, p_d=0.5)
+    p_c = method.chance + (1 - method.chance) * 0.5
+
+    assert found.power == pytest.approx(binom.sf(found.critical_number - 1, found.n, p_c))
+
+
+@pytest.mark.parametrize("key", ["same-different", "a-not-a"])
+def test_a_method_without_a_chance_of_guessing_has_no_size_by_p_d(key: str) -> None:
+    with pytest.raises(InputError, match="has no chance of guessing to count against"):
+        panel_size(key, p_d=0.5)
