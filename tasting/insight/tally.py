@@ -138,7 +138,11 @@ class Tally:
         expected: Letter | None = None,
         alpha: float = 0.05,
     ) -> "Tally":
-        """The tally of a paper panel, all of whose planned answers are in the file."""
+        """The tally of a paper panel, all of whose planned answers are in the file.
+
+        Raises InputError when the question does not fit the method.
+        """
+        method.check_question(attribute, expected)
         return cls(
             method=method,
             a=a,
@@ -168,7 +172,11 @@ class Tally:
         expected: Letter | None = None,
         alpha: float = 0.05,
     ) -> "Tally":
-        """The tally of counts alone. Raises InputError where a method needs more than counts."""
+        """The tally of counts alone.
+
+        Raises InputError where a method needs more than counts, or the question does not fit it.
+        """
+        method.check_question(attribute, expected)
         if method.psychometric is None:
             raise InputError(
                 f"counts are not enough for {method.key}: it needs every answer with its serving "
