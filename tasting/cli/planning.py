@@ -62,7 +62,7 @@ def _title(method: Method, sides: int) -> str:
 
 
 def _counted(method: Method, sides: int) -> str:
-    if method.asks == "difference":
+    if method.asks == "difference" or method.stronger_b:
         return "correct answers"
     return "choices of the expected sample" if sides == 1 else "choices of one of the two samples"
 

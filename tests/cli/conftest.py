@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -53,8 +54,9 @@ def log(tmp_path: Path) -> Path:
     return tmp_path / "log.sqlite3"
 
 
+@cache
 def workshop() -> Document:
-    """A formula, two references, five closed sessions and a planned one."""
+    """A formula, two references, five closed sessions and a planned one; always the same salts."""
     return Document(
         formulas=(SPRITZ,),
         references=(MEASURED, UNMEASURED),

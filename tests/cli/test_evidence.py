@@ -36,7 +36,7 @@ def test_each_closed_session_is_told(tasting: Tasting, document: Path) -> None:
     assert "  Spritz, v3 was not shown to be more sour than Spritz, v1." in out
     assert "  Spritz, v2 was preferred to Reference bottle R." in out
     assert "  Caution: Closed early, with 8 of 12 planned answers: The bottle broke" in out
-    assert "Session nobody\n  Closed without an answer, so there is nothing to conclude." in out
+    assert "Session nobody\n  Closed without an answer that counts: nothing to conclude." in out
     assert "Session next" not in out
 
 
@@ -44,11 +44,13 @@ def test_machines_get_the_numbers(tasting: Tasting, document: Path) -> None:
     """p by scipy's binomtest: 10 of 12 in a triangle, 7 of 12 expected in a pair."""
     acid, syrup, liking, _, nobody = tasting("analyse", document, "--json").json
 
-    assert acid["finding"]["p_value"] == pytest.approx(binomtest(10, 12, 1 / 3, "greater").pvalue)
-    assert syrup["finding"]["p_value"] == pytest.approx(binomtest(7, 12, 0.5, "greater").pvalue)
-    assert (acid["id"], acid["finding"]["shown"], acid["sides"]) == ("acid", True, 1)
-    assert (liking["sides"], liking["finding"]["tally"]["method"]) == (2, "preference")
-    assert acid["finding"]["critical"]["row"]["source"].startswith("FAO")
+    p = {one["id"]: one["finding"]["evidence"]["p_value"] for one in (acid, syrup)}
+    assert p["acid"] == pytest.approx(binomtest(10, 12, 1 / 3, "greater").pvalue)
+    assert p["syrup"] == pytest.approx(binomtest(7, 12, 0.5, "greater").pvalue)
+    assert acid["finding"]["evidence"]["verdict"] == "difference"
+    assert acid["finding"]["evidence"]["critical"]["row"]["source"].startswith("FAO")
+    assert (acid["sides"], liking["sides"]) == (1, 2)
+    assert liking["finding"]["tally"]["method"] == "preference"
     assert (nobody["finding"], nobody["sides"]) == (None, None)
 
 
@@ -81,14 +83,14 @@ def test_a_paper_panel_is_tested_as_asked(
 ) -> None:
     (panel,) = tasting("analyse", paper, *PAIRED, *more, "--json").json
 
-    assert panel["finding"]["p_value"] == pytest.approx(p)
-    assert panel["finding"]["shown"] is shown
+    assert panel["finding"]["evidence"]["p_value"] == pytest.approx(p)
+    assert panel["finding"]["evidence"]["verdict"] == ("difference" if shown else "neither")
 
 
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [
-        ((), "a .csv file does not name its method; add --method triangle|paired"),
+        ((), "a .csv file does not name its method; add --method triangle|duo-trio"),
         (("--method", "guess"), "unknown method 'guess'; use one of: triangle"),
         (("--method", "triangle"), "line 3: 'AB' is not a serving order of triangle; use AAB"),
         (("--method", "paired"), "needs an attribute to ask about: 'more sour'"),

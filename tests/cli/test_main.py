@@ -19,6 +19,7 @@ def test_the_commands_are_those_of_the_plan() -> None:
         "size",
         "table",
         "analyse",
+        "answers",
         "import",
         "export",
     ]
@@ -99,7 +100,7 @@ def test_python_m_tasting_is_the_same_command() -> None:
     done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, check=False)
 
     assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.startswith("unknown method 'guess'; use one of: triangle, paired")
+    assert done.stderr.startswith("unknown method 'guess'; use one of: triangle, duo-trio")
 
 
 @pytest.mark.parametrize(

@@ -35,6 +35,7 @@ def test_a_size_for_machines_agrees_with_scipy(tasting: Tasting) -> None:
         (["paired"], "choices of one of the two samples"),
         (["paired", "--one-sided"], "choices of the expected sample"),
         (["preference"], "Paired preference test, two-sided"),
+        (["3-afc"], "or more correct answers show a difference"),
         (["triangle", "--p-d", 0.5, "--alpha", 0.2, "--beta", 0.05], "at least 95 %. It never"),
     ],
 )
@@ -89,7 +90,9 @@ def test_a_table_without_print_has_no_such_note(tasting: Tasting) -> None:
         (["size", "triangle", "--beta", 1], "beta is 1 but must lie between 0 and 0.5"),
         (["size", "triangle", "--p-d", 0], "p_d is 0 but must lie between 0 and 1"),
         (["size", "preference", "--one-sided"], "a preference is asked without a fixed direction"),
+        (["size", "a-not-a"], "the method 'a-not-a' has no chance of guessing to count against"),
         (["table", "guess"], "unknown method 'guess'"),
+        (["table", "same-different"], "the method 'same-different' has no chance of guessing"),
         (["table", "preference", "--one-sided"], "a preference is asked without a fixed"),
         (["table", "triangle", "--from", 0], "n is 0; at least 1 tasting is needed"),
         (["table", "triangle", "--from", 9, "--to", 8], "give --from and --to in this order"),
