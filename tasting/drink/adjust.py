@@ -32,6 +32,8 @@ _TRIED: Final = np.geomspace(1e-6, 1.0, 60)
 # How near to a goal, relative to it, counts as reached; how far beyond a band as broken.
 _THERE: Final = 1e-4
 _LEAST_G: Final = 1e-6
+# What the same figure, computed in two ways, may differ by.
+_EQUAL: Final = 1e-9
 _MOST_SOLID: Final = 0.2
 # A move that takes away less of the distance to the goal than this is no move.
 _NO_EFFECT: Final = 1e-4
@@ -165,10 +167,10 @@ def _check(
             raise InputError(f"{NAMES[figure].name} cannot be {value:g}; give 0 or more")
     for figure in set(goals) & set(hold):
         raise InputError(f"{NAMES[figure].name} is both a goal and held; choose one")
-    keys = [item.ingredient.key for item in allowed]
-    for key in keys:
-        if keys.count(key) > 1:
-            raise InputError(f"{key} is allowed twice; list it once")
+    items = [item.ingredient for item in allowed]
+    for item in items:
+        if items.count(item) > 1:
+            raise InputError(f"{item.key} is allowed twice; list it once")
 
 
 def _response(version: Version, allowed: Sequence[Allowed]) -> Response:
@@ -192,7 +194,7 @@ def _most_g(may: Allowed, batch_g: float) -> float:
 
 def _single(task: _Task, place: int) -> Move | None:
     """The move with one ingredient alone, the nearest where none arrives; None if it only leads
-    away from the goal."""
+    away from the goal, or the drink is there already."""
     figure, goal = next(iter(task.goals.items()))
     direction = np.eye(len(task.allowed))[place]
 
@@ -203,6 +205,8 @@ def _single(task: _Task, place: int) -> Move | None:
         [_TRIED[::-1] * task.response.least[place], [0.0], _TRIED * task.response.most[place]]
     )
     misses = miss(tried)
+    if abs(getattr(task.before, figure) - goal) <= _EQUAL * max(goal, 1.0):
+        return None
     crossings = np.flatnonzero(np.diff(np.sign(misses)))
     if crossings.size:
         left = int(crossings[np.abs(tried[crossings]).argmin()])

@@ -97,6 +97,19 @@ _VALUES: Final = (
 )
 
 
+def bands(reference: Reference) -> dict[str, tuple[Interval, Interval | None]]:
+    """What each declared or measured value can mean, and the tolerance on it or None: by the figure
+    of a composition and in its unit."""
+    found = {}
+    for value in _VALUES:
+        printed = getattr(reference, value.field)
+        if printed is not None:
+            rounding, tolerance = _meaning(value, float(printed), reference)
+            wide = None if tolerance is None else _scaled(tolerance, 1 / value.per)
+            found[value.figure] = (_scaled(rounding, 1 / value.per), wide)
+    return found
+
+
 def matches(drink: Version | Composition, reference: Reference) -> tuple[Match, ...]:
     """Each declared or measured value of a reference against a version, in a fixed order."""
     composition = compose(drink) if isinstance(drink, Version) else drink

@@ -9,6 +9,7 @@ from tasting.drink.adjust import Allowed, adjust, goals_of
 from tasting.drink.composition import compose
 from tasting.drink.label import Reference
 from tasting.drink.mixture import FIGURES
+from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 
 from .glass import NOON, SPRITZ, few, version
@@ -220,3 +221,19 @@ def test_bad_request_is_refused(goals, keys, hold, match):
 def test_unknown_ingredient_is_refused():
     with pytest.raises(ValidationError, match="no ingredient called"):
         Allowed(ingredient="dust")
+
+
+@pytest.mark.parametrize("figure", ["ta_g_per_l", "sugar_g_per_l", "alcohol_percent_vol", "ph"])
+def test_a_goal_that_is_there_already_needs_no_move(figure):
+    found = adjust(SPRITZ, {figure: getattr(BEFORE, figure)}, allowed("water", "lemon-juice"))
+
+    assert found.singles == ()
+    assert (found.combined.changes, found.combined.reached) == ((), True)
+
+
+def test_two_lots_of_one_ingredient_may_both_be_allowed():
+    sour = ingredient("lemon-juice").model_copy(update={"citric_g_per_100g": 5.5})
+
+    found = adjust(SPRITZ, more_acid(), [Allowed(ingredient=sour), *allowed("lemon-juice")])
+
+    assert [move.reached for move in found.singles] == [True, True]

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from tasting.drink.composition import compose
-from tasting.drink.label import Reference, matches
+from tasting.drink.label import Reference, bands, matches
 from tasting.drink.pantry import ingredient
 
 from .glass import SPRITZ, few, version
@@ -139,3 +139,14 @@ def test_version_and_composition_give_the_same():
 
 def test_reference_without_values_matches_nothing():
     assert matches(SPRITZ, reference()) == ()
+
+
+def test_bands_are_in_the_units_of_a_composition():
+    """8.1 g per 100 mL means 8.05 to 8.15, which is 80.5 to 81.5 g/L (arithmetic)."""
+    known = bands(reference(sugar_g_per_100ml=8.1, ta_g_per_l=6.4))
+    rounding, tolerance = known["sugar_g_per_l"]
+
+    assert set(known) == {"sugar_g_per_l", "ta_g_per_l"}
+    assert (rounding.low, rounding.high) == pytest.approx((80.5, 81.5))
+    assert (tolerance.low, tolerance.high) == pytest.approx((61.0, 101.0))
+    assert known["ta_g_per_l"][1] is None

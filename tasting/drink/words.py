@@ -1,0 +1,104 @@
+"""What was computed, in words: amounts, intervals, matches with a label, and moves."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from tasting.drink.adjust import Adjustment, Change, Move
+from tasting.drink.label import Match
+from tasting.drink.mixture import NAMES
+from tasting.drink.uncertainty import Spread
+
+MINUS: Final = "\N{MINUS SIGN}"
+Size = Literal["batch", "serving"]
+
+
+def three_digits(value: float) -> str:
+    """A number with three digits that count, as far as a kitchen can use them.
+
+    >>> three_digits(1234.5), three_digits(4.236), three_digits(0.01849)
+    ('1234', '4.24', '0.0185')
+    """
+    size = abs(value)
+    decimals = next((d for d, least in enumerate((100, 10, 1)) if size >= least), None)
+    return f"{value:.3g}" if decimals is None else f"{value:.{decimals}f}"
+
+
+def signed(value: float, decimals: int) -> str:
+    """A difference with its sign; none has no sign.
+
+    >>> signed(0.5, 1), signed(-0.004, 2)
+    ('+0.5', '0.00')
+    """
+    rounded = round(value, decimals)
+    text = f"{rounded:+.{decimals}f}" if rounded else f"{0:.{decimals}f}"
+    return text.replace("-", MINUS)
+
+
+def short_name(figure: str) -> str:
+    """The name of a figure where there is little room."""
+    return "TA" if figure == "ta_g_per_l" else NAMES[figure].name
+
+
+def likely(figure: str, spread: Spread, per: float = 1.0) -> str:
+    """An interval without its unit; a dash where nothing is known of how sure the figure is.
+
+    >>> likely("ta_g_per_l", Spread(4.7, 7.0, "rhubarb juice", 0.87))
+    '4.70 to 7.00'
+    """
+    if spread.main is None:
+        return "–"
+    decimals = NAMES[figure].decimals
+    return f"{max(spread.low / per, 0):.{decimals}f} to {spread.high / per:.{decimals}f}"
+
+
+def verdict(match: Match) -> str:
+    """Whether the composition could print as this label value, and if not, by how much."""
+    if match.verdict != "outside":
+        return match.verdict
+    side = "too high" if match.by > 0 else "too low"
+    return f"outside: {three_digits(abs(match.by))} {match.unit}".rstrip() + f" {side}"
+
+
+def tolerated(match: Match) -> str:
+    """Whether the computed value is within the tolerance, where there is a rule for one."""
+    if match.tolerated is None:
+        return "no rule"
+    return "within" if match.tolerated else "beyond"
+
+
+def changed(change: Change, size: Size = "batch") -> str:
+    """So much more or less of an ingredient, as in "+4.63 mL lemon juice"."""
+    amount = change.per_batch if size == "batch" else change.per_serving
+    sign = "+" if amount > 0 else MINUS
+    return f"{sign}{three_digits(abs(amount))} {change.unit} {change.name}"
+
+
+def move(made: Move, size: Size = "batch") -> str:
+    """All changes of a move."""
+    return ", ".join(changed(change, size) for change in made.changes) or "nothing changes"
+
+
+def effects(figure: str, made: Move, per: float = 1.0) -> str:
+    """What a move does to a figure: the figure after it, and the difference."""
+    figures, after = NAMES[figure], getattr(made.after, figure) / per
+    change = signed(made.effects[figure] / per, figures.decimals)
+    return f"{after:.{figures.decimals}f} ({change})"
+
+
+def broken(made: Move) -> str:
+    """Which figures that were to be held a move does not hold; empty for none."""
+    names = [short_name(figure) for figure in made.breaks]
+    return f"Not held: {', '.join(names)}." if names else ""
+
+
+def reason(adjustment: Adjustment, made: Move) -> str:
+    """The reason of a version that comes from a move, as in "TA +1.00 g/L: +4.63 mL lemon juice".
+
+    Every goal is named with what the move does to it.
+    """
+    done = [
+        f"{short_name(goal)} {signed(made.effects[goal], NAMES[goal].decimals)} {NAMES[goal].unit}"
+        for goal in adjustment.goals
+    ]
+    return f"{', '.join(word.strip() for word in done)}: {move(made)}"
