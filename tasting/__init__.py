@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tasting.drink.composition import compose as compose
     from tasting.insight.finding import finding as finding
+    from tasting.panel.distance import d_prime as d_prime
     from tasting.panel.sizing import panel_size as panel_size
     from tasting.stats.binomial import critical_number as critical_number
     from tasting.stats.binomial import p_value as p_value
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "compose": "tasting.drink.composition",
     "critical_number": "tasting.stats.binomial",
+    "d_prime": "tasting.panel.distance",
     "finding": "tasting.insight.finding",
     "p_value": "tasting.stats.binomial",
     "panel_size": "tasting.panel.sizing",

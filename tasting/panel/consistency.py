@@ -20,7 +20,7 @@ def check_session(session: Session) -> None:
     _check_seal(session)
     _check_answers(session)
     _check_corrections(session)
-    if session.early and not session.early_reason:
+    if session.early and not session.early_reason and not session.decided:
         raise InputError("it was closed early; early_reason has to say why")
     if session.abandoned_at and not session.abandoned_reason:
         raise InputError("it was abandoned; abandoned_reason has to say why")

@@ -38,6 +38,8 @@ class Method:
     psychometric: how the chance of a counted choice grows with the sensory distance
     contrast: for a method without a chance of guessing, the sensory distance from how often each
         option was chosen for sets that hold no difference, and for sets that hold one
+    reports: for such a method, how often a difference of this sensory distance is reported by
+        people who report one for this share of the sets that hold none
     table: key of the published table of critical numbers that is cited, if there is one
     stronger_b: whether B has to be the sample that is expected to have more of the attribute
     """
@@ -52,6 +54,7 @@ class Method:
     counts: Callable[[str, int], bool]
     psychometric: Psychometric | None = None
     contrast: Contrast | None = None
+    reports: Callable[[float, float], float] | None = None
     table: str | None = None
     stronger_b: bool = False
 
@@ -281,6 +284,7 @@ SAME_DIFFERENT = Method(
     question="Are these two samples alike or different?",
     counts=_says_different,
     contrast=_alike_distance,
+    reports=psychometric.different_said,
 )
 A_NOT_A = Method(
     key="a-not-a",
@@ -292,6 +296,7 @@ A_NOT_A = Method(
     question="Taste the reference first. Is the coded sample like it?",
     counts=_says_not_a,
     contrast=criterion.a_not_a,
+    reports=psychometric.not_a_said,
 )
 
 METHODS: Mapping[str, Method] = MappingProxyType(

@@ -9,6 +9,8 @@ from tasting.errors import InputError
 from tasting.panel.methods import Method, Option, method_named
 from tasting.panel.serving import CODES, ServingSet
 from tasting.records import Id, Name, Record
+from tasting.stats import sequential
+from tasting.stats.sequential import WaldTest
 
 Letter = Literal["A", "B"]
 NO_PREFERENCE = "no preference"
@@ -100,6 +102,11 @@ class Plan(Record):
     def sides(self) -> int:
         """1 when the direction is fixed beforehand (always so for a difference test), else 2."""
         return self.procedure.sides(direction_fixed=self.expected is not None)
+
+    @property
+    def wald_test(self) -> WaldTest:
+        """The lines of the sequential test. Raises InputError without a chance of guessing."""
+        return sequential.wald_test(self.procedure.chance, self.p_d, self.alpha, self.beta)
 
     @property
     def tastings(self) -> int:

@@ -13,6 +13,7 @@ from tasting.panel.plan import Plan
 from tasting.panel.seal import fingerprint, new_salt
 from tasting.panel.serving import ServingSet, serving_plan
 from tasting.records import Id, Moment, Name, Note, Record
+from tasting.stats import sequential
 
 State = Literal["planned", "open", "closed", "abandoned"]
 Choice = Annotated[str, Field(min_length=1, max_length=40)]
@@ -94,6 +95,24 @@ class Session(Record):
         return self.state == "closed" and len(self.answers) < self.plan.tastings
 
     @property
+    def decided(self) -> bool:
+        """Whether a sequential test has decided, and would tell that either way.
+
+        After very few answers only one of the two decisions is possible; as long as that is so,
+        it is not said that one has fallen, because that would say which.
+        """
+        if not self.plan.sequential or not self.sets:
+            return False
+        test, sets = self.plan.wald_test, self.served
+        right = [
+            self.plan.counts(sets[one.assessor, one.replicate], one.choice)
+            for one in self.counted_answers
+        ]
+        if len(right) < max(test.least_tastings()):
+            return False
+        return sequential.run(test, right).decision is not sequential.Decision.GO_ON
+
+    @property
     def counted_answers(self) -> tuple[Answer, ...]:
         """The answers that count: corrected where amended, without excluded assessors."""
         latest = {(change.assessor, change.replicate): change.choice for change in self.amendments}
@@ -126,13 +145,17 @@ class Session(Record):
         return self._with(opened_at=now, sets=sets, salt=salt, sealed=sealed)
 
     def closed(self, now: datetime, early_reason: str = "") -> "Session":
-        """The same session, closed for ever. Raises InputError if it is early without a reason."""
+        """The same session, closed for ever.
+
+        Raises InputError if answers are missing without a reason; a sequential test that has
+        decided needs none.
+        """
         if self.state != "open":
             raise LifeCycleError(
                 f"the session {self.name!r} is {self.state}, so it cannot be closed"
             )
         missing = self.plan.tastings - len(self.answers)
-        if missing and not early_reason.strip():
+        if missing and not early_reason.strip() and not self.decided:
             raise InputError(f"{missing} answers are missing; to close early, say why")
         return self._with(closed_at=now, early_reason=early_reason if missing else "")
 

@@ -1,7 +1,42 @@
-"""How many tastings a method needs."""
+"""How many tastings a method needs, and what a number of tastings can detect."""
 
-from tasting.panel.methods import Method, method_named
-from tasting.stats import power
+from dataclasses import dataclass
+
+from tasting.errors import InputError
+from tasting.panel.methods import METHODS, Method, method_named
+from tasting.stats import contrast_power, power, similarity
+from tasting.stats.contrast_power import ContrastSize
+from tasting.stats.similarity import SimilaritySize
+
+FALSE_ALARMS = 0.3
+"""How often a difference is reported where there is none, unless planned otherwise. Common
+practice has no figure for it; nobody dares to answer without a few."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """The smallest difference that a number of tastings shows with probability 1 - beta.
+
+    None where no score could show anything.
+    """
+
+    p_d: float | None
+    d_prime: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What one method needs for a sensory distance; `refusal` says why there is no number.
+
+    p_d: the proportion of distinguishers that belongs to this distance
+    """
+
+    method: Method
+    tastings: int | None
+    cups: int | None
+    ml: float | None
+    p_d: float | None
+    refusal: str = ""
 
 
 def panel_size(
@@ -15,13 +50,113 @@ def panel_size(
     """Tastings that a method needs to show, at alpha, a difference that the share p_d notices.
 
     one_sided: whether the direction was fixed beforehand; a difference test is always one-sided.
-    Raises InputError for an unknown method, a preference with a fixed direction, or numbers out
-    of range.
+    Raises InputError for an unknown method, a preference with a fixed direction, a method without
+    a chance of guessing, or numbers out of range.
     """
     chosen = method_named(method) if isinstance(method, str) else method
     return power.panel_size(chosen.chance, p_d, alpha, beta, chosen.sides(one_sided))
 
 
+def panel_size_for_d_prime(
+    method: Method, d_prime: float, alpha: float = 0.05, beta: float = 0.2, one_sided: bool = False
+) -> power.PanelSize:
+    """Tastings that a method needs to show, at alpha, a sensory distance. Raises InputError."""
+    sides = method.sides(one_sided)
+    return power.panel_size_for_d_prime(method.model, d_prime, alpha, beta, sides)
+
+
+def contrast_size(
+    method: Method,
+    d_prime: float,
+    alpha: float = 0.05,
+    beta: float = 0.2,
+    false_alarms: float = FALSE_ALARMS,
+) -> ContrastSize:
+    """Sets that a method without a chance of guessing needs, half of them with a difference.
+
+    false_alarms: how often a difference is expected to be reported where there is none
+    Raises InputError for numbers out of range, or another method.
+    """
+    some = _reported(method, d_prime, false_alarms)
+    return contrast_power.contrast_size(some, false_alarms, alpha, beta)
+
+
+def contrast_power_of(
+    method: Method,
+    tastings: int,
+    alpha: float,
+    d_prime: float,
+    false_alarms: float = FALSE_ALARMS,
+) -> float:
+    """Exact probability that so many sets, half of each kind, show this sensory distance."""
+    some = _reported(method, d_prime, false_alarms)
+    with_one, without = tastings // 2, tastings - tastings // 2
+    if not with_one:
+        return 0.0
+    return contrast_power.contrast_power(with_one, without, some, false_alarms, alpha)
+
+
+def _reported(method: Method, d_prime: float, false_alarms: float) -> float:
+    if method.reports is None:
+        raise InputError(f"the method {method.key!r} counts against a chance of guessing")
+    if not 0 < d_prime <= 20:
+        raise InputError(f"d_prime is {d_prime:g} but must lie between 0 and 20")
+    return method.reports(d_prime, false_alarms)
+
+
+def similarity_size(method: Method, alpha: float, beta: float, p_d: float) -> SimilaritySize:
+    """Tastings that show that fewer than p_d notice, with risk beta, if nobody does.
+
+    alpha: risk of not showing it although nobody notices. Raises InputError for a test whose
+    direction is open, one without a chance of guessing, or numbers out of range.
+    """
+    if method.asks == "preference":
+        raise InputError("similarity is shown by a one-sided test with a chance of guessing")
+    return similarity.similarity_size(method.chance, p_d, alpha, beta)
+
+
 def power_of(method: Method, tastings: int, alpha: float, p_d: float, sides: int) -> float:
     """Exact probability that so many tastings show, at alpha, a difference that p_d notices."""
     return power.power(tastings, method.chance, p_d, alpha, sides)
+
+
+def reach(
+    method: Method, tastings: int, alpha: float = 0.05, beta: float = 0.2, one_sided: bool = False
+) -> Reach:
+    """What so many tastings can show: "with my 8 assessors x 3, what can it detect?"
+
+    Raises InputError for numbers out of range, or a method without a chance of guessing.
+    """
+    sides = method.sides(one_sided)
+    p_d = power.detectable(tastings, method.chance, alpha, beta, sides)
+    d_prime = power.detectable_d_prime(tastings, method.model, alpha, beta, sides)
+    return Reach(p_d, None if method.asks == "preference" else d_prime)
+
+
+def side_by_side(
+    d_prime: float, alpha: float = 0.05, beta: float = 0.2, serving_ml: float = 30.0
+) -> tuple[Need, ...]:
+    """What every method needs for one sensory distance, fewest millilitres first.
+
+    A preference is left out: how far apart two drinks are says nothing of which one is liked.
+    A direction is taken as fixed beforehand.
+    Raises InputError for numbers out of range.
+    """
+    methods = [method for method in METHODS.values() if method.asks != "preference"]
+    needs = [_need(method, d_prime, alpha, beta, serving_ml) for method in methods]
+    return tuple(sorted(needs, key=lambda need: (need.ml is None, need.ml or 0.0)))
+
+
+def _need(method: Method, d_prime: float, alpha: float, beta: float, serving_ml: float) -> Need:
+    if method.psychometric is not None:
+        found = panel_size_for_d_prime(method, d_prime, alpha, beta, method.asks == "direction")
+        return _poured(method, found.n, serving_ml, found.p_d)
+    try:
+        return _poured(method, contrast_size(method, d_prime, alpha, beta).n, serving_ml, None)
+    except InputError as error:
+        return Need(method, None, None, None, None, str(error))
+
+
+def _poured(method: Method, tastings: int, serving_ml: float, p_d: float | None) -> Need:
+    cups = tastings * method.poured
+    return Need(method, tastings, cups, cups * serving_ml, p_d)

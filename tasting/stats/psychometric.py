@@ -31,9 +31,11 @@ from scipy import special
 from scipy.interpolate import BSpline, make_interp_spline
 
 from tasting.errors import InputError
-from tasting.stats.checks import Floats
+from tasting.stats.checks import Floats, check_between
 
 Curve = Callable[[ArrayLike], Floats]
+
+FALSE_ALARMS = "it is how often a difference is reported where there is none"
 
 _STEP = 0.25
 _NODES = np.arange(-9, 9 + _STEP, _STEP)
@@ -226,3 +228,28 @@ def says_not_a(d_prime: ArrayLike, criterion: ArrayLike) -> Floats:
     The criterion is measured from the mean of A (ISO 8588; Macmillan and Creelman 2005, ch. 1).
     """
     return np.asarray(special.ndtr(np.subtract(d_prime, criterion)))
+
+
+def different_said(d_prime: float, false_alarms: float) -> float:
+    """Same-different: how often pairs d-prime apart are called different.
+
+    By people who call this share of the same pairs different. Raises `InputError` outside 0 to 1.
+
+    >>> round(different_said(1.5, 0.3), 3)
+    0.528
+    """
+    share = check_between("false_alarms", false_alarms, 0, 1, FALSE_ALARMS)
+    tau = -sqrt(2) * float(special.ndtri(share / 2))
+    return 1 - float(says_same(d_prime, tau))
+
+
+def not_a_said(d_prime: float, false_alarms: float) -> float:
+    """A-not-A: how often cups d-prime from A are called "not A".
+
+    By people who call this share of the cups of A "not A". Raises `InputError` outside 0 to 1.
+
+    >>> round(not_a_said(1.5, 0.3), 3)
+    0.835
+    """
+    share = check_between("false_alarms", false_alarms, 0, 1, FALSE_ALARMS)
+    return float(says_not_a(d_prime, -special.ndtri(share)))

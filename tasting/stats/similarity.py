@@ -186,3 +186,21 @@ def _size(n: int, stable: int, largest: int, chance: float, p_d: float) -> Simil
     power, below = lower_tail(x, size, chance).tolist()
     beta = float(lower_tail(x[:1], size, chance + (1 - chance) * p_d)[0])
     return SimilaritySize(n, stable, largest, beta, power, below, chance, p_d)
+
+
+def demonstrable(n: int, chance: float, alpha: float = 0.2, beta: float = 0.05) -> float:
+    """Smallest p_d against which n tastings of samples that nobody tells apart show similarity.
+
+    The reverse of `similarity_size`: with probability 1 - alpha the count then stays at or below
+    some x; a larger p_d than this one would give so low a count with a probability below beta.
+
+    Raises `InputError` for arguments out of range.
+
+    >>> round(demonstrable(60, 1 / 3, 0.2, 0.05), 3)
+    0.246
+    """
+    size = int(check_n(n))
+    check_chance(chance)
+    counts = np.arange(size + 1)
+    within = lower_tail(counts, np.int64(size), chance) >= 1 - check_alpha(alpha)
+    return upper_limit(int(np.argmax(within)), size, chance, beta)
