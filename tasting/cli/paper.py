@@ -30,6 +30,5 @@ def answers(
         known = sessions.summary(engine, session)
     if as_json:
         return show_json({"kept": kept, "answered": known.answered, "planned": known.plan.tastings})
-    tell(
-        f"Kept {kept} {'answer' if kept == 1 else 'answers'}: {known.answered} of {known.plan.tastings} are in."
-    )
+    what = "answer" if kept == 1 else "answers"
+    tell(f"Kept {kept} {what}: {known.answered} of {known.plan.tastings} are in.")

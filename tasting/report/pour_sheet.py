@@ -5,34 +5,44 @@ Whoever reads it knows the key of the session, so it must not be seen by anyone 
 
 from dataclasses import dataclass
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from tasting.panel.plan import Letter
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
+from tasting.report.printing import page
 
 MARGIN = 0.1
 """Share poured on top of the cups' volume for losses; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
-class Fill:
-    """What one sample needs: the codes to fill assessor by assessor, and the volume.
+class FillRow:
+    """The cups of one assessor that get one sample.
 
-    references: cups of it that are marked as the reference, not with a code
+    references: the sets whose cup, marked as the reference, gets it too
     """
+
+    assessor: str
+    codes: tuple[str, ...]
+    references: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """What one sample needs: the cups to fill assessor by assessor, and the volume."""
 
     letter: Letter
     name: str
-    codes: tuple[tuple[str, tuple[str, ...]], ...]
-    references: int
+    rows: tuple[FillRow, ...]
     cups: int
     volume_ml: float
 
 
 @dataclass(frozen=True, slots=True)
 class PourSheet:
-    """Both samples to fill, and the trays to set: one set a row, cups from left to right."""
+    """Both samples to fill, and the trays to set: one set a row, cups from left to right.
+
+    references: cups that are marked as the reference, not with a code
+    """
 
     session: str
     invented: str
@@ -40,13 +50,25 @@ class PourSheet:
     serving_ml: float
     serving_celsius: float | None
     minutes_open: int | None
+    alone: bool
     fills: tuple[Fill, ...]
     trays: tuple[ServingSet, ...]
+
+    @property
+    def cups(self) -> int:
+        """All cups, with those marked as the reference."""
+        return sum(fill.cups for fill in self.fills)
+
+    @property
+    def references(self) -> int:
+        """Cups that are marked as the reference."""
+        return sum(bool(tray.reference) for tray in self.trays)
 
 
 def pour_sheet(session: Session) -> PourSheet:
     """The sheet of an open session."""
-    trays = sorted(session.sets, key=lambda served: (served.replicate, _seat(session, served)))
+    seat_of = {who: seat for seat, who in enumerate(session.plan.assessors)}
+    trays = sorted(session.sets, key=lambda served: (seat_of[served.assessor], served.replicate))
     plan = session.plan
     return PourSheet(
         session=session.name,
@@ -55,35 +77,27 @@ def pour_sheet(session: Session) -> PourSheet:
         serving_ml=plan.serving_ml,
         serving_celsius=plan.serving_celsius,
         minutes_open=plan.minutes_open,
+        alone=plan.alone,
         fills=(_fill(session, "A", plan.a.name), _fill(session, "B", plan.b.name)),
         trays=tuple(trays),
     )
 
 
-def _seat(session: Session, served: ServingSet) -> int:
-    return session.plan.assessors.index(served.assessor)
-
-
 def _fill(session: Session, letter: Letter, name: str) -> Fill:
-    rows = tuple((who, _codes(session, who, letter)) for who in session.plan.assessors)
-    references = sum(served.reference == letter for served in session.sets)
-    cups = sum(len(codes) for _, codes in rows) + references
+    rows = [_row(session, who, letter) for who in session.plan.assessors]
+    cups = sum(len(row.codes) + len(row.references) for row in rows)
     volume_ml = cups * session.plan.serving_ml * (1 + MARGIN)
-    return Fill(letter, name, rows, references, cups, volume_ml)
+    filled = tuple(row for row in rows if row.codes or row.references)
+    return Fill(letter, name, filled, cups, volume_ml)
 
 
-def _codes(session: Session, who: str, letter: Letter) -> tuple[str, ...]:
-    return tuple(
-        code
-        for served in session.sets
-        if served.assessor == who
-        for code in served.codes
-        if served.sample_of(code) == letter
-    )
+def _row(session: Session, who: str, letter: Letter) -> FillRow:
+    own = [served for served in session.sets if served.assessor == who]
+    codes = (code for served in own for code in served.codes if served.sample_of(code) == letter)
+    references = (served.replicate for served in own if served.reference == letter)
+    return FillRow(who, tuple(codes), tuple(references))
 
 
 def pour_sheet_html(sheet: PourSheet) -> str:
     """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
-    loader = PackageLoader("tasting", "report")
-    environment = Environment(loader=loader, autoescape=True, undefined=StrictUndefined)
-    return environment.get_template("pour_sheet.html").render(sheet=sheet, margin=MARGIN)
+    return page("pour_sheet.html", sheet=sheet, margin=MARGIN)

@@ -8,9 +8,11 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, NotFoundError
-from tasting.report.pour_sheet import PourSheet, pour_sheet, pour_sheet_html
+from tasting.report.cup_labels import cup_labels_html
+from tasting.report.pour_sheet import MARGIN, Fill, PourSheet, pour_sheet, pour_sheet_html
 from tasting.store import sessions
 from tasting.store.access import check_passphrase, check_pourer_code
+from tasting.store.paper import slips
 from tasting.ui import access, shared
 from tasting.ui.tables import show_table
 
@@ -32,9 +34,9 @@ def ask(engine: Engine, session_id: str) -> None:
             if not reader.strip():
                 raise InputError("say who you are; a pseudonym will do")
             admit(engine, session_id, code)
-            show_sheet(
-                pour_sheet(sessions.pour_sheet(engine, session_id, shared.now(), reader.strip()))
-            )
+            key = sessions.pour_sheet(engine, session_id, shared.now(), reader.strip())
+            labels = cup_labels_html(key.name, slips(engine, session_id), key.plan.alone)
+            show_sheet(pour_sheet(key), labels)
 
 
 def admit(engine: Engine, session_id: str, code: str) -> None:
@@ -45,33 +47,69 @@ def admit(engine: Engine, session_id: str, code: str) -> None:
         check_passphrase(engine, code, shared.now(), door=f"pour {session_id}")
 
 
-def show_sheet(sheet: PourSheet) -> None:
-    """The sheet as tables, and as a page to print."""
-    st.download_button(
-        "Download to print (A4 or Letter)",
-        pour_sheet_html(sheet),
-        file_name="pour-sheet.html",
-        mime="text/html",
-        on_click="ignore",
-        key="download_sheet",
+def show_sheet(sheet: PourSheet, labels: str) -> None:
+    """The sheet as tables, and as pages to print."""
+    st.write("Print both, or work from this page. Reloading hides it again.")
+    with st.container(horizontal=True):
+        offer("Cup labels to cut out", labels, "cup-labels", "download_labels")
+        offer("Pour sheet to print", pour_sheet_html(sheet), "pour-sheet", "download_sheet")
+    st.header("1. Label the cups")
+    under = "underneath" if sheet.alone else "before you fill them"
+    st.write(f"{sheet.cups} cups: stick the labels on, or write each code on its cup, {under}.")
+    st.header("2. Look at both samples")
+    st.write(
+        "Pour one cup of each that nobody gets, and compare colour, cloud, foam and bubbles in the "
+        "light of the tasting room. If they differ, mask it: dark cups, lids or coloured light."
     )
-    st.header("1. Label the cups and fill them")
+    st.header("3. Fill the cups")
+    st.write(serving(sheet))
     for fill in sheet.fills:
-        st.subheader(f"Sample {fill.letter}: {shared.plain(fill.name)}")
-        marked = f", {fill.references} of them marked as the reference" if fill.references else ""
-        st.write(
-            f"{fill.cups} cups of {sheet.serving_ml:g} mL{marked}; have {fill.volume_ml:.0f} mL "
-            "ready."
-        )
-        rows = [{"For": who, "Codes": " · ".join(codes)} for who, codes in fill.codes if codes]
-        show_table(pd.DataFrame(rows), f"Codes of sample {fill.letter}")
-    st.header("2. Set the trays")
-    st.write("Cups from left to right, as the assessor sees them.")
+        show_fill(fill)
+    st.header("4. Set the trays")
+    show_trays(sheet)
+
+
+def offer(label: str, page: str, name: str, key: str) -> None:
+    """A page of its own to print."""
+    st.download_button(
+        label, page, file_name=f"{name}.html", mime="text/html", on_click="ignore", key=key
+    )
+
+
+def serving(sheet: PourSheet) -> str:
+    """How much, how cold and how soon."""
+    cold = "" if sheet.serving_celsius is None else f" at {sheet.serving_celsius:g} °C"
+    soon = f", served within {sheet.minutes_open} minutes of opening" if sheet.minutes_open else ""
+    return f"{sheet.serving_ml:g} mL in each cup{cold}{soon}, both samples alike."
+
+
+def show_fill(fill: Fill) -> None:
+    """The cups that get one sample, assessor by assessor."""
+    st.subheader(f"Sample {fill.letter}: {shared.plain(fill.name)}")
+    st.write(f"{fill.cups} cups; have {fill.volume_ml:.0f} mL ready, {MARGIN:.0%} to spare.")
+    rows = [
+        {
+            "For": row.assessor,
+            "Codes": " · ".join(
+                [*row.codes, *(f"reference, set {turn}" for turn in row.references)]
+            ),
+        }
+        for row in fill.rows
+    ]
+    show_table(pd.DataFrame(rows), f"Codes of sample {fill.letter}")
+
+
+def show_trays(sheet: PourSheet) -> None:
+    """The cups of each set, from left to right."""
+    if sheet.alone:
+        st.write("Put the cups of each set together, and shuffle them until you have lost track.")
+    else:
+        st.write("Cups from left to right, as the assessor sees them.")
     trays = [
         {
-            "Set": tray.replicate,
             "For": tray.assessor,
-            "Left to right": " · ".join(
+            "Set": tray.replicate,
+            "In the set" if sheet.alone else "Left to right": " · ".join(
                 [f"reference ({tray.reference})"] * bool(tray.reference) + list(tray.codes)
             ),
         }

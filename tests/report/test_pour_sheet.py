@@ -9,7 +9,7 @@ from tests.ui import workshop
 def test_every_cup_is_filled_once_with_the_sample_of_its_code() -> None:
     session = workshop.opened(workshop.planned("one", replicates=2))
     for fill in pour_sheet(session).fills:
-        listed = Counter((who, code) for who, codes in fill.codes for code in codes)
+        listed = Counter((row.assessor, code) for row in fill.rows for code in row.codes)
         meant = Counter(
             (served.assessor, code)
             for served in session.sets
@@ -26,10 +26,56 @@ def test_it_has_as_much_ready_as_the_cups_take_and_a_margin() -> None:
     assert [fill.volume_ml for fill in sheet.fills] == [n * 25 * (1 + MARGIN) for n in cups]
 
 
-def test_trays_stand_set_by_set_in_the_order_of_the_seats() -> None:
+def test_trays_stand_assessor_by_assessor_in_the_order_of_the_sets() -> None:
     sheet = pour_sheet(workshop.opened(workshop.planned("one", replicates=2)))
-    places = [(tray.replicate, workshop.ASSESSORS.index(tray.assessor)) for tray in sheet.trays]
+    places = [(workshop.ASSESSORS.index(tray.assessor), tray.replicate) for tray in sheet.trays]
     assert places == sorted(places)
+    assert len(places) == 24
+
+
+def test_cups_marked_as_the_reference_are_filled_too() -> None:
+    session = workshop.opened(workshop.planned("one", "duo-trio"))
+    sheet = pour_sheet(session)
+    assert (sheet.cups, sheet.references) == (36, 12)
+    for fill in sheet.fills:
+        marked = {row.assessor for row in fill.rows if row.references == (1,)}
+        assert marked == {one.assessor for one in session.sets if one.order[0] == fill.letter}
+
+
+def test_temperature_and_time_after_opening_are_told() -> None:
+    page = printed(serving_celsius=6.5, minutes_open=20)
+    assert "6.5 °C</strong> for both samples" in page
+    assert "within <strong>20 minutes" in page
+
+
+def test_without_them_there_is_a_line_to_fill_in() -> None:
+    page = printed()
+    assert "None" not in page
+    assert "the same for both samples; measured:" in page
+
+
+def test_steps_come_in_the_order_of_the_hands() -> None:
+    page = printed()
+    steps = ["1. Label", "2. Look at both", "3. Fill", "4. Set the trays", "Poured by"]
+    assert [page.index(step) for step in steps] == sorted(page.index(step) for step in steps)
+    assert "dark cups" in page
+
+
+def test_the_seal_is_printed() -> None:
+    session = workshop.opened(workshop.planned("one"))
+    assert session.sealed in pour_sheet_html(pour_sheet(session))
+
+
+def test_who_tastes_alone_is_told_to_mark_cups_underneath_and_to_shuffle() -> None:
+    page = printed(assessors=("me",), alone=True, replicates=6)
+    assert "<strong>underneath</strong>" in page
+    assert "shuffle them until you have lost track" in page
+    assert "From left to right" not in page
+
+
+def printed(**more: object) -> str:
+    """The sheet of an open session as HTML."""
+    return pour_sheet_html(pour_sheet(workshop.opened(workshop.planned("one", **more))))
 
 
 def test_the_page_to_print_shows_all_codes_and_no_foreign_markup() -> None:

@@ -1,0 +1,119 @@
+"""Labels, ballots and cards to print: everything once, no sample's name, and harmless as HTML."""
+
+import base64
+from collections.abc import Sequence
+from urllib.parse import unquote_to_bytes
+
+import pytest
+
+from tasting.panel.methods import METHODS
+from tasting.panel.session import Session
+from tasting.panel.slips import Slip
+from tasting.report.cup_labels import cup_labels, cup_labels_html
+from tasting.report.paper_ballots import paper_ballots_html
+from tasting.report.seat_cards import seat_cards, seat_cards_html
+from tests.ui.workshop import opened, planned
+
+SCRIPT = "<script>alert(1)</script>"
+LINKS = {"P01": "https://tasting.example/?seat=abc", SCRIPT: "https://tasting.example/?seat=def"}
+
+
+def session(method: str = "triangle", **more: object) -> Session:
+    """An open session."""
+    directed = METHODS[method].asks == "direction"
+    asked = {"attribute": "more sour", "expected": "B"} if directed else {}
+    return opened(planned("Secret", method, **{**asked, **more}))
+
+
+def slips(one: Session) -> Sequence[Slip]:
+    """Its slips, in the order in which sets are served."""
+    method = one.plan.procedure
+    marked = method.poured > method.cups
+    return [
+        Slip(
+            served.assessor, served.replicate, served.codes, one.plan.choices(served.codes), marked
+        )
+        for served in one.sets
+    ]
+
+
+def ballots(one: Session) -> str:
+    """Its paper ballots."""
+    return paper_ballots_html(one.sealed, one.plan, slips(one))
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_there_is_a_label_for_each_cup_that_is_poured(method: str) -> None:
+    one = session(method)
+    assert len(cup_labels(slips(one))) == 12 * one.plan.procedure.poured
+
+
+def test_a_label_carries_its_code_large_and_its_tray_small() -> None:
+    one = session()
+    page = cup_labels_html(one.name, slips(one), alone=False)
+    first = one.sets[0]
+    assert f"<b>{first.codes[0]}</b><span>{first.assessor} · set 1</span>" in page
+
+
+def test_who_tastes_alone_sticks_labels_under_the_cups() -> None:
+    one = session(assessors=("me",), alone=True)
+    assert "<strong>under</strong> its cup" in cup_labels_html(one.name, slips(one), alone=True)
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_a_ballot_shows_codes_in_serving_order_and_every_choice(method: str) -> None:
+    one = session(method)
+    page = ballots(one)
+    for served in one.sets:
+        row = " · ".join(f'<span class="code">{code}</span>' for code in served.codes)
+        assert row in page
+        for choice in one.plan.choices(served.codes):
+            assert choice.replace("+", " + ") in page
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_no_ballot_names_a_sample_or_the_session(method: str) -> None:
+    page = ballots(session(method))
+    assert not [name for name in ("Spritz", "spritz", "Secret") if name in page]
+
+
+def test_a_ballot_asks_and_lets_guess_and_leaves_room() -> None:
+    page = ballots(session())
+    assert "Which one is the odd one out?" in page
+    assert "a guess counts" in page
+    assert "Remark, if you like" in page
+
+
+def test_ballots_begin_with_allergens_alcohol_and_consent() -> None:
+    page = ballots(session(allergens=("sulphites",), alcohol_percent_vol=5.5, spit=True))
+    for told in ("sulphites", "up to 5.5 % vol", "legal age", "Please spit", "of my own will"):
+        assert told in page
+
+
+def test_ballots_of_two_sessions_are_told_apart_by_their_seal() -> None:
+    one = session()
+    assert ballots(one).count(one.sealed[:8]) == 12
+    assert one.sealed not in ballots(one)
+
+
+def test_a_card_holds_the_link_and_its_picture() -> None:
+    card = seat_cards(LINKS)[0]
+    data = card.picture.partition(",")[2]
+    picture = base64.b64decode(data) if ";base64" in card.picture else unquote_to_bytes(data)
+    assert card.link == LINKS["P01"]
+    assert b"<svg" in picture
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        seat_cards_html(SCRIPT, LINKS),
+        cup_labels_html(SCRIPT, slips(session(assessors=(SCRIPT,))), alone=False),
+        ballots(session(assessors=(SCRIPT,))),
+        ballots(session("paired", attribute=SCRIPT)),
+    ],
+    ids=["cards", "labels", "ballots", "question"],
+)
+def test_what_was_typed_is_text_and_not_markup(page: str) -> None:
+    assert "<script" not in page
+    assert "&lt;script" in page
