@@ -128,7 +128,7 @@ def _information(noticing: Noticing, layout: Distances) -> Floats:
         return np.zeros((layout.size, layout.size))
     deltas = np.array([one.delta for one in distance.compared])
     design = layout.factors(deltas, np.array([one.with_reference for one in distance.compared]))
-    weights = distance.fitted.likelihood.weights(distance.fitted.theta)
+    weights = distance.fitted.each.weights(distance.fitted.theta)
     doubts = [
         sum(
             shift**2
@@ -147,36 +147,49 @@ def _inverse(matrix: Floats) -> Floats:
 def about_liking(noticing: Noticing, key: str, levels: Floats) -> Belief:
     """About the best liked level of a driver."""
     place = [driver.key for driver in noticing.drivers].index(key)
-    count, wide = len(levels), np.ones_like(levels)
+    wide = np.ones_like(levels)
     unit = GUESSED_RANGE * (np.abs(levels) if noticing.scale == "linear" else wide)
-    theta = np.concatenate([np.zeros(count), np.ones(count)])
-    known = next((ideal for ideal in noticing.ideals if ideal.driver.key == key), None)
-    if known:
-        theta[count + place] = 2 * known.curvature.value * unit[place] ** 2
-        theta[place] = theta[count + place] * (known.level.value - levels[place]) / unit[place]
+    theta = _liking_estimates(noticing, key, place, levels, unit)
+    straight, bent = theta[place], theta[len(levels) + place]
+    gradient = np.zeros_like(theta)
+    gradient[place], gradient[len(levels) + place] = 1 / bent, -straight / bent**2
 
     def factors(a: Reading, b: Reading, _reference: bool = False) -> Floats:
         x, y = (a.levels - levels) / unit, (b.levels - levels) / unit
         return np.concatenate([y - x, (x**2 - y**2) / 2])
 
-    information = 0.25 * np.eye(2 * count)
-    if noticing.liking:
-        weights = noticing.liking.fitted.likelihood.weights(noticing.liking.fitted.theta)
-        tasted = [one for one in noticing.compared if one.kind == "preference"]
-        design = np.array([factors(one.a, one.b) for one in tasted])
-        information = information + (design * weights[:, None]).T @ design
-    gradient = np.zeros(2 * count)
-    gradient[place] = 1 / theta[count + place]
-    gradient[count + place] = -theta[place] / theta[count + place] ** 2
     return Belief(
         theta=theta,
-        covariance=_inverse(information),
+        covariance=_inverse(_liking_information(noticing, factors, theta.size)),
         gradient=gradient,
-        size=float(abs(levels[place]) / unit[place])
-        if noticing.scale == "linear"
-        else 1 / GUESSED_RANGE,
+        size=1 / GUESSED_RANGE,
         steps=_steps(noticing, levels),
         squared=False,
         factors=factors,
         shifts=lambda _a, _b: {},
     )
+
+
+def _liking_estimates(
+    noticing: Noticing, key: str, place: int, levels: Floats, unit: Floats
+) -> Floats:
+    """No slope and a curvature of 1, unless the driver's ideal is known."""
+    theta = np.concatenate([np.zeros_like(levels), np.ones_like(levels)])
+    known = next((ideal for ideal in noticing.ideals if ideal.driver.key == key), None)
+    if known:
+        bent = 2 * known.curvature.value * unit[place] ** 2
+        theta[len(levels) + place] = bent
+        theta[place] = bent * (known.level.value - levels[place]) / unit[place]
+    return theta
+
+
+def _liking_information(
+    noticing: Noticing, factors: Callable[[Reading, Reading], Floats], size: int
+) -> Floats:
+    information = 0.25 * np.eye(size)
+    if noticing.liking is None:
+        return information
+    weights = noticing.liking.fitted.each.weights(noticing.liking.fitted.theta)
+    tasted = [one for one in noticing.compared if one.kind == "preference"]
+    design = np.array([factors(one.a, one.b) for one in tasted])
+    return np.asarray(information + (design * weights[:, None]).T @ design)

@@ -73,7 +73,7 @@ class Distance:
         """Twice what each session's own share of correct answers gains in binomial log-likelihood,
         for each parameter vector and its own counts, if there are many data sets."""
         total = np.zeros(len(theta))
-        for rows in self.fitted.likelihood.rows:
+        for rows in self.fitted.each.rows:
             total += own_share_gain(rows, theta[:, : self.layout.size])
         return total
 
@@ -129,7 +129,9 @@ def _fit(compared: Sequence[Comparison], layout: Distances, confidence: float) -
     design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
     model = likelihood(compared, design)
     fitted = fit(model, layout.bounds(model.spread), layout.start(model.spread), design, confidence)
-    return doubting(fitted, [layout.shifts(one.a, one.b, fitted.theta) for one in compared])
+    pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
+    shifts = {key: layout.shifts(a, b, fitted.theta) for key, (a, b) in pairs.items()}
+    return doubting(fitted, [shifts[id(one.a), id(one.b)] for one in compared])
 
 
 def _read(

@@ -50,16 +50,12 @@ def fit_check(noticing: Noticing, draws: int = 499, seed: int = 0) -> FitCheck:
 def drawn_deviances(distance: Distance, draws: int, random: np.random.Generator) -> Floats:
     """Deviances of data drawn from the model and fitted again, all draws climbing together."""
     fitted = distance.fitted
-    model = replace(
-        fitted.likelihood,
-        rows=tuple(
-            _drawn(rows, fitted.theta, fitted.likelihood, draws, random)
-            for rows in fitted.likelihood.rows
-        ),
-    )
+    given = fitted.each
+    rows = tuple(_drawn(rows, fitted.theta, given, draws, random) for rows in given.rows)
+    model = replace(given, rows=rows)
     start = fitted.bounds.inside(np.repeat(fitted.summit.theta, draws, axis=0))
     summit = climb(model, fitted.bounds, start)
-    return replace(distance, fitted=replace(fitted, likelihood=model)).deviance(summit.theta)
+    return replace(distance, fitted=replace(fitted, each=model)).deviance(summit.theta)
 
 
 def _drawn(

@@ -31,11 +31,13 @@ _FLAT = 1e-6
 class Fitted:
     """Parameters at the maximum.
 
+    likelihood: pooled over like comparisons; each: with the rows of every session apart
     design: factors of each comparison; shifts: by source of doubt, what one standard deviation of
     it does to the predictor of each comparison
     """
 
     likelihood: Likelihood
+    each: Likelihood
     bounds: Bounds
     summit: Summit
     design: Floats
@@ -66,7 +68,7 @@ class Fitted:
     @cached_property
     def moved(self) -> dict[str, Floats]:
         """By source of doubt, what one standard deviation of it does to the parameters."""
-        weights = self.likelihood.weights(self.theta)
+        weights = self.each.weights(self.theta)
         size = self.likelihood.size
         return {
             source: -((weights * shift) @ self.design) @ self.covariance[:size]
@@ -130,7 +132,9 @@ def fit(
     confidence: float,
 ) -> Fitted:
     """The maximum, without doubts of the compositions; see `doubting`."""
-    return Fitted(likelihood, bounds, climb(likelihood, bounds, start), design, {}, confidence)
+    pooled = likelihood.pooled()
+    summit = climb(pooled, bounds, start)
+    return Fitted(pooled, likelihood, bounds, summit, design, {}, confidence)
 
 
 def doubting(fitted: Fitted, shifts: Sequence[Mapping[str, float]]) -> Fitted:

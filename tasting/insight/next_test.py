@@ -25,7 +25,7 @@ from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 from tasting.insight.aim import aim_at_reference
 from tasting.insight.belief import Belief, about_distance, about_liking
-from tasting.insight.drivers import SUGAR, TA, Drink, Driver, reading
+from tasting.insight.drivers import SUGAR, TA, Drink, Driver, Reading, reading
 from tasting.insight.noticing import Noticing
 from tasting.insight.practice import grams_for, level_of
 from tasting.insight.refusals import UNVARIED
@@ -33,6 +33,8 @@ from tasting.panel.methods import METHODS, Method
 from tasting.stats.checks import Floats, check_n
 
 GAP: Final = "character gap"
+# Less, in nats, is not worth a tasting.
+LEAST_GAIN: Final = 1e-4
 # Steps tried from the base, in noticeable steps.
 _STEPS: Final = (0.5, 0.75, 1.0, 1.5, 2.0, 2.5, 3.0)
 
@@ -95,12 +97,9 @@ def next_tests(
     candidates = [*_on_the_shelf(shelf), *_new(noticing, belief, about, driver, root, shelf)]
     if not candidates:
         raise InputError("there is nothing to compare; give two drinks, or a version to change")
+    asked = _Question(noticing, belief, about, n, serving_ml)
     ranked = sorted(
-        (
-            test
-            for method in methods
-            for test in _judged(noticing, belief, about, method, candidates, n, serving_ml)
-        ),
+        _judged(asked, methods, candidates),
         key=lambda test: -(test.per_ml if per_ml else test.per_tasting),
     )
     best = list(_distinct(ranked))[:count]
@@ -196,46 +195,57 @@ def _pinched(root: Version, driver: Driver, step: float, noticing: Noticing) -> 
             yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} in a serving")
 
 
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What is asked, and with how many tastings of which size."""
+
+    noticing: Noticing
+    belief: Belief
+    about: str
+    n: int
+    serving_ml: float
+
+
 def _judged(
-    noticing: Noticing,
-    belief: Belief,
-    about: str,
-    method: Method,
-    candidates: Sequence[Candidate],
-    n: int,
-    serving_ml: float,
+    asked: _Question, methods: Sequence[Method], candidates: Sequence[Candidate]
 ) -> Iterator[NextTest]:
-    readings = {id(drink): noticing.read(drink) for one in candidates for drink in (one.a, one.b)}
+    """Every comparison by every method that tells something."""
+    drinks = {id(drink): drink for one in candidates for drink in (one.a, one.b)}
+    readings = {key: asked.noticing.read(drink) for key, drink in drinks.items()}
     for one in candidates:
         a, b = readings[id(one.a)], readings[id(one.b)]
-        if not np.all(np.isfinite(b.levels - a.levels)):
-            continue
-        reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
-        factors, predictor, doubt = belief.predict(a, b, reference)
-        p_c, information = _information(method, predictor, n)
-        useful = 1 / (1 / max(information, 1e-12) + doubt)
-        ratio = belief.narrowed(factors, useful)
-        gain = -log(ratio) / 2
-        if gain < 1e-4:
-            continue
-        before = 1.96 * belief.relative_sd
-        hope = _Hope(n, p_c, before, before * sqrt(ratio), limited=useful < 0.5 * information)
-        yield NextTest(
-            about=about,
-            method=method.key,
-            a=one.a,
-            b=one.b,
-            made=one.made,
-            n=n,
-            d_prime=belief.d_prime(predictor),
-            p_c=p_c,
-            gain=gain,
-            per_tasting=gain / n,
-            per_ml=gain / (n * method.poured * serving_ml),
-            before=before,
-            after=hope.after,
-            reasons=_reasons(noticing, belief, about, b.levels - a.levels, hope),
-        )
+        if np.all(np.isfinite(b.levels - a.levels)):
+            for method in methods:
+                test = _judge(asked, method, one, a, b)
+                if test.gain > LEAST_GAIN:
+                    yield test
+
+
+def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Reading) -> NextTest:
+    belief, n = asked.belief, asked.n
+    reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
+    factors, predictor, doubt = belief.predict(a, b, reference)
+    p_c, information = _information(method, predictor, n)
+    useful = 1 / (1 / max(information, 1e-12) + doubt)
+    ratio = belief.narrowed(factors, useful)
+    gain, before = -log(ratio) / 2, 1.96 * belief.relative_sd
+    hope = _Hope(n, p_c, before, before * sqrt(ratio), limited=useful < 0.5 * information)
+    return NextTest(
+        about=asked.about,
+        method=method.key,
+        a=one.a,
+        b=one.b,
+        made=one.made,
+        n=n,
+        d_prime=belief.d_prime(predictor),
+        p_c=p_c,
+        gain=gain,
+        per_tasting=gain / n,
+        per_ml=gain / (n * method.poured * asked.serving_ml),
+        before=before,
+        after=hope.after,
+        reasons=_reasons(asked, b.levels - a.levels, hope),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,9 +281,8 @@ def _distinct(ranked: Sequence[NextTest]) -> Iterator[NextTest]:
             yield test
 
 
-def _reasons(
-    noticing: Noticing, belief: Belief, about: str, deltas: Floats, hope: _Hope
-) -> tuple[str, ...]:
+def _reasons(asked: _Question, deltas: Floats, hope: _Hope) -> tuple[str, ...]:
+    noticing, belief = asked.noticing, asked.belief
     moves = [
         f"{driver.name} by {_size(driver, delta, noticing)}"
         for driver, delta, step in zip(noticing.drivers, deltas, belief.steps, strict=True)
@@ -288,7 +297,7 @@ def _reasons(
     ]
     if hope.limited:
         found.append("What is not known of the two compositions limits it: titrate both first.")
-    return (*found, *(one.sentence for one in noticing.refusals if one.about == about))
+    return (*found, *(one.sentence for one in noticing.refusals if one.about == asked.about))
 
 
 def _size(driver: Driver, delta: float, noticing: Noticing) -> str:

@@ -18,7 +18,7 @@ from tasting.insight import refusals
 from tasting.insight.attributes import Attribute, fit_attribute
 from tasting.insight.comparisons import Comparison, Drinks, comparisons, find
 from tasting.insight.distance import AgainstZero, Distance, fit_distance
-from tasting.insight.drivers import Driver, Reading, Scale, drivers_named, reading
+from tasting.insight.drivers import Drink, Driver, Reading, Scale, drivers_named, reading
 from tasting.insight.liking import Ideal, Liking, fit_liking
 from tasting.insight.practice import Pinch, in_words, pinches
 from tasting.insight.refusals import Refusal
@@ -103,9 +103,9 @@ class Noticing:
         """How strongly the driver of this key is noticed, if that is known."""
         return next((step for step in self.steps if step.driver.key == key), None)
 
-    def read(self, drink: object) -> Reading:
+    def read(self, drink: Drink) -> Reading:
         """Levels and doubts of a version or reference, on the scale of the model."""
-        return reading(drink, self.drivers).scaled(self.scale)  # type: ignore[arg-type]
+        return reading(drink, self.drivers).scaled(self.scale)
 
 
 def notice(
@@ -127,16 +127,13 @@ def notice(
     Raises SealedError for a session that is not closed, InputError for an unknown drink or driver.
     """
     chosen = drivers_named(drivers)
-    check_confidence(confidence)
     every = comparisons(sessions, drinks, chosen, scale)
     known = tuple(one for one in every if one.known)
-    keys = [driver.key for driver in chosen]
-    pair = (keys.index("ta"), keys.index("sugar")) if {"ta", "sugar"} <= set(keys) else None
-    distance, refused = fit_distance(_of(known, "difference"), chosen, scale, pair, confidence)
-    attributes, more = _attributes(_of(known, "direction"), chosen, scale, confidence)
-    liking, still_more = fit_liking(_of(known, "preference"), chosen, scale, confidence)
+    models = _models(known, chosen, scale, check_confidence(confidence))
+    distance, liking = models.distance, models.liking
     shown = at or _latest(sessions, drinks)
     levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
+    left_out = [*refusals.not_modelled(sessions), *refusals.level_unknown(every, chosen)]
     return Noticing(
         drivers=chosen,
         scale=scale,
@@ -148,19 +145,33 @@ def notice(
         rho=distance.rho if distance else None,
         character_gap=distance.gap if distance else None,
         spread=distance.spread if distance else None,
-        attributes=attributes,
+        attributes=models.attributes,
         ideals=liking.ideals if liking else (),
         fit=_fit(distance) if distance else None,
         distance=distance,
         liking=liking,
-        refusals=(
-            *refusals.not_modelled(sessions),
-            *refusals.level_unknown(every, chosen),
-            *refused,
-            *more,
-            *still_more,
-        ),
+        refusals=(*left_out, *models.refused),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Models:
+    distance: Distance | None
+    attributes: tuple[Attribute, ...]
+    liking: Liking | None
+    refused: tuple[Refusal, ...]
+
+
+def _models(
+    known: Sequence[Comparison], drivers: tuple[Driver, ...], scale: Scale, confidence: float
+) -> _Models:
+    """The three models, each from the sessions that asked for it."""
+    keys = [driver.key for driver in drivers]
+    pair = (keys.index("ta"), keys.index("sugar")) if {"ta", "sugar"} <= set(keys) else None
+    distance, first = fit_distance(_of(known, "difference"), drivers, scale, pair, confidence)
+    attributes, second = _attributes(_of(known, "direction"), drivers, scale, confidence)
+    liking, third = fit_liking(_of(known, "preference"), drivers, scale, confidence)
+    return _Models(distance, attributes, liking, (*first, *second, *third))
 
 
 def _of(compared: Sequence[Comparison], kind: str) -> list[Comparison]:

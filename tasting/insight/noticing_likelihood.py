@@ -64,6 +64,21 @@ class Rows:
         signed = self.lead * predictor
         return self.psychometric.function(signed), self.lead * self.psychometric.derivative(signed)
 
+    def pooled(self) -> Rows:
+        """The same with one row for each different row of factors: the likelihood is the same."""
+        both = np.column_stack([self.design, self.lead])
+        _, first, owner = np.unique(both, axis=0, return_index=True, return_inverse=True)
+        counts = np.zeros((len(first), self.counts.shape[-1]))
+        np.add.at(counts, owner.ravel(), self.counts)
+        return Rows(
+            self.psychometric,
+            self.squared,
+            self.design[first],
+            counts,
+            self.lead[first],
+            self.which[first],
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Slopes:
@@ -97,6 +112,10 @@ class Likelihood:
             np.asarray(sum(part.score for part in parts)),
             np.asarray(sum(part.information for part in parts)),
         )
+
+    def pooled(self) -> Likelihood:
+        """The same likelihood from as few rows as there are different comparisons."""
+        return Likelihood(tuple(rows.pooled() for rows in self.rows), self.size, self.spread)
 
     def weights(self, theta: Floats) -> Floats:
         """Information on the predictor of each comparison, at one parameter vector."""

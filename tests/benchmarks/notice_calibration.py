@@ -1,0 +1,229 @@
+"""How often the 95 % intervals of the noticing model hold the truth, as a table in Markdown.
+
+Run from the project's folder (some minutes; the argument is the number of workshops):
+
+    python -m tests.benchmarks.notice_calibration 500 > tests/benchmarks/notice_calibration.md
+
+Every workshop is drawn from a stated truth and analysed as any other. "reported" is the share of
+workshops in which the quantity was not refused. Where doubts are drawn, the true levels differ from
+the computed ones by a normal error for each source, common to all sessions. Exits with 1 if a
+quantity is held less often than 93 % by more than chance allows (two standard errors).
+"""
+
+import sys
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import sqrt
+
+import numpy as np
+from numpy.random import Generator
+
+from tasting.insight.attributes import fit_attribute
+from tasting.insight.comparisons import Comparison, Counted
+from tasting.insight.distance import Distance, fit_distance
+from tasting.insight.drivers import SUGAR, TA, Reading
+from tasting.insight.liking import fit_liking
+from tasting.panel.methods import METHODS
+from tasting.stats.results import Estimate, Interval
+
+LEVELS = np.array([5.5, 60.0])
+DRIVERS = (TA, SUGAR)
+FLOOR = 0.93
+NEW = np.array([0.6, -7.0])
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """What the answers are drawn from; doubt: standard deviation of the reference's levels."""
+
+    acid: float = 2.2
+    sugar: float = 0.165
+    rho: float = -0.3
+    gap: float = 1.2
+    spread: float = 0.0
+    doubt: tuple[float, float] = (0.0, 0.0)
+
+    def distance(self, delta: np.ndarray, reference: bool) -> float:
+        """The model's formula."""
+        acid, sugar = self.acid * delta[0], self.sugar * delta[1]
+        square = acid**2 + sugar**2 + 2 * self.rho * acid * sugar + reference * self.gap**2
+        return sqrt(max(square, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Evening:
+    """One session of a programme: a difference in acid and sugar, and who tastes."""
+
+    delta: tuple[float, float]
+    reference: bool = False
+    people: int = 24
+    replicates: int = 1
+    method: str = "triangle"
+
+
+HANDFUL = (
+    Evening((0.5, 0)),
+    Evening((0.9, 0)),
+    Evening((0, 8)),
+    Evening((0, -12)),
+    Evening((0.8, 9)),
+    Evening((0.7, -9)),
+    Evening((0, 0), reference=True),
+    Evening((0.3, 2), reference=True),
+)
+FEW = (HANDFUL[1], HANDFUL[3], HANDFUL[4], HANDFUL[6])
+TWICE = tuple(replace(one, people=12, replicates=2) for one in HANDFUL)
+MANY = tuple(HANDFUL) * 4
+MIXED = tuple(
+    replace(one, method=method)
+    for one, method in zip(HANDFUL, ["triangle", "tetrad", "duo-trio", "tetrad"] * 2, strict=True)
+)
+CASES = {
+    "8 triangles of 24": (HANDFUL, Truth()),
+    "8 difference tests of 24, three methods": (MIXED, Truth()),
+    "4 triangles of 24": (FEW, Truth()),
+    "32 triangles of 24": (MANY, Truth()),
+    "8 triangles, 12 people twice, alike": (TWICE, Truth()),
+    "8 triangles, 12 people twice, spread 0.3": (TWICE, Truth(spread=0.3)),
+    "8 triangles, no character gap, sugar unnoticed": (HANDFUL, Truth(gap=0, sugar=0, rho=0)),
+    "8 triangles, the reference unsure by 0.2 and 3 g/L": (HANDFUL, Truth(doubt=(0.2, 3.0))),
+}
+
+
+def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> list[Comparison]:
+    """A workshop's comparisons, as they would be known to the analysis."""
+    error = random.normal(0, truth.doubt)
+    doubts = {
+        f"reference: {driver.key}": spread * np.eye(2)[place]
+        for place, (driver, spread) in enumerate(zip(DRIVERS, truth.doubt, strict=True))
+        if spread
+    }
+    made = []
+    for one in evenings:
+        delta = np.array(one.delta)
+        true = delta + error if one.reference else delta
+        model = METHODS[one.method].model
+        p = float(model.function(truth.distance(true, one.reference)))
+        p_d = max((p - model.chance) / (1 - model.chance), 0.0)
+        made.append(
+            Comparison(
+                "made-up",
+                "made up",
+                METHODS[one.method],
+                "",
+                Reading(LEVELS, {}),
+                Reading(LEVELS + delta, doubts if one.reference else {}),
+                one.reference,
+                tuple(_answers(one, p_d, model.chance, truth.spread, random)),
+            )
+        )
+    return made
+
+
+def _answers(
+    one: Evening, p_d: float, chance: float, spread: float, random: Generator
+) -> Iterator[Counted]:
+    for _ in range(one.people):
+        own = p_d
+        if spread and 0 < p_d < 1:
+            own = random.beta(p_d * (1 / spread - 1), (1 - p_d) * (1 / spread - 1))
+        yield Counted(one.replicates, random.binomial(one.replicates, chance + (1 - chance) * own))
+
+
+def quantities(found: Distance, truth: Truth) -> Iterator[tuple[str, Estimate | None, float]]:
+    """Name, estimate (None: refused) and truth."""
+    for key, true in (("ta", truth.acid), ("sugar", truth.sugar)):
+        tested = found.weights.get(key)
+        yield f"weight of {key}", tested.estimate if tested else None, true
+    yield "correlation", found.rho if truth.sugar else None, truth.rho
+    yield "character gap", found.gap.estimate if found.gap else None, truth.gap
+    a, b = Reading(LEVELS, {}), Reading(LEVELS + NEW, {})
+    for name, reference in (("forecast of a new pair", False), ("... with the reference", True)):
+        if not reference or not any(truth.doubt):
+            value, low, high = found.between([(a, b)], reference)[0]
+            estimate = Estimate(value, Interval(low, high, 0.95))
+            yield name, estimate, truth.distance(NEW, reference)
+
+
+def distance_rows(workshops: int) -> Iterator[tuple[str, str, int, int]]:
+    """Case, quantity, times reported, times held."""
+    for place, (name, (evenings, truth)) in enumerate(CASES.items()):
+        random = np.random.default_rng([20260601, place])
+        tally: dict[str, list[bool]] = defaultdict(list)
+        for _ in range(workshops):
+            found, _ = fit_distance(drawn(evenings, truth, random), DRIVERS, "linear", (0, 1), 0.95)
+            assert found
+            for quantity, estimate, true in quantities(found, truth):
+                if estimate:
+                    tally[quantity].append(estimate.low - 1e-6 <= true <= estimate.high)
+        for quantity, held in tally.items():
+            yield name, quantity, len(held), sum(held)
+
+
+PAIRS = ((0.5, 0), (1.0, 0), (0, 8), (0.4, 8), (-0.3, 10))
+LIKED = ((4.5, 5.5), (5.0, 6.0), (5.5, 6.5), (4.5, 6.5), (6.0, 7.0))
+
+
+def pair_rows(workshops: int) -> Iterator[tuple[str, str, int, int]]:
+    """The same of directional and preference tests, 24 answers each."""
+    random = np.random.default_rng(20260602)
+    tally: dict[tuple[str, str], list[bool]] = defaultdict(list)
+    for _ in range(workshops):
+        sour = [_pair((5.0, 60.0), d, 2.0 * d[0] - 0.07 * d[1], "paired", random) for d in PAIRS]
+        attribute, _ = fit_attribute("more sour", sour, DRIVERS, "linear", 0.95)
+        assert attribute
+        for key, true in (("ta", 2.0), ("sugar", -0.07)):
+            if key in attribute.weights:
+                estimate = attribute.weights[key].estimate
+                tally["5 paired comparisons of 24", f"weight of {key}"].append(
+                    estimate.low <= true <= estimate.high
+                )
+        liked = [
+            _pair((a, 60.0), (b - a, 0), (a - 6.0) ** 2 - (b - 6.0) ** 2, "preference", random)
+            for a, b in LIKED
+        ]
+        liking, _ = fit_liking(liked, DRIVERS, "linear", 0.95)
+        assert liking
+        for ideal in liking.ideals:
+            tally["5 preference tests of 24", "best liked acidity"].append(
+                ideal.level.low <= 6.0 <= ideal.level.high
+            )
+    for (case, quantity), held in tally.items():
+        yield case, quantity, len(held), sum(held)
+
+
+def _pair(
+    base: tuple[float, float],
+    delta: tuple[float, float],
+    lead: float,
+    method: str,
+    random: Generator,
+) -> Comparison:
+    p = float(METHODS[method].model.function(lead))
+    levels = np.array(base)
+    counts = tuple(Counted(1, int(random.random() < p)) for _ in range(24))
+    a, b = Reading(levels, {}), Reading(levels + np.array(delta), {})
+    return Comparison("made-up", "made up", METHODS[method], "", a, b, False, counts)
+
+
+def main(workshops: int) -> int:
+    """Print the table; 1 if a quantity falls short of the floor by more than chance."""
+    print("# How often 95 % intervals of the noticing model hold the truth\n")
+    print(f"Written by `python -m tests.benchmarks.notice_calibration {workshops}`.\n")
+    print(f"{workshops} drawn workshops a case; the floor is {FLOOR:.0%}.\n")
+    print("| case | quantity | reported | held | ± 2 s.e. |\n|---|---|---|---|---|")
+    short = False
+    for case, quantity, reported, held in [*distance_rows(workshops), *pair_rows(workshops)]:
+        share = held / reported
+        error = 2 * sqrt(max(share * (1 - share), 0.001) / reported)
+        short |= share + error < FLOOR
+        print(
+            f"| {case} | {quantity} | {reported / workshops:.0%} | {share:.1%} | {error:.1%} |",
+            flush=True,
+        )
+    return int(short)
+
+
+if __name__ == "__main__":
+    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 500))
