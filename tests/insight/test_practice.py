@@ -23,7 +23,7 @@ def test_the_grams_bring_the_drink_to_its_target(key, driver):
     """Composed with them in it."""
     target = level_of(SPRITZ, driver) * np.array([1.05, 1.3])
     amounts = grams_for(SPRITZ, driver, ingredient(key), target)
-    for grams, wanted in zip(amounts, target, strict=True):
+    for grams, wanted in zip(amounts.tolist(), target, strict=True):
         part = Part.model_validate({"ingredient": key, "amount": f"{grams!r} g"})
         after = compose(SPRITZ.model_copy(update={"parts": (*SPRITZ.parts, part)}))
         assert getattr(after, driver.figure) == pytest.approx(wanted, rel=1e-5)
