@@ -1,7 +1,8 @@
 """A paper panel as a CSV file: who got which serving order, and which cup they chose.
 
 Columns: assessor, replicate, serving_order (letters of the cups, left to right), chosen (the place
-of the chosen cup, from 1). Or, where only counts were written down: assessor, tastings, correct.
+of the chosen cup, from 1; where pairs of cups or words are chosen, the place of that choice among
+those on the ballot). Or, where only counts were written down: assessor, tastings, correct.
 Lines that start with # are remarks.
 """
 
@@ -21,7 +22,7 @@ MOST_TASTINGS = 100
 
 
 class PaperAnswer(Record):
-    """One answer on paper: the serving order of the set, and the place of the chosen cup from 1."""
+    """One answer on paper: the serving order of the set, and the place of the choice from 1."""
 
     assessor: Name
     replicate: Annotated[int, Field(ge=1)]
@@ -81,7 +82,7 @@ def _check_answer(number: int, given: PaperAnswer, method: Method) -> None:
         raise InputError(
             f"line {number}: {given.order!r} is not a serving order of {method.key}; use {orders}"
         )
-    if given.chosen > method.cups:
+    if given.chosen > len(method.options):
         raise InputError(
-            f"line {number}: chosen is {given.chosen}, but a set has {method.cups} cups"
+            f"line {number}: chosen is {given.chosen}, but a set has {len(method.options)} choices"
         )

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tasting.errors import InputError
-from tasting.panel.methods import PAIRED, TRIANGLE
+from tasting.panel.methods import METHODS, PAIRED, TRIANGLE, Method
 from tasting.panel.paper import (
     COLUMNS,
     COUNT_COLUMNS,
@@ -34,6 +34,16 @@ def test_a_file_saved_by_a_spreadsheet_is_read_too() -> None:
     assert paper_answers(text, PAIRED)[0].assessor == "Ann, the elder"
 
 
+@pytest.mark.parametrize("method", METHODS.values())
+def test_every_choice_on_the_ballot_of_every_method_can_be_written_down(method: Method) -> None:
+    order, choices = method.orders[0], len(method.options)
+    text = HEAD + "".join(f"Ann,{place},{order},{place}\n" for place in range(1, choices + 1))
+
+    assert [one.chosen for one in paper_answers(text, method)] == list(range(1, choices + 1))
+    with pytest.raises(InputError, match=f"but a set has {choices} choices"):
+        paper_answers(text + f"Ann,99,{order},{choices + 1}\n", method)
+
+
 def test_a_file_without_answers_has_none() -> None:
     assert paper_answers(HEAD, TRIANGLE) == ()
 
@@ -52,7 +62,7 @@ def test_remarks_are_kept_apart() -> None:
         ("Ann,one,AAB,3", "line 2: replicate: Input should be a valid integer"),
         ("Ann,0,AAB,3", "line 2: replicate: Input should be greater than or equal to 1"),
         ("Ann,1,AAB,0", "line 2: chosen: Input should be greater than or equal to 1"),
-        ("Ann,1,AAB,4", "line 2: chosen is 4, but a set has 3 cups"),
+        ("Ann,1,AAB,4", "line 2: chosen is 4, but a set has 3 choices"),
         ("Ann,1,AAA,1", "line 2: 'AAA' is not a serving order of triangle; use AAB, ABA"),
         (",1,AAB,3", "line 2: assessor: "),
         ("Ann,1,AAB,3\nBo,1,AAB,3\nAnn,1,ABA,2", "line 4: assessor 'Ann' already answered set 1"),
