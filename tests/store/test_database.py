@@ -1,6 +1,7 @@
 """Opening a database, its settings, and what it does when many write at once."""
 
 from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Engine, insert, select, update
 
 from tasting.errors import StoreError
+from tasting.panel.session import Amendment, Event, Exclusion, Session
 from tasting.store.database import (
     ADDRESS,
     database_address,
@@ -17,16 +19,32 @@ from tasting.store.database import (
     reading,
     writing,
 )
-from tasting.store.schema import KEPT, metadata, session, setting
-from tests.ui.workshop import closed, keep, planned
+from tasting.store.schema import KEPT, metadata, position, session, setting
+from tests.ui.workshop import START, answered, keep, opened, planned
 
 THREADS, TURNS = 8, 10
+
+
+def corrected() -> Session:
+    """A closed session with a row of everything that is kept."""
+    running = answered(opened(planned("acid")), 10, 2)
+    first, second = running.answers[:2]
+    known = {"assessor": first.assessor, "made_at": first.given_at, "reason": "misheard"}
+    change = Amendment(replicate=1, choice=first.choice, **known)
+    gone = Exclusion(**{**known, "assessor": second.assessor})
+    event = Event(at=first.given_at, what="answer amended")
+    changes = {"amendments": (change,), "exclusions": (gone,), "events": (event,)}
+    whole = Session.model_validate({**dict(running), **changes})
+    return whole.closed(START + timedelta(days=32))
 
 
 @pytest.fixture
 def kept(engine: Engine) -> Engine:
     """A database with a drink, a reference, and a closed session with its answers."""
-    keep(engine, closed(planned("acid"), 10, 2))
+    keep(engine, corrected())
+    with writing(engine) as connection:
+        place = {"session_id": "acid", "seat": 0, "replicate": 1}
+        connection.execute(insert(position).values(**place, chosen=1, given_at="2026-02-10"))
     return engine
 
 
@@ -179,5 +197,5 @@ def test_evidence_is_only_ever_added(kept: Engine, table: str, act: str) -> None
 def test_an_answer_without_its_set_is_refused(kept: Engine) -> None:
     with pytest.raises(StoreError, match="FOREIGN KEY"), writing(kept) as connection:
         connection.exec_driver_sql(
-            "INSERT INTO answer VALUES ('acid', 'Nobody', 1, '314', '', '2026-03-01')"
+            "INSERT INTO answer VALUES ('acid', 99, 1, '314', NULL, '', '2026-03-01')"
         )

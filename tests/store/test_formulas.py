@@ -5,7 +5,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula
 from tasting.errors import InputError, NotFoundError
-from tasting.panel.session import Sample
+from tasting.panel.plan import Sample
 from tasting.store import formulas
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, version
 
