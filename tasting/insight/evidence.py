@@ -171,10 +171,13 @@ def _sequential(tally: Tally, evidence: Evidence) -> Evidence:
 
 
 def _preferred(tally: Tally, evidence: Evidence) -> Evidence:
-    """Repeated preferences flip whole assessors; answers without a preference are looked at too."""
+    """Repeated preferences flip whole assessors; answers without a preference are looked at too.
+
+    One assessor's repeated answers speak for that person only, and are taken as independent.
+    """
     found = preference(tally.n - tally.count, tally.count, tally.undecided)
     evidence = replace(evidence, preference=found if tally.undecided else None)
-    if not tally.replicated:
+    if not tally.replicated or tally.assessors == 1:
         return evidence
     excesses = [2 * counted - tastings for counted, tastings in tally.scores]
     p = sign_change_p_value(excesses)
