@@ -1,5 +1,7 @@
 """The page for planning a session: everything that is fixed before the first answer."""
 
+from collections.abc import Sequence
+
 import streamlit as st
 from sqlalchemy import Engine
 
@@ -11,7 +13,7 @@ from tasting.panel.sizing import panel_size, power_of
 from tasting.records import checked
 from tasting.store import formulas
 from tasting.store.sessions import plan_session
-from tasting.ui import access, shared
+from tasting.ui import access, plan_care, shared
 
 EITHER = "Either sample: two-sided"
 
@@ -67,12 +69,14 @@ def needed(method: Method, alpha: float, p_d: float, beta: float, one_sided: boo
     )
 
 
-def panel() -> tuple[list[str], int, float]:
+def panel(alone: bool) -> tuple[Sequence[str], int, float]:
     """Pseudonyms, replicates and the volume of a cup."""
     people, times, volume = st.columns(3)
+    serving_ml = volume.number_input("mL in a cup", 5.0, 250.0, 30.0, 5.0, key="serving_ml")
+    if alone:
+        return *plan_care.one_person(people, times), serving_ml
     count = people.number_input("Assessors", 1, 60, 8, key="people")
     replicates = times.number_input("Sets for each", 1, 20, 1, key="replicates")
-    serving_ml = volume.number_input("mL in a cup", 5.0, 250.0, 30.0, 5.0, key="serving_ml")
     names = st.text_area(
         "Their pseudonyms, one a line; real names are not needed",
         value="\n".join(f"P{number:02d}" for number in range(1, count + 1)),
@@ -81,21 +85,20 @@ def panel() -> tuple[list[str], int, float]:
     return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
 
 
-def outlook(plan: Plan) -> None:
-    """What the plan can show, and what it asks of each assessor."""
+def outlook(engine: Engine, plan: Plan) -> bool:
+    """What the plan can show, and what it asks of each assessor.
+
+    Returns whether the host confirmed a plan that is above the limit.
+    """
     power = power_of(plan.procedure, plan.tastings, plan.alpha, plan.p_d, plan.sides)
-    cups = plan.procedure.poured * plan.replicates
-    volume_ml = cups * plan.serving_ml
     st.write(
         f"{len(plan.assessors)} assessors × {plan.replicates} = **{plan.tastings} tastings**: "
         f"exact power {shared.percent(power)} for a difference that "
         f"{shared.percent(plan.p_d)} of tastings notice."
     )
-    ethanol_g = care.ethanol_g(volume_ml, plan.alcohol_percent_vol)
-    alcohol = f", at most {ethanol_g:.1f} g of ethanol if all is swallowed" if ethanol_g else ""
-    st.write(f"Each assessor gets {cups} cups: {volume_ml:.0f} mL{alcohol}.")
     for notice in care.notices(plan.allergens, plan.alcohol_percent_vol):
         st.caption(shared.plain(notice))
+    return plan_care.outlook(engine, plan)
 
 
 def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
@@ -108,7 +111,9 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
     alpha, p_d, beta = risks()
     with shared.told():
         needed(METHODS[key], alpha, p_d, beta, one_sided=expected is not None)
-    assessors, replicates, serving_ml = panel()
+    alone = plan_care.alone()
+    assessors, replicates, serving_ml = panel(alone)
+    served = plan_care.serving()
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with shared.told():
         return checked(
@@ -125,6 +130,8 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
                 "assessors": assessors,
                 "replicates": replicates,
                 "serving_ml": serving_ml,
+                "alone": alone,
+                **served,
                 "allergens": care.allergens(drinks),
                 "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
             },
@@ -146,11 +153,13 @@ def show(engine: Engine) -> None:
     plan = draft(engine, known)
     if plan is None:
         return
-    outlook(plan)
+    confirmed = outlook(engine, plan)
     if st.button("Keep this plan", type="primary", key="keep"):
         with shared.told():
             values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}
-            plan_session(engine, checked(Session, {**values, "planned_at": shared.now()}))
+            events = plan_care.events(engine, plan, confirmed)
+            planned = {**values, "events": events, "planned_at": shared.now()}
+            plan_session(engine, checked(Session, planned))
             st.success("The plan is kept. Open the session when the panel is ready.")
             st.page_link("tasting/ui/run.py", label="Run a session")
 

@@ -37,7 +37,7 @@ def test_it_keeps_a_triangle_session(engine: Engine, page: AppTest) -> None:
 def test_it_asks_a_direction_of_a_paired_comparison(engine: Engine, page: AppTest) -> None:
     page.selectbox(key="method").select("paired").run()
     page.text_input(key="name").input("More sour?")
-    page.radio(key="expected").set_value(page.radio(key="expected").options[2]).run()
+    page.radio(key="expected").set_value("B, Reference bottle S: one-sided").run()
     page.button(key="keep").click().run()
     (kept,) = sessions.summaries(engine)
     assert (kept.plan.attribute, kept.plan.expected, kept.plan.sides) == ("more sour", "B", 1)
