@@ -1,33 +1,39 @@
 """While a session is open, nothing but the pour sheet tells which code is which sample.
 
-The proof turns every cup around: in the mirrored session each cup of A holds B and each cup of B
-holds A, under the same codes. Whoever is blind must not be able to tell the two apart.
+The proof exchanges the key: the same codes in the same places, but every set has another serving
+order. Whoever is blind must not be able to tell the two sessions apart.
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from sqlalchemy import Engine
 
-from tasting.errors import SealedError
+from tasting.errors import LifeCycleError, SealedError
 from tasting.panel.methods import METHODS
+from tasting.panel.seal import fingerprint
 from tasting.panel.session import Session
-from tasting.store import sessions
+from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import export_document
-from tests.ui.workshop import answered, keep, opened, planned
+from tests.ui.workshop import START, answered, keep, opened, planned
 
-TURNED = str.maketrans("AB", "BA")
+SECRET = b"of the host's passphrase"
+LATER = START + timedelta(days=32)
 
 
-def mirrored(session: Session) -> Session:
-    """The same session with A and B changed in every cup."""
-    sets = [
-        served.model_copy(update={"order": served.order.translate(TURNED)})
+def exchanged(session: Session) -> Session:
+    """The same session under another key, sealed anew with the same salt."""
+    orders = session.plan.procedure.orders
+    sets = tuple(
+        served.model_copy(update={"order": orders[orders.index(served.order) - 1]})
         for served in session.sets
-    ]
-    return Session.model_validate({**dict(session), "sets": tuple(sets)})
+    )
+    sealed = fingerprint(session.id, session.plan, sets, session.salt)
+    return Session.model_validate({**dict(session), "sets": sets, "sealed": sealed})
 
 
 @pytest.fixture
@@ -45,20 +51,26 @@ def store(tmp_path: Path) -> Iterator[Callable[[Session], Engine]]:
         engine.dispose()
 
 
-def seen_by_assessors(engine: Engine) -> list[sessions.Ballot]:
-    return [sessions.ballot(engine, seat.token) for seat in sessions.seats(engine, "acid")]
+def seen_by_assessors(engine: Engine) -> list[ballots.Ballot]:
+    tokens = ballots.links(engine, "acid", SECRET)
+    return [ballots.ballot(engine, token) for token in tokens.values()]
 
 
 def seen_by_the_host(engine: Engine) -> tuple[object, ...]:
-    counts = [(seat.assessor, seat.answered) for seat in sessions.seats(engine, "acid")]
-    return (sessions.summary(engine, "acid"), sessions.summaries(engine), counts)
+    """All but the fingerprint of the key, which its salt keeps from being tried out."""
+    (listed,) = sessions.summaries(engine)
+    assert listed == sessions.summary(engine, "acid")
+    return (
+        replace(listed, sealed=""),
+        sessions.seats(engine, "acid"),
+        sessions.events(engine, "acid"),
+    )
 
 
 @pytest.mark.parametrize("method", METHODS)
-def test_nobody_can_tell_a_session_from_its_mirror(store, method: str) -> None:
+def test_nobody_can_tell_a_session_from_one_under_another_key(store, method: str) -> None:
     session = opened(planned("acid", method))
-    assert session.sets != mirrored(session).sets
-    one, other = store(session), store(mirrored(session))
+    one, other = store(session), store(exchanged(session))
 
     assert seen_by_assessors(one) == seen_by_assessors(other)
     assert seen_by_the_host(one) == seen_by_the_host(other)
@@ -70,6 +82,19 @@ def test_the_host_cannot_tell_right_answers_from_wrong_ones(store) -> None:
 
     assert seen_by_the_host(right) == seen_by_the_host(wrong)
     assert seen_by_assessors(right) == seen_by_assessors(wrong)
+
+
+def test_answering_leaves_no_trace_of_the_choice(store) -> None:
+    session = opened(planned("acid"))
+    told = []
+    for cup in (0, 1):
+        engine = store(session)
+        token = ballots.links(engine, "acid", SECRET)["Assessor 1"]
+        choice = ballots.ballot(engine, token).choices[cup]
+        ballots.record_answer(engine, token, 1, choice, LATER)
+        told.append((seen_by_the_host(engine), seen_by_assessors(engine)))
+
+    assert told[0] == told[1]
 
 
 def test_a_ballot_names_no_sample(store) -> None:
@@ -88,3 +113,16 @@ def test_an_open_session_is_not_exported(store) -> None:
 
 def test_an_open_session_is_not_among_the_closed_ones(store) -> None:
     assert sessions.closed_sessions(store(opened(planned("acid")))) == ()
+
+
+def test_an_abandoned_session_keeps_its_key_and_answers_to_itself_for_ever(store) -> None:
+    engine = store(answered(opened(planned("acid")), 3, 1))
+    sessions.abandon_session(engine, "acid", LATER, "The bottle broke")
+    (found,) = export_document(engine).sessions
+
+    assert (found.state, found.abandoned_reason) == ("abandoned", "The bottle broke")
+    assert (found.sets, found.answers, found.salt) == ((), (), "")
+    with pytest.raises(SealedError, match="sealed until it is closed"):
+        sessions.closed_session(engine, "acid")
+    with pytest.raises(LifeCycleError, match="is abandoned"):
+        sessions.pour_sheet(engine, "acid", LATER, "host")
