@@ -52,12 +52,16 @@ class Evidence:
     p_value: exact, one- or two-sided as fixed in the plan
     critical: the number that shows a difference, and the published row that it was looked up in
     noticed: share of tastings in which the difference was noticed (p_d), with its exact interval
-    distance: d-prime with its profile-likelihood interval
+    distance: d-prime with its exact interval, which never covers less often than stated; for a
+        method without a chance of guessing the likelihood interval, which does so on average
+    likelihood: where `distance` is exact, the narrower profile-likelihood interval
     p_d_limit: one-sided 1 - β upper limit of p_d, where it may speak for similarity
+    approximate_limit: the standards' normal formula for the same, for comparison only
     missed: the smallest p_d that so many tastings would have shown with probability 1 - β
     replicates: how far repeated answers of the same assessors hang together
     preference: the three ways to look at answers without a preference
-    decided_after: for a sequential test, the number of answers after which it decided
+    decided_after: for a sequential test, the number of answers after which it reached a line;
+        for similarity that decides only where nobody answered more than once, or one person did
     """
 
     verdict: Verdict
@@ -65,7 +69,9 @@ class Evidence:
     critical: CriticalNumber | None = None
     noticed: Estimate | None = None
     distance: Estimate | None = None
+    likelihood: Interval | None = None
     p_d_limit: float | None = None
+    approximate_limit: float | None = None
     missed: float | None = None
     replicates: Replicates | None = None
     preference: Preference | None = None
@@ -97,7 +103,8 @@ def _counted(tally: Tally) -> Evidence:
         p_value=p_value(tally.count, tally.n, method.chance, tally.sides),
         critical=number,
         noticed=noticed_share(tally),
-        distance=Estimate(distance.value, distance.interval),
+        distance=Estimate(distance.value, distance.exact),
+        likelihood=distance.interval,
         missed=detectable(tally.n, method.chance, tally.alpha, tally.beta, tally.sides),
         replicates=_replicates(tally),
     )
@@ -136,18 +143,25 @@ def _replicates(tally: Tally) -> Replicates | None:
 def _similar(tally: Tally, evidence: Evidence) -> Evidence:
     """Similarity at the planned p_d and β, exact; nothing is concluded below chance."""
     limit = _p_d_limit(tally)
+    evidence = replace(evidence, p_d_limit=limit, approximate_limit=_approximate(tally))
     above_chance = tally.count >= tally.n * tally.method.chance * (1 - 1e-12)
     similar = above_chance and limit is not None and limit < tally.p_d
     if not similar:
-        return replace(evidence, p_d_limit=limit)
+        return evidence
     shown = evidence.verdict is Verdict.DIFFERENCE
     verdict = Verdict.SMALL if shown else Verdict.SIMILARITY
-    return replace(evidence, verdict=verdict, p_d_limit=limit)
+    return replace(evidence, verdict=verdict)
+
+
+def _approximate(tally: Tally) -> float | None:
+    if tally.hangs_together:
+        return None
+    return similarity.approximate_limit(tally.count, tally.n, tally.method.chance, tally.beta)
 
 
 def _p_d_limit(tally: Tally) -> float | None:
     chance, beta = tally.method.chance, tally.beta
-    if not tally.replicated or tally.assessors == 1:
+    if not tally.hangs_together:
         return similarity.upper_limit(tally.count, tally.n, chance, beta)
     times = _even(tally)
     if times < 2:
@@ -165,6 +179,8 @@ def _sequential(tally: Tally, evidence: Evidence) -> Evidence:
         sequential.Decision.GO_ON: Verdict.NEITHER,
     }[run.decision]
     after = None if verdict is Verdict.NEITHER else run.n
+    if verdict is Verdict.SIMILARITY and tally.hangs_together:
+        verdict = Verdict.NEITHER
     return replace(
         evidence, verdict=verdict, p_value=None, critical=None, missed=None, decided_after=after
     )

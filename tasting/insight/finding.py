@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from tasting.errors import InputError, SealedError
 from tasting.insight import evidence, words
+from tasting.insight.cautions import cautions
 from tasting.insight.evidence import Evidence
 from tasting.insight.tally import Tally
 from tasting.panel.session import Session
@@ -50,7 +51,7 @@ def conclude(tally: Tally) -> Finding:
         evidence=found,
         headline=words.headline(tally, found),
         sentences=words.sentences(tally, found),
-        cautions=words.cautions(tally, found),
+        cautions=cautions(tally),
     )
 
 

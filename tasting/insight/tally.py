@@ -99,6 +99,11 @@ class Tally:
         """Whether someone answered more than once."""
         return len(self.given) > self.assessors
 
+    @property
+    def hangs_together(self) -> bool:
+        """Whether several people answered and some of them more than once."""
+        return self.replicated and self.assessors > 1
+
     @classmethod
     def of_session(cls, session: Session) -> "Tally":
         """The tally of a session's answers that count."""

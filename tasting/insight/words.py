@@ -1,4 +1,4 @@
-"""The one place that writes the sentences of a finding.
+"""The one place that writes the sentences of a finding; `cautions` says what limits it.
 
 A test that shows no difference shows just that: the words never call two samples the same.
 """
@@ -119,6 +119,12 @@ def _sequential(tally: Tally, found: Evidence) -> str:
             f"Wald's sequential test ({risks}) had not decided after {tally.n} answers, "
             f"{tally.count} of them correct."
         )
+    if found.verdict is Verdict.NEITHER:
+        return (
+            f"Wald's sequential test ({risks}) reached its line for similarity after "
+            f"{found.decided_after} of {tally.n} answers; as people answered more than once, "
+            f"similarity is not concluded. {tally.count} of {tally.n} were correct."
+        )
     decided = "a difference" if found.verdict.difference else "similarity"
     return (
         f"Wald's sequential test ({risks}) decided for {decided} after {found.decided_after} of "
@@ -138,7 +144,7 @@ def _percent(share: float) -> str:
 
 def _extent(tally: Tally, found: Evidence) -> str:
     """How much was noticed, and what the answers leave open."""
-    said = [_share(tally, found.noticed), _distance(found.distance)]
+    said = [_share(tally, found.noticed), _distance(tally, found)]
     if not found.verdict.difference and not found.verdict.similarity:
         said.append(_left_open(tally, found))
     return " ".join(part for part in said if part)
@@ -154,13 +160,25 @@ def _share(tally: Tally, noticed: Estimate | None) -> str:
     return f"The difference was noticed in about {value} of tastings ({interval})."
 
 
-def _distance(distance: Estimate | None) -> str:
-    if distance is None:
+def _distance(tally: Tally, found: Evidence) -> str:
+    """Two-sided, the distance is counted towards the sample that was chosen more often."""
+    if found.distance is None:
         return ""
-    return (
-        f"Sensory distance d′ = {distance.value:.2f} (95 % likelihood interval "
-        f"{distance.low:.2f} to {distance.high:.2f})."
-    )
+    kind = "likelihood" if found.likelihood is None else "exact"
+    what = "Distance in liking" if tally.method.asks == "preference" else "Sensory distance"
+    ends = (found.distance.value, found.distance.low, found.distance.high)
+    towards = ""
+    if tally.sides == 2:
+        chosen, _ = _chosen(tally)
+        towards = f", counted towards {chosen}"
+        ends = ends if chosen == tally.b else (-ends[0], -ends[2], -ends[1])
+    value, low, high = map(_number, ends)
+    return f"{what} d′ = {value}{towards} (95 % {kind} interval {low} to {high})."
+
+
+def _number(value: float) -> str:
+    """Two decimals; a perfect score has no finite distance."""
+    return f"{value + 0.0:.2f}".replace("inf", "∞").replace("-", "\N{MINUS SIGN}")
 
 
 def _left_open(tally: Tally, found: Evidence) -> str:
@@ -225,59 +243,3 @@ def _next_step(tally: Tally, found: Evidence) -> str:
     if asks == "direction":
         return "Next: move the formula towards the reference by less than this step; taste again."
     return "Next: keep the preferred version as the parent of the next one."
-
-
-def cautions(tally: Tally, found: Evidence) -> tuple[str, ...]:
-    """What limits the finding."""
-    return tuple(
-        note for note in (_early(tally), _excluded(tally), *_repeated(tally, found)) if note
-    )
-
-
-def _early(tally: Tally) -> str:
-    if not tally.early_reason:
-        return ""
-    given = len(tally.given)
-    return f"Closed early, with {given} of {tally.planned} planned answers: {tally.early_reason}"
-
-
-def _excluded(tally: Tally) -> str:
-    if not tally.excluded:
-        return ""
-    people = "1 assessor was" if tally.excluded == 1 else f"{tally.excluded} assessors were"
-    return f"{people} excluded before the session was closed; the record says why."
-
-
-def _one_person(tally: Tally) -> str:
-    if len(tally.given) == 1:
-        return "One answer by one assessor: this speaks for that person only."
-    return (
-        "All answers are by one assessor: this speaks for that person only. Repeated sets say how "
-        "surely this person tells the samples apart, not how many others would; they are taken as "
-        "independent, which a tiring or a learning palate is not."
-    )
-
-
-def _shuffled(tally: Tally) -> str:
-    if not tally.alone:
-        return ""
-    return (
-        "The same person filled, shuffled and tasted the cups: the result is as blind as the "
-        "shuffling was. Let somebody else pour before you rely on it."
-    )
-
-
-def _repeated(tally: Tally, found: Evidence) -> tuple[str, ...]:
-    if tally.assessors == 1:
-        return tuple(note for note in (_one_person(tally), _shuffled(tally)) if note)
-    if not tally.replicated:
-        return ()
-    notes = [
-        f"{tally.assessors} assessors gave {len(tally.given)} answers. Repeated answers of one "
-        "person hang together: the interval speaks for these assessors, not for others."
-    ]
-    if tally.method.asks == "preference":
-        notes.append(
-            "Repeated preferences were not pooled: p comes from turning round whole assessors."
-        )
-    return tuple(notes)

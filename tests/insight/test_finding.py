@@ -5,6 +5,7 @@ from scipy.stats import binomtest
 
 from tasting.errors import InputError, SealedError
 from tasting.insight import words
+from tasting.insight.cautions import cautions
 from tasting.insight.evidence import weigh
 from tasting.insight.finding import conclude, finding, findings
 from tasting.panel.methods import METHODS, PREFERENCE, TRIANGLE
@@ -30,7 +31,7 @@ def test_it_brings_together_what_is_weighed_and_what_is_said() -> None:
     assert (found.tally, found.evidence) == (tally, evidence)
     assert found.headline == words.headline(tally, evidence)
     assert found.sentences == words.sentences(tally, evidence)
-    assert found.cautions == words.cautions(tally, evidence)
+    assert found.cautions == cautions(tally)
 
 
 @pytest.mark.parametrize(

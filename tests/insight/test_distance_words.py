@@ -1,0 +1,109 @@
+"""What a finding says of d-prime, and of a sequential test that people answered repeatedly."""
+
+import pytest
+from scipy.stats import binomtest, norm
+
+from tasting.insight.evidence import Verdict, weigh
+from tasting.insight.finding import conclude
+from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE, Method
+from tasting.stats.similarity import approximate_limit
+from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
+
+
+def extent(method: Method, count: int, n: int, **more: object) -> str:
+    return conclude(tally_of(method, count, n, **more)).sentences[1]
+
+
+def test_the_interval_of_d_prime_is_the_exact_one() -> None:
+    """The psychometric function carries scipy's Clopper-Pearson ends of 20 of 30 to these."""
+    found = weigh(tally_of(TRIANGLE, 20, 30))
+    ends = binomtest(20, 30).proportion_ci(0.95, "exact")
+
+    assert TRIANGLE.model.function([found.distance.low, found.distance.high]) == pytest.approx(
+        [ends.low, ends.high]
+    )
+    assert found.distance.low < found.likelihood.low < found.likelihood.high < found.distance.high
+
+
+def test_it_says_which_interval_it_is() -> None:
+    assert "d′ = 2.32 (95 % exact interval 1.32 to 3.33)." in extent(TRIANGLE, 20, 30)
+
+    contrast = conclude(contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6))).sentences[1]
+    assert contrast.startswith("Sensory distance d′ = ")
+    assert "(95 % likelihood interval " in contrast
+
+
+@pytest.mark.parametrize(("count", "chosen"), [(20, "v2"), (10, "v1")])
+def test_two_sided_it_is_counted_towards_the_sample_chosen_more_often(
+    count: int, chosen: str
+) -> None:
+    """sqrt 2 times the normal quantiles of 2/3 and of scipy's Clopper-Pearson ends."""
+    shares = [2 / 3, *binomtest(20, 30).proportion_ci(0.95, "exact")]
+    assert [round(2**0.5 * norm.ppf(share), 2) for share in shares] == [0.61, -0.10, 1.33]
+    said = (
+        f"Sensory distance d′ = 0.61, counted towards {chosen} "
+        "(95 % exact interval \N{MINUS SIGN}0.10 to 1.33)."
+    )
+
+    assert said in extent(PAIRED, count, 30)
+    assert said.replace("Sensory distance", "Distance in liking") in extent(PREFERENCE, count, 30)
+
+
+def test_a_perfect_score_has_no_finite_distance() -> None:
+    assert "Sensory distance d′ = ∞ (95 % exact interval 2.71 to ∞)." in extent(TRIANGLE, 12, 12)
+
+
+def test_a_score_at_chance_has_none_at_all() -> None:
+    assert "Sensory distance d′ = 0.00 (95 % exact interval 0.00 to" in extent(TRIANGLE, 8, 30)
+
+
+def test_the_standards_formula_stands_beside_the_exact_limit() -> None:
+    found = weigh(tally_of(TRIANGLE, 35, 100))
+
+    assert found.approximate_limit == approximate_limit(35, 100, 1 / 3, 0.2)
+    assert found.approximate_limit < found.p_d_limit
+
+
+def test_for_replicates_there_is_no_such_formula() -> None:
+    found = weigh(tally_by_assessor(TRIANGLE, [(1, 3)] * 20))
+
+    assert found.approximate_limit is None
+    assert found.p_d_limit is not None
+
+
+def sequence(answers: str, people: int):
+    tally = tally_in_order(TRIANGLE, answers, sequential=True)
+    given = [type(one)(f"P{place % people}", one.counted) for place, one in enumerate(tally.given)]
+    return conclude(type(tally)(**{**_fields(tally), "given": tuple(given)}))
+
+
+def _fields(tally) -> dict[str, object]:
+    return {name: getattr(tally, name) for name in type(tally).__slots__ if name != "scores"}
+
+
+def test_a_sequence_of_repeated_answers_does_not_conclude_similarity() -> None:
+    found = sequence("-----+", people=3)
+
+    assert (found.evidence.verdict, found.evidence.decided_after) == (Verdict.NEITHER, 5)
+    assert found.sentences[0] == (
+        "Wald's sequential test (α = 0.05, β = 0.2, p_d = 0.3) reached its line for similarity "
+        "after 5 of 6 answers; as people answered more than once, similarity is not concluded. "
+        "1 of 6 were correct."
+    )
+
+
+@pytest.mark.parametrize(("answers", "people"), [("-----+", 6), ("-----+", 1), ("++++++", 3)])
+def test_otherwise_it_concludes_what_it_decided(answers: str, people: int) -> None:
+    found = sequence(answers, people)
+
+    assert found.evidence.verdict is not Verdict.NEITHER
+    assert "decided for" in found.sentences[0]
+
+
+def test_a_sequential_test_warns_of_its_intervals() -> None:
+    notes = sequence("++++++", people=6).cautions
+
+    assert any("their intervals do not allow for that" in note for note in notes)
+    assert not any(
+        "do not allow for that" in note for note in conclude(tally_of(TRIANGLE, 6, 6)).cautions
+    )
