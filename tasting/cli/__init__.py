@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 import typer
 from pydantic import ValidationError
 
-from tasting.cli import app, drinks, evidence, keeping, paper, planning
+from tasting.cli import app, drinks, evidence, keeping, paper, planning, ranking, sizes
 from tasting.cli.show import one_line
 from tasting.errors import TastingError
 from tasting.records import sentence
@@ -27,9 +27,11 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "app": app.app,
     "demo": app.demo,
     "compose": drinks.compose_file,
-    "size": planning.size,
+    "size": sizes.size,
+    "methods": sizes.methods,
     "table": planning.table,
     "analyse": evidence.analyse,
+    "rank": ranking.rank,
     "answers": paper.answers,
     "import": keeping.import_files,
     "export": keeping.export,

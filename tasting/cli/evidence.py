@@ -53,12 +53,14 @@ class Panel:
     """A panel and what it found; `finding` is None when nobody answered.
 
     remarks: what the file says of it, above all that it is invented
+    seal: the fingerprint of plan and key, which was recomputed and fits; empty on paper
     """
 
     id: str | None
     name: str
     remarks: tuple[str, ...]
     finding: Finding | None
+    seal: str = ""
 
 
 def analyse(
@@ -110,7 +112,7 @@ def _of_session(session: Session, invented: str) -> Panel:
     note = session.invented or invented
     remarks = (f"Invented data: {note}",) if note else ()
     found = finding(session) if session.counted_answers else None
-    return Panel(session.id, session.name, remarks, found)
+    return Panel(session.id, session.name, remarks, found, session.sealed)
 
 
 def _figures(panel: Panel) -> dict[str, object]:
@@ -121,7 +123,16 @@ def _figures(panel: Panel) -> dict[str, object]:
 def _in_words(panel: Panel) -> list[str]:
     lines = [panel.name, *(f"  {remark}" for remark in panel.remarks)]
     if panel.finding is None:
-        return [*lines, "  Closed without an answer that counts: nothing to conclude.", ""]
+        said = ["  Closed without an answer that counts: nothing to conclude."]
+        return [*lines, *said, *_seal(panel), ""]
     found = panel.finding
     lines += [f"  {found.headline}.", *(f"  {sentence}" for sentence in found.sentences)]
-    return [*lines, *(f"  Caution: {caution}" for caution in found.cautions), ""]
+    cautions = [f"  Caution: {caution}" for caution in found.cautions]
+    return [*lines, *cautions, *_seal(panel), ""]
+
+
+def _seal(panel: Panel) -> list[str]:
+    """A document is refused where a seal does not fit, so what was read has one that does."""
+    if not panel.seal:
+        return []
+    return [f"  The seal was checked and fits: {panel.seal}."]

@@ -1,6 +1,5 @@
-"""`tasting size` and `tasting table`: how many tastings, and how many answers show a difference."""
+"""`tasting table`: how many answers show a difference."""
 
-from dataclasses import asdict
 from typing import Annotated
 
 import typer
@@ -8,8 +7,6 @@ import typer
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
 from tasting.panel.methods import METHODS, Method, method_named
-from tasting.panel.sizing import panel_size
-from tasting.stats.power import PanelSize
 from tasting.stats.tables import CriticalNumber, critical
 
 MOST_ROWS = 1000
@@ -17,51 +14,16 @@ MethodKey = Annotated[str, typer.Argument(metavar="METHOD", help=f"One of: {', '
 OneSided = Annotated[
     bool, typer.Option("--one-sided", help="The direction was fixed before anyone tasted.")
 ]
-Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
-Beta = Annotated[float, typer.Option(help="Risk of missing one that is there.")]
-Share = Annotated[float, typer.Option("--p-d", help="Share of tastings that notice it.")]
 Alphas = Annotated[list[float] | None, typer.Option(help="One column each; may be repeated.")]
 
 
-def size(
-    method: MethodKey,
-    alpha: Alpha = 0.05,
-    beta: Beta = 0.2,
-    p_d: Share = 0.3,
-    one_sided: OneSided = False,
-    as_json: Json = False,
-) -> None:
-    """How many tastings a method needs."""
-    chosen = method_named(method)
-    needed = panel_size(chosen, alpha=alpha, beta=beta, p_d=p_d, one_sided=one_sided)
-    if as_json:
-        numbers = asdict(needed)
-        actual = {"actual_alpha": numbers.pop("alpha"), "actual_power": numbers.pop("power")}
-        return show_json({"method": chosen, "alpha": alpha, "beta": beta, **numbers, **actual})
-    tell(
-        f"{_title(chosen, needed.sides)}: α = {alpha:g}, β = {beta:g}, p_d = {p_d:g}",
-        *_size_in_words(chosen, needed, beta),
-    )
-
-
-def _size_in_words(method: Method, needed: PanelSize, beta: float) -> tuple[str, ...]:
-    again = f"From {needed.stable_n} on it never falls below that again."
-    if needed.stable_n == needed.n:
-        again = "It never falls below that again with more."
-    wanted = f"{100 * (1 - beta):g} %"
-    return (
-        f"{needed.n} tastings are the fewest with a power of at least {wanted}. {again}",
-        f"At n = {needed.n}, {needed.critical_number} or more {_counted(method, needed.sides)} "
-        f"show a difference; actual α = {needed.alpha:.4f}, actual power = {needed.power:.4f} "
-        "(exact binomial).",
-    )
-
-
-def _title(method: Method, sides: int) -> str:
+def title(method: Method, sides: int) -> str:
+    """The method, and whether its direction was fixed beforehand."""
     return f"{method.name}, {'one' if sides == 1 else 'two'}-sided"
 
 
-def _counted(method: Method, sides: int) -> str:
+def counted(method: Method, sides: int) -> str:
+    """What is counted."""
     if method.asks == "difference" or method.stronger_b:
         return "correct answers"
     return "choices of the expected sample" if sides == 1 else "choices of one of the two samples"
@@ -85,7 +47,7 @@ def table(
     if as_json:
         return show_json({"method": chosen, "sides": sides, "cells": _cells(rows, alphas)})
     show_table(
-        f"{_title(chosen, sides)}: fewest {_counted(chosen, sides)} that show a difference",
+        f"{title(chosen, sides)}: fewest {counted(chosen, sides)} that show a difference",
         ["n", *(f"α = {risk:g}" for risk in alphas)],
         [[str(n), *(_mark(n, cell) for cell in row)] for n, row in rows.items()],
         text_columns=0,

@@ -2,15 +2,21 @@
 
 from dataclasses import dataclass
 
+from scipy.optimize import brentq
+
 from tasting.errors import InputError
 from tasting.panel.methods import METHODS, Method, method_named
 from tasting.stats import contrast_power, power, similarity
+from tasting.stats.checks import check_beta, check_n
 from tasting.stats.contrast_power import ContrastSize
 from tasting.stats.similarity import SimilaritySize
 
 FALSE_ALARMS = 0.3
 """How often a difference is reported where there is none, unless planned otherwise. Common
 practice has no figure for it; nobody dares to answer without a few."""
+
+FAR = 20.0
+"""A sensory distance at which everybody reports the difference."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +105,7 @@ def contrast_power_of(
 def _reported(method: Method, d_prime: float, false_alarms: float) -> float:
     if method.reports is None:
         raise InputError(f"the method {method.key!r} counts against a chance of guessing")
-    if not 0 < d_prime <= 20:
+    if not 0 < d_prime <= FAR:
         raise InputError(f"d_prime is {d_prime:g} but must lie between 0 and 20")
     return method.reports(d_prime, false_alarms)
 
@@ -121,16 +127,37 @@ def power_of(method: Method, tastings: int, alpha: float, p_d: float, sides: int
 
 
 def reach(
-    method: Method, tastings: int, alpha: float = 0.05, beta: float = 0.2, one_sided: bool = False
+    method: Method,
+    tastings: int,
+    alpha: float = 0.05,
+    beta: float = 0.2,
+    *,
+    one_sided: bool = False,
+    false_alarms: float = FALSE_ALARMS,
 ) -> Reach:
     """What so many tastings can show: "with my 8 assessors x 3, what can it detect?"
 
-    Raises InputError for numbers out of range, or a method without a chance of guessing.
+    false_alarms: for a method without a chance of guessing, as in `contrast_size`
+    Raises InputError for numbers out of range.
     """
+    if method.psychometric is None:
+        return Reach(None, _contrast_reach(method, tastings, alpha, beta, false_alarms))
     sides = method.sides(one_sided)
     p_d = power.detectable(tastings, method.chance, alpha, beta, sides)
     d_prime = power.detectable_d_prime(tastings, method.model, alpha, beta, sides)
     return Reach(p_d, None if method.asks == "preference" else d_prime)
+
+
+def _contrast_reach(
+    method: Method, tastings: int, alpha: float, beta: float, false_alarms: float
+) -> float | None:
+    wanted = 1 - check_beta(beta)
+
+    def short(d_prime: float) -> float:
+        return contrast_power_of(method, tastings, alpha, d_prime, false_alarms) - wanted
+
+    check_n(tastings)
+    return None if short(FAR) < 0 else float(brentq(short, 1e-6, FAR))
 
 
 def side_by_side(

@@ -19,6 +19,7 @@ def test_a_panel_of_eight_with_three_sets_each() -> None:
 
 def test_two_tastings_reach_nothing() -> None:
     assert sizing.reach(TRIANGLE, 2) == sizing.Reach(None, None)
+    assert sizing.reach(A_NOT_A, 3) == sizing.Reach(None, None)
 
 
 def test_a_preference_reaches_a_lead_but_no_distance() -> None:
@@ -26,6 +27,13 @@ def test_a_preference_reaches_a_lead_but_no_distance() -> None:
 
     assert found.d_prime is None
     assert 0 < found.p_d < 1
+
+
+def test_a_contrast_reaches_the_distance_at_which_its_power_is_enough() -> None:
+    found = sizing.reach(A_NOT_A, 24)
+
+    assert found.p_d is None
+    assert sizing.contrast_power_of(A_NOT_A, 24, 0.05, found.d_prime) == pytest.approx(0.8)
 
 
 def test_size_by_distance_is_size_by_the_share_that_goes_with_it() -> None:
@@ -69,7 +77,7 @@ def test_similarity_is_sized_by_its_own_rule() -> None:
     ("call", "message"),
     [
         (lambda: sizing.panel_size(SAME_DIFFERENT), "no chance of guessing"),
-        (lambda: sizing.reach(A_NOT_A, 24), "no chance of guessing"),
+        (lambda: sizing.reach(A_NOT_A, 0), "n is 0; at least 1"),
         (lambda: sizing.contrast_size(TRIANGLE, 1), "counts against a chance of guessing"),
         (lambda: sizing.contrast_size(A_NOT_A, 0), "d_prime is 0 but must lie"),
         (lambda: sizing.similarity_size(PREFERENCE, 0.2, 0.05, 0.3), "one-sided test"),

@@ -1,0 +1,129 @@
+"""`tasting rank`: three or more products that each assessor ranked or rated."""
+
+import csv
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tasting.cli.show import Json, show_json, show_table, tell
+from tasting.errors import InputError
+from tasting.stats.ranking import (
+    Friedman,
+    RankDifference,
+    friedman,
+    least_difference,
+    rank_differences,
+)
+from tasting.store.documents import read_text
+
+RankFile = Annotated[
+    Path,
+    typer.Argument(
+        metavar="FILE.csv",
+        help="A row for each assessor; the first column names them, the others are the products.",
+    ),
+]
+Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
+
+
+def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
+    """Do three or more products differ in their ranks? Friedman's test, and which pairs do."""
+    remarks, products, ratings = ratings_in(read_text(file))
+    found, pairs = friedman(ratings), rank_differences(ratings)
+    least = least_difference(len(ratings), len(products), alpha)
+    if as_json:
+        return show_json(
+            {
+                "products": products,
+                "friedman": found,
+                "least_difference": least,
+                "pairs": pairs,
+                "remarks": remarks,
+            }
+        )
+    tell(*remarks, _verdict(found, alpha))
+    order = sorted(range(len(products)), key=lambda place: found.rank_sums[place])
+    show_table(
+        "Rank sums, smallest value first",
+        ["Product", "Rank sum", "Mean rank"],
+        [
+            [products[p], f"{found.rank_sums[p]:g}", f"{found.rank_sums[p] / len(ratings):.2f}"]
+            for p in order
+        ],
+    )
+    show_table(
+        "Pairs, p allowing for all of them together",
+        ["Pair", "Rank sums apart", "p", "Differ"],
+        [_line(pair, products, alpha) for pair in pairs],
+    )
+    tell(
+        f"Without ties, rank sums {least:.1f} or more apart differ at α = {alpha:g} (large-sample "
+        "approximation)."
+    )
+
+
+def _verdict(found: Friedman, alpha: float) -> str:
+    shown = (
+        "The products were shown to differ"
+        if found.p_value <= alpha
+        else ("The products were not shown to differ")
+    )
+    return (
+        f"{shown}: Friedman's χ² = {found.statistic:.2f}, {found.degrees} degrees of freedom, "
+        f"p = {found.p_value:.4f} (α = {alpha:g}); {found.assessors} assessors, Kendall's W = "
+        f"{found.concordance:.2f}."
+    )
+
+
+def _line(pair: RankDifference, products: Sequence[str], alpha: float) -> list[str]:
+    return [
+        f"{products[pair.first]} – {products[pair.second]}",
+        f"{abs(pair.difference):g}",
+        f"{pair.p_value:.4f}",
+        "shown" if pair.p_value <= alpha else "not shown",
+    ]
+
+
+def ratings_in(text: str) -> tuple[list[str], list[str], list[list[float]]]:
+    """Remarks, names of the products, and a row of ratings for each assessor.
+
+    Raises InputError for rows of unequal length, a rating that is no number, or a name that
+    occurs twice.
+    """
+    lines = text.splitlines()
+    remarks = [line.lstrip("# ") for line in lines if line.startswith("#")]
+    rows = list(csv.reader(line for line in lines if line.strip() and not line.startswith("#")))
+    header = [name.strip() for name in rows[0]] if rows else []
+    if len(header) < 4:
+        raise InputError("the first line has to name the assessor's column and 3 products or more")
+    _check_once("product", header[1:])
+    _check_once("assessor", [row[0].strip() for row in rows[1:]])
+    return remarks, header[1:], [_ratings(row, header) for row in rows[1:]]
+
+
+def _check_once(kind: str, names: Sequence[str]) -> None:
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise InputError(f"the {kind} {twice!r} occurs twice; name each once")
+
+
+def _ratings(row: Sequence[str], header: Sequence[str]) -> list[float]:
+    if len(row) != len(header):
+        raise InputError(
+            f"assessor {row[0]!r} has {len(row) - 1} values for {len(header) - 1} products; "
+            "every assessor must have judged every product"
+        )
+    return [
+        _number(cell, row[0], product) for cell, product in zip(row[1:], header[1:], strict=True)
+    ]
+
+
+def _number(cell: str, assessor: str, product: str) -> float:
+    try:
+        return float(cell)
+    except ValueError:
+        raise InputError(
+            f"assessor {assessor!r}, {product}: {cell!r} is no number; give a rank or a rating"
+        ) from None
