@@ -1,53 +1,72 @@
 """The page for running a session: open it, hand out the links, see answers come in, close it.
 
-While a session is open this page knows how many answers are in and nothing else about them.
+While a session is open this page knows how many answers are in and nothing else about them. The
+`run_` modules beside it hold its sections.
 """
 
-import io
-from urllib.parse import urlsplit
-
 import pandas as pd
-import segno
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.store import ballots, sessions
-from tasting.store.access import new_pourer_code
-from tasting.store.sessions import Seat, Summary
-from tasting.ui import access, shared
+from tasting.panel import care
+from tasting.panel.plan import Plan
+from tasting.store import sessions
+from tasting.store.caring import confirm_above_limit, confirmed_above_limit, host_limits
+from tasting.store.sessions import Summary
+from tasting.ui import access, plan_care, shared
+from tasting.ui.event_log import show_log
+from tasting.ui.run_alone import steps_alone
+from tasting.ui.run_changes import corrections, offer_to_close
+from tasting.ui.run_links import links, pouring
+from tasting.ui.run_paper import paper
+from tasting.ui.run_progress import progress
 from tasting.ui.tables import show_table
-
-REFRESH_SECONDS = 3
 
 
 def facts(known: Summary) -> None:
     """The plan, as it is fixed."""
-    plan = known.plan
     shared.show_invented(known.invented)
     if known.purpose:
         st.write(f"To decide: {shared.plain(known.purpose)}")
-    sides = "one-sided" if plan.sides == 1 else "two-sided"
-    rows = {
-        "Method": f"{plan.procedure.name}, {sides} ({plan.procedure.standard})",
-        "Question": plan.question,
-        "Sample A": plan.a.name,
-        "Sample B": plan.b.name,
-        "Tastings": f"{len(plan.assessors)} assessors × {plan.replicates} = {plan.tastings}",
-        "Risks": f"α = {plan.alpha:g}, β = {plan.beta:g} at p_d = {plan.p_d:g}",
-        "Cup": f"{plan.serving_ml:g} mL",
-    }
+    rows = planned_facts(known.plan)
     table = pd.DataFrame({"The plan": list(rows), "as fixed": list(rows.values())})
     show_table(table, "The plan as it is fixed")
 
 
+def planned_facts(plan: Plan) -> dict[str, str]:
+    """What is fixed, by its name."""
+    sides = "one-sided" if plan.sides == 1 else "two-sided"
+    many = "assessor" if len(plan.assessors) == 1 else "assessors"
+    cold = "" if plan.serving_celsius is None else f", {plan.serving_celsius:g} °C"
+    soon = f", within {plan.minutes_open} min of opening" if plan.minutes_open else ""
+    return {
+        "Method": f"{plan.procedure.name}, {sides} ({plan.procedure.standard})",
+        "Question": plan.question,
+        "Sample A": plan.a.name,
+        "Sample B": plan.b.name,
+        "Tastings": f"{len(plan.assessors)} {many} × {plan.replicates} = {plan.tastings}",
+        "Risks": f"α = {plan.alpha:g}, β = {plan.beta:g} at p_d = {plan.p_d:g}",
+        "Cup": f"{plan.serving_ml:g} mL{cold}{soon}",
+        "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
+    }
+
+
 def offer_to_open(engine: Engine, known: Summary) -> None:
-    """A planned session: opening draws and seals."""
+    """A planned session: opening draws and seals; above the host's limit it has to be confirmed."""
+    kept = host_limits(engine)
+    got = care.intake(known.plan, kept.country)
+    st.write(shared.plain(plan_care.told(known.plan, got, kept.country)))
+    said = "" if confirmed_above_limit(engine, known.id) else care.above_limit(known.plan, kept)
+    confirmed = bool(said) and plan_care.confirm(known.plan, kept, f"confirm-{known.id}")
     st.write(
         "Opening draws serving orders and codes at random, seals them and fixes the plan above. "
         "Nothing of it can be changed afterwards."
     )
     if st.button("Open the session", type="primary", key="open"):
         with shared.told():
+            if said:
+                care.check_limit(known.plan, kept, confirmed)
+                confirm_above_limit(engine, known.id, said, shared.now())
             sessions.open_session(engine, known.id, shared.now())
             st.rerun()
 
@@ -62,74 +81,19 @@ def seal(known: Summary) -> None:
     )
 
 
-def pouring(engine: Engine, known: Summary) -> None:
-    """The link to the pour sheet, and a code for whoever fills the cups."""
-    st.subheader("Pour sheet")
-    st.write(
-        "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
-        "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
-    )
-    st.code(f"{shared.base_url()}/?{access.POUR}={known.id}", language=None, wrap_lines=True)
-    if st.button("Make a new pourer's code", key="pourer_code"):
-        with shared.told():
-            code = new_pourer_code(engine, known.id)
-            st.info(f"Pourer's code: **{code}**. It is shown once; a newer one replaces it.")
-
-
-def links(engine: Engine, known: Summary) -> None:
-    """One assessor's link and QR code at a time."""
-    st.subheader("Hand out the links")
-    base = shared.base_url()
-    if urlsplit(base).hostname in ("localhost", "127.0.0.1"):
-        st.warning(
-            "These links work on this computer only. For phones, start the app with --lan, or set "
-            "TASTING_BASE_URL to the address under which phones reach it."
-        )
-    tokens = ballots.links(engine, known.id, access.secret_behind_links())
-    assessor = st.selectbox("For", list(tokens), key=f"seat-{known.id}")
-    link = f"{base}/?{access.SEAT}={tokens[assessor]}"
-    image = io.BytesIO()
-    segno.make(link, error="m").save(image, kind="png", scale=6, border=3)
-    st.image(
-        image.getvalue(), caption=f"QR code of the link for {shared.plain(assessor)}", width=280
-    )
-    st.code(link, language=None, wrap_lines=True)
-    st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
-
-
-@st.fragment(run_every=REFRESH_SECONDS)
-def progress(session_id: str) -> None:
-    """How many answers are in, never which."""
-    seats = sessions.seats(shared.engine(), session_id)
-    answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
-    st.subheader("Answers")
-    st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
-    show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
-
-
-def _row(seat: Seat) -> dict[str, str]:
-    return {"Assessor": seat.assessor, "Sets answered": f"{seat.answered} of {seat.planned}"}
-
-
-def offer_to_close(engine: Engine, known: Summary) -> None:
-    """Closing is final and unseals; closing early needs a reason."""
-    st.subheader("Close and unblind")
-    st.write(
-        "Closing is final: the key is unsealed and no more answers are taken. If answers are "
-        "missing, the reason you give here goes into the finding."
-    )
-    with st.form(f"close-{known.id}", border=False):
-        reason = st.text_input(
-            "Reason, if you close early", key=f"reason-{known.id}", max_chars=500
-        )
-        sure = st.checkbox("Close this session for ever", key=f"sure-{known.id}")
-        closing = st.form_submit_button("Close the session", type="primary", key="close")
-    if closing and not sure:
-        st.error("Tick the box to say that you mean it.")
-    elif closing:
-        with shared.told():
-            sessions.close_session(engine, known.id, shared.now(), reason)
-            st.switch_page("tasting/ui/findings.py", query_params={"session": known.id})
+def show_open(engine: Engine, known: Summary) -> None:
+    """The sections of an open session, in the order of the evening."""
+    seal(known)
+    pouring(engine, known)
+    if known.plan.alone:
+        steps_alone(known.plan)
+    links(engine, known)
+    progress(known.id)
+    paper(engine, known)
+    corrections(engine, known)
+    with st.expander("What happened so far"):
+        show_log(engine, known.id)
+    offer_to_close(engine, known)
 
 
 def show(engine: Engine) -> None:
@@ -144,12 +108,9 @@ def show(engine: Engine) -> None:
     facts(known)
     if known.state == "planned":
         offer_to_open(engine, known)
-        return
-    seal(known)
-    pouring(engine, known)
-    links(engine, known)
-    progress(known.id)
-    offer_to_close(engine, known)
+        corrections(engine, known)
+    else:
+        show_open(engine, known)
 
 
 access.require_host()

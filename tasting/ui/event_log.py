@@ -1,0 +1,38 @@
+"""What happened to a session, as a table to read."""
+
+from collections.abc import Sequence
+from datetime import UTC
+
+import pandas as pd
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.panel.session import Event
+from tasting.store import sessions
+from tasting.ui.shared import day
+from tasting.ui.tables import show_table
+
+
+def event_rows(happened: Sequence[Event]) -> pd.DataFrame:
+    """One row for each event, oldest first; times in UTC."""
+    return pd.DataFrame(
+        [
+            {"When (UTC)": _when(event), "What": event.what, "More": event.detail}
+            for event in happened
+        ],
+        columns=["When (UTC)", "What", "More"],
+    )
+
+
+def _when(event: Event) -> str:
+    at = event.at.astimezone(UTC)
+    return f"{day(at)}, {at:%H:%M:%S}"
+
+
+def show_log(engine: Engine, session_id: str) -> None:
+    """The log; it tells neither the key nor any choice."""
+    rows = event_rows(sessions.events(engine, session_id))
+    if rows.empty:
+        st.write("Nothing is on record.")
+        return
+    show_table(rows, "What happened to this session, oldest first")

@@ -1,0 +1,42 @@
+"""A section of the run page: how many answers are in, never which."""
+
+import pandas as pd
+import streamlit as st
+
+from tasting.store import sessions
+from tasting.store.sessions import Seat
+from tasting.ui import shared
+from tasting.ui.tables import show_table
+
+REFRESH_SECONDS = 3
+
+
+@st.fragment(run_every=REFRESH_SECONDS)
+def progress(session_id: str) -> None:
+    """How many answers of each assessor are in, and where each one stands."""
+    seats = sessions.seats(shared.engine(), session_id)
+    answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
+    st.subheader("Answers")
+    st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
+    show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
+
+
+def _row(seat: Seat) -> dict[str, str]:
+    return {
+        "Assessor": seat.assessor,
+        "Sets answered": f"{seat.answered} of {seat.planned}",
+        "Stands at": standing(seat),
+    }
+
+
+def standing(seat: Seat) -> str:
+    """Where an assessor stands, in a few words."""
+    if seat.excluded:
+        return "excluded"
+    if seat.withdrawn:
+        return "stopped"
+    if seat.answered == seat.planned:
+        return "done"
+    if seat.answered:
+        return "tasting"
+    return "consented" if seat.consented else "not begun"

@@ -1,0 +1,153 @@
+"""The sections of the run page: paper, corrections, lost phones, and tasting alone."""
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import Engine
+from streamlit.testing.v1 import AppTest
+
+from tasting.errors import InputError
+from tasting.panel.care import HostLimits
+from tasting.panel.session import Event
+from tasting.store import caring, sessions
+from tasting.store.paper import slips
+from tasting.store.sessions import Seat
+from tasting.ui.event_log import event_rows
+from tasting.ui.run_links import addresses
+from tasting.ui.run_paper import MOST_BYTES, text_of
+from tasting.ui.run_progress import standing
+from tests.ui import workshop
+
+OpenPage = Callable[[str], AppTest]
+FIRST, SECOND = workshop.ASSESSORS[:2]
+
+
+@pytest.mark.parametrize(
+    ("told", "more"),
+    [
+        ("not begun", {}),
+        ("consented", {"consented": True}),
+        ("tasting", {"consented": True, "answered": 1}),
+        ("tasting", {"answered": 1}),
+        ("done", {"answered": 2}),
+        ("stopped", {"answered": 1, "withdrawn": True}),
+        ("excluded", {"answered": 2, "withdrawn": True, "excluded": True}),
+    ],
+)
+def test_where_an_assessor_stands(told: str, more: dict[str, object]) -> None:
+    fields = {"number": 0, "assessor": FIRST, "answered": 0, "planned": 2}
+    marks = {"consented": False, "withdrawn": False, "excluded": False}
+    assert standing(Seat(**{**fields, **marks, **more})) == told
+
+
+def test_a_log_has_one_row_for_each_event_in_utc() -> None:
+    at = workshop.START + timedelta(seconds=7)
+    rows = event_rows([Event(at=at, what="opened", detail="seal abc"), Event(at=at, what="poured")])
+    assert rows.iloc[0].tolist() == ["10 Jan 2026, 18:00:07", "opened", "seal abc"]
+    assert len(rows) == 2
+
+
+def test_every_assessor_has_an_address() -> None:
+    assert addresses("https://tasting.example", {"P01": "abc"}) == {
+        "P01": "https://tasting.example/?seat=abc"
+    }
+
+
+@pytest.mark.parametrize(
+    ("data", "match"), [(b"x" * (MOST_BYTES + 1), "at most 500 kB"), (b"\xff\xfe\x00", "not UTF-8")]
+)
+def test_a_file_that_is_no_text_is_refused(data: bytes, match: str) -> None:
+    with pytest.raises(InputError, match=match):
+        text_of(data)
+
+
+def test_a_spreadsheets_mark_is_left_out() -> None:
+    assert text_of("\ufeffassessor".encode()) == "assessor"
+
+
+@pytest.fixture
+def page(engine: Engine, open_page: OpenPage) -> AppTest:
+    """The page of an open session of two sets each, with the first set of one assessor in."""
+    session = workshop.opened(workshop.planned("one", replicates=2))
+    workshop.keep(engine, workshop.answered(session, 1, 0))
+    return open_page("run")
+
+
+def told(page: AppTest) -> str:
+    """All messages of a page."""
+    return " ".join(str(one.value) for one in [*page.error, *page.success, *page.warning])
+
+
+def test_an_answer_on_paper_is_typed_in(engine: Engine, page: AppTest) -> None:
+    code = slips(engine, "one")[1].codes[0]
+    page.text_input(key=f"paper-choice-one-{FIRST}-2").input(code)
+    page.button(key="paper-keep-one").click().run()
+    assert sessions.seats(engine, "one")[0].answered == 2
+    assert not page.error
+
+
+def test_a_wrong_code_on_paper_is_told(engine: Engine, page: AppTest) -> None:
+    page.text_input(key=f"paper-choice-one-{FIRST}-2").input("000")
+    page.button(key="paper-keep-one").click().run()
+    assert "look at the codes" in told(page)
+    assert sessions.summary(engine, "one").answered == 1
+
+
+def test_an_amendment_needs_a_reason_and_is_kept(engine: Engine, page: AppTest) -> None:
+    page.text_input(key="amend-choice-one").input(slips(engine, "one")[0].codes[1])
+    page.button(key="amend-keep-one").click().run()
+    assert "Reason" in told(page)
+    page.text_input(key="amend-why-one").input("misread the ballot")
+    page.button(key="amend-keep-one").click().run()
+    assert "answer amended" in [event.what for event in sessions.events(engine, "one")]
+
+
+def test_an_exclusion_needs_a_tick_and_a_reason(engine: Engine, page: AppTest) -> None:
+    page.selectbox(key="exclude-who-one").select(SECOND)
+    page.text_input(key="exclude-why-one").input("a cold")
+    page.button(key="exclude-keep-one").click().run()
+    assert "Tick the box" in told(page)
+    page.checkbox(key="exclude-sure-one").check()
+    page.button(key="exclude-keep-one").click().run()
+    assert [seat.excluded for seat in sessions.seats(engine, "one")][:2] == [False, True]
+
+
+def test_an_abandoned_session_stays_in_the_history(engine: Engine, page: AppTest) -> None:
+    page.text_input(key="abandon-why-one").input("the fridge failed")
+    page.checkbox(key="abandon-sure-one").check()
+    page.button(key="abandon-keep-one").click().run()
+    assert sessions.summary(engine, "one").abandoned_reason == "the fridge failed"
+    assert page.title[0].value == "History"
+
+
+def test_a_lost_phone_gets_a_new_link(page: AppTest) -> None:
+    def link() -> str:
+        return next(code.value for code in page.code if "?seat=" in code.value)
+
+    before = link()
+    page.button(key="new-link-one-0").click().run()
+    assert link() != before
+
+
+def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, open_page: OpenPage) -> None:
+    caring.keep_host_limits(engine, HostLimits(ethanol_g=1))
+    workshop.keep(engine, workshop.planned("one", alcohol_percent_vol=12.0))
+    page = open_page("run")
+    page.button(key="open").click().run()
+    assert "above the limit" in told(page)
+    assert sessions.summary(engine, "one").state == "planned"
+    page.checkbox(key="confirm-one").check()
+    page.button(key="open").click().run()
+    assert caring.confirmed_above_limit(engine, "one")
+    assert sessions.summary(engine, "one").state == "open"
+
+
+def test_who_tastes_alone_reads_the_steps(engine: Engine, open_page: OpenPage) -> None:
+    plan = {"assessors": (FIRST,), "alone": True, "replicates": 6}
+    workshop.keep(engine, workshop.opened(workshop.planned("one", **plan)))
+    page = open_page("run")
+    text = " ".join(one.value for one in page.markdown)
+    assert "shuffle them with your eyes closed" in text
+    assert "before all 6 sets are done" in text
+    assert not page.exception
