@@ -12,12 +12,14 @@ from tasting.stats.checks import Floats
 # No predictor parameter goes beyond this, in units of the largest difference tasted: at a distance
 # of 20 every answer is certain to 1e-14, so that farther is no different.
 MOST: Final = 400.0
+# A spread between assessors this wide is all or none for every one of them.
+WIDEST: Final = 0.99
 
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
     """limited: places of parameters from -MOST to MOST; positive: of those above 0 too;
-    cone: places (a, s, q) with q^2 below a s; share: place of a parameter between 0 and 1."""
+    cone: places (a, s, q) with q^2 below a s; share: place of a parameter from 0 to WIDEST."""
 
     limited: tuple[int, ...] = ()
     positive: tuple[int, ...] = ()
@@ -33,7 +35,7 @@ class Bounds:
             a, s, q = (theta[:, place] for place in self.cone)
             total += np.log(a * s - q * q)
         if self.share is not None:
-            total += np.log(theta[:, self.share]) + np.log1p(-theta[:, self.share])
+            total += np.log(theta[:, self.share]) + np.log(WIDEST - theta[:, self.share])
         return total
 
     def slopes(self, theta: Floats) -> tuple[Floats, Floats]:
@@ -49,8 +51,8 @@ class Bounds:
             bend[:, place, place] += 1 / theta[:, place] ** 2
         if self.share is not None:
             x = theta[:, self.share]
-            gradient[:, self.share] = 1 / x - 1 / (1 - x)
-            bend[:, self.share, self.share] = 1 / x**2 + 1 / (1 - x) ** 2
+            gradient[:, self.share] = 1 / x - 1 / (WIDEST - x)
+            bend[:, self.share, self.share] = 1 / x**2 + 1 / (WIDEST - x) ** 2
         if self.cone:
             self._cone_slopes(theta, gradient, bend)
         return gradient, bend
@@ -86,7 +88,7 @@ class Bounds:
         if self.share is not None:
             x, dx = theta[:, self.share], step[:, self.share]
             share = np.minimum(share, until(0.95 * x, dx, 0.0))
-            share = np.minimum(share, until(0.95 * (1 - x), -dx, 0.0))
+            share = np.minimum(share, until(0.95 * (WIDEST - x), -dx, 0.0))
         return np.asarray(share)
 
     def inside(self, theta: Floats) -> Floats:

@@ -21,6 +21,11 @@ from tasting.stats.checks import Floats
 LOWER: Final = 0.1
 _LAST: Final = 1e-7
 MOST_STEPS: Final = 100
+# Gain in log-likelihood of a step at which there is nothing more to climb. Along a curved bound the
+# steps stay short with less than _CALM to gain; a few more are tried, and that is all.
+_STILL: Final = 1e-13
+_CALM: Final = 1e-5
+_PATIENCE: Final = 12
 _RIDGE: Final = 1e-10
 
 
@@ -38,11 +43,13 @@ def climb(likelihood: Likelihood, bounds: Bounds, start: Floats) -> Summit:
     A row whose likelihood rises for ever ends next to the bound.
     """
     theta, here = start, likelihood(start)
-    weight = np.ones(len(start))
+    weight, calm = np.ones(len(start)), np.zeros(len(start))
     for _ in range(MOST_STEPS):
         gradient, step = _ascent(here, bounds, theta, weight)
         gain = np.maximum((gradient * step).sum(axis=1), 0.0)
-        if np.all((weight <= _LAST) & (gain < 1e-13)):
+        last = weight <= _LAST
+        calm += last & (gain < _CALM)
+        if np.all(last & ((gain < _STILL) | (calm > _PATIENCE))):
             break
         theta, here = _advance(likelihood, bounds, theta, here, step, weight)
         weight = np.where(gain < 10 * weight, np.maximum(LOWER * weight, _LAST), weight)

@@ -18,6 +18,7 @@ import numpy as np
 from scipy import special
 
 from tasting.insight import refusals
+from tasting.insight.bounds import WIDEST
 from tasting.insight.climbing import climb
 from tasting.insight.comparisons import Comparison
 from tasting.insight.design import Distances, distances, likelihood
@@ -153,7 +154,8 @@ def _read(
             weights[drivers[owner].key] = _against_zero(fitted, layout, place, row)
     rho = _rho(fitted, layout, refused)
     gap = _gap(fitted, layout, table, refused)
-    spread = estimate(np.minimum(table[-1] ** 2, 1.0), fitted.confidence)
+    square = table[-1] ** 2
+    spread = estimate(np.where(square > 0.98 * WIDEST, 1.0, square), fitted.confidence)
     return Distance(
         fitted, layout, compared, weights, rho, gap, spread if fitted.likelihood.spread else None
     )

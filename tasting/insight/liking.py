@@ -111,11 +111,12 @@ def _ideal(liking: Liking, place: int, driver: Driver, refused: list[Refusal]) -
     middle, unit = float(liking.middle[place]), float(liking.unit[place])
     known = [fitted.explored(np.eye(2 * count)[at]) for at in (place, count + place)]
     curvature = fitted.interval(fitted.unit(count + place))[0]
-    row = fitted.interval(fitted.unit(place), quantity=_Ratio(place, count + place))[0]
     steep = curvature[1] > 1e-3 and not endless(curvature[2])
-    if not all(known) or not steep or abs(row[0]) > 1:
+    inside = abs(fitted.theta[place]) <= fitted.theta[count + place]
+    if not (all(known) and steep and inside):
         refused.append(refusals.not_bracketed(driver, middle - unit, middle + unit))
         return None
+    row = fitted.interval(fitted.unit(place), quantity=_Ratio(place, count + place))[0]
     return Ideal(
         driver,
         estimate(middle + unit * row, fitted.confidence),

@@ -30,8 +30,6 @@ _NEAR: Final = 1e-4
 _IMPOSSIBLE: Final = 1e-300
 # Keeps the slope of a product that holds a zero finite.
 _LEAST: Final = 1e-14
-# A spread of exactly 1 would be all or none for every assessor.
-WIDEST: Final = 1 - 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +103,7 @@ class Likelihood:
 
     def __call__(self, theta: Floats) -> Slopes:
         """At each row of `theta`."""
-        spread = np.minimum(theta[:, -1:], WIDEST) if self.spread else np.zeros((len(theta), 1))
+        spread = theta[:, -1:] if self.spread else np.zeros((len(theta), 1))
         parts = [_slopes(rows, theta[:, : self.size], spread, self.spread) for rows in self.rows]
         return Slopes(
             np.asarray(sum(part.value for part in parts)),
