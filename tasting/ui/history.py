@@ -8,8 +8,10 @@ from sqlalchemy import Engine
 from tasting.insight.finding import findings
 from tasting.report.answers import answers_table, safe_csv
 from tasting.store import formulas, sessions
+from tasting.store.access import check_passphrase
 from tasting.store.documents import export_document, write_document
 from tasting.ui import access, shared
+from tasting.ui.event_log import show_log
 from tasting.ui.timeline import KINDS, Entry, matching, timeline
 
 ARROW = ":material/arrow_forward:"
@@ -62,6 +64,38 @@ def show_entries(fitting: list[Entry]) -> None:
         show_entry(entry)
 
 
+def show_record(engine: Engine) -> None:
+    """What happened to one session, whatever its state."""
+    known = sessions.summaries(engine)
+    if not known:
+        return
+    st.subheader("Record of a session")
+    chosen = shared.choose_session(known, key="history_record")
+    with st.expander("Read what happened"):
+        if chosen.abandoned_reason:
+            st.write(f"Abandoned: {shared.plain(chosen.abandoned_reason)}")
+        show_log(engine, chosen.id)
+
+
+def offer_to_erase(engine: Engine) -> None:
+    """A pseudonym goes on request; what it stood for stays counted."""
+    with st.expander("Erase a pseudonym on request"):
+        st.write(
+            "It is replaced by one that says nothing, in every session that is not open. Answers "
+            "and counts stay, and so do the seals. This cannot be taken back; files that were "
+            "downloaded before are not changed."
+        )
+        with st.form("erase", border=False):
+            name = st.text_input("Pseudonym, as it is written", key="erase_name", max_chars=120)
+            passphrase = st.text_input("Your passphrase", type="password", key="erase_passphrase")
+            sent = st.form_submit_button("Erase it everywhere", key="erase")
+    if sent:
+        with shared.told():
+            check_passphrase(engine, passphrase, shared.now())
+            count = sessions.erase_pseudonym(engine, name.strip())
+            st.success(f"Erased in {count} {'session' if count == 1 else 'sessions'}.")
+
+
 def document(engine: Engine) -> str:
     """Everything that is not open, as one document."""
     return write_document(export_document(engine))
@@ -108,7 +142,9 @@ def show(engine: Engine) -> None:
         st.page_link("tasting/ui/formulas.py", label="Write the first formula", icon=ARROW)
         return
     show_entries(chosen(known))
+    show_record(engine)
     offer_downloads(engine)
+    offer_to_erase(engine)
 
 
 access.require_host()

@@ -1,13 +1,18 @@
 """The history."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.store import sessions
+from tests.ui.conftest import PASSPHRASE
 from tests.ui.reading import linked, read
-from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
+from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
+
+LATER = START + timedelta(days=40)
 
 OpenPage = Callable[[str], AppTest]
 
@@ -89,3 +94,43 @@ def test_invented_data_are_labelled(open_page: OpenPage, engine: Engine) -> None
     keep(engine, closed(planned("acid"), 10, 2).model_copy(update={"invented": "by a script"}))
 
     assert "11 Feb 2026 · Closed session · invented data" in read(open_page("history"))
+
+
+@pytest.mark.usefixtures("some")
+def test_the_record_of_a_session_can_be_read(open_page: OpenPage, engine: Engine) -> None:
+    sessions.abandon_session(engine, "now", LATER, "the fridge failed")
+    page = open_page("history")
+    page.selectbox(key="history_record").select("now").run()
+
+    assert "Abandoned: the fridge failed" in read(page)
+    assert "abandoned" in page.table[-1].value["What"].tolist()
+    assert "Given up: the fridge failed." in read(page)
+
+
+def erase(page: AppTest, name: str, passphrase: str) -> str:
+    """Ask for it, and what the page says."""
+    page.text_input(key="erase_name").input(name)
+    page.text_input(key="erase_passphrase").input(passphrase)
+    page.button(key="erase").click().run()
+    return " ".join(message.value for message in [*page.error, *page.success])
+
+
+def test_a_pseudonym_is_erased_for_who_knows_the_passphrase(
+    open_page: OpenPage, engine: Engine
+) -> None:
+    keep(engine, closed(planned("acid"), 10, 2))
+    page = open_page("history")
+
+    assert "not the passphrase" in erase(page, "Assessor 1", "a guess")
+    assert "Erased in 1 session" in erase(page, "Assessor 1", PASSPHRASE)
+    session = sessions.closed_session(engine, "acid")
+    assert '"Assessor 1"' not in session.model_dump_json()
+    assert len(session.answers) == 12
+
+
+def test_an_unknown_pseudonym_is_told(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, closed(planned("acid"), 10, 2))
+
+    assert "no session has an assessor" in erase(
+        open_page("history"), "Nobody", PASSPHRASE
+    ).replace("No session", "no session")
