@@ -186,7 +186,19 @@ def add_given(connection: Connection, added: Session) -> None:
         if rows:
             connection.execute(insert(table), rows)
     for happened in added.events:
-        note(connection, added.id, happened.at, happened.what, happened.detail)
+        seat, detail = _about(happened.detail, seat_of)
+        note(connection, added.id, happened.at, happened.what, detail, seat)
+
+
+def _about(detail: str, seat_of: dict[str, int]) -> tuple[int | None, str]:
+    """The seat that a detail begins with the pseudonym of, and the rest: `_told` turned round.
+
+    So a pseudonym stands in `seat` alone, also after a document was read back.
+    """
+    for who, seat in seat_of.items():
+        if detail == who or detail.startswith(f"{who}: "):
+            return seat, detail[len(who) + 2 :]
+    return None, detail
 
 
 def _seats(session: Session) -> dict[str, int]:
