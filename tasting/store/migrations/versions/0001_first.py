@@ -24,6 +24,7 @@ def upgrade() -> None:
     _drinks()
     _session()
     _seats()
+    _events()
     _given()
     _corrections()
     for table in KEPT:
@@ -131,6 +132,9 @@ def _seats() -> None:
         sa.PrimaryKeyConstraint("session_id", "seat", "replicate"),
         sa.UniqueConstraint("session_id", "place", name="serving_set_place_once"),
     )
+
+
+def _events() -> None:
     op.create_table(
         "event",
         sa.Column("id", sa.Integer(), nullable=False),
