@@ -77,6 +77,15 @@ def test_while_it_waits_even_the_right_one_is_not_looked_at(locked: Engine) -> N
     assert attempt(locked, PASSPHRASE, 404) == ""
 
 
+def test_an_attempt_that_was_refused_for_haste_does_not_lengthen_the_wait(locked: Engine) -> None:
+    for _ in range(3):
+        attempt(locked, "guess", 0)
+    for _ in range(5):
+        assert attempt(locked, "guess", 0.5) == wait(1)
+
+    assert attempt(locked, PASSPHRASE, 1) == ""
+
+
 def test_the_wait_is_a_quarter_of_an_hour_at_most(locked: Engine) -> None:
     for turn in range(16):
         assert attempt(locked, "guess", 1000 * turn) == WRONG
