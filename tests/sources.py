@@ -11,8 +11,13 @@ CODE = sorted(
 
 
 @cache
+def text(path: Path) -> str:
+    return path.read_text("utf-8")
+
+
+@cache
 def tree(path: Path) -> ast.Module:
-    return ast.parse(path.read_text("utf-8"))
+    return ast.parse(text(path))
 
 
 def module(path: Path) -> str:

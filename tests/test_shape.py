@@ -7,7 +7,7 @@ from statistics import median
 
 import pytest
 
-from tests.sources import CODE, ROOT, module, tree
+from tests.sources import CODE, ROOT, module, text, tree
 
 MOST_BODY_LINES = 40
 MOST_MODULE_LINES = 400
@@ -22,7 +22,7 @@ def functions(path: Path) -> Iterator[Function]:
 
 def body_lines(path: Path, node: Function) -> int:
     """Lines of a function, signature included, that are not blank, comment or docstring."""
-    lines = dict(enumerate(path.read_text("utf-8").splitlines(), start=1))
+    lines = dict(enumerate(text(path).splitlines(), start=1))
     documented = node.body[0] if ast.get_docstring(node) is not None else None
     silent = range(documented.lineno, documented.end_lineno + 1) if documented else ()
     return sum(
@@ -70,7 +70,7 @@ def test_half_of_the_functions_are_very_short() -> None:
     "path", [*CODE, *sorted(ROOT.glob("tests/**/*.py"))], ids=lambda path: path.stem
 )
 def test_no_module_is_long(path: Path) -> None:
-    assert len(path.read_text("utf-8").splitlines()) <= MOST_MODULE_LINES
+    assert len(text(path).splitlines()) <= MOST_MODULE_LINES
 
 
 @pytest.mark.parametrize("path", CODE, ids=module)

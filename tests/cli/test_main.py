@@ -5,24 +5,16 @@ import sys
 
 import pytest
 
-from tasting.cli import COMMANDS, drinks, one_line, planning
+from tasting.cli import COMMANDS, drinks, one_line
 from tasting.errors import StoreError
 from tests.cli.conftest import Tasting
 from tests.sources import ROOT
 
 
-def test_the_commands_are_those_of_the_plan() -> None:
-    assert list(COMMANDS) == [
-        "app",
-        "demo",
-        "compose",
-        "size",
-        "table",
-        "analyse",
-        "answers",
-        "import",
-        "export",
-    ]
+def test_the_commands_of_the_plan_are_there() -> None:
+    planned = {"app", "demo", "compose", "size", "table", "analyse", "import", "export"}
+
+    assert planned <= set(COMMANDS)
 
 
 def test_without_a_command_the_help_is_shown(tasting: Tasting) -> None:
@@ -64,14 +56,20 @@ def test_a_mistyped_command_is_told_in_one_sentence(
     assert said.err.count("\n") == 1
 
 
+def fail_with(error: BaseException, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Makes `tasting compose` fail."""
+
+    def fail(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr(drinks, "read_document", fail)
+
+
 def test_any_error_of_ours_is_told_in_one_sentence(
     tasting: Tasting, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fail(*_: object, **__: object) -> None:
-        raise StoreError("the disk\nis \x1b[31mfull")
-
-    monkeypatch.setattr(planning, "panel_size", fail)
-    said = tasting("size", "triangle")
+    fail_with(StoreError("the disk\nis \x1b[31mfull"), monkeypatch)
+    said = tasting("compose", "x.json")
 
     assert (said.code, said.out, said.err) == (2, "", "the disk is  [31mfull\n")
 
@@ -79,18 +77,14 @@ def test_any_error_of_ours_is_told_in_one_sentence(
 def test_an_error_of_nobody_is_not_swallowed(
     tasting: Tasting, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(planning, "panel_size", lambda *_, **__: 1 / 0)
+    fail_with(ZeroDivisionError(), monkeypatch)
     with pytest.raises(ZeroDivisionError):
-        tasting("size", "triangle")
+        tasting("compose", "x.json")
 
 
 def test_interrupting_ends_quietly(tasting: Tasting, monkeypatch: pytest.MonkeyPatch) -> None:
     """130 = 128 + SIGINT, as shells have it."""
-
-    def interrupt(*_: object) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(drinks, "read_document", interrupt)
+    fail_with(KeyboardInterrupt(), monkeypatch)
 
     assert tasting("compose", "x.json").code == 130
 
