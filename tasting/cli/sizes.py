@@ -13,7 +13,7 @@ from tasting.panel.methods import Method, method_named
 from tasting.panel.sizing import Need, Reach
 from tasting.stats.contrast_power import ContrastSize
 from tasting.stats.power import PanelSize
-from tasting.stats.similarity import SimilaritySize, demonstrable
+from tasting.stats.similarity import SimilaritySize
 
 Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
 Beta = Annotated[float, typer.Option(help="Risk of missing one that is there.")]
@@ -202,14 +202,15 @@ def _reach(asked: Asked, tastings: int) -> Reach:
 
 def _limit(asked: Asked, tastings: int) -> Reach:
     _check_one_sided(asked)
-    model = asked.method.model
-    p_d = demonstrable(tastings, model.chance, asked.alpha, asked.beta)
-    return Reach(p_d, float(model.d_prime(model.chance + (1 - model.chance) * p_d)))
+    return sizing.similarity_reach(asked.method, tastings, asked.alpha, asked.beta)
 
 
 def _reach_in_words(asked: Asked, found: Reach) -> str:
     if found.p_d is None and found.d_prime is None:
-        return "No score of so few tastings could show a difference."
+        return (
+            "However large the difference, so few tastings show it with less than "
+            f"{100 * (1 - asked.beta):g} %."
+        )
     said = [f"p_d = {found.p_d:.3f}"] if found.p_d is not None else []
     said += [f"d′ = {found.d_prime:.2f}"] if found.d_prime is not None else []
     return (

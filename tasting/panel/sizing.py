@@ -160,6 +160,16 @@ def _contrast_reach(
     return None if short(FAR) < 0 else float(brentq(short, 1e-6, FAR))
 
 
+def similarity_reach(method: Method, tastings: int, alpha: float, beta: float) -> Reach:
+    """The difference against which so many tastings are expected to show similarity.
+
+    Raises InputError for numbers out of range, or a method without a chance of guessing.
+    """
+    model = method.model
+    p_d = similarity.demonstrable(tastings, model.chance, alpha, beta)
+    return Reach(p_d, float(model.d_prime(model.chance + (1 - model.chance) * p_d)))
+
+
 def side_by_side(
     d_prime: float, alpha: float = 0.05, beta: float = 0.2, serving_ml: float = 30.0
 ) -> tuple[Need, ...]:

@@ -17,11 +17,15 @@ from dataclasses import dataclass
 from enum import Enum
 from math import log
 
+import numpy as np
+
 from tasting.stats.checks import (
     check_alpha,
     check_beta,
+    check_between,
     check_chance,
     check_counts,
+    check_n,
     check_p_d,
 )
 
@@ -118,3 +122,24 @@ def run(test: WaldTest, answers: Iterable[bool]) -> Run:
         if decision is not Decision.GO_ON:
             return Run(decision, n)
     return Run(Decision.GO_ON, n)
+
+
+def chance_of_decision(test: WaldTest, tastings: int, p_d: float) -> tuple[float, float]:
+    """Probabilities that the test has shown a difference, and similarity, within so many tastings.
+
+    If a share p_d notices; exact, by carrying the distribution of the undecided counts forward one
+    answer at a time. The rest is still undecided then.
+
+    Raises `InputError` for fewer than 1 tasting or a p_d outside 0 to 1.
+    """
+    size = int(check_n(tastings))
+    p_c = test.chance + (1 - test.chance) * check_between("p_d", p_d, 0, 1, closed=True)
+    undecided, different, similar = np.ones(1), 0.0, 0.0
+    for n in range(1, size + 1):
+        undecided = np.convolve(undecided, [1 - p_c, p_c])
+        heights = np.arange(n + 1) - test.slope * n
+        up, down = heights >= test.upper - TOUCH, heights <= test.lower + TOUCH
+        different += float(undecided[up].sum())
+        similar += float(undecided[down].sum())
+        undecided[up | down] = 0.0
+    return different, similar

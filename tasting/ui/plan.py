@@ -9,11 +9,11 @@ from tasting.panel import care
 from tasting.panel.methods import METHODS, Method
 from tasting.panel.plan import Letter, Plan, Sample
 from tasting.panel.session import Session
-from tasting.panel.sizing import panel_size, power_of
 from tasting.records import checked
 from tasting.store import formulas
 from tasting.store.sessions import plan_session
-from tasting.ui import access, plan_care, shared
+from tasting.ui import access, plan_care, plan_size, shared
+from tasting.ui.size_words import Asked
 
 EITHER = "Either sample: two-sided"
 
@@ -32,6 +32,9 @@ def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
         st.write(f"The ballot asks: *{method.question}*")
         return "", None
     attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
+    if method.stronger_b:
+        st.write("Sample B has to be the one that is expected to be chosen: one-sided.")
+        return attribute, "B"
     directions: dict[str, Letter | None] = {EITHER: None}
     directions |= {f"A, {a.name}: one-sided": "A", f"B, {b.name}: one-sided": "B"}
     expected = st.radio(
@@ -42,31 +45,6 @@ def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
         help="Expect one sample only if a choice of the other would mean nothing to you.",
     )
     return attribute, directions[expected]
-
-
-def risks() -> tuple[float, float, float]:
-    """α, p_d and β."""
-    alpha, p_d, beta = st.columns(3)
-    return (
-        alpha.number_input(
-            "α: risk of a false difference", 0.001, 0.499, 0.05, 0.01, format="%.3f", key="alpha"
-        ),
-        p_d.number_input("p_d: share of tastings that notice", 0.01, 0.99, 0.30, 0.05, key="p_d"),
-        beta.number_input(
-            "β: risk of missing it", 0.001, 0.499, 0.20, 0.05, format="%.3f", key="beta"
-        ),
-    )
-
-
-def needed(method: Method, alpha: float, p_d: float, beta: float, one_sided: bool) -> None:
-    """How many tastings these risks take."""
-    size = panel_size(method, alpha=alpha, beta=beta, p_d=p_d, one_sided=one_sided)
-    st.write(
-        f"To show a difference that {shared.percent(p_d)} of tastings notice takes "
-        f"**{size.n} tastings** ({size.critical_number} counted answers would show it; exact power "
-        f"{shared.percent(size.power)}). "
-        f"From {size.stable_n} on the power stays at {shared.percent(1 - beta)} or more."
-    )
 
 
 def panel(alone: bool) -> tuple[Sequence[str], int, float]:
@@ -85,38 +63,33 @@ def panel(alone: bool) -> tuple[Sequence[str], int, float]:
     return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
 
 
-def outlook(engine: Engine, plan: Plan) -> bool:
+def outlook(engine: Engine, plan: Plan, asked: Asked) -> bool:
     """What the plan can show, and what it asks of each assessor.
 
     Returns whether the host confirmed a plan that is above the limit.
     """
-    power = power_of(plan.procedure, plan.tastings, plan.alpha, plan.p_d, plan.sides)
-    st.write(
-        f"{len(plan.assessors)} assessors × {plan.replicates} = **{plan.tastings} tastings**: "
-        f"exact power {shared.percent(power)} for a difference that "
-        f"{shared.percent(plan.p_d)} of tastings notice."
-    )
+    with shared.told():
+        plan_size.outlook(plan, asked)
     for notice in care.notices(plan.allergens, plan.alcohol_percent_vol):
         st.caption(shared.plain(notice))
     return plan_care.outlook(engine, plan)
 
 
-def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
+def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, Asked] | None:
     """The plan as it stands in the widgets; None after saying what is wrong with it."""
     key = st.selectbox(
         "Method", list(METHODS), format_func=lambda key: METHODS[key].name, key="method"
     )
     a, b = samples(known)
     attribute, expected = question(METHODS[key], a, b)
-    alpha, p_d, beta = risks()
-    with shared.told():
-        needed(METHODS[key], alpha, p_d, beta, one_sided=expected is not None)
+    asked = plan_size.ask(METHODS[key], expected)
+    plan_size.needed(METHODS[key], asked, expected)
     alone = plan_care.alone()
     assessors, replicates, serving_ml = panel(alone)
     served = plan_care.serving()
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with shared.told():
-        return checked(
+        plan = checked(
             Plan,
             {
                 "method": key,
@@ -124,9 +97,7 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
                 "b": b,
                 "attribute": attribute,
                 "expected": expected,
-                "alpha": alpha,
-                "p_d": p_d,
-                "beta": beta,
+                **asked.fields,
                 "assessors": assessors,
                 "replicates": replicates,
                 "serving_ml": serving_ml,
@@ -136,6 +107,7 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> Plan | None:
                 "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
             },
         )
+        return plan, asked
     return None
 
 
@@ -150,10 +122,11 @@ def show(engine: Engine) -> None:
         return
     name = st.text_input("Name of the session", key="name", max_chars=120)
     purpose = st.text_input("What is to be decided?", key="purpose", max_chars=500)
-    plan = draft(engine, known)
-    if plan is None:
+    drafted = draft(engine, known)
+    if drafted is None:
         return
-    confirmed = outlook(engine, plan)
+    plan, asked = drafted
+    confirmed = outlook(engine, plan, asked)
     if st.button("Keep this plan", type="primary", key="keep"):
         with shared.told():
             values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}

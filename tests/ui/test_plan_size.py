@@ -1,0 +1,67 @@
+"""The plan page's questions about what is to be shown."""
+
+from collections.abc import Callable
+
+import pytest
+from sqlalchemy import Engine
+from streamlit.testing.v1 import AppTest
+
+from tasting.store import sessions
+from tests.ui import workshop
+from tests.ui.reading import read
+
+OpenPage = Callable[[str], AppTest]
+
+
+@pytest.fixture
+def page(engine: Engine, open_page: OpenPage) -> AppTest:
+    """The page with some drinks to compare."""
+    workshop.keep(engine)
+    return open_page("plan")
+
+
+def kept(engine: Engine, page: AppTest):
+    page.text_input(key="name").input("Planned")
+    page.button(key="keep").click().run()
+    (found,) = sessions.summaries(engine)
+    return found.plan
+
+
+def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: AppTest) -> None:
+    """d-prime 1.5 is p_d 0.2597 in a triangle."""
+    page.radio(key="aim").set_value("Show that it is small: similarity").run()
+    page.radio(key="size_by").set_value("The sensory distance, d′").run()
+    page.number_input(key="d_prime").set_value(1.5).run()
+
+    assert "To show that fewer than 26 % of tastings notice (d′ = 1.5) takes" in read(page)
+    plan = kept(engine, page)
+    assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
+
+
+def test_a_sequential_session_with_repeated_sets_is_warned_of(
+    engine: Engine, page: AppTest
+) -> None:
+    page.checkbox(key="sequential").check().run()
+    page.number_input(key="replicates").set_value(3).run()
+
+    assert "Wald's test takes about" in read(page)
+    assert "similarity will not be concluded from it" in read(page)
+    assert kept(engine, page).sequential is True
+
+
+def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> None:
+    page.selectbox(key="method").select("preference").run()
+    page.checkbox(key="no_preference").check().run()
+
+    assert not [radio for radio in page.radio if radio.key in ("aim", "size_by")]
+    assert kept(engine, page).no_preference is True
+
+
+def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
+    page.selectbox(key="method").select("same-different").run()
+
+    assert "there is no share p_d to plan with" in read(page)
+    assert any("more than 400 sets" in error.value.casefold() for error in page.error)
+    page.number_input(key="d_prime").set_value(2.0).run()
+    assert "takes **60 sets**" in read(page)
+    assert not page.exception
