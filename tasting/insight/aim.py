@@ -68,7 +68,9 @@ def aim_at_reference(noticing: Noticing, present: Version, reference: Reference)
     }
     move = _move(present, target)
     after = present.model_copy(update={"parts": move.parts})
-    left = forecast(noticing, after, reference).d_prime if noticing.distance else None
+    known = bool(np.all(np.isfinite(noticing.read(reference).levels)))
+    can = noticing.distance is not None and known
+    left = forecast(noticing, after, reference).d_prime if can else None
     return Aim(
         target=target,
         region=goal.levels + _ellipse(_TWO * spread),

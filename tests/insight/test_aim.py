@@ -66,6 +66,13 @@ def test_the_reference_can_be_aimed_at_before_anybody_tasted():
     assert found.move.reached
 
 
+def test_what_is_left_is_open_where_a_driver_of_the_reference_is_not_known():
+    """A label says nothing of dissolved gas."""
+    said = noticed(drivers=("ta", "sugar", "co2"))
+
+    assert aim_at_reference(said, versions()[LAST], bottle()).left is None
+
+
 def test_the_best_liked_acidity_is_arrived_at():
     found = aim_at_liking(noticed(), versions()[LAST])
     after = compose(found.version(versions()[LAST]))
