@@ -143,7 +143,7 @@ def test_similarity_is_shown_when_the_exact_limit_lies_below_the_planned_share(m
     ("count", "n", "p_d", "verdict"),
     [
         (35, 100, 0.3, Verdict.SIMILARITY),
-        (45, 100, 0.3, Verdict.SMALL),  # at least 42 show a difference; the limit is 24 %
+        (45, 100, 0.3, Verdict.SMALL),  # at least 42 show a difference; the limit is 25 %
         (60, 100, 0.3, Verdict.DIFFERENCE),
         (40, 100, 0.1, Verdict.NEITHER),
         (33, 100, 0.3, Verdict.NEITHER),  # below chance nothing is concluded (ISO 4120 8.2)
