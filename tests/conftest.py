@@ -1,5 +1,6 @@
 """Fixtures shared by all tests."""
 
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -53,9 +54,18 @@ def address(tmp_path: Path) -> str:
     return file_address(tmp_path / "log.sqlite3")
 
 
+@pytest.fixture(scope="session")
+def empty_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty database in a file, to copy: making one anew takes a tenth of a second."""
+    file = tmp_path_factory.mktemp("empty") / "log.sqlite3"
+    open_database(file_address(file)).dispose()
+    return file
+
+
 @pytest.fixture
-def engine(address: str) -> Iterator[Engine]:
-    """An empty database."""
+def engine(address: str, empty_log: Path, tmp_path: Path) -> Iterator[Engine]:
+    """An empty database of its own."""
+    shutil.copy(empty_log, tmp_path / "log.sqlite3")
     opened = open_database(address)
     yield opened
     opened.dispose()
