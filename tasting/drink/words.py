@@ -10,6 +10,14 @@ from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import Spread
 
 MINUS: Final = "\N{MINUS SIGN}"
+LABELLED: Final = {
+    "alcohol_percent_vol": "Alcohol",
+    "energy_kcal_per_100ml": "Energy",
+    "sugar_g_per_100ml": "Sugar",
+    "ta_g_per_l": "TA",
+    "ph": "pH",
+    "brix": "Refractometer",
+}
 Size = Literal["batch", "serving"]
 
 
@@ -40,16 +48,21 @@ def short_name(figure: str) -> str:
     return "TA" if figure == "ta_g_per_l" else NAMES[figure].name
 
 
-def likely(figure: str, spread: Spread, per: float = 1.0) -> str:
+def likely(figure: str, spread: Spread) -> str:
     """An interval without its unit; a dash where nothing is known of how sure the figure is.
 
     >>> likely("ta_g_per_l", Spread(4.7, 7.0, "rhubarb juice", 0.87))
-    '4.70 to 7.00'
+    '4.70–7.00'
     """
     if spread.main is None:
         return "–"
     decimals = NAMES[figure].decimals
-    return f"{max(spread.low / per, 0):.{decimals}f} to {spread.high / per:.{decimals}f}"
+    return f"{max(spread.low, 0):.{decimals}f}–{spread.high:.{decimals}f}"
+
+
+def value_name(match: Match) -> str:
+    """What was printed or measured, with its unit."""
+    return f"{LABELLED[match.figure]}, {match.unit}".rstrip(", ")
 
 
 def verdict(match: Match) -> str:
@@ -57,7 +70,9 @@ def verdict(match: Match) -> str:
     if match.verdict != "outside":
         return match.verdict
     side = "too high" if match.by > 0 else "too low"
-    return f"outside: {three_digits(abs(match.by))} {match.unit}".rstrip() + f" {side}"
+    by = abs(match.by)
+    amount = f"{by:.2g}" if by < 10 else f"{by:.0f}"
+    return f"outside: {amount} {match.unit}".rstrip() + f" {side}"
 
 
 def tolerated(match: Match) -> str:

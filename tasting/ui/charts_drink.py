@@ -5,19 +5,23 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
+from tasting.drink import words
+from tasting.drink.composition import Composition, compose
+from tasting.drink.declared import Interval
 from tasting.drink.formula import Formula
-from tasting.drink.label import Reference
+from tasting.drink.label import Reference, bands
 from tasting.insight.levels import Levels, levels
 from tasting.ui.drink_tables import UNKNOWN
 
 MEASURES = {
     "ta_g_per_l": ("TA, g/L", 2),
     "sugar_g_per_l": ("Sugar, g/L", 1),
-    "alcohol_percent_vol": ("Alcohol, % vol", 1),
+    "alcohol_percent_vol": ("Alcohol, % vol", 2),
     "energy_kcal_per_l": ("Energy, kcal/L", 0),
 }
 """What is charted: the title and the decimals of each."""
 
+LAST = [*MEASURES][-1]
 VERSION = "Version"
 PANEL_HEIGHT = 90
 NARROWEST_PLOT_PX = 280
@@ -29,14 +33,23 @@ def versions_against_label(
 ) -> tuple[alt.VConcatChart, str, pd.DataFrame]:
     """TA, sugar, alcohol and energy, version by version, beside what is known of a reference.
 
-    A line runs from each parent to its child; a dashed line is the reference. The table has the
-    same numbers, the reference in its last row. Show the chart with width="stretch".
+    A line runs from each parent to its child, an upright one over the likely interval of each. A
+    dashed line is the reference, and the band around it what its rounded value can mean. The table
+    has the same numbers, the reference in its last row. Show the chart with width="stretch".
     """
-    made = {version.id: levels(version) for version in formula.versions}
+    made = {version.id: compose(version) for version in formula.versions}
     label = levels(reference) if reference else Levels(None, None, None, None)
+    meant = bands(reference) if reference else {}
     points, edges = _points(formula, made), _edges(formula, made)
     panels = [
-        _panel(points, edges, measure, getattr(label, measure), last=measure == [*MEASURES][-1])
+        alt.LayerChart(
+            layer=[
+                *_band(measure, heading(measure, label), meant.get(measure)),
+                *_layers(points, edges, measure, heading(measure, label), measure == LAST),
+                *_reference(measure, getattr(label, measure)),
+            ],
+            height=PANEL_HEIGHT,
+        )
         for measure in MEASURES
     ]
     # Without "fit-x" Streamlit lets stacked panels of layers run over the edge of a phone.
@@ -46,11 +59,27 @@ def versions_against_label(
     return chart, _alt(formula, made, reference), _table(formula, made, reference)
 
 
-def _points(formula: Formula, made: dict[str, Levels]) -> pd.DataFrame:
-    return pd.DataFrame([_point(version.label, made[version.id]) for version in formula.versions])
+def heading(measure: str, label: Levels) -> str:
+    """The title of a panel: what it shows, and what the reference has of it."""
+    title, digits = MEASURES[measure]
+    known = getattr(label, measure)
+    return title if known is None else f"{title}; dashed: reference {known:.{digits}f}"
 
 
-def _edges(formula: Formula, made: dict[str, Levels]) -> pd.DataFrame:
+def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
+    rows = []
+    for version in formula.versions:
+        drink = made[version.id]
+        likely = {
+            f"{measure}_{end}": round(getattr(drink.intervals[measure], end), digits)
+            for measure, (_, digits) in MEASURES.items()
+            for end in ("low", "high")
+        }
+        rows.append(_point(version.label, drink) | likely)
+    return pd.DataFrame(rows)
+
+
+def _edges(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
     """Two rows for each child: its parent and itself."""
     rows = [
         {"edge": place, **_point(formula.version(end).label, made[end])}
@@ -61,7 +90,7 @@ def _edges(formula: Formula, made: dict[str, Levels]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["edge", VERSION, *MEASURES])
 
 
-def _point(label: str, drink: Levels) -> dict[str, Any]:
+def _point(label: str, drink: Composition) -> dict[str, Any]:
     """What is drawn of a drink, rounded as it is shown, so that noise does not stretch an axis."""
     rounded = {
         measure: round(getattr(drink, measure), digits) for measure, (_, digits) in MEASURES.items()
@@ -69,27 +98,42 @@ def _point(label: str, drink: Levels) -> dict[str, Any]:
     return {VERSION: label} | rounded
 
 
-def _panel(
-    points: pd.DataFrame, edges: pd.DataFrame, measure: str, label: float | None, *, last: bool
-) -> alt.LayerChart:
-    """One measure; only the last panel names the versions below it."""
+def _layers(
+    points: pd.DataFrame, edges: pd.DataFrame, measure: str, head: str, last: bool
+) -> list[alt.Chart]:
+    """Steps, intervals and points of one measure; only the last panel names the versions below."""
     title, digits = MEASURES[measure]
-    against = "" if label is None else f"; dashed: reference {label:.{digits}f}"
-    columns = [VERSION, measure]
+    columns, ends = [VERSION, measure], [f"{measure}_low", f"{measure}_high"]
     x = alt.X(
         f"{VERSION}:N", sort=points[VERSION].tolist(), title=VERSION, axis=_names(points, last)
     )
-    y = alt.Y(f"{measure}:Q", title=title + against, axis=_above(digits)).scale(
-        zero=False, nice=True, padding=8
-    )
+    axis = _above(digits)
+    scale = alt.Scale(zero=False, nice=True, padding=8)
+    y = alt.Y(f"{measure}:Q", title=head, axis=axis, scale=scale)
+    low = alt.Y(f"{ends[0]}:Q", title=head, axis=axis, scale=scale)
+    # Vega writes the titles of all layers beside each other, unless they are the same.
+    high = alt.Y2(f"{ends[1]}:Q", title=head)
     tooltip = [VERSION, alt.Tooltip(f"{measure}:Q", title=title, format=f".{digits}f")]
     lines = alt.Chart(edges[["edge", *columns]]).mark_line(strokeWidth=1.5, opacity=0.6)
+    spans = alt.Chart(points[[VERSION, *ends]]).mark_rule(strokeWidth=2, opacity=0.6)
     dots = alt.Chart(points[columns]).mark_point(filled=True, size=55, opacity=1)
-    layers = [
+    return [
         lines.encode(x=x, y=y, detail=alt.Detail("edge:N", title="Step")),
+        spans.encode(x=x, y=low, y2=high),
         dots.encode(x=x, y=y, tooltip=tooltip),
     ]
-    return alt.LayerChart(layer=[*layers, *_reference(measure, label)], height=PANEL_HEIGHT)
+
+
+def _band(
+    measure: str, title: str, meant: tuple[Interval, Interval | None] | None
+) -> list[alt.Chart]:
+    """What the rounded value of the reference can mean, behind everything else."""
+    if meant is None:
+        return []
+    rounding, _ = meant
+    data = pd.DataFrame({measure: [rounding.low], "up to": [rounding.high]})
+    band = alt.Chart(data).mark_rect(color="#808080", opacity=0.35)
+    return [band.encode(y=alt.Y(f"{measure}:Q", title=title), y2=alt.Y2("up to:Q", title=title))]
 
 
 def _names(points: pd.DataFrame, shown: bool) -> alt.Axis:
@@ -126,18 +170,28 @@ def _said(value: float | None, measure: str) -> str:
     return UNKNOWN if value is None else f"{value:.{MEASURES[measure][1]}f}"
 
 
-def _table(formula: Formula, made: dict[str, Levels], reference: Reference | None) -> pd.DataFrame:
+def _table(
+    formula: Formula, made: dict[str, Composition], reference: Reference | None
+) -> pd.DataFrame:
     drinks = [(version.label, made[version.id]) for version in formula.versions]
-    if reference:
-        drinks.append((reference.name, levels(reference)))
     rows = [
-        (name, *[_said(getattr(drink, measure), measure) for measure in MEASURES])
-        for name, drink in drinks
+        (name, *[_with_likely(drink, measure) for measure in MEASURES]) for name, drink in drinks
     ]
+    if reference:
+        label = levels(reference)
+        known = [_said(getattr(label, measure), measure) for measure in MEASURES]
+        rows.append((reference.name, *known))
     return pd.DataFrame(rows, columns=[VERSION, *[title for title, _ in MEASURES.values()]])
 
 
-def _alt(formula: Formula, made: dict[str, Levels], reference: Reference | None) -> str:
+def _with_likely(drink: Composition, measure: str) -> str:
+    """The figure, and its likely interval in brackets where one is known."""
+    likely = words.likely(measure, drink.intervals[measure])
+    value = _said(getattr(drink, measure), measure)
+    return value if likely == UNKNOWN else f"{value} ({likely})"
+
+
+def _alt(formula: Formula, made: dict[str, Composition], reference: Reference | None) -> str:
     """One sentence: where the newest version stands."""
     newest = formula.versions[-1]
     label = levels(reference) if reference else None

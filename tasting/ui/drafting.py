@@ -40,12 +40,13 @@ def draft_from(parent: Version | None) -> Draft:
 
 
 def next_label(labels: Sequence[str]) -> str:
-    """The label after the highest of the form v3.
+    """The label after the highest of the form v3, or v3 and a few words.
 
-    >>> next_label(["v1", "v2", "v2 warm"])
+    >>> next_label(["v1", "v2 warm"])
     'v3'
     """
-    numbers = [int(found[1]) for label in labels if (found := re.fullmatch(r"v(\d{1,6})", label))]
+    found = [re.fullmatch(r"v(\d{1,6})(\s.*)?", label) for label in labels]
+    numbers = [int(numbered[1]) for numbered in found if numbered]
     return f"v{max(numbers, default=0) + 1}"
 
 
@@ -176,21 +177,27 @@ def own_ingredient(
     `figures` are named as in an Ingredient; None is not known. Raises InputError, also when the
     name is one of those `taken`.
     """
-    name, source = name.strip(), source.strip()
-    if not name:
-        raise InputError("the ingredient has no name; give it one")
-    if name.casefold() in {other.casefold() for other in taken or ()}:
-        raise InputError(f"there is a {name!r} already; choose it, or give yours another name")
+    name, source = free_name(name, taken or {}), source.strip()
     given = {figure: value for figure, value in figures.items() if value is not None}
     if "density_kg_per_l" not in given:
         raise InputError("the density is missing; weigh a measured volume, g divided by mL")
     if not source:
         raise InputError("say where the figures come from; a label, a measurement, an estimate")
-    words = {"key": _key(name), "name": name, "form": form, "allergens": tuple(allergens)}
+    words = {"key": own_key(name), "name": name, "form": form, "allergens": tuple(allergens)}
     return checked(Ingredient, {**words, **given, "sources": dict.fromkeys(given, source)})
 
 
-def _key(name: str) -> str:
+def free_name(name: str, taken: Known) -> str:
+    """The name without blanks around it. Raises InputError for none, or one that is taken."""
+    name = name.strip()
+    if not name:
+        raise InputError("the ingredient has no name; give it one")
+    if name.casefold() in {other.casefold() for other in taken}:
+        raise InputError(f"there is a {name!r} already; choose it, or give yours another name")
+    return name
+
+
+def own_key(name: str) -> str:
     """A key of its own, so that two makers' cordials are never taken for one ingredient."""
     slug = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40]
     return f"own-{slug}-{new_id()[:8]}".replace("--", "-")

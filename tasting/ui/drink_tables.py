@@ -5,24 +5,48 @@ from collections.abc import Iterator, Mapping
 
 import pandas as pd
 
+from tasting.drink import carbonation, words
 from tasting.drink.composition import Composition
 from tasting.drink.formula import Formula, Version
-from tasting.drink.label import Reference
+from tasting.drink.label import Match, Reference
+from tasting.drink.mixture import NAMES
+from tasting.drink.uncertainty import MODEL, advice
 from tasting.insight.levels import levels
 
 UNKNOWN = "–"
 DIGITS = {
     "Serving, mL": 0,
     "TA, g/L": 2,
+    "pH": 2,
     "Sugar, g/L": 1,
+    "Sweetness as sucrose, g/L": 1,
     "Sugar : acid": 1,
     "°Brix": 1,
     "Refractometer, °Brix": 1,
-    "Alcohol, % vol": 1,
+    "CO₂, g/L": 1,
+    "Alcohol, % vol": 2,
     "Alcohol, g/L": 1,
+    "Density, kg/L": 4,
     "Energy, kcal/L": 0,
+    "Energy, kJ/L": 0,
 }
 """The figures that are compared, and the decimals that each is shown with."""
+
+SURE = {
+    "TA, g/L": "ta_g_per_l",
+    "pH": "ph",
+    "Sugar, g/L": "sugar_g_per_l",
+    "Sweetness as sucrose, g/L": "sweetness_g_per_l",
+    "°Brix": "brix",
+    "Refractometer, °Brix": "refractometer_brix",
+    "CO₂, g/L": "co2_g_per_l",
+    "Alcohol, % vol": "alcohol_percent_vol",
+    "Alcohol, g/L": "alcohol_g_per_l",
+    "Density, kg/L": "density_kg_per_l",
+    "Energy, kcal/L": "energy_kcal_per_l",
+    "Energy, kJ/L": "energy_kj_per_l",
+}
+"""Where the likely interval of each is found."""
 
 Figures = Mapping[str, float | None]
 
@@ -55,34 +79,91 @@ def parts_table(version: Version) -> pd.DataFrame:
 
 
 def composition_table(made: Composition) -> pd.DataFrame:
-    """What a litre and a serving hold."""
+    """What a litre holds, how sure that is, and what a serving holds."""
     serving = made.serving()
     ratio = UNKNOWN if made.sugar_acid_ratio is None else f"{made.sugar_acid_ratio:.1f}"
+    kj = made.energy_kj_per_l * serving.volume_ml / 1000
+    gas = carbonation.volumes(made.co2_g_per_l)
     rows = [
-        ("Volume", "1000 mL", f"{serving.volume_ml:.0f} mL"),
-        ("TA, as citric acid", f"{made.ta_g_per_l:.2f} g", f"{serving.ta_g:.2f} g"),
-        ("Sugar", f"{made.sugar_g_per_l:.1f} g", f"{serving.sugar_g:.1f} g"),
-        ("Sugar : acid", ratio, ratio),
-        ("°Brix", f"{made.brix:.1f}", f"{made.brix:.1f}"),
-        ("Alcohol by volume", *[f"{made.alcohol_percent_vol:.1f} % vol"] * 2),
-        ("Alcohol by mass", f"{made.alcohol_g_per_l:.1f} g", f"{serving.alcohol_g:.1f} g"),
-        ("Energy", f"{made.energy_kcal_per_l:.0f} kcal", f"{serving.energy_kcal:.0f} kcal"),
+        ("Volume", "1000 mL", "", f"{serving.volume_ml:.0f} mL"),
+        ("TA, as citric acid", f"{made.ta_g_per_l:.2f} g", "ta_g_per_l", f"{serving.ta_g:.2f} g"),
+        ("pH", f"{made.ph:.2f}", "ph", ""),
+        ("Sugar", f"{made.sugar_g_per_l:.1f} g", "sugar_g_per_l", f"{serving.sugar_g:.1f} g"),
+        ("Sweetness, as sucrose", f"{made.sweetness_g_per_l:.1f} g", "sweetness_g_per_l", ""),
+        ("Sugar : acid", ratio, "", ""),
+        ("°Brix", f"{made.brix:.1f}", "brix", ""),
+        ("Refractometer, °Brix", f"{made.refractometer_brix:.1f}", "refractometer_brix", ""),
+        ("CO₂", f"{made.co2_g_per_l:.1f} g, {gas:.1f} volumes", "co2_g_per_l", ""),
+        ("Alcohol by volume", f"{made.alcohol_percent_vol:.2f} % vol", "alcohol_percent_vol", ""),
+        (
+            "Alcohol by mass",
+            f"{made.alcohol_g_per_l:.1f} g",
+            "alcohol_g_per_l",
+            f"{serving.alcohol_g:.1f} g",
+        ),
+        ("Density", f"{made.density_kg_per_l:.4f} kg/L", "density_kg_per_l", ""),
+        (
+            "Energy",
+            f"{made.energy_kcal_per_l:.0f} kcal",
+            "energy_kcal_per_l",
+            f"{serving.energy_kcal:.0f} kcal",
+        ),
+        ("Energy in kJ", f"{made.energy_kj_per_l:.0f} kJ", "energy_kj_per_l", f"{kj:.0f} kJ"),
     ]
-    return pd.DataFrame(rows, columns=["Composition", "Per litre", "Per serving"])
+    table = [(what, litre, _likely(made, figure), one) for what, litre, figure, one in rows]
+    return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
+
+
+def _likely(made: Composition, figure: str) -> str:
+    return words.likely(figure, made.intervals[figure]) if figure else ""
+
+
+def likely_figures(made: Composition) -> dict[str, str]:
+    """The likely interval of each figure that is compared, where one is known."""
+    return {what: words.likely(figure, made.intervals[figure]) for what, figure in SURE.items()}
+
+
+def sureness_table(made: Composition) -> pd.DataFrame:
+    """What leaves each figure open most, and what would narrow it."""
+    rows = []
+    for figure, spread in made.intervals.items():
+        if spread.main is not None and figure not in ("volume_ml", "mass_g"):
+            known = advice(figure, spread)
+            if not known and spread.main == MODEL:
+                known = "Measure the drink itself: the model leaves more open than its ingredients."
+            name = NAMES[figure].name
+            rows.append((name[:1].upper() + name[1:] if name != "pH" else name, known))
+    return pd.DataFrame(rows, columns=["Figure", "What would narrow it"])
+
+
+def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
+    """Each value of a label: what was printed, what the version likely has, and whether the two can
+    be one drink."""
+    rows = [
+        (
+            words.value_name(match),
+            f"{match.declared:g}",
+            _span(match.rounding.low, match.rounding.high),
+            _span(match.likely.low, match.likely.high),
+            words.verdict(match),
+            words.tolerated(match),
+        )
+        for match in found
+    ]
+    names = ["Value", "Label", "Label can mean", "Version likely", "Verdict", "Tolerance"]
+    return pd.DataFrame(rows, columns=names)
+
+
+def _span(low: float, high: float) -> str:
+    return f"{words.three_digits(low)}–{words.three_digits(high)}"
 
 
 def composed_figures(made: Composition) -> Figures:
     """The figures of a composition."""
     return {
         "Serving, mL": made.serving().volume_ml,
-        "TA, g/L": made.ta_g_per_l,
-        "Sugar, g/L": made.sugar_g_per_l,
         "Sugar : acid": made.sugar_acid_ratio,
-        "°Brix": made.brix,
-        "Refractometer, °Brix": made.refractometer_brix,
-        "Alcohol, % vol": made.alcohol_percent_vol,
-        "Alcohol, g/L": made.alcohol_g_per_l,
-        "Energy, kcal/L": made.energy_kcal_per_l,
+        **{what: getattr(made, figure) for what, figure in SURE.items()},
     }
 
 
@@ -93,6 +174,7 @@ def label_figures(reference: Reference) -> Figures:
     return {
         "Serving, mL": reference.serving_ml,
         "TA, g/L": ta,
+        "pH": reference.ph,
         "Sugar, g/L": sugar,
         "Sugar : acid": sugar / ta if sugar is not None and ta else None,
         "Refractometer, °Brix": reference.brix,

@@ -4,12 +4,16 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from tasting.drink.cautions import cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
-from tasting.drink.label import Reference
+from tasting.drink.label import Reference, matches
+from tasting.drink.uncertainty import advice
 from tasting.errors import InputError
 from tasting.ui import drafting, drink_tables
+from tasting.ui.charts_composition import contributions
 from tasting.ui.charts_drink import versions_against_label
+from tasting.ui.charts_label import label_bands
 from tasting.ui.drafting import Draft, Known
 from tasting.ui.shared import now, plain
 from tasting.ui.tables import show_table
@@ -25,14 +29,56 @@ def show_parts(version: Version) -> None:
 
 
 def show_composition(made: Composition, name: str) -> None:
-    """What is in it, per litre and per serving."""
+    """What is in it, how sure that is, and which ingredient brings it."""
+    show_warnings(made)
     show_table(drink_tables.composition_table(made), f"Composition of {name}")
     st.write(f"Allergens: {listed(made.allergens)}.")
     st.caption(
         "Computed from the ingredients, degassed and at 20 °C; TA is titratable acidity as "
-        "anhydrous citric acid to pH 8.1. Check alcohol and allergens against the bottles and the "
-        "rules of your own country."
+        "anhydrous citric acid to pH 8.1. Likely: where the figure most probably lies, from what "
+        "is known of the ingredients; – is not known. Check alcohol and allergens against the "
+        "bottles and the rules of your own country."
     )
+    show_sureness(made, name)
+    show_contributions(made, name)
+
+
+def show_warnings(made: Composition) -> None:
+    """Where the figures leave the range in which they are known to hold."""
+    for warning in made.warnings:
+        st.warning(plain(warning), icon=":material/warning:")
+
+
+def show_sureness(made: Composition, name: str) -> None:
+    """What would make the figures surer, acidity first."""
+    first = advice("ta_g_per_l", made.intervals["ta_g_per_l"])
+    if first:
+        st.write(f"**To know the acidity better:** {plain(first)}")
+    table = drink_tables.sureness_table(made)
+    if len(table):
+        with st.expander("What would make each figure surer"):
+            show_table(table, f"What leaves the figures of {name} open")
+
+
+def show_contributions(made: Composition, name: str) -> None:
+    """Where the acid, the sugar, the alcohol and the energy come from."""
+    chart, text, table = contributions(made)
+    st.subheader("What contributes what")
+    st.altair_chart(chart, width="stretch", alt=text, key="chart-contributions")
+    with st.expander("The same numbers per litre, as a table"):
+        show_table(table, f"{name}: {text}")
+
+
+def show_cautions(version: Version) -> None:
+    """What to take care of, served fresh or in a sealed bottle."""
+    st.subheader("Cautions")
+    sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
+    found = cautions(version, sealed=sealed)
+    for caution in found:
+        st.markdown(f"- {plain(caution.text)}")
+    if not found:
+        st.write("None of the cautions that are looked for applies.")
+    st.caption("These are reminders, no clearance: that none is shown proves nothing.")
 
 
 def listed(allergens: Sequence[str]) -> str:
@@ -41,19 +87,31 @@ def listed(allergens: Sequence[str]) -> str:
 
 
 def show_against_label(version: Version, reference: Reference) -> None:
-    """A version beside the label of a reference, and the difference."""
+    """Whether a version could print as the label of a reference, value by value."""
     made = compose(version)
-    table = drink_tables.compared(
-        drink_tables.composed_figures(made),
-        drink_tables.label_figures(reference),
-        ("Version", "Reference", "Difference"),
-    )
-    show_table(table, f"{version.label} against {reference.name}")
+    found = matches(made, reference)
+    if found:
+        chart, text, table = label_bands(found, version.label, reference.name)
+        st.altair_chart(chart, width="stretch", alt=text, key=f"chart-label-{version.id}")
+        st.caption(
+            "Grey: all values that print as the label does; pale grey: what its tolerance allows. "
+            "Blue: the version, with its likely interval."
+        )
+        show_table(table, f"{version.label} against {reference.name}")
+        for remark in dict.fromkeys(match.remark for match in found if match.remark):
+            st.caption(plain(remark))
     st.write(
         f"Allergens of the version: {listed(made.allergens)}; "
         f"of the reference: {listed(reference.allergens)}."
     )
-    st.caption("Label values are shown per litre; – is not declared or not measured.")
+    with st.expander("Side by side, per litre"):
+        table = drink_tables.compared(
+            drink_tables.composed_figures(made),
+            drink_tables.label_figures(reference),
+            ("Version", "Reference", "Difference"),
+        )
+        show_table(table, f"{version.label} beside {reference.name}, per litre")
+        st.caption("– is not declared or not measured.")
 
 
 def show_versions_against_label(formula: Formula, reference: Reference | None) -> None:
@@ -77,5 +135,9 @@ def show_draft(draft: Draft, known: Known, parent: Version | None) -> None:
         figures = drink_tables.composed_figures
         names = ("Draft", "Parent", "Change")
         table = drink_tables.compared(figures(made), figures(compose(parent)), names)
+        # What the parent has follows from the change, and four columns fit a phone.
+        table["Parent"] = table["Figure"].map(drink_tables.likely_figures(made)).fillna("")
+        table = table.rename(columns={"Parent": "Likely"})
+    show_warnings(made)
     show_table(table, "Composition of the draft")
     st.caption(f"Allergens: {listed(made.allergens)}.")

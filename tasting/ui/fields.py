@@ -21,10 +21,12 @@ ALLERGENS = (
 )
 
 
-def optional_number(label: str, key: str, largest: float, help: str | None = None) -> float | None:
+def optional_number(
+    label: str, key: str, largest: float, help: str | None = None, usual: float | None = None
+) -> float | None:
     """A number from 0 to `largest` that may be left empty, which is not the same as zero."""
     return st.number_input(
-        label, 0.0, largest, None, step=0.1, format="%g", key=key, placeholder="–", help=help
+        label, 0.0, largest, usual, step=0.1, format="%g", key=key, placeholder="–", help=help
     )
 
 

@@ -11,13 +11,25 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.records import checked
 from tasting.store import formulas
-from tasting.ui import access, drafting, drink_tables, drink_views, editing, shared
+from tasting.ui import (
+    access,
+    adjusting,
+    batching,
+    drafting,
+    drink_tables,
+    drink_views,
+    editing,
+    shared,
+    stock_forms,
+)
 from tasting.ui.drafting import Draft, Known
 
 # Streamlit shows a bare string in a page's script, so what they mean is said in comments.
 VERSION = "version"  # query parameter with the id of the version to show
 NEW = "new"  # stands for a formula that is not kept yet; also the place of its draft
-COMPOSITION, AGAINST, CHILD = SECTIONS = ["Composition", "Reference", "New version"]
+SECTIONS = ["Composition", "Reference", "Adjust", "Batch", "New version"]
+COMPOSITION, AGAINST, ADJUST, BATCH, CHILD = SECTIONS
+MANY = 5  # a tree of more versions is folded away, or it would push the rest out of sight
 _TOLD = "told_on_formulas"
 
 
@@ -95,8 +107,15 @@ def write_draft(place: str, kept: Sequence[Formula], parent: Version | None) -> 
     """The draft as it stands in the widgets, and below it what it would be."""
     before = editing.current(place, drafting.draft_from(parent))
     known = drafting.known_ingredients(kept, before.own, parent.parts if parent else ())
-    draft = editing.recipe(place, before, list(known))
-    drink_views.show_draft(draft, known, parent)
+    typed, beside = st.columns(2, gap="medium")
+    with typed:
+        draft = editing.recipe(place, before, list(known))
+    with beside:
+        drink_views.show_draft(draft, known, parent)
+    with st.expander("Measure a lot of an ingredient"):
+        stock_forms.lot_form(place, draft, known)
+    with st.expander("Use a version as a preparation"):
+        stock_forms.preparation_form(place, draft, known, kept)
     with st.expander("Add an ingredient of your own"):
         editing.own_ingredient_form(place, draft, known)
     return draft, known
@@ -114,7 +133,8 @@ def make_child(engine: Engine, kept: Sequence[Formula], formula: Formula, parent
         with shared.told():
             child = drafting.version_of(draft, known, parent, shared.now())
             formulas.add_version(engine, formula.id, child)
-            finish(parent.id, child)
+            editing.forget(parent.id)
+            finish(child)
 
 
 def make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
@@ -127,7 +147,8 @@ def make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
         with shared.told():
             first = drafting.version_of(draft, known, None, shared.now())
             formulas.keep_formula(engine, named(name, first, kept))
-            finish(NEW, first)
+            editing.forget(NEW)
+            finish(first)
 
 
 def named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
@@ -142,9 +163,18 @@ def named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
     return checked(Formula, {"id": formulas.new_id(), "name": name, "versions": (first,)})
 
 
-def finish(place: str, version: Version) -> None:
+def make_move(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
+    """Which pinch: a move that is kept becomes a child."""
+    known = drafting.known_ingredients(kept, parts=version.parts)
+    child = adjusting.panel(formula, version, known, formulas.references(engine))
+    if child:
+        with shared.told():
+            formulas.add_version(engine, formula.id, child)
+            finish(child)
+
+
+def finish(version: Version) -> None:
     """After keeping: show the new version, and say so."""
-    editing.forget(place)
     st.query_params[VERSION] = version.id
     st.session_state[_TOLD] = f"{version.label} is kept and shown here."
     st.rerun()
@@ -153,12 +183,18 @@ def finish(place: str, version: Version) -> None:
 def show_formula(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
     """The tree beside the chosen version and what can be done with it."""
     shared.show_invented(formula.invented)
+    if len(formula.versions) > MANY:
+        with st.popover(f"All {len(formula.versions)} versions", icon=":material/account_tree:"):
+            version = choose_version(formula)
+        st.caption(caption(formula, version))
+        drink_views.show_parts(version)
+        return show_section(engine, kept, formula, version)
     tree, beside = st.columns([2, 3], gap="medium")
     with tree:
         version = choose_version(formula)
     with beside:
         drink_views.show_parts(version)
-        show_section(engine, kept, formula, version)
+    show_section(engine, kept, formula, version)
 
 
 def show_section(
@@ -175,8 +211,13 @@ def show_section(
     )
     if section == COMPOSITION:
         drink_views.show_composition(compose(version), version.label)
+        drink_views.show_cautions(version)
     elif section == AGAINST:
         compare(engine, formula, version)
+    elif section == ADJUST:
+        make_move(engine, kept, formula, version)
+    elif section == BATCH:
+        batching.panel(formula, version)
     else:
         make_child(engine, kept, formula, version)
 

@@ -23,6 +23,7 @@ VALUES = {
     "ph": ("Measured pH", 14.0, "not measured"),
     "brix": ("Measured °Brix (refractometer)", 100.0, "not measured"),
 }
+RULES = {"EU": "EU, per 100 mL", "US": "US, per serving"}
 _FORM = "reference_form"
 _TOLD = "told_on_references"
 
@@ -33,6 +34,7 @@ def as_table(reference: Reference) -> pd.DataFrame:
     for field, (title, _, unknown) in VALUES.items():
         value = getattr(reference, field)
         rows.append((title, unknown if value is None else f"{value:g}"))
+    rows.append(("Rounded after the rules of", reference.rules))
     rows.append(("Allergens", ", ".join(reference.allergens) or "none declared"))
     rows.append(("Where the figures come from", reference.source_note or "not said"))
     return pd.DataFrame(rows, columns=["What", "Value"])
@@ -61,6 +63,14 @@ def asked(form: str) -> dict[str, Any]:
     for place, (field, (title, largest, _)) in enumerate(VALUES.items()):
         with left if place < 3 else right:
             values[field] = fields.optional_number(title, f"{field}-{form}", largest)
+    values["rules"] = st.radio(
+        "Rounded after the rules of",
+        list(RULES),
+        format_func=RULES.__getitem__,
+        horizontal=True,
+        key=f"rules-{form}",
+        help="Give the values of a US label per 100 mL, divided by the serving and not rounded.",
+    )
     values["allergens"] = fields.allergens(f"allergens-{form}")
     values["source_note"] = st.text_area(
         "Where the figures come from",

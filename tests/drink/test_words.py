@@ -36,7 +36,7 @@ def test_no_difference_has_no_sign():
 
 
 def test_an_interval_starts_at_zero_at_the_lowest():
-    assert words.likely("sugar_g_per_l", Spread(-1.0, 2.0, "honey", 1.0)) == "0.0 to 2.0"
+    assert words.likely("sugar_g_per_l", Spread(-1.0, 2.0, "honey", 1.0)) == "0.0–2.0"
 
 
 def test_an_interval_of_which_nothing_is_known_is_a_dash():

@@ -50,7 +50,9 @@ def test_parts_are_listed_with_their_amounts() -> None:
 def test_a_serving_holds_its_share_of_a_litre() -> None:
     made = compose(FIRST)
     table = drink_tables.composition_table(made).set_index("Composition")
-    litre, serving = (float(table.loc["Sugar", column].split()[0]) for column in table.columns)
+    litre, serving = (
+        float(table.loc["Sugar", column].split()[0]) for column in ("Per litre", "Per serving")
+    )
     volume = float(table.loc["Volume", "Per serving"].split()[0])
     assert serving == pytest.approx(litre * volume / 1000, abs=0.1)
 
@@ -88,10 +90,10 @@ def test_what_is_not_declared_has_no_difference() -> None:
 
 def test_the_difference_is_signed_from_the_reference_to_the_version() -> None:
     version, reference, difference = against(MEASURED)["Alcohol, % vol"]
-    assert (version, reference, difference) == ("0.0", "0.5", "−0.5")
+    assert (version, reference, difference) == ("0.00", "0.50", "−0.50")
 
 
 def test_no_difference_has_no_sign() -> None:
     figures = drink_tables.composed_figures(compose(FIRST))
     table = drink_tables.compared(figures, figures, ("Draft", "Parent", "Change"))
-    assert set(table["Change"]) == {"0", "0.0", "0.00"}
+    assert set(table["Change"]) == {"0", "0.0", "0.00", "0.0000"}

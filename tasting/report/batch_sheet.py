@@ -1,0 +1,87 @@
+"""The batch sheet: what to weigh and to measure for a larger amount, to read or to print."""
+
+from dataclasses import dataclass
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from tasting.drink.batch import Batch, Line
+from tasting.drink.mixture import NAMES
+from tasting.drink.words import signed, three_digits
+
+FIGURES = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """One line: what, how much exactly, how much as measured, how far off that is in %, and how to
+    make the stock solution where one is needed."""
+
+    name: str
+    exact: str
+    measured: str
+    error: str
+    stock: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFigure:
+    """One figure of the drink, as the recipe says and as measured out."""
+
+    name: str
+    exact: str
+    made: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchSheet:
+    """All that a sheet says. `drink` names formula and version."""
+
+    drink: str
+    invented: str
+    servings: str
+    litres: str
+    lines: tuple[SheetLine, ...]
+    figures: tuple[SheetFigure, ...]
+    allergens: tuple[str, ...]
+
+
+def batch_sheet(drink: str, made: Batch, *, invented: str = "") -> BatchSheet:
+    """The sheet of a batch."""
+    return BatchSheet(
+        drink=drink,
+        invented=invented,
+        servings=f"{made.servings:.4g}",
+        litres=f"{made.composition.volume_ml / 1000:.3g}",
+        lines=tuple(_line(line) for line in made.lines),
+        figures=tuple(_figure(made, figure) for figure in FIGURES),
+        allergens=made.composition.allergens,
+    )
+
+
+def _line(line: Line) -> SheetLine:
+    amount, stock = line.measured.amount, line.stock
+    solution = f" of a {stock.percent:g} % solution" if stock else ""
+    return SheetLine(
+        name=line.name,
+        exact=f"{three_digits(line.exact.quantity)} {line.exact.unit}",
+        measured=f"{amount.quantity:g} {amount.unit}{solution}",
+        error=f"{signed(line.error_percent, 1)} %",
+        stock=""
+        if stock is None
+        else f"{stock.percent:g} % solution of {line.name}: {stock.solute_g:g} g in "
+        f"{stock.water_g:g} g of water. Take {stock.volume_ml:g} mL of it.",
+    )
+
+
+def _figure(made: Batch, figure: str) -> SheetFigure:
+    known = NAMES[figure]
+    exact, got = (getattr(drink, figure) for drink in (made.exact, made.composition))
+    name = known.name if known.name == "pH" else known.name.capitalize()
+    return SheetFigure(name, known.write(exact), known.write(got))
+
+
+def batch_sheet_html(sheet: BatchSheet) -> str:
+    """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
+    loader = PackageLoader("tasting", "report")
+    environment = Environment(loader=loader, autoescape=True, undefined=StrictUndefined)
+    return environment.get_template("batch_sheet.html").render(sheet=sheet)
