@@ -10,7 +10,18 @@ from collections.abc import Callable, Sequence
 import typer
 from pydantic import ValidationError
 
-from tasting.cli import app, drinks, evidence, keeping, paper, planning, ranking, sizes
+from tasting.cli import (
+    adjusting,
+    app,
+    batching,
+    drinks,
+    evidence,
+    keeping,
+    paper,
+    planning,
+    ranking,
+    sizes,
+)
 from tasting.cli.show import one_line
 from tasting.errors import TastingError
 from tasting.records import sentence
@@ -27,6 +38,8 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "app": app.app,
     "demo": app.demo,
     "compose": drinks.compose_file,
+    "adjust": adjusting.adjust_file,
+    "batch": batching.batch_file,
     "size": sizes.size,
     "methods": sizes.methods,
     "table": planning.table,

@@ -1,4 +1,5 @@
-"""`tasting compose`: what is in the versions of a document."""
+"""`tasting compose`: what is in the versions of a document, how sure that is, and whether it could
+be the reference."""
 
 from pathlib import Path
 from typing import Annotated
@@ -6,8 +7,12 @@ from typing import Annotated
 import typer
 
 from tasting.cli.show import Json, show_json, show_table, tell
+from tasting.drink import words
+from tasting.drink.cautions import cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Version
+from tasting.drink.label import Reference, matches
+from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
 
@@ -18,11 +23,23 @@ PER_LITRE = (
     "Sugar\n: acid",
     "°Brix",
     "pH",
+    "CO2\ng/L",
     "Alcohol\n% vol",
     "Alcohol\ng/L",
     "Energy\nkcal/L",
 )
 PER_SERVING = ("Version", "Volume\nmL", "TA\ng", "Sugar\ng", "Alcohol\ng", "Energy\nkcal")
+LIKELY = {
+    "TA\ng/L": "ta_g_per_l",
+    "Sugar\ng/L": "sugar_g_per_l",
+    "Sweetness\ng/L": "sweetness_g_per_l",
+    "pH": "ph",
+    "CO2\ng/L": "co2_g_per_l",
+    "Alcohol\n% vol": "alcohol_percent_vol",
+    "Energy\nkcal/L": "energy_kcal_per_l",
+}
+BROUGHT = ("ta_g_per_l", "sugar_g_per_l", "alcohol_g_per_l", "energy_kcal_per_l", "co2_g_per_l")
+MATCHES = ("Version", "Value", "Label", "Label can mean", "Likely", "Verdict", "Tolerance")
 EXPLAINED = (
     "TA: titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750). Computed from the "
     "ingredients' figures, not measured: for labels and duty follow local law and have it measured."
@@ -34,19 +51,87 @@ def compose_file(
         Path, typer.Argument(metavar="FILE", help="A JSON document that holds formulas.")
     ],
     version: Annotated[str | None, typer.Option(help="Only the version with this id.")] = None,
+    against: Annotated[
+        str | None, typer.Option(help="Compare with the reference of this id in the document.")
+    ] = None,
+    contributions: Annotated[
+        bool, typer.Option("--contributions", help="Show what each ingredient brings.")
+    ] = False,
+    sealed: Annotated[
+        bool, typer.Option("--sealed", help="Cautions for a drink in a sealed bottle.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
-    """Composition of the formulas in a document, per litre and per serving."""
+    """Composition of the formulas in a document, how sure it is, and what to take care of."""
+    document = read_document(file)
+    reference = None if against is None else reference_in(document, against)
     made = [
         (name, [(kept, compose(kept)) for kept in versions])
-        for name, versions in _chosen(read_document(file), version)
+        for name, versions in _chosen(document, version)
     ]
     if as_json:
-        return show_json([_figures(name, *one) for name, all_ in made for one in all_])
+        return show_json(
+            [_figures(name, *one, reference, sealed) for name, all_ in made for one in all_]
+        )
     for name, all_ in made:
-        show_table(f"{name}, per litre", PER_LITRE, [_per_litre(*one) for one in all_])
-        show_table(f"{name}, per serving", PER_SERVING, [_per_serving(*one) for one in all_])
+        _show(name, all_)
+        if contributions:
+            _show_contributions(all_)
+        if reference:
+            rows = [row for one in all_ for row in _matched(*one, reference)]
+            show_table(f"Against {reference.name}", MATCHES, rows, text_columns=len(MATCHES))
+        _tell_cautions(all_, sealed)
     tell(EXPLAINED)
+
+
+Made = list[tuple[Version, Composition]]
+
+
+def _show(name: str, made: Made) -> None:
+    show_table(f"{name}, per litre", PER_LITRE, [_per_litre(*one) for one in made])
+    likely = [[kept.label, *_likely(drink)] for kept, drink in made]
+    show_table(f"{name}, per litre, likely", ("Version", *LIKELY), likely)
+    show_table(f"{name}, per serving", PER_SERVING, [_per_serving(*one) for one in made])
+
+
+def _likely(drink: Composition) -> list[str]:
+    return [words.likely(figure, drink.intervals[figure]) for figure in LIKELY.values()]
+
+
+def _show_contributions(made: Made) -> None:
+    units = [f"{words.short_name(figure)}\n{NAMES[figure].unit}" for figure in BROUGHT]
+    for kept, drink in made:
+        rows = [
+            [part.name, *(f"{getattr(part, f):.{NAMES[f].decimals}f}" for f in BROUGHT)]
+            for part in drink.contributions
+        ]
+        show_table(f"What contributes what to {kept.label}", ("Ingredient", *units), rows)
+
+
+def _matched(kept: Version, drink: Composition, reference: Reference) -> list[list[str]]:
+    return [
+        [
+            kept.label,
+            words.value_name(match),
+            f"{match.declared:g}",
+            f"{words.three_digits(match.rounding.low)}–{words.three_digits(match.rounding.high)}",
+            f"{words.three_digits(match.likely.low)}–{words.three_digits(match.likely.high)}",
+            words.verdict(match),
+            words.tolerated(match),
+        ]
+        for match in matches(drink, reference)
+    ]
+
+
+def _tell_cautions(made: Made, sealed: bool) -> None:
+    """Warnings and cautions, each once, with the versions that it is for."""
+    found: dict[str, list[str]] = {}
+    for kept, drink in made:
+        texts = [*drink.warnings, *(caution.text for caution in cautions(kept, sealed=sealed))]
+        for text in texts:
+            found.setdefault(text, []).append(kept.label)
+    for text, labels in found.items():
+        tell(f"{', '.join(labels)}: {text}")
 
 
 def _chosen(document: Document, wanted: str | None) -> list[tuple[str, list[Version]]]:
@@ -63,9 +148,33 @@ def _chosen(document: Document, wanted: str | None) -> list[tuple[str, list[Vers
     return [(name, versions) for name, versions in chosen if versions]
 
 
-def _figures(name: str, kept: Version, made: Composition) -> dict[str, object]:
-    identity = {"formula": name, "version": kept.id, "label": kept.label}
-    return {**identity, "composition": made, "serving": made.serving()}
+def _figures(
+    name: str, kept: Version, made: Composition, reference: Reference | None, sealed: bool
+) -> dict[str, object]:
+    found = {
+        "formula": name,
+        "version": kept.id,
+        "label": kept.label,
+        "composition": made,
+        "serving": made.serving(),
+        "cautions": cautions(kept, sealed=sealed),
+    }
+    return found if reference is None else {**found, "matches": matches(made, reference)}
+
+
+def version_in(document: Document, wanted: str) -> Version:
+    """The version of that id. Raises InputError that lists the ids."""
+    ((_, (version,)),) = _chosen(document, wanted)
+    return version
+
+
+def reference_in(document: Document, wanted: str) -> Reference:
+    """The reference of that id. Raises InputError that lists the ids."""
+    for reference in document.references:
+        if reference.id == wanted:
+            return reference
+    ids = ", ".join(reference.id for reference in document.references) or "none"
+    raise InputError(f"this document holds no reference {wanted!r}; it holds: {ids}")
 
 
 def _per_litre(kept: Version, made: Composition) -> list[str]:
@@ -77,6 +186,7 @@ def _per_litre(kept: Version, made: Composition) -> list[str]:
         ratio,
         f"{made.brix:.1f}",
         f"{made.ph:.2f}",
+        f"{made.co2_g_per_l:.1f}",
         f"{made.alcohol_percent_vol:.2f}",
         f"{made.alcohol_g_per_l:.1f}",
         f"{made.energy_kcal_per_l:.0f}",

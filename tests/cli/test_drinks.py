@@ -15,7 +15,7 @@ def test_every_version_is_composed_per_litre_and_per_serving(
 ) -> None:
     out = tasting("compose", document).out
     made = compose(SPRITZ.version("spritz-2"))
-    (litre, serving) = (line.split() for line in out.splitlines() if line.startswith(" v2"))
+    (litre, likely, serving) = (line.split() for line in out.splitlines() if line.startswith(" v2"))
 
     assert "Rhubarb and bay spritz, per litre" in out
     assert litre[1:4] == [
@@ -23,6 +23,8 @@ def test_every_version_is_composed_per_litre_and_per_serving(
         f"{made.sugar_g_per_l:.1f}",
         f"{made.sugar_g_per_l / made.ta_g_per_l:.1f}",
     ]
+    spread = made.intervals["ta_g_per_l"]
+    assert likely[1] == f"{spread.low:.2f}–{spread.high:.2f}"
     assert serving[1:3] == [f"{made.volume_ml:.0f}", f"{made.serving().ta_g:.2f}"]
     assert "ISO 750" in out
 

@@ -1,0 +1,165 @@
+"""`tasting adjust`: how much of what moves a version to a goal, and what else it changes."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tasting.cli.drinks import reference_in, version_in
+from tasting.cli.show import Json, plain, show_json, show_table, tell
+from tasting.drink import words
+from tasting.drink.adjust import Adjustment, Allowed, Move, adjust, goals_of
+from tasting.drink.composition import Composition, compose
+from tasting.drink.formula import Amount, Version
+from tasting.drink.mixture import NAMES
+from tasting.errors import InputError
+from tasting.store.documents import Document, read_document
+
+FIGURES = {
+    "ta": "ta_g_per_l",
+    "sugar": "sugar_g_per_l",
+    "alcohol": "alcohol_percent_vol",
+    "energy": "energy_kcal_per_l",
+    "volume": "volume_ml",
+}
+EFFECTS = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
+HELD_SHARE = 0.01
+
+Goal = Annotated[
+    str | None, typer.Option(help="A value, or a difference with its sign: 6.5, +1.0, -0.5.")
+]
+Of = Annotated[str | None, typer.Option(help="As much as the reference of this id has.")]
+With = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--with",
+        help='May change; repeat it. A limit may follow: "lemon-juice=5 mL". Without: what is in.',
+    ),
+]
+Hold = Annotated[
+    list[str] | None, typer.Option(help=f"Hold it within 1 %; repeat it: {', '.join(FIGURES)}.")
+]
+
+
+def adjust_file(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
+    version: Annotated[str, typer.Option(help="The id of the version to start from.")],
+    ta: Goal = None,
+    ta_of: Of = None,
+    sugar: Goal = None,
+    sugar_of: Of = None,
+    alcohol: Goal = None,
+    alcohol_of: Of = None,
+    energy: Goal = None,
+    volume: Goal = None,
+    hold: Hold = None,
+    with_: With = None,
+    as_json: Json = False,
+) -> None:
+    """Which pinch: every move to a goal with one ingredient, and the best with several."""
+    document = read_document(file)
+    start = version_in(document, version)
+    before = compose(start)
+    texts = {"ta": ta, "sugar": sugar, "alcohol": alcohol, "energy": energy, "volume": volume}
+    likes = {"ta": ta_of, "sugar": sugar_of, "alcohol": alcohol_of}
+    goals = _goals(before, texts) | _like(document, likes)
+    held = {name: HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
+    found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
+    if as_json:
+        return show_json(_for_machines(found))
+    _show(found, start)
+
+
+def _figure(name: str) -> str:
+    if name not in FIGURES:
+        raise InputError(f"{name!r} cannot be held; hold one of: {', '.join(FIGURES)}")
+    return FIGURES[name]
+
+
+def _goals(before: Composition, texts: dict[str, str | None]) -> dict[str, float]:
+    return {
+        FIGURES[name]: _value(name, text, float(getattr(before, FIGURES[name])))
+        for name, text in texts.items()
+        if text is not None
+    }
+
+
+def _value(name: str, text: str, now: float) -> float:
+    """A value, or what it is now and a difference."""
+    try:
+        number = float(text.replace(words.MINUS, "-"))
+    except ValueError:
+        raise InputError(f"--{name} {text!r} is not a number; write 6.5, +1.0 or -0.5") from None
+    return now + number if text.strip()[0] in f"+-{words.MINUS}" else number
+
+
+def _like(document: Document, likes: dict[str, str | None]) -> dict[str, float]:
+    found = {}
+    for name, wanted in likes.items():
+        if wanted is not None:
+            known = goals_of(reference_in(document, wanted))
+            if FIGURES[name] not in known:
+                raise InputError(f"reference {wanted!r} does not say its {name}; give a value")
+            found[FIGURES[name]] = known[FIGURES[name]]
+    return found
+
+
+def _allowed(version: Version, wanted: list[str]) -> list[Allowed]:
+    """What may change: as named, first among the version's own parts, then in the pantry."""
+    own = {part.ingredient.key: part.ingredient for part in version.parts}
+    by_name = {item.name.lower(): item for item in own.values()}
+    if not wanted:
+        return [Allowed(ingredient=item) for item in own.values()]
+    allowed = []
+    for text in wanted:
+        name, _, most = (piece.strip() for piece in text.partition("="))
+        item = own.get(name) or by_name.get(name.lower()) or name
+        limit = Amount.parse(most) if most else None
+        allowed.append(Allowed.model_validate({"ingredient": item, "most": limit}))
+    return allowed
+
+
+def _for_machines(found: Adjustment) -> dict[str, object]:
+    def told(move: Move) -> dict[str, object]:
+        return {**plain(move), "reason": words.reason(found, move)}
+
+    return {
+        "goals": found.goals,
+        "before": found.before,
+        "singles": [told(move) for move in found.singles],
+        "combined": told(found.combined),
+    }
+
+
+def _show(found: Adjustment, version: Version) -> None:
+    """The moves in a table, and below it what stands in the way."""
+    goals = [
+        f"{words.short_name(name)} {NAMES[name].write(value)}"
+        for name, value in found.goals.items()
+    ]
+    named = {str(place): move for place, move in enumerate(found.singles, 1)}
+    named["best"] = found.combined
+    units = [f"{words.short_name(name)}\n{NAMES[name].unit}".strip() for name in EFFECTS]
+    header = ("Move", "Per serving", "Per batch", *units, "Volume\nmL")
+    rows = [_row(name, move) for name, move in named.items()]
+    show_table(f"{version.label} to {', '.join(goals)}", header, rows, text_columns=3)
+    tell(f"Before: {', '.join(_before(found.before))}. The columns say what each move changes.")
+    for name, move in named.items():
+        remark = f"{move.why} {words.broken(move)}".strip()
+        if remark:
+            tell(f"Move {name}: {remark}")
+
+
+def _row(name: str, move: Move) -> list[str]:
+    effects = [
+        words.signed(move.effects[figure], NAMES[figure].decimals)
+        for figure in (*EFFECTS, "volume_ml")
+    ]
+    return [name, words.move(move, "serving"), words.move(move), *effects]
+
+
+def _before(drink: Composition) -> list[str]:
+    return [
+        f"{words.short_name(figure)} {NAMES[figure].write(getattr(drink, figure))}"
+        for figure in (*EFFECTS, "volume_ml")
+    ]

@@ -1,0 +1,51 @@
+"""`tasting batch`: what to weigh and to measure for so many litres or servings."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tasting.cli.drinks import version_in
+from tasting.cli.show import Json, show_json, show_table, tell
+from tasting.drink.batch import Kit, batch
+from tasting.records import checked
+from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
+from tasting.store.documents import read_document
+
+Step = Annotated[float, typer.Option(help="The smallest step that it shows.")]
+
+
+def batch_file(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
+    version: Annotated[str, typer.Option(help="The id of the version to make.")],
+    litres: Annotated[float | None, typer.Option(help="Make so many litres.")] = None,
+    servings: Annotated[float | None, typer.Option(help="Make so many servings.")] = None,
+    scale_g: Step = 0.1,
+    least_g: Annotated[
+        float | None, typer.Option(help="The least that is weighed; usually ten steps.")
+    ] = None,
+    cylinder_ml: Step = 1.0,
+    syringe_ml: Step = 0.1,
+    html: Annotated[bool, typer.Option("--html", help="Print a page to print on paper.")] = False,
+    as_json: Json = False,
+) -> None:
+    """From the bench to a batch, rounded to what the scale and the cylinder can show."""
+    made_from = version_in(read_document(file), version)
+    kit = {
+        "scale_step_g": scale_g,
+        "least_weighed_g": least_g,
+        "cylinder_step_ml": cylinder_ml,
+        "syringe_step_ml": syringe_ml,
+    }
+    made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
+    if as_json:
+        return show_json(made)
+    sheet = batch_sheet(made_from.label, made)
+    if html:
+        return typer.echo(batch_sheet_html(sheet))
+    rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
+    heading = f"{sheet.drink}: {sheet.servings} servings, {sheet.litres} L"
+    show_table(heading, ("Ingredient", "Measure", "Exactly", "Off by"), rows, text_columns=2)
+    tell(*(line.stock for line in sheet.lines if line.stock))
+    figures = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
+    show_table("What it should be", ("Figure", "Recipe", "As measured out"), figures)
