@@ -28,6 +28,7 @@ BESIDE = {("cli", "ui")}
 
 HOME = {
     "streamlit": {"ui", "streamlit_app"},
+    "starlette": {"ui"},
     "altair": {"ui"},
     "sqlalchemy": {"store"},
     "alembic": {"store"},

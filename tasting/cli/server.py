@@ -109,9 +109,9 @@ def command(start: Start) -> list[str]:
 
 
 def _script() -> str:
-    found = find_spec("streamlit_app")
+    found = find_spec("tasting.ui.server")
     if found is None or found.origin is None:
-        raise StoreError("the app's script streamlit_app.py is missing; install the package again")
+        raise StoreError("the app's server is missing; install the package again")
     return found.origin
 
 

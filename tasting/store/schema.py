@@ -44,6 +44,14 @@ attempt = Table(
     Column("succeeded", Boolean, nullable=False),
 )
 
+host_session = Table(
+    "host_session",
+    metadata,
+    _text("token_hash", 64, primary_key=True),
+    _text("sealed_secret", 128),
+    _text("ends_at", 40),
+)
+
 formula = Table(
     "formula",
     metadata,

@@ -1,13 +1,8 @@
 """Who may see which page: a host who signed in, or whoever holds the link of a seat."""
 
-import hmac
-import os
-
 import streamlit as st
-from sqlalchemy import Engine
 
-from tasting.errors import InputError
-from tasting.store.access import check_passphrase, choose_passphrase, link_secret
+from tasting.store import signed_in
 from tasting.ui import shared
 
 SEAT = "seat"
@@ -19,8 +14,11 @@ POUR = "pour"
 SETUP_CODE = "TASTING_SETUP_CODE"
 """Environment variable with the code that `tasting app` prints at its first start."""
 
-_HOST = "signed_in_as_host"
-_LINKS = "secret_behind_the_links"
+COOKIE = "tasting_host"
+"""Name of the cookie that `server` sets when the host signs in."""
+
+SIGN_IN = "/signin"
+"""Where `server` has the page for signing in."""
 
 
 def seat_token() -> str | None:
@@ -33,9 +31,21 @@ def session_to_pour() -> str | None:
     return st.query_params.get(POUR)
 
 
+def host_token() -> str:
+    """The token that this browser got when the host signed in, or nothing."""
+    return st.context.cookies.get(COOKIE, "")
+
+
+def _secret() -> bytes | None:
+    token = host_token()
+    return signed_in.secret_of(shared.engine(), token, shared.now()) if token else None
+
+
 def is_host() -> bool:
-    """Whether this browser signed in as the host and is on nobody else's link."""
-    return not (seat_token() or session_to_pour()) and bool(st.session_state.get(_HOST))
+    """Whether this browser is signed in as the host and is on nobody else's link."""
+    if seat_token() or session_to_pour():
+        return False
+    return _secret() is not None
 
 
 def require_host() -> None:
@@ -45,35 +55,15 @@ def require_host() -> None:
         st.stop()
 
 
-def sign_in(engine: Engine, passphrase: str) -> None:
-    """Sign this browser in. Raises InputError when the passphrase is wrong."""
-    check_passphrase(engine, passphrase, shared.now())
-    st.session_state[_LINKS] = link_secret(engine, passphrase)
-    st.session_state[_HOST] = True
-
-
 def secret_behind_links() -> bytes:
     """What the links of assessors are computed from; known to a signed-in host only."""
-    return bytes(st.session_state[_LINKS])
-
-
-def set_up(engine: Engine, passphrase: str, again: str, code: str) -> None:
-    """Choose the passphrase at the first start, and sign in. Raises InputError."""
-    wanted = os.environ.get(SETUP_CODE, "")
-    if not hmac.compare_digest(code.strip().encode(), wanted.encode()):
-        raise InputError("that is not the setup code; it stands in the terminal of the app")
-    if passphrase != again:
-        raise InputError("the two passphrases differ; type the same one twice")
-    choose_passphrase(engine, passphrase)
-    sign_in(engine, passphrase)
-
-
-def setup_code_wanted() -> bool:
-    """Whether choosing the passphrase needs the code from the terminal."""
-    return bool(os.environ.get(SETUP_CODE))
+    secret = _secret()
+    if secret is None:
+        st.stop()
+    return secret
 
 
 def sign_out() -> None:
-    """Forget the sign-in of this browser."""
-    for kept in (_HOST, _LINKS):
-        st.session_state.pop(kept, None)
+    """End the sign-in of this browser, in all its tabs."""
+    with shared.told():
+        signed_in.end(shared.engine(), host_token())

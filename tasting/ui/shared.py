@@ -24,10 +24,15 @@ def _database(address: str) -> Engine:
     return open_database(address)
 
 
+def database() -> Engine:
+    """The database. Raises StoreError when it cannot be opened."""
+    return _database(database_address())
+
+
 def engine() -> Engine:
     """The database; when it cannot be opened, the page says why and stops."""
     try:
-        return _database(database_address())
+        return database()
     except TastingError as error:
         st.error(str(error))
         st.stop()

@@ -39,6 +39,7 @@ def first_start(page: Page, server: str) -> None:
     """Choose the passphrase."""
     page.goto(server)
     page.get_by_label("Setup code").fill(SETUP)
+    picture(page, "0 first start")
     page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
     page.get_by_label("The same passphrase again").fill(PASSPHRASE)
     page.get_by_role("button", name="Keep it and sign in").click()
@@ -96,7 +97,7 @@ def open_session(page: Page) -> list[str]:
     links = []
     for number in range(1, ASSESSORS + 1):
         choose(page, "For", f"P{number:02d}")
-        expect(page.get_by_text(f"QR code of the link for P{number:02d}")).to_be_visible()
+        expect(page.get_by_text(f"QR code for P{number:02d}")).to_be_visible()
         links.append(page.get_by_text(re.compile(r"\?seat=")).inner_text().strip())
     picture(page, "4 run")
     assert len(set(links)) == ASSESSORS

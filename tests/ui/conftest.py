@@ -1,6 +1,7 @@
 """AppTest of the whole app on a database of its own."""
 
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -8,9 +9,10 @@ import streamlit as st
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tasting.store import access
-from tasting.store.access import choose_passphrase
+from tasting.store import access, signed_in
+from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import ADDRESS
+from tasting.ui import access as ui_access
 from tasting.ui.access import SETUP_CODE
 
 APP = Path(__file__).parents[2] / "streamlit_app.py"
@@ -22,6 +24,7 @@ def _fresh_app(monkeypatch: pytest.MonkeyPatch, address: str) -> Iterator[None]:
     """Each test has its own database and nothing cached (caches outlive an AppTest)."""
     monkeypatch.setenv(ADDRESS, address)
     monkeypatch.delenv(SETUP_CODE, raising=False)
+    monkeypatch.setattr(ui_access, "host_token", lambda: "")  # an AppTest has no cookies
     monkeypatch.setattr(access, "SCRYPT_N", 2)  # its strength is tested in tests/store
     st.cache_resource.clear()
     st.cache_data.clear()
@@ -36,13 +39,12 @@ def app() -> AppTest:
 
 
 @pytest.fixture
-def host(engine: Engine, app: AppTest) -> AppTest:
+def host(engine: Engine, app: AppTest, monkeypatch: pytest.MonkeyPatch) -> AppTest:
     """The app for a host who has signed in; the passphrase is PASSPHRASE."""
     choose_passphrase(engine, PASSPHRASE)
-    app.run()
-    app.text_input(key="passphrase").input(PASSPHRASE)
-    app.button(key="sign_in").click().run()
-    return app
+    token = signed_in.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
+    monkeypatch.setattr(ui_access, "host_token", lambda: token)
+    return app.run()
 
 
 @pytest.fixture

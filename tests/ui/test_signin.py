@@ -1,42 +1,44 @@
-"""Signing in."""
+"""Pages for somebody whose sign-in ended, or never began."""
+
+from datetime import UTC, datetime
 
 import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tasting.store.access import choose_passphrase
-from tasting.ui.access import SETUP_CODE
-from tests.ui.conftest import PASSPHRASE
+from tasting.store import signed_in
+from tasting.ui import access
 
 
-def test_first_start_asks_for_a_new_passphrase(app: AppTest) -> None:
+def test_without_a_sign_in_the_app_leads_to_the_form(engine: Engine, app: AppTest) -> None:
     app.run()
-    assert app.title[0].value == "Choose the host's passphrase"
+
+    assert app.title[0].value == "Sign in as the host"
+    assert f'href="{access.SIGN_IN}"' in app.get("html")[-1].proto.body
     assert not app.exception
 
 
-def keep(app: AppTest, passphrase: str, again: str) -> AppTest:
-    app.run()
-    app.text_input(key="passphrase").input(passphrase)
-    app.text_input(key="again").input(again)
-    return app.button(key="keep").click().run()
+@pytest.mark.parametrize("token", ["", "x", "0" * 43])
+def test_a_cookie_that_nobody_gave_opens_nothing(
+    engine: Engine, app: AppTest, monkeypatch: pytest.MonkeyPatch, token: str
+) -> None:
+    monkeypatch.setattr(access, "host_token", lambda: token)
+
+    assert app.run().title[0].value == "Sign in as the host"
 
 
-def test_first_start_refuses_two_different_passphrases(app: AppTest) -> None:
-    keep(app, PASSPHRASE, "another one")
-    assert "differ" in app.error[0].value
+def test_a_sign_in_that_ended_opens_nothing(
+    engine: Engine, app: AppTest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    token = signed_in.begin(engine, bytes(64), datetime.now(UTC) - signed_in.LASTS)
+    monkeypatch.setattr(access, "host_token", lambda: token)
+
+    assert app.run().title[0].value == "Sign in as the host"
 
 
-def test_first_start_needs_the_setup_code(app: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv(SETUP_CODE, "8f3a-11")
-    keep(app, PASSPHRASE, PASSPHRASE)
-    assert "setup code" in app.error[0].value
+def test_signing_out_ends_the_sign_in_itself(engine: Engine, host: AppTest) -> None:
+    token = access.host_token()
+    host.button(key="sign_out").click().run()
 
-
-def test_a_wrong_passphrase_opens_nothing(engine: Engine, app: AppTest) -> None:
-    choose_passphrase(engine, PASSPHRASE)
-    app.run()
-    app.text_input(key="passphrase").input("wrong one")
-    app.button(key="sign_in").click().run()
-    assert "not the passphrase" in app.error[0].value
-    assert app.title[0].value == "Sign in as the host"
+    assert host.title[0].value == "Sign in as the host"
+    assert signed_in.secret_of(engine, token, datetime.now(UTC)) is None

@@ -46,6 +46,13 @@ def _access() -> None:
         sa.Column("succeeded", sa.Boolean(), nullable=False),
         sa.PrimaryKeyConstraint("id"),
     )
+    op.create_table(
+        "host_session",
+        sa.Column("token_hash", sa.String(length=64), nullable=False),
+        sa.Column("sealed_secret", sa.String(length=128), nullable=False),
+        sa.Column("ends_at", sa.String(length=40), nullable=False),
+        sa.PrimaryKeyConstraint("token_hash"),
+    )
 
 
 def _drinks() -> None:
