@@ -7,9 +7,16 @@ from sqlalchemy import Engine
 
 from tasting.store import sessions
 from tasting.ui.timeline import KINDS, Entry, matching, timeline
+from tests.strategies import without_key
 from tests.ui.workshop import SPRITZ, START, answered, closed, keep, opened, planned
 
-ALL = (planned("next"), answered(opened(planned("now")), 3, 2), closed(planned("acid"), 10, 2))
+GIVEN_UP = opened(planned("spilt")).abandoned(START + timedelta(days=35), "The bottle broke")
+ALL = (
+    planned("next"),
+    answered(opened(planned("now")), 3, 2),
+    closed(planned("acid"), 10, 2),
+    without_key(GIVEN_UP),
+)
 
 
 @pytest.fixture
@@ -37,10 +44,10 @@ def test_a_version_is_told_with_its_reason(entries: list[Entry]) -> None:
 
 def test_a_session_stands_at_its_latest_step(entries: list[Entry]) -> None:
     days = {
-        id: (titled(entries, f"Session {id}").at - START).days for id in ("next", "now", "acid")
+        session.id: (titled(entries, f"Session {session.id}").at - START).days for session in ALL
     }
 
-    assert days == {"next": 30, "now": 31, "acid": 32}
+    assert days == {"next": 30, "now": 31, "acid": 32, "spilt": 35}
 
 
 def test_of_an_open_session_only_the_number_of_answers_is_told(entries: list[Entry]) -> None:
@@ -56,6 +63,13 @@ def test_a_closed_session_has_its_headline_and_a_way_to_its_finding(entries: lis
     assert (entry.text, entry.session_id) == ("A difference was shown.", "acid")
 
 
+def test_a_session_that_was_given_up_says_why_and_leads_nowhere(entries: list[Entry]) -> None:
+    entry = titled(entries, "Session spilt")
+
+    assert (entry.kind, entry.text) == ("Abandoned session", "Given up: The bottle broke.")
+    assert entry.session_id is None
+
+
 def test_a_session_that_nobody_answered_says_so(engine: Engine) -> None:
     keep(engine, closed(planned("nobody"), 0, 0, "Nobody came"))
     (entry, *_) = timeline((), sessions.summaries(engine), {})
@@ -65,13 +79,13 @@ def test_a_session_that_nobody_answered_says_so(engine: Engine) -> None:
 
 @pytest.mark.parametrize(
     ("text", "found"),
-    [("", 6), ("LEMON flat", 1), ("spritz", 5), ("12 tastings", 1), ("nothing like it", 0)],
+    [("", 7), ("LEMON flat", 1), ("spritz", 5), ("12 tastings", 1), ("nothing like it", 0)],
 )
 def test_every_word_has_to_be_found(entries: list[Entry], text: str, found: int) -> None:
     assert len(matching(entries, text, [])) == found
 
 
-@pytest.mark.parametrize(("kind", "found"), [*zip(KINDS, (3, 1, 1, 1), strict=True)])
+@pytest.mark.parametrize(("kind", "found"), [*zip(KINDS, (3, 1, 1, 1, 1), strict=True)])
 def test_a_kind_shows_only_itself(entries: list[Entry], kind: str, found: int) -> None:
     fitting = matching(entries, "", [kind])
 
