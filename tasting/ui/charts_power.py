@@ -43,8 +43,8 @@ def curve_of(plan: Plan, asked: Asked) -> Curve:
         return _by_distance(plan, asked)
     if plan.sequential:
         test = plan.wald_test
-        shown = [sequential.chance_of_decision(test, plan.tastings, p)[0] for p in SHARES[::5]]
-        return _by_share(plan, np.array(shown), "Difference shown, % of sessions", 5)
+        chances = [sequential.chance_of_decision(test, plan.tastings, p)[0] for p in SHARES[::5]]
+        return _by_share(plan, np.array(chances), "Difference shown, % of sessions", 5)
     if plan.aim == "similarity":
         return _by_share(plan, _similar(plan), "Similarity shown, % of sessions", 1)
     shown = power_curve(plan.tastings, plan.procedure.chance, SHARES, plan.alpha, plan.sides)
@@ -62,11 +62,12 @@ def _by_share(plan: Plan, shown: Floats, y_title: str, step: int) -> Curve:
 
 def _similar(plan: Plan) -> Floats:
     """Scores from chance up to the largest that shows similarity."""
-    n, chance = np.int64(plan.tastings), plan.procedure.chance
-    largest = np.int64(largest_similar(plan.tastings, chance, plan.p_d, plan.beta))
-    below = np.int64(np.ceil(plan.tastings * chance * (1 - 1e-12)) - 1)
+    chance = plan.procedure.chance
+    largest = largest_similar(plan.tastings, chance, plan.p_d, plan.beta)
+    below = int(np.ceil(plan.tastings * chance * (1 - 1e-12))) - 1
     p_c = chance + (1 - chance) * SHARES
-    return np.maximum(0.0, lower_tail(largest, n, p_c) - lower_tail(below, n, p_c))
+    up_to = [lower_tail(np.array(x), np.int64(plan.tastings), p_c) for x in (largest, below)]
+    return np.maximum(0.0, up_to[0] - up_to[1])
 
 
 def _by_distance(plan: Plan, asked: Asked) -> Curve:

@@ -7,13 +7,14 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.insight.finding import finding
+from tasting.insight.tally import Tally
 from tasting.panel.plan import Plan
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
 from tasting.store import sessions
 from tasting.store.documents import export_document, write_document
 from tasting.store.sessions import Summary
-from tasting.ui import access, shared
+from tasting.ui import access, findings_evidence, shared
 from tasting.ui.tables import show_table
 
 # Query parameter with the id of a session.
@@ -58,7 +59,7 @@ def explain(engine: Engine, asked: str) -> None:
 
 def show_finding(session: Session) -> None:
     """Headline, evidence, extent, next step and what limits them."""
-    if not session.counted_answers:
+    if not Tally.of_session(session).n:
         st.header("Closed without an answer that counts")
         st.write("No answer counts, so there is nothing to conclude.")
         return
@@ -69,6 +70,7 @@ def show_finding(session: Session) -> None:
     if found.cautions:
         st.subheader("What limits it")
         st.markdown("\n".join(f"- {shared.plain(caution)}" for caution in found.cautions))
+    findings_evidence.show_sequence(found)
 
 
 def show_plan(session: Session) -> None:
@@ -107,12 +109,16 @@ def ending(session: Session) -> str:
     if not session.early:
         return "with all planned answers"
     given, planned = len(session.answers), session.plan.tastings
+    if not session.early_reason:
+        return f"with {given} of at most {planned} answers, as the sequential test had decided"
     return f"early, with {given} of {planned} planned answers: {session.early_reason}"
 
 
 def counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
-    if plan.procedure.asks == "difference":
+    if plan.procedure.psychometric is None:
+        return "An answer is counted when it reports a difference, also where there is none."
+    if plan.procedure.asks == "difference" or plan.procedure.stronger_b:
         return "An answer is counted when it is correct."
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
 
@@ -146,6 +152,8 @@ def show_session(engine: Engine, session: Session) -> None:
     show_plan(session)
     if session.answers:
         show_key(session)
+    findings_evidence.show_numbers(session)
+    findings_evidence.show_panel(session)
     st.download_button(
         "Download as document (JSON)",
         partial(document, engine, session.id),

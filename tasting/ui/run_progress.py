@@ -3,12 +3,15 @@
 import pandas as pd
 import streamlit as st
 
-from tasting.store import sessions
+from tasting.store import decisions, sessions
 from tasting.store.sessions import Seat
 from tasting.ui import shared
 from tasting.ui.tables import show_table
 
 REFRESH_SECONDS = 3
+
+ENOUGH = "Sequential test: enough answers are in. You may close, and need not say why."
+GO_ON = "Sequential test: go on, there are not enough answers yet."
 
 
 @st.fragment(run_every=REFRESH_SECONDS)
@@ -18,6 +21,9 @@ def progress(session_id: str) -> None:
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
     st.subheader("Answers")
     st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
+    known = sessions.summary(shared.engine(), session_id)
+    if known.plan.sequential and known.state == "open":
+        st.info(ENOUGH if decisions.enough_answers(shared.engine(), session_id) else GO_ON)
     show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
 
 

@@ -1,19 +1,23 @@
 """The page of findings."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tests.panel.sessions import amendment, changed, exclusion
 from tests.ui.reading import linked, read
-from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
+from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
 
 OpenPage = Callable[[str], AppTest]
+LATER = START + timedelta(days=40)
 
 
-def table(page: AppTest, place: int) -> dict[str, list[str]]:
-    values = page.table[place].value.to_dict("list")
+def table(page: AppTest, column: str) -> dict[str, list[str]]:
+    """The first table that has this column."""
+    values = next(shown.value for shown in page.table if column in shown.value).to_dict("list")
     return {key: [str(cell).replace("\\", "") for cell in cells] for key, cells in values.items()}
 
 
@@ -42,7 +46,7 @@ def test_without_a_closed_session_it_leads_to_the_planned_one(
 def test_the_session_that_was_closed_last_is_read_first(
     open_page: OpenPage, engine: Engine
 ) -> None:
-    keep(engine, closed(planned("early"), 9, 3, day=32), closed(planned("late"), 4, 8, day=40))
+    keep(engine, closed(planned("early"), 9, 3, day=32), closed(planned("late"), 5, 7, day=40))
     page = open_page("findings")
 
     assert page.selectbox(key="session_to_read").value == "late"
@@ -82,7 +86,7 @@ def test_the_evidence_cites_the_published_row(open_page: OpenPage, host: AppTest
 
 @pytest.mark.usefixtures("some")
 def test_the_plan_is_shown_as_it_was_fixed(open_page: OpenPage, host: AppTest) -> None:
-    plan = table(asked(open_page, host, "syrup"), 0)
+    plan = table(asked(open_page, host, "syrup"), "As planned")
     fixed = dict(zip(plan["What"], plan["As planned"], strict=True))
 
     assert fixed["Method"] == "Paired comparison (ISO 5495)"
@@ -97,14 +101,13 @@ def test_closing_early_is_told_with_its_reason(open_page: OpenPage, host: AppTes
     page = asked(open_page, host, "unknown")
 
     assert "Closed early, with 8 of 12 planned answers: The bottle broke" in read(page)
-    assert (
-        "early, with 8 of 12 planned answers: The bottle broke" in table(page, 0)["As planned"][-1]
-    )
+    ending = table(page, "As planned")["As planned"][-1]
+    assert ending.endswith("early, with 8 of 12 planned answers: The bottle broke")
 
 
 @pytest.mark.usefixtures("some")
 def test_the_key_stands_beside_each_answer(open_page: OpenPage, host: AppTest) -> None:
-    key = table(asked(open_page, host, "acid"), 1)
+    key = table(asked(open_page, host, "acid"), "Counted")
 
     assert key["Counted"].count("yes") == 10
     for order, codes, chosen, letter in zip(
@@ -117,7 +120,7 @@ def test_the_key_stands_beside_each_answer(open_page: OpenPage, host: AppTest) -
 def test_a_session_that_nobody_answered_gets_a_sentence(open_page: OpenPage, host: AppTest) -> None:
     page = asked(open_page, host, "nobody")
 
-    assert "Nobody answered, so there is nothing to conclude." in read(page)
+    assert "No answer counts, so there is nothing to conclude." in read(page)
     assert len(page.table) == 1
     assert not page.exception
 
@@ -130,13 +133,33 @@ def test_an_open_session_in_the_address_stays_sealed(open_page: OpenPage, host: 
     assert page.selectbox(key="session_to_read").value == "nobody"
 
 
+def test_an_abandoned_session_in_the_address_stays_sealed_for_ever(
+    open_page: OpenPage, host: AppTest, engine: Engine
+) -> None:
+    given_up = opened(planned("spilt")).abandoned(LATER, "The bottle broke")
+    keep(engine, closed(planned("acid"), 10, 2), given_up)
+
+    assert "Session spilt is abandoned." in read(asked(open_page, host, "spilt"))
+
+
+def test_corrections_count_and_are_told(open_page: OpenPage, engine: Engine) -> None:
+    running = answered(opened(planned("acid")), 10, 2)
+    corrections = {"amendments": (amendment(running),), "exclusions": (exclusion("Assessor 12"),)}
+    keep(engine, changed(running, **corrections).closed(LATER))
+    said = read(open_page("findings"))
+
+    assert "9 of 11 answers were correct" in said
+    assert "1 assessor was excluded before the session was closed; the record says why." in said
+
+
 @pytest.mark.usefixtures("some")
 def test_an_unknown_session_in_the_address_is_one_sentence(
     open_page: OpenPage, host: AppTest
 ) -> None:
     page = asked(open_page, host, "no-such")
 
-    assert [error.value for error in page.error] == ["No session is kept under the id 'no-such'"]
+    (error,) = page.error
+    assert error.value.replace("\\", "") == "No session is kept under the id 'no-such'"
     assert not page.exception
 
 
@@ -145,8 +168,8 @@ def test_what_people_typed_is_shown_as_it_is(open_page: OpenPage, engine: Engine
     keep(engine, closed(planned("odd", assessors=names), 3, 0))
     page = open_page("findings")
 
-    assert tuple(table(page, 1)["Assessor"]) == names
-    assert "\\*bold\\*" in str(page.table[1].value)
+    assert tuple(table(page, "Counted")["Assessor"]) == names
+    assert any("\\*bold\\*" in str(shown.value) for shown in page.table)
 
 
 def test_invented_data_are_labelled(open_page: OpenPage, engine: Engine) -> None:
