@@ -98,7 +98,7 @@ def main() -> int:
     """Print every line; 1 if a floor is missed."""
     made, twice = sessions(200, 1), sessions(200, 2)
     found = ours(made)
-    quick = seconds(lambda: ours(made), 7)
+    quick = seconds(lambda: ours(made), 25)
     best = plainly(made, None, np.array([1, 1, 1, 1, 0, 1.0]))
     ends: list[tuple[float, float]] = []
     fit = seconds(lambda: plainly(made, None, np.array([1, 1, 1, 1, 0, 1.0])), 1)
@@ -107,7 +107,7 @@ def main() -> int:
     assert gap
     assert np.allclose(ends[0], (gap.low, gap.high), atol=2e-3), (ends, gap)
     plain = fit + 6 * profile
-    replicated = seconds(lambda: ours(twice), 5)
+    replicated = seconds(lambda: ours(twice), 15)
     boot = seconds(lambda: drawn_deviances(found, 99, np.random.default_rng(1)), 2)
     lines = [
         Line("fit and intervals, 200 sessions x 4 drivers, in ms", 1000 * quick, 150, False),
