@@ -2,13 +2,18 @@
 
 import re
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from tasting.panel.session import Session
+from tasting.store import signed_in
+from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import ADDRESS, file_address, open_database
+from tasting.ui import access as ui_access
+from tests.ui.conftest import PASSPHRASE
 from tests.ui.reading import read, sent, tabled
 from tests.ui.workshop import answered, closed, keep, opened, planned
 
@@ -24,15 +29,18 @@ Show = Callable[..., AppTest]
 
 @pytest.fixture
 def show(host: AppTest, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Show:
-    """A page of the signed-in host, with a database that keeps these sessions."""
+    """A page for the host of a database that keeps these sessions."""
 
     def shown(name: str, *sessions: Session) -> AppTest:
         address = file_address(tmp_path / f"{len(list(tmp_path.iterdir()))}.sqlite3")
         engine = open_database(address)
         keep(engine, *sessions)
+        choose_passphrase(engine, PASSPHRASE)
+        token = signed_in.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
+        monkeypatch.setattr(ui_access, "host_token", lambda: token)
         engine.dispose()
         monkeypatch.setenv(ADDRESS, address)
-        return host.switch_page(f"tasting/ui/{name}.py").run()
+        return host.run().switch_page(f"tasting/ui/{name}.py").run()
 
     return shown
 
