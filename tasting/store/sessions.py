@@ -122,7 +122,9 @@ def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str)
 
 def _not_before(found: Session, now: datetime) -> datetime:
     """Now, or the last thing that happened when the clock was set back since."""
-    return max(now, found.opened_at or found.planned_at)
+    corrections = (*found.amendments, *found.exclusions)
+    last = max((change.made_at for change in corrections), default=now)
+    return max(now, last, found.opened_at or found.planned_at)
 
 
 def _change(connection: Connection, session_id: str, values: dict[str, str | None]) -> None:

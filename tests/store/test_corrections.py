@@ -125,6 +125,32 @@ def test_who_cannot_be_excluded_is_said(running: Engine, who: str, match: str) -
         sessions.exclude_assessor(running, "acid", exclusion(assessor=who))
 
 
+def test_a_clock_that_was_set_back_after_a_correction_does_not_keep_it_open(
+    running: Engine, session: Session
+) -> None:
+    """It is closed no earlier than the last correction, which has to come before unblinding."""
+    ahead = LATER + timedelta(hours=1)
+    sessions.exclude_assessor(running, "acid", exclusion(made_at=ahead))
+    sessions.amend_answer(running, "acid", change(session))
+
+    assert ended(running).closed_at == ahead
+
+
+@pytest.mark.parametrize(
+    "other", [planned("other"), opened(planned("other")).abandoned(LATER, "The bottle broke")]
+)
+def test_before_opening_and_after_giving_up_nothing_is_corrected(
+    engine: Engine, session: Session, other: Session
+) -> None:
+    keep(engine, other)
+    for correct, with_ in (
+        (sessions.amend_answer, change(session)),
+        (sessions.exclude_assessor, exclusion()),
+    ):
+        with pytest.raises(LifeCycleError, match=f"is {other.state}; that is done while it is"):
+            correct(engine, "other", with_)
+
+
 def test_after_unblinding_nothing_is_corrected(running: Engine, session: Session) -> None:
     ended(running)
     for correct, with_ in (
