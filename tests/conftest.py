@@ -1,6 +1,7 @@
 """Fixtures shared by all tests."""
 
 import shutil
+import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,6 +12,7 @@ from sqlalchemy import Engine
 
 from tasting.panel.methods import Method
 from tasting.store.database import file_address, open_database
+from tests import postgres
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
 
@@ -21,12 +23,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Without --browser the browser tests are not selected at all."""
-    if config.getoption("--browser"):
-        return
-    browser = [item for item in items if item.get_closest_marker("browser")]
-    config.hook.pytest_deselected(items=browser)
-    items[:] = [item for item in items if item not in browser]
+    """Left out: browser tests without --browser, PostgreSQL's without it (but never in CI)."""
+    out = set() if config.getoption("--browser") else {"browser"}
+    if not postgres.binaries() and os.environ.get("CI") != "true":
+        out.add("postgres")
+    left = [item for item in items if any(map(item.get_closest_marker, out))]
+    config.hook.pytest_deselected(items=left)
+    items[:] = [item for item in items if item not in left]
 
 
 def pytest_make_parametrize_id(val: object) -> str | None:

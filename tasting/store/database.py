@@ -2,7 +2,8 @@
 
 SQLite under many writers needs two hooks: Python's driver must not open transactions by itself,
 and one that will write has to say so at its start (BEGIN IMMEDIATE), else a read that is followed
-by a write fails when someone else wrote in between.
+by a write fails when someone else wrote in between. PostgreSQL gets the same order of things by a
+lock that every writing transaction takes first: one writer at a time, on either database.
 """
 
 import os
@@ -30,6 +31,20 @@ PRAGMAS = (
     "foreign_keys=ON",
     "recursive_triggers=ON",  # else a row could be replaced without its triggers being asked
 )
+WRITERS_LOCK = 7_246_011_905
+"""Key of PostgreSQL's advisory lock that writing transactions take; any number of our own."""
+
+ADVICE = {
+    "disk is full": "nothing of this was kept; make room on the disk and try again",
+    "disk I/O error": "nothing of this was kept; see whether the disk is full or failing",
+    "readonly database": "nothing of this was kept; make the file and its folder writable",
+    "is locked": "nothing of this was kept; another program holds the file, so try again",
+    "malformed": "the file is damaged; put a backup in its place with `tasting restore`",
+    "not a database": "name another file, or put a backup in its place with `tasting restore`",
+    "connect": "nothing of this was kept; see whether the database's server runs and try again",
+}
+"""What to do, by a part of the database's own words."""
+
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 
@@ -51,13 +66,15 @@ def file_address(path: Path) -> str:
 def open_database(address: str) -> Engine:
     """The database, brought to the present schema. Raises StoreError if that cannot be done."""
     try:
-        engine = create_engine(make_url(address))
+        engine = create_engine(make_url(address), pool_pre_ping=True)
     except (ArgumentError, ImportError, ValueError) as error:
         # The address may hold a password, so it is not shown.
         raise StoreError(f"the database's address cannot be used: {error}") from None
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
+    else:
+        event.listen(engine, "begin", _begin_postgresql)
     try:
         migrate(engine)
     except BaseException:
@@ -75,6 +92,13 @@ def _prepare_sqlite(connection: Any, _record: object) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     writes = connection.get_execution_options().get("writes", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _begin_postgresql(connection: Connection) -> None:
+    if connection.get_execution_options().get("writes", False):
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
+    else:
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
 
 
 def migrate(engine: Engine) -> None:
@@ -112,6 +136,12 @@ def _plainly(engine: Engine) -> Iterator[None]:
     try:
         yield
     except SQLAlchemyError as error:
-        cause = getattr(error, "orig", None) or error
         where = engine.url.render_as_string(hide_password=True)
-        raise StoreError(f"the database {where} does not answer as it should: {cause}") from error
+        raise StoreError(f"the database {where} {_told(error)}") from error
+
+
+def _told(error: SQLAlchemyError) -> str:
+    said = str(getattr(error, "orig", None) or error).strip()
+    cause = said.partition("\n")[0]
+    advice = next((todo for part, todo in ADVICE.items() if part in said), "")
+    return f"does not answer as it should: {cause}" + (f"; {advice}" if advice else "")
