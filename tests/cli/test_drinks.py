@@ -39,6 +39,41 @@ def test_machines_get_every_figure(tasting: Tasting, document: Path) -> None:
     assert said[0]["serving"]["energy_kcal"] == made.serving().energy_kcal
 
 
+def test_a_reference_is_compared_with(tasting: Tasting, document: Path) -> None:
+    chosen = ("compose", document, "--version", "spritz-1", "--against", "R")
+    verdicts = [match["verdict"] for match in tasting(*chosen, "--json").json[0]["matches"]]
+    out = tasting(*chosen).out
+
+    assert verdicts[0] == "outside"
+    assert "Against Reference bottle R" in out
+    assert out.count("not decidable") == verdicts.count("not decidable")
+
+
+def test_a_reference_that_is_not_there_is_said(tasting: Tasting, document: Path) -> None:
+    said = tasting("compose", document, "--against", "Q")
+
+    assert said.err == "this document holds no reference 'Q'; it holds: R, S\n"
+
+
+def test_contributions_are_told_when_asked_for(tasting: Tasting, document: Path) -> None:
+    made = compose(SPRITZ.versions[0])
+    out = tasting("compose", document, "--version", "spritz-1", "--contributions").out
+    (lemon,) = (line.split() for line in out.splitlines() if line.startswith(" lemon juice"))
+
+    assert lemon[2] == f"{made.contributions[1].ta_g_per_l:.2f}"
+    assert "What contributes" not in tasting("compose", document).out
+
+
+def test_cautions_are_told_once_with_their_versions(tasting: Tasting, document: Path) -> None:
+    fresh = tasting("compose", document).out
+    sealed = tasting("compose", document, "--version", "spritz-1", "--sealed", "--json").json
+
+    assert fresh.count("Rhubarb leaves are poisonous") == 1
+    assert "v1, v2, v3: Rhubarb leaves" in fresh
+    assert "sealed bottle" not in fresh
+    assert {"pressure", "fermentation"} <= {found["kind"] for found in sealed[0]["cautions"]}
+
+
 def test_one_version_may_be_chosen(tasting: Tasting, document: Path) -> None:
     said = tasting("compose", document, "--version", "spritz-3", "--json").json
 

@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.drink.composition import compose
 from tasting.drink.formula import Formula
 from tasting.store import formulas
 from tasting.ui import drafting
@@ -303,3 +304,64 @@ def test_a_new_formula_can_be_started_beside_others(engine: Engine, open_page: O
     page.button(key="keep-new").click().run()
     assert not page.exception
     assert "no ingredient; its last row adds one" in page.error[0].value
+
+
+def test_a_move_is_kept_with_its_reason(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "Adjust")
+    page.multiselect(key="allowed-spritz-3").set_value(["lemon juice"]).run()
+    assert not page.exception
+    page.button(key="move-keep-spritz-3").click().run()
+    child = stored(engine).versions[-1]
+    assert (child.parent, child.label) == ("spritz-3", "v4")
+    assert child.reason.startswith("TA −0.22 g/L: −")
+    assert compose(child).ta_g_per_l == pytest.approx(6.4, abs=0.01)
+    assert page.subheader[0].value == "v4"
+
+
+def test_nothing_that_may_change_is_said_quietly(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "Adjust")
+    page.multiselect(key="allowed-spritz-3").set_value([]).run()
+    assert "Nothing may change yet" in shown(page)
+    assert not page.error
+
+
+def test_the_batch_sheet_follows_the_size(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "Batch")
+    page.radio(key="batch-size-in").set_value("Servings").run()
+    page.number_input(key="batch-Servings-spritz-3").set_value(10.0).run()
+    assert {"600 mL", "240 mL", "900 mL"} <= set(cells(page))
+    page.number_input(key="batch-cylinder").set_value(1000.0).run()
+    assert "too little to measure" in page.error[0].value
+
+
+def test_a_sealed_bottle_has_more_cautions(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = open_page("formulas")
+    assert "Rhubarb leaves are poisonous" in shown(page)
+    assert "fermentable sugar" not in shown(page)
+    page.checkbox(key="sealed").check().run()
+    assert "fermentable sugar" in shown(page)
+
+
+def test_a_measured_lot_takes_its_place_in_the_draft(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "New version")
+    page.selectbox(key="lot_of-spritz-3-0").set_value("lemon juice").run()
+    page.text_input(key="lot_name-spritz-3-0-lemon juice").input("lemon, Monday")
+    page.number_input(key="lot_sample_ml-spritz-3-0").set_value(10.0)
+    page.number_input(key="lot_base_ml-spritz-3-0").set_value(85.0)
+    page.button(key="lot_add-spritz-3-0").click().run()
+    assert not page.error
+    edited(page, "spritz-3", "Titrated")
+    assert stored(engine).versions[-1].parts[1].ingredient.name == "lemon, Monday"
+
+
+def test_a_formula_as_its_own_preparation_is_refused(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    page = section(open_page("formulas"), "New version")
+    page.button(key="made_add-spritz-3-0").click().run()
+    assert "cannot be made from itself" in page.error[0].value
+    assert len(page.session_state["draft-spritz-3"].own) == 0

@@ -1,0 +1,68 @@
+"""The batch sheet says what to measure, and how to make what is too little to weigh."""
+
+import pytest
+
+from tasting.drink.batch import batch
+from tasting.drink.formula import Part, Version
+from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
+from tests.ui.workshop import SPRITZ, START
+
+PINCH = Version(
+    id="p",
+    label="v1",
+    parts=(
+        Part.model_validate({"ingredient": "lemon-juice", "amount": "10 mL"}),
+        Part.model_validate({"ingredient": "citric-acid", "amount": "0.2 g"}),
+        Part.model_validate({"ingredient": "whole-milk", "amount": "100 mL"}),
+    ),
+    created_at=START,
+)
+SHEET = batch_sheet("Spritz <b>, v1", batch(PINCH, servings=2), invented="made up")
+
+
+def test_lines_are_exact_measured_and_off_by() -> None:
+    """10 mL of juice for each of three and a half servings is 35 mL (arithmetic)."""
+    sheet = batch_sheet("Spritz", batch(SPRITZ.versions[0], servings=3.5))
+    lemon = sheet.lines[1]
+    assert (lemon.exact, lemon.measured, lemon.error) == ("35.0 mL", "35 mL", "0.0 %")
+    assert (sheet.servings, lemon.stock) == ("3.5", "")
+
+
+def test_an_error_has_a_sign() -> None:
+    sheet = batch_sheet("Spritz", batch(SPRITZ.versions[0], litres=0.5))
+    assert {line.error[0] for line in sheet.lines} <= {"+", "−", "0"}
+    assert any(line.error != "0.0 %" for line in sheet.lines)
+
+
+def test_too_little_to_weigh_becomes_a_solution() -> None:
+    """0.4 g are in 4 g of a 10 % solution of about 1.04 g/mL (CRC Handbook, from memory)."""
+    citric = SHEET.lines[1]
+    assert citric.measured.endswith(" mL of a 10 % solution")
+    assert float(citric.measured.split()[0]) == pytest.approx(4 / 1.04, abs=0.1)
+    assert citric.stock.startswith("10 % solution of citric acid, anhydrous: 10 g in 90 g of water")
+
+
+def test_figures_stand_beside_what_is_measured_out() -> None:
+    names = [figure.name for figure in SHEET.figures]
+    assert names == ["Titratable acidity", "pH", "Sugar", "Alcohol", "Energy"]
+    acid = SHEET.figures[0]
+    exact, made = (float(text.split()[0]) for text in (acid.exact, acid.made))
+    assert made == pytest.approx(exact, rel=0.02)
+
+
+def test_the_page_escapes_what_somebody_typed() -> None:
+    html = batch_sheet_html(SHEET)
+    assert "Spritz &lt;b&gt;, v1" in html
+    assert "Invented data: made up" in html
+
+
+def test_the_page_stands_alone_and_names_allergens() -> None:
+    html = batch_sheet_html(SHEET)
+    assert "Declared allergens: milk." in html
+    assert "First make the solutions" in html
+    assert not any(word in html for word in ("http", "src=", "<script"))
+
+
+def test_without_solutions_nothing_is_said_of_them() -> None:
+    sheet = batch_sheet("Spritz", batch(SPRITZ.versions[0], litres=5))
+    assert "First make the solutions" not in batch_sheet_html(sheet)
