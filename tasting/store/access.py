@@ -79,10 +79,14 @@ def link_secret(engine: Engine, passphrase: str) -> bytes:
 
 
 def new_pourer_code(engine: Engine, session_id: str) -> str:
-    """A fresh code for whoever fills the cups of a session; the one before it stops working."""
+    """A fresh code for whoever fills the cups of a session; the one before it stops working.
+
+    Raises NotFoundError for an unknown session.
+    """
     code = f"{secrets.randbelow(10**8):08d}"
     table = schema.session
     with writing(engine) as connection:
+        rows.session_row(connection, session_id)
         change = update(table).where(table.c.id == session_id)
         connection.execute(change.values(pourer_code=_hashed(code)))
     return code

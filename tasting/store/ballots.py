@@ -74,13 +74,17 @@ def links(engine: Engine, session_id: str, secret: bytes) -> dict[str, str]:
 
 
 def new_link(engine: Engine, session_id: str, seat: int, now: datetime) -> None:
-    """Make the present link of a seat useless, and the next `links` a fresh one."""
+    """Make the present link of a seat useless, and the next `links` a fresh one.
+
+    Raises NotFoundError for a seat that is not there, LifeCycleError unless the session is open.
+    """
     table = schema.seat
     here = (table.c.session_id == session_id) & (table.c.number == seat)
     with writing(engine) as connection:
         _check_open(rows.session_row(connection, session_id))
         change = update(table).where(here).values(issue=table.c.issue + 1, token_hash=None)
-        connection.execute(change)
+        if not connection.execute(change).rowcount:
+            raise NotFoundError(f"this session has no seat {seat}")
         rows.note(connection, session_id, now, "link replaced", seat=seat)
 
 

@@ -179,5 +179,9 @@ def test_a_code_is_kept_as_a_hash_only(locked: Engine) -> None:
 
 
 def test_a_code_of_no_session_is_said(locked: Engine) -> None:
-    with pytest.raises(NotFoundError, match="no session is kept under the id 'nothing'"):
-        access.check_pourer_code(locked, "nothing", "12345678", START)
+    for ask in (
+        lambda: access.new_pourer_code(locked, "nothing"),
+        lambda: access.check_pourer_code(locked, "nothing", "12345678", START),
+    ):
+        with pytest.raises(NotFoundError, match="no session is kept under the id 'nothing'"):
+            ask()

@@ -91,6 +91,12 @@ def test_a_new_link_ends_the_old_one_at_once_and_no_other(running: Engine) -> No
     assert ("link replaced", FIRST) in told(running)
 
 
+def test_a_seat_that_is_not_there_gets_no_link_and_leaves_no_line(running: Engine) -> None:
+    with pytest.raises(NotFoundError, match="this session has no seat 12"):
+        ballots.new_link(running, "acid", 12, LATER)
+    assert told(running) == []
+
+
 def test_a_new_link_leads_to_the_set_that_comes_next(running: Engine) -> None:
     token = ballots.links(running, "acid", SECRET)[FIRST]
     ballots.record_answer(running, token, 1, ballots.ballot(running, token).codes[0], LATER)
