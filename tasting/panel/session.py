@@ -12,7 +12,7 @@ from tasting.panel.consistency import check_session
 from tasting.panel.plan import Plan
 from tasting.panel.seal import fingerprint, new_salt
 from tasting.panel.serving import ServingSet, serving_plan
-from tasting.records import Id, Moment, Name, Note, Record
+from tasting.records import Id, Moment, Name, Note, Record, checked
 from tasting.stats import sequential
 
 State = Literal["planned", "open", "closed", "abandoned"]
@@ -168,7 +168,7 @@ class Session(Record):
         return self._with(abandoned_at=now, abandoned_reason=reason)
 
     def _with(self, **changes: Any) -> "Session":
-        return Session.model_validate({**dict(self), **changes})
+        return checked(Session, {**dict(self), **changes})
 
 
 def state(

@@ -50,6 +50,16 @@ def test_the_moments_make_the_state(moments, named: str) -> None:
     assert state(*moments) == named
 
 
+def test_too_long_a_reason_and_a_clock_set_back_are_told_in_one_sentence() -> None:
+    running = opened(planned("acid"))
+    with pytest.raises(InputError, match="abandoned_reason: String should have at most 2000"):
+        running.abandoned(AFTER, "x" * 2001)
+    with pytest.raises(InputError, match="early_reason: String should have at most 2000"):
+        running.closed(AFTER, "x" * 2001)
+    with pytest.raises(InputError, match="have to be in this order"):
+        running.closed(START, "early")
+
+
 def test_a_session_is_opened_once() -> None:
     with pytest.raises(LifeCycleError, match="'Session acid' was opened already"):
         opened(planned("acid")).opened(LATER, Random(2))
