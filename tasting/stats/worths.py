@@ -161,10 +161,19 @@ def _pairs(table: Floats) -> list[tuple[int, int]]:
     return [(i, j) for i in range(len(table)) for j in range(i + 1, len(table)) if met[i, j]]
 
 
+def unplaced(beaten: ArrayLike) -> tuple[int, ...]:
+    """Products that have no place beside the others; empty where all worths can be estimated.
+
+    `beaten` has in row i, column j how often i was chosen over j, or tied with it. They were never,
+    or always, chosen over the others, or never met them (Ford 1957).
+    """
+    parts, label = connected_components(np.asarray(beaten) > 0, directed=True, connection="strong")
+    return tuple(np.flatnonzero(label == label[0]).tolist()) if parts > 1 else ()
+
+
 def _check_connected(beaten: Floats) -> None:
-    parts, label = connected_components(beaten > 0, directed=True, connection="strong")
-    if parts > 1:
-        group = [int(i) for i in np.flatnonzero(label == label[0])]
+    group = list(unplaced(beaten))
+    if group:
         raise InputError(
             f"products {group} were never, or always, chosen over the others (or never met them), "
             "so their worths cannot be placed; compare more."

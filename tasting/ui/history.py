@@ -10,7 +10,7 @@ from tasting.report.answers import answers_table, safe_csv
 from tasting.store import formulas, sessions
 from tasting.store.access import check_passphrase
 from tasting.store.documents import export_document, write_document
-from tasting.ui import access, shared
+from tasting.ui import access, history_many, shared
 from tasting.ui.event_log import show_log
 from tasting.ui.timeline import KINDS, Entry, matching, timeline
 
@@ -142,6 +142,7 @@ def show(engine: Engine) -> None:
         st.page_link("tasting/ui/formulas.py", label="Write the first formula", icon=ARROW)
         return
     show_entries(chosen(known))
+    history_many.show_together(sessions.closed_sessions(engine))
     show_record(engine)
     offer_downloads(engine)
     offer_to_erase(engine)
