@@ -122,9 +122,9 @@ def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str)
 
 def _not_before(found: Session, now: datetime) -> datetime:
     """Now, or the last thing that happened when the clock was set back since."""
-    corrections = (*found.amendments, *found.exclusions)
-    last = max((change.made_at for change in corrections), default=now)
-    return max(now, last, found.opened_at or found.planned_at)
+    amended = (change.made_at for change in found.amendments)
+    excluded = (exclusion.made_at for exclusion in found.exclusions)
+    return max(now, found.opened_at or found.planned_at, *amended, *excluded)
 
 
 def _change(connection: Connection, session_id: str, values: dict[str, str | None]) -> None:
