@@ -14,20 +14,31 @@ from tasting.store.ballots import Ballot
 from tasting.ui import access, shared
 
 STYLE = """<style>
-.st-key-choices button {min-height: 5rem;}
-.st-key-choices button p {font-size: 1.8rem; font-weight: 700; letter-spacing: 0.05em;}
+.stMainBlockContainer button {border-width: 2px; border-color: currentColor;}
+.stMainBlockContainer [data-testid="stCaptionContainer"] p {opacity: 1; color: inherit;}
+.stMainBlockContainer [data-testid="stCaptionContainer"] {opacity: 1; color: inherit;}
+.stMainBlockContainer button:focus-visible {outline: 4px solid #1a6fd6; outline-offset: 2px;}
+.stMainBlockContainer [data-testid="stPills"] button {min-height: 2.9rem; padding: 0 1rem;}
+.stMainBlockContainer .stCheckbox label {padding: 0.6rem 0;}
+.stMainBlockContainer .stCheckbox label > span:first-of-type {border: 2px solid currentColor;}
+.stMainBlockContainer [data-testid="stTextInputRootElement"] {border: 2px solid currentColor;}
+.st-key-choices button {min-height: 5rem; padding: 0.25rem;}
+.st-key-choices button p {font-size: clamp(1.5rem, 7.5vw, 1.9rem); font-weight: 700;}
 .st-key-words button {min-height: 3.8rem;}
 .st-key-words button p {font-size: 1.25rem; font-weight: 600;}
 .st-key-go button {min-height: 3.5rem;}
+.st-key-go button p {font-size: 1.15rem; font-weight: 600;}
 </style>"""
+# Made for wet hands and bright light: wide edges, full contrast, a focus that can be seen.
 SURENESS = {"I am sure": True, "I am guessing": False}
 
 
 def begin(engine: Engine, token: str, shown: Ballot) -> None:
     """The first screen: what is in the samples, consent, and the right to stop."""
     st.title("Before you taste")
-    for notice in notices(shown.allergens, shown.alcohol_percent_vol):
-        st.warning(shared.plain(notice))
+    with st.container(border=True):
+        for notice in notices(shown.allergens, shown.alcohol_percent_vol):
+            st.write(f":material/warning: {shared.plain(notice)}")
     sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
     spit = " Please spit out what you taste." if shown.spit else ""
     st.write(
