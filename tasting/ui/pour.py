@@ -16,13 +16,19 @@ from tasting.store.paper import slips
 from tasting.ui import access, shared
 from tasting.ui.tables import show_table
 
+HELPED = (
+    "The pour sheet tells which code is which sample. Whoever has seen it must not taste, and "
+    "should not be the one who hands out the cups. Who opens it is put on record."
+)
+ALONE = (
+    "The pour sheet tells which code is which sample. You taste alone: fill the cups, put the "
+    "sheet away, and shuffle until you have lost track. That you opened it is put on record."
+)
 
-def ask(engine: Engine, session_id: str) -> None:
+
+def ask(engine: Engine, session_id: str, alone: bool) -> None:
     """Ask who it is and for the code; the right one shows the sheet."""
-    st.warning(
-        "The pour sheet tells which code is which sample. Whoever has seen it must not taste, and "
-        "should not be the one who hands out the cups. Who opens it is put on record."
-    )
+    st.warning(ALONE if alone else HELPED)
     with st.form("sheet", border=False):
         reader = st.text_input("Who are you? A pseudonym will do", key="reader", max_chars=60)
         code = st.text_input(
@@ -86,7 +92,9 @@ def serving(sheet: PourSheet) -> str:
 def show_fill(fill: Fill) -> None:
     """The cups that get one sample, assessor by assessor."""
     st.subheader(f"Sample {fill.letter}: {shared.plain(fill.name)}")
-    st.write(f"{fill.cups} cups; have {fill.volume_ml:.0f} mL ready, {MARGIN:.0%} to spare.")
+    st.write(
+        f"{fill.cups} cups; have {fill.volume_ml:.0f} mL ready, {shared.percent(MARGIN)} to spare."
+    )
     rows = [
         {
             "For": row.assessor,
@@ -131,7 +139,7 @@ def show(engine: Engine, session_id: str) -> None:
     if known.state != "open":
         st.write("This session is not open, so there is nothing to pour.")
         return
-    ask(engine, session_id)
+    ask(engine, session_id, known.plan.alone)
 
 
 show(shared.engine(), access.session_to_pour() or "")

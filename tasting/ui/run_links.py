@@ -21,7 +21,9 @@ def pouring(engine: Engine, known: Summary) -> None:
     """The link to the pour sheet, a code for whoever fills the cups, and labels for the cups."""
     st.subheader("Pour sheet")
     st.write(
-        "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
+        "Open this link with your passphrase to fill the cups, then put the sheet away."
+        if known.plan.alone
+        else "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
         "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
     )
     st.code(f"{shared.base_url()}/?{access.POUR}={known.id}", language=None, wrap_lines=True)

@@ -71,6 +71,7 @@ def test_who_tastes_alone_is_told_to_mark_cups_underneath_and_to_shuffle() -> No
     assert "<strong>underneath</strong>" in page
     assert "shuffle them until you have lost track" in page
     assert "From left to right" not in page
+    assert "does not taste" not in page
 
 
 def printed(**more: object) -> str:

@@ -80,3 +80,11 @@ def test_a_session_that_is_not_open_has_nothing_to_pour(engine: Engine, app: App
     app.query_params["pour"] = "later"
     app.run()
     assert any("nothing to pour" in text.value for text in app.markdown)
+
+
+def test_who_tastes_alone_is_told_to_put_the_sheet_away(engine: Engine, app: AppTest) -> None:
+    plan = {"assessors": ("me",), "alone": True}
+    workshop.keep(engine, workshop.opened(workshop.planned("one", **plan)))
+    app.query_params["pour"] = "one"
+    app.run()
+    assert "put the sheet away" in app.warning[0].value
