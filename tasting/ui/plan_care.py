@@ -90,8 +90,9 @@ def told(plan: Plan, got: Intake, country: str) -> str:
     if not got.ethanol_g:
         return f"{said}."
     how = "even if they swallow it all; spitting is planned" if plan.spit else "if all is swallowed"
+    drinks = f"{got.standard_drinks:.1f}" if got.standard_drinks >= 0.05 else "less than 0.1"
     return (
-        f"{said}: at most {got.ethanol_g:.1f} g of ethanol, {got.standard_drinks:.1f} "
+        f"{said}: at most {got.ethanol_g:.1f} g of ethanol, {drinks} "
         f"{care.STANDARD_DRINKS[country].name}, {how}."
     )
 

@@ -74,7 +74,9 @@ def read_file(engine: Engine, known: Summary) -> None:
     st.write(f"A file with the columns {', '.join(SLIP_COLUMNS)}: all of it is kept, or nothing.")
     st.code(f"{','.join(SLIP_COLUMNS)}\nP01,1,482", language=None)
     with st.form(f"paper-file-{known.id}", border=False, clear_on_submit=True):
-        file = st.file_uploader("CSV file", type="csv", key=f"paper-csv-{known.id}")
+        file = st.file_uploader(
+            "CSV file", type="csv", key=f"paper-csv-{known.id}", max_upload_size=1
+        )
         sent = st.form_submit_button("Keep these answers", key=f"paper-read-{known.id}")
     if sent and file is None:
         st.error("Choose a file first.")

@@ -35,6 +35,10 @@ def test_alcohol_is_told_in_grams_and_in_drinks_of_the_country() -> None:
     assert "0.6 US standard drinks" in said(plan, "United States")
 
 
+def test_a_trace_of_alcohol_is_not_told_as_no_drink_at_all() -> None:
+    assert "less than 0.1 standard drinks" in said(planned("one", alcohol_percent_vol=0.5).plan)
+
+
 def test_spitting_is_told() -> None:
     assert "spitting is planned" in said(planned("one", alcohol_percent_vol=12.0, spit=True).plan)
 

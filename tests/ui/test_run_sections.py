@@ -87,6 +87,23 @@ def test_an_answer_on_paper_is_typed_in(engine: Engine, page: AppTest) -> None:
     assert not page.error
 
 
+def upload(page: AppTest, text: str) -> AppTest:
+    """Read a file of this text."""
+    page.file_uploader(key="paper-csv-one").set_value(("paper.csv", text.encode(), "text/csv"))
+    return page.button(key="paper-read-one").click().run()
+
+
+def test_a_file_of_answers_is_kept_whole_or_not_at_all(engine: Engine, page: AppTest) -> None:
+    codes = {(slip.assessor, slip.replicate): slip.codes[0] for slip in slips(engine, "one")}
+    good = f"assessor,set,choice\n{FIRST},2,{codes[FIRST, 2]}\n{SECOND},1,{codes[SECOND, 1]}\n"
+    upload(page, f"{good}{SECOND},2,000\n")
+    assert "line 4" in told(page).lower()
+    assert sessions.summary(engine, "one").answered == 1
+    upload(page, good)
+    assert "Kept 2 answers" in told(page)
+    assert sessions.summary(engine, "one").answered == 3
+
+
 def test_a_wrong_code_on_paper_is_told(engine: Engine, page: AppTest) -> None:
     page.text_input(key=f"paper-choice-one-{FIRST}-2").input("000")
     page.button(key="paper-keep-one").click().run()
