@@ -3,6 +3,8 @@
 A test that shows no difference shows just that: the words never call two samples the same.
 """
 
+from math import ceil
+
 from tasting.insight.evidence import Evidence, Verdict
 from tasting.insight.tally import Tally
 from tasting.stats.results import Estimate
@@ -196,8 +198,9 @@ def _left_open(tally: Tally, found: Evidence) -> str:
 
 def _similarity(tally: Tally, found: Evidence) -> str:
     if found.verdict.similarity and found.p_d_limit is not None:
+        most = ceil(100 * found.p_d_limit) / 100  # an upper limit is never rounded down
         return (
-            f"With a risk of β = {tally.beta:g}, at most {_percent(found.p_d_limit)} notice a "
+            f"With a risk of β = {tally.beta:g}, at most {_percent(most)} notice a "
             f"difference, fewer than the {_percent(tally.p_d)} that were planned."
         )
     if not tally.similarity_aim:

@@ -187,11 +187,19 @@ def _here(seat: RowMapping) -> ColumnElement[bool]:
     return and_(own == seat["session_id"], number == seat["number"])
 
 
+def _tasting_seat(connection: Connection, token: str) -> RowMapping:
+    """The seat of somebody who still tastes in an open session. Raises as `record_answer`."""
+    seat = _seat_of(connection, token)
+    _check_open(rows.session_row(connection, seat["session_id"]))
+    if seat["withdrawn_at"]:
+        raise LifeCycleError("you stopped this tasting; it takes no more of your answers")
+    return seat
+
+
 def record_position(engine: Engine, token: str, replicate: int, chosen: int, now: datetime) -> None:
     """For who tastes alone: keep the place of the chosen cup before its code is looked at."""
     with writing(engine) as connection:
-        seat = _seat_of(connection, token)
-        _check_open(rows.session_row(connection, seat["session_id"]))
+        seat = _tasting_seat(connection, token)
         upcoming = _next_set(connection, seat)
         if upcoming is None or replicate != upcoming["replicate"]:
             return
@@ -220,10 +228,7 @@ def record_answer(
     assessor withdrew, InputError when that cannot be chosen or an earlier set is unanswered.
     """
     with writing(engine) as connection:
-        seat = _seat_of(connection, token)
-        _check_open(rows.session_row(connection, seat["session_id"]))
-        if seat["withdrawn_at"]:
-            raise LifeCycleError("you stopped this tasting; it takes no more of your answers")
+        seat = _tasting_seat(connection, token)
         given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
         add_answer(connection, seat, {**given, "given_at": now})
 

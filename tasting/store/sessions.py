@@ -215,8 +215,12 @@ def pour_sheet(engine: Engine, session_id: str, now: datetime, reader: str) -> S
 
 
 def events(engine: Engine, session_id: str) -> tuple[Event, ...]:
-    """What happened to a session, in order; it tells neither the key nor any choice."""
+    """What happened to a session, in order; it tells neither the key nor any choice.
+
+    Raises NotFoundError.
+    """
     with reading(engine) as connection:
+        rows.session_row(connection, session_id)
         names = tuple(seat["assessor"] for seat in rows.seat_rows(connection, session_id))
         return tuple(rows.events(connection, session_id, names))
 

@@ -263,7 +263,7 @@ def test_the_extent_where_less_can_be_said(tally: Tally, said: str) -> None:
         (
             35,
             {},
-            "With a risk of β = 0.2, at most 9 % notice a difference, fewer than the 30 % that "
+            "With a risk of β = 0.2, at most 10 % notice a difference, fewer than the 30 % that "
             "were planned.",
         ),
         (

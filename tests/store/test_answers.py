@@ -160,6 +160,8 @@ def test_who_stopped_is_asked_no_more_and_their_answers_stay(running: Engine) ->
     assert ballots.ballot(running, token()).codes == ()
     with pytest.raises(LifeCycleError, match="you stopped this tasting"):
         ballots.record_answer(running, token(), 2, "314", LATER)
+    with pytest.raises(LifeCycleError, match="you stopped this tasting"):
+        ballots.record_position(running, token(), 2, 1, LATER)
     assert len(kept(running)) == 1
 
 
