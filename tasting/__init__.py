@@ -11,7 +11,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from tasting.drink.adjust import adjust as adjust
     from tasting.drink.composition import compose as compose
+    from tasting.drink.label import matches as matches
     from tasting.insight.finding import finding as finding
     from tasting.panel.distance import d_prime as d_prime
     from tasting.panel.sizing import panel_size as panel_size
@@ -20,10 +22,12 @@ if TYPE_CHECKING:
     from tasting.stats.binomial import proportion_interval as proportion_interval
 
 _HOMES = {
+    "adjust": "tasting.drink.adjust",
     "compose": "tasting.drink.composition",
     "critical_number": "tasting.stats.binomial",
     "d_prime": "tasting.panel.distance",
     "finding": "tasting.insight.finding",
+    "matches": "tasting.drink.label",
     "p_value": "tasting.stats.binomial",
     "panel_size": "tasting.panel.sizing",
     "proportion_interval": "tasting.stats.binomial",

@@ -2,11 +2,10 @@
 
 from dataclasses import dataclass
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from tasting.drink.batch import Batch, Line
 from tasting.drink.mixture import NAMES
 from tasting.drink.words import signed, three_digits
+from tasting.report.printing import page
 
 FIGURES = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
 
@@ -82,6 +81,4 @@ def _figure(made: Batch, figure: str) -> SheetFigure:
 
 def batch_sheet_html(sheet: BatchSheet) -> str:
     """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
-    loader = PackageLoader("tasting", "report")
-    environment = Environment(loader=loader, autoescape=True, undefined=StrictUndefined)
-    return environment.get_template("batch_sheet.html").render(sheet=sheet)
+    return page("batch_sheet.html", sheet=sheet)

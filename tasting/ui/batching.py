@@ -72,7 +72,7 @@ def figures_table(sheet: BatchSheet) -> pd.DataFrame:
 def show_sheet(sheet: BatchSheet) -> None:
     """The sheet on the page, and to print."""
     st.write(f"{sheet.servings} servings, {sheet.litres} L.")
-    show_table(sheet_table(sheet), f"Batch sheet of {sheet.drink}")
+    show_table(sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Off by"])
     stocks = [line.stock for line in sheet.lines if line.stock]
     if stocks:
         st.write("Too little to weigh; first make:")

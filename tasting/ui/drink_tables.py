@@ -143,14 +143,14 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
         (
             words.value_name(match),
             f"{match.declared:g}",
-            _span(match.rounding.low, match.rounding.high),
-            _span(match.likely.low, match.likely.high),
             words.verdict(match),
             words.tolerated(match),
+            _span(match.rounding.low, match.rounding.high),
+            _span(match.likely.low, match.likely.high),
         )
         for match in found
     ]
-    names = ["Value", "Label", "Label can mean", "Version likely", "Verdict", "Tolerance"]
+    names = ["Value", "Label", "Verdict", "Tolerance", "Label can mean", "Version likely"]
     return pd.DataFrame(rows, columns=names)
 
 

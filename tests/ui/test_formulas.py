@@ -365,3 +365,18 @@ def test_a_formula_as_its_own_preparation_is_refused(engine: Engine, open_page: 
     page.button(key="made_add-spritz-3-0").click().run()
     assert "cannot be made from itself" in page.error[0].value
     assert len(page.session_state["draft-spritz-3"].own) == 0
+
+
+def test_a_version_is_used_as_a_preparation(engine: Engine, open_page: Open) -> None:
+    keep(engine)
+    first = SPRITZ.versions[0].model_copy(
+        update={"id": "syrup-1", "parts": SPRITZ.versions[0].parts[2:3]}
+    )
+    formulas.keep_formula(engine, Formula(id="syrup", name="Bay cordial", versions=(first,)))
+    page = open_page("formulas")
+    page.selectbox(key="formula-2").set_value("spritz").run()
+    section(page, "New version")
+    page.selectbox(key="made_from-spritz-3-0").set_value("syrup-1").run()
+    page.button(key="made_add-spritz-3-0").click().run()
+    assert not page.error
+    assert r"Bay cordial, v1\: the amount is missing" in shown(page)
