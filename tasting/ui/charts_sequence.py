@@ -11,14 +11,13 @@ from tasting.stats.sequential import Decision, WaldTest
 from tasting.ui.charts_evidence import COLOUR, GREY
 
 HEIGHT_PX = 340
-UPPER, LOWER = "difference shown", "similarity shown"
 
 
 def sequence_chart(tally: Tally) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Correct answers after each answer, and the two lines at which the test decides."""
     test = sequential.wald_test(tally.method.chance, tally.p_d, tally.alpha, tally.beta)
     points = _points(tally, test)
-    return _chart(points, tally), _alt(tally, test), _table(points, tally)
+    return _chart(points), _alt(tally, test), _table(points)
 
 
 def _points(tally: Tally, test: WaldTest) -> pd.DataFrame:
@@ -35,10 +34,10 @@ def _points(tally: Tally, test: WaldTest) -> pd.DataFrame:
     )
 
 
-def _chart(points: pd.DataFrame, tally: Tally) -> alt.LayerChart:
+def _chart(points: pd.DataFrame) -> alt.LayerChart:
     base = alt.Chart(points)
     x = alt.X("n:Q", title="Answers n", axis=alt.Axis(tickMinStep=1))
-    scale = alt.Scale(domainMin=0, domainMax=float(max(points["upper"].max(), 1)), clamp=True)
+    scale = alt.Scale(domainMin=0, domainMax=float(max(points["upper"].max(), 1)))
 
     def y(field: str) -> alt.Y:
         return alt.Y(f"{field}:Q", title="Correct answers", scale=scale)
@@ -63,16 +62,17 @@ def _chart(points: pd.DataFrame, tally: Tally) -> alt.LayerChart:
 
 
 def _labels(points: pd.DataFrame, x: alt.X, scale: alt.Scale) -> list[alt.Chart]:
-    """What each line means, written on it near its right end."""
-    last = points.iloc[[-1]]
+    """What lies above and below the lines, written into their corners."""
+    top, last = float(points["upper"].max()), int(points["n"].max())
+    places = [
+        ("above: difference shown", 0, 0.97 * top, "left", 6),
+        ("below: similarity shown", last, 0.05 * top, "right", -6),
+    ]
     return [
-        alt.Chart(last.assign(at=last[field].clip(lower=0), said=said))
-        .mark_text(align="right", dx=-6, dy=dy, fontSize=13, color=GREY)
+        alt.Chart(pd.DataFrame({"n": [n], "at": [at], "said": [said]}))
+        .mark_text(align=align, dx=dx, fontSize=13, color=GREY)
         .encode(x=x, y=alt.Y("at:Q", title="Correct answers", scale=scale), text="said:N")
-        for field, said, dy in (
-            ("upper", f"{UPPER} from here up", -26),
-            ("lower", f"{LOWER} from here down", 26),
-        )
+        for said, n, at, align, dx in places
     ]
 
 
@@ -86,15 +86,19 @@ def _alt(tally: Tally, test: WaldTest) -> str:
     return f"Correct answers as they came, {tally.count} of {tally.n}. {outcome}"
 
 
-def _table(points: pd.DataFrame, tally: Tally) -> pd.DataFrame:
+def _table(points: pd.DataFrame) -> pd.DataFrame:
     """One row for each answer."""
     rows = points.iloc[1:]
     return pd.DataFrame(
         {
             "Answer": rows["n"].astype(str),
             "Correct so far": rows["correct"].astype(str),
-            "Similarity at or below": rows["lower"].map("{:.2f}".format),
-            "Difference at or above": rows["upper"].map("{:.2f}".format),
+            "Similarity at or below": rows["lower"].map(_two),
+            "Difference at or above": rows["upper"].map(_two),
             "Test": rows["state"],
         }
     )
+
+
+def _two(height: float) -> str:
+    return f"{height:.2f}".replace("-", "\N{MINUS SIGN}")

@@ -24,7 +24,7 @@ def numbers_table(found: Finding) -> pd.DataFrame:
         *_test(tally, weight),
         *_share(tally),
         *_noticed(tally, weight),
-        *_distance(weight),
+        *_distance(tally, weight),
         *_similarity(tally, weight),
         *_replicates(tally, weight),
         *_ties(weight),
@@ -71,7 +71,7 @@ def _noticed(tally: Tally, weight: Evidence) -> Iterator[Row]:
         yield "Could be detected", share(weight.missed), NONE, how
 
 
-def _distance(weight: Evidence) -> Iterator[Row]:
+def _distance(tally: Tally, weight: Evidence) -> Iterator[Row]:
     if weight.distance is None:
         return
     value = _two(weight.distance.value)
@@ -80,6 +80,8 @@ def _distance(weight: Evidence) -> Iterator[Row]:
         yield "Sensory distance d′", value, _twos(weight.distance.interval), how
         return
     exact = "exact, never covers less than 95 %"
+    if tally.sequential:
+        exact = "exact for a fixed number of answers; the sequential stop is not allowed for"
     yield "Sensory distance d′", value, _twos(weight.distance.interval), exact
     how = "likelihood, for comparison: 95 % on average, down to 82 % in places"
     yield "The same", value, _twos(weight.likelihood), how

@@ -132,6 +132,7 @@ def needed(method: Method, asked: Asked, expected: Letter | None) -> None:
 
 def outlook(plan: Plan, asked: Asked) -> None:
     """What the panel can show, as a sentence and as a curve, and what other methods would need."""
+    st.subheader("What this panel can show")
     st.write(size_words.outlook(plan, asked))
     if plan.sequential and plan.replicates > 1 and not plan.alone:
         st.caption(

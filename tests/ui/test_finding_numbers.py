@@ -68,6 +68,12 @@ def test_answers_without_a_preference_are_shown_three_ways() -> None:
     assert "Davidson 1970" in found["p, no preference modelled"][2]
 
 
+def test_a_sequential_stop_is_not_passed_over() -> None:
+    found = numbers(tally_in_order(TRIANGLE, "++++++", sequential=True))
+
+    assert "the sequential stop is not allowed for" in found["Sensory distance d′"][2]
+
+
 def test_two_sided_the_share_names_its_sample() -> None:
     assert "Share of choices of v2" in numbers(tally_of(PAIRED, 10, 30))
 
