@@ -35,6 +35,10 @@ NOTICE: Final = (
 )
 
 
+# Less CO2 than this is no matter of pressure.
+STILL_G_PER_L: Final = 0.5
+
+
 @dataclass(frozen=True, slots=True)
 class Pressure:
     """Estimated gauge pressure in bar at a temperature, with its likely interval and the notice

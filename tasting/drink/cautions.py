@@ -107,7 +107,7 @@ def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
 
 
 def _pressure(_version: Version, drink: Composition, sealed: bool) -> Found:
-    if sealed and drink.co2_g_per_l > 0.5:
+    if sealed and drink.co2_g_per_l > carbonation.STILL_G_PER_L:
         warm = carbonation.pressure(drink.co2_g_per_l, WARMEST_C, drink.sugar_g_per_l)
         yield (
             "pressure",

@@ -85,7 +85,7 @@ class _Value:
 
 
 # From here alcohol shows in a refractometer (0.2 °Brix).
-_MISLEADING_PERCENT_VOL: Final = 0.5
+MISLEADING_PERCENT_VOL: Final = 0.5
 # Repeatability of a measurement in a small kitchen: a judgement.
 _VALUES: Final = (
     _Value("alcohol_percent_vol", "alcohol_percent_vol", "% vol", kind="alcohol"),
@@ -143,7 +143,7 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
 
 
 def _remark(value: _Value, composition: Composition) -> str:
-    alcoholic = composition.alcohol_percent_vol > _MISLEADING_PERCENT_VOL
+    alcoholic = composition.alcohol_percent_vol > MISLEADING_PERCENT_VOL
     return ALCOHOL_CAVEAT if value.field == "brix" and alcoholic else ""
 
 

@@ -136,6 +136,26 @@ def sureness_table(made: Composition) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["Figure", "What would narrow it"])
 
 
+STORED_AT_C = (4.0, 20.0, 40.0)
+
+
+def pressures_table(made: Composition) -> pd.DataFrame:
+    """Estimated pressure above the air's in a closed bottle: in the cold, in a room, in the sun."""
+    found = [
+        carbonation.pressure(made.co2_g_per_l, celsius, made.sugar_g_per_l)
+        for celsius in STORED_AT_C
+    ]
+    rows = [
+        (
+            f"{bottle.temperature_c:g} °C",
+            f"{bottle.gauge_bar:.1f} bar",
+            f"{bottle.low_bar:.1f}–{bottle.high_bar:.1f}",
+        )
+        for bottle in found
+    ]
+    return pd.DataFrame(rows, columns=["At", "Estimated pressure", "Likely"])
+
+
 def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
     """Each value of a label: what was printed, what the version likely has, and whether the two can
     be one drink."""

@@ -4,10 +4,12 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from tasting.drink import carbonation
 from tasting.drink.cautions import cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
-from tasting.drink.label import Reference, matches
+from tasting.drink.label import MISLEADING_PERCENT_VOL, Reference, matches
+from tasting.drink.sugar import ALCOHOL_CAVEAT
 from tasting.drink.uncertainty import advice
 from tasting.errors import InputError
 from tasting.ui import drafting, drink_tables
@@ -39,6 +41,8 @@ def show_composition(made: Composition, name: str) -> None:
         "is known of the ingredients; – is not known. Check alcohol and allergens against the "
         "bottles and the rules of your own country."
     )
+    if made.alcohol_percent_vol > MISLEADING_PERCENT_VOL:
+        st.caption(f"Refractometer: {plain(ALCOHOL_CAVEAT)}")
     show_sureness(made, name)
     show_contributions(made, name)
 
@@ -69,10 +73,13 @@ def show_contributions(made: Composition, name: str) -> None:
         show_table(table, f"{name}: {text}")
 
 
-def show_cautions(version: Version) -> None:
+def show_cautions(version: Version, made: Composition) -> None:
     """What to take care of, served fresh or in a sealed bottle."""
     st.subheader("Cautions")
     sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
+    if sealed and made.co2_g_per_l > carbonation.STILL_G_PER_L:
+        table = drink_tables.pressures_table(made)
+        show_table(table, "Estimated pressure in a closed bottle")
     found = cautions(version, sealed=sealed)
     for caution in found:
         st.markdown(f"- {plain(caution.text)}")

@@ -210,8 +210,9 @@ def show_section(
         label_visibility="collapsed",
     )
     if section == COMPOSITION:
-        drink_views.show_composition(compose(version), version.label)
-        drink_views.show_cautions(version)
+        made = compose(version)
+        drink_views.show_composition(made, version.label)
+        drink_views.show_cautions(version, made)
     elif section == AGAINST:
         compare(engine, formula, version)
     elif section == ADJUST:

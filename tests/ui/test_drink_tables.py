@@ -2,6 +2,7 @@
 
 import pytest
 
+from tasting.drink import carbonation
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
 from tasting.ui import drink_tables
@@ -97,3 +98,31 @@ def test_no_difference_has_no_sign() -> None:
     figures = drink_tables.composed_figures(compose(FIRST))
     table = drink_tables.compared(figures, figures, ("Draft", "Parent", "Change"))
     assert set(table["Change"]) == {"0", "0.0", "0.00", "0.0000"}
+
+
+def test_pressure_rises_with_warmth_as_computed() -> None:
+    made = compose(FIRST)
+    table = drink_tables.pressures_table(made).set_index("At")
+    bars = [float(text.split()[0]) for text in table["Estimated pressure"]]
+    room = carbonation.pressure(made.co2_g_per_l, 20.0, made.sugar_g_per_l)
+    assert bars == sorted(bars)
+    assert table.loc["20 °C", "Likely"] == f"{room.low_bar:.1f}–{room.high_bar:.1f}"
+
+
+def test_each_figure_says_what_would_make_it_surer() -> None:
+    table = drink_tables.sureness_table(compose(FIRST)).set_index("Figure")
+    advice = table["What would narrow it"]
+    assert advice["Titratable acidity"].startswith("Titrate your rhubarb juice")
+    assert advice["pH"].startswith("Measure the drink itself")
+    assert "Alcohol" not in table.index
+
+
+def test_the_composition_tells_likely_intervals_and_all_energies() -> None:
+    made = compose(FIRST)
+    table = drink_tables.composition_table(made).set_index("Composition")
+    spread = made.intervals["ta_g_per_l"]
+    litres = made.serving().volume_ml / 1000
+    assert table.loc["TA, as citric acid", "Likely"] == f"{spread.low:.2f}–{spread.high:.2f}"
+    assert table.loc["Alcohol by volume", "Likely"] == "–"
+    assert table.loc["Energy in kJ", "Per serving"] == f"{made.energy_kj_per_l * litres:.0f} kJ"
+    assert "volumes" in table.loc["CO₂", "Per litre"]
