@@ -247,6 +247,8 @@ def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) 
             f"{answer.choice!r} cannot be chosen in set {upcoming['replicate']}; look at the codes "
             "on the cups again"
         )
+    if plan.alone and _position(connection, upcoming) is None:
+        raise InputError("choose the place of a cup on the ballot before you look at its code")
     connection.execute(insert(schema.answer).values(rows.given_row(session_id, number, answer)))
     rows.note(connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number)
 

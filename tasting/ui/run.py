@@ -89,7 +89,8 @@ def show_open(engine: Engine, known: Summary) -> None:
         steps_alone(known.plan)
     links(engine, known)
     progress(known.id)
-    paper(engine, known)
+    if not known.plan.alone:  # on paper nobody could tell that the place was chosen first
+        paper(engine, known)
     corrections(engine, known)
     with st.expander("What happened so far"):
         show_log(engine, known.id)
