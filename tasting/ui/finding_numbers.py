@@ -32,6 +32,22 @@ def numbers_table(found: Finding) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=list(COLUMNS))
 
 
+def narrow(table: pd.DataFrame) -> pd.DataFrame:
+    """The same with the interval behind its value, which a phone shows without scrolling."""
+    value, interval = COLUMNS[1:3]
+    both = [
+        one if two == NONE else f"{one} ({two})"
+        for one, two in zip(table[value], table[interval], strict=True)
+    ]
+    return pd.DataFrame(
+        {
+            COLUMNS[0]: table[COLUMNS[0]],
+            f"{value} ({interval})": both,
+            COLUMNS[3]: table[COLUMNS[3]],
+        }
+    )
+
+
 def _test(tally: Tally, weight: Evidence) -> Iterator[Row]:
     if weight.p_value is None:
         return

@@ -8,7 +8,7 @@ from tasting.insight.tally import Tally
 from tasting.panel.session import Session
 from tasting.ui import shared
 from tasting.ui.charts_sequence import sequence_chart
-from tasting.ui.finding_numbers import contrast_table, numbers_table
+from tasting.ui.finding_numbers import contrast_table, narrow, numbers_table
 from tasting.ui.look_tables import MEANING, alarm_sentence, assessors_table, looks_table
 from tasting.ui.tables import show_table
 
@@ -34,8 +34,7 @@ def show_numbers(session: Session) -> None:
     with st.expander("All numbers, and how they were reached"):
         if contrast is not None:
             show_table(contrast, "How often each answer was given, without and with a difference")
-        said = "Every number of the finding with its interval"
-        show_table(numbers_table(found), said, unbroken=["Value", "95 % interval"])
+        show_table(narrow(numbers_table(found)), "Every number of the finding with its interval")
 
 
 def show_panel(session: Session) -> None:

@@ -158,7 +158,7 @@ def _side_by_side(plan: Plan, asked: Asked) -> None:
     )
     needs = _needs(d_prime, plan.alpha, plan.beta, plan.serving_ml)
     table = needs_table(plan.procedure, needs)
-    show_table(table, f"What each method needs to show d′ = {d_prime:g}", unbroken=["Method"])
+    show_table(table, f"What each method needs to show d′ = {d_prime:g}")
     st.caption(
         f"For a difference at α = {plan.alpha:g} with a power of {shared.percent(1 - plan.beta)}, "
         f"{plan.serving_ml:g} mL in a cup, fewest first. A direction is taken as fixed beforehand; "

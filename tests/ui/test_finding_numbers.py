@@ -6,7 +6,7 @@ from scipy.stats import binomtest
 from tasting.insight.finding import conclude
 from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE
 from tasting.ui.charts_sequence import sequence_chart
-from tasting.ui.finding_numbers import contrast_table, numbers_table
+from tasting.ui.finding_numbers import contrast_table, narrow, numbers_table
 from tasting.ui.look_tables import alarm_sentence
 from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
 
@@ -32,6 +32,14 @@ def test_a_triangle_in_numbers() -> None:
     assert found["Sensory distance d′"] == (
         "2.32", "1.32 to 3.33", "exact, never covers less than 95 %",
     )  # fmt: skip
+
+
+def test_on_a_phone_the_interval_stands_behind_its_value() -> None:
+    table = narrow(numbers_table(conclude(tally_of(TRIANGLE, 20, 30))))
+
+    assert list(table.columns) == ["Quantity", "Value (95 % interval)", "How"]
+    assert "2.32 (1.32 to 3.33)" in set(table["Value (95 % interval)"])
+    assert table["Value (95 % interval)"][0] == "0.0002"
 
 
 def test_the_approximate_formula_is_for_comparison_only() -> None:
