@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tasting.drink import alcohol
@@ -101,3 +101,40 @@ def test_without_alcohol_it_is_water_at_every_temperature(celsius, density):
 def test_without_water_it_is_ethanol_at_every_temperature(celsius, density):
     """Handbook densities of ethanol, from memory; older data sets differ by some tenths."""
     assert alcohol.density_kg_per_m3(1, celsius) == pytest.approx(density, abs=0.4)
+
+
+@few
+@given(st.floats(0.0, 0.98), st.floats(0.001, 0.02), st.floats(-20, 40))
+def test_stronger_is_lighter_once_it_is_liquid(mass, more, celsius):
+    """Weak spirits have frozen long before -20 °C; the formula holds for liquids only."""
+    assume(celsius >= 10 or mass >= 0.45)
+    weak, strong = (alcohol.density_kg_per_m3(p, celsius) for p in (mass, mass + more))
+
+    assert strong < weak
+
+
+@few
+@given(st.floats(0, 500), st.floats(0, 500))
+def test_mixing_never_makes_more_volume(ethanol_g, water_g):
+    """Ethanol and water contract at every strength (common knowledge)."""
+    mixed = float(alcohol.liquid_volume_ml(ethanol_g, water_g))
+    apart = sum(float(alcohol.liquid_volume_ml(*pair)) for pair in ((ethanol_g, 0), (0, water_g)))
+
+    assert mixed <= apart + 1e-9
+
+
+def test_contraction_is_greatest_in_the_middle():
+    """About 3.6 % near 54 % vol (from memory of the handbooks)."""
+    mass = np.linspace(0.01, 0.99, 99)
+    apart = mass / 0.78924 + (1 - mass) / 0.99820
+    lost = 1 - alcohol.liquid_volume_ml(mass, 1 - mass) / apart
+
+    assert 100 * lost.max() == pytest.approx(3.6, abs=0.2)
+    assert alcohol.percent_vol(mass[lost.argmax()]) == pytest.approx(54, abs=4)
+
+
+@few
+@given(st.floats(0.0, 100.0))
+def test_mass_fraction_is_below_the_share_by_volume(percent):
+    """Ethanol is lighter than water."""
+    assert 100 * alcohol.mass_fraction(percent) <= percent + 1e-9

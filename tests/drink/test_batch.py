@@ -129,3 +129,57 @@ def test_stock_of_impossible_strength_is_refused(percent):
 def test_impossible_kit_is_refused(values):
     with pytest.raises(ValidationError):
         Kit(**values)
+
+
+@few
+@given(st.floats(0.3, 300), st.sampled_from([0.1, 0.5, 1.0, 5.0, 10.0]))
+def test_no_line_is_off_by_more_than_half_a_step(servings, step):
+    kit = Kit(cylinder_step_ml=step, syringe_step_ml=0.1)
+
+    for line in batch(SPRITZ, servings=servings, kit=kit).lines:
+        most = (0.1 if line.exact.quantity <= kit.syringe_ml else step) / 2
+        assert abs(line.measured.amount.quantity - line.exact.quantity) <= most + 1e-9
+
+
+@few
+@given(st.floats(1, 500))
+def test_litres_are_what_the_exact_amounts_make(litres):
+    sheet = batch(SPRITZ, litres=litres)
+    factor = sheet.servings / SPRITZ.servings
+
+    assert factor * sheet.exact.volume_ml == pytest.approx(1000 * litres)
+
+
+def test_what_is_off_is_told_in_per_cent_of_the_exact():
+    """0.04 mL off 3.26 mL is 1.2 % (arithmetic)."""
+    (line,) = batch(version(("lemon-juice", "3.26 mL")), servings=1).lines
+
+    assert line.error_percent == pytest.approx(100 * 0.04 / 3.26)
+
+
+def test_a_stock_is_enough_for_the_line_that_needs_it():
+    for servings in (1, 5, 15):
+        stock = batch(PINCHED, servings=servings).lines[1].stock
+        made_ml = (stock.solute_g + stock.water_g) / stock.ingredient.density_kg_per_l
+        assert stock.volume_ml <= made_ml
+        assert 100 * stock.solute_g / (stock.solute_g + stock.water_g) == stock.percent
+
+
+def test_a_stock_can_itself_be_weighed():
+    kit = Kit(scale_step_g=1.0)
+    stock = batch(PINCHED, servings=10, kit=kit).lines[1].stock
+
+    assert stock.solute_g >= kit.least_g
+
+
+def test_the_parts_of_a_batch_are_what_is_measured():
+    sheet = batch(PINCHED, servings=4)
+
+    assert [part.ingredient.name for part in sheet.parts] == [
+        "lemon juice",
+        "citric acid, anhydrous, 10 % w/w",
+        "still water",
+    ]
+    assert compose(PINCHED.model_copy(update={"parts": sheet.parts})).ta_g_per_l == pytest.approx(
+        sheet.composition.ta_g_per_l
+    )

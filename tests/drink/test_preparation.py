@@ -137,3 +137,36 @@ def test_boiling_alcohol_off_is_refused():
 def test_yield_given_twice_is_refused():
     with pytest.raises(ValidationError, match="give the yield once"):
         Yield(mass_g=900, brix=50)
+
+
+@few
+@given(st.floats(600, 980))
+def test_mass_volume_and_brix_are_three_ways_to_say_one_yield(mass_g):
+    by_mass = made(mass_g=mass_g)
+    by_volume = made(volume_ml=mass_g / by_mass.density_kg_per_l)
+    by_brix = made(brix=by_mass.sucrose_g_per_100g)
+
+    for other in (by_volume, by_brix):
+        assert other.sucrose_g_per_100g == pytest.approx(by_mass.sucrose_g_per_100g, rel=1e-6)
+        assert other.density_kg_per_l == pytest.approx(by_mass.density_kg_per_l, rel=1e-6)
+
+
+@few
+@given(st.floats(0, 300))
+def test_straining_takes_acid_and_sugar_alike(strained_g):
+    whole, strained = made(COMPOTE, key="c"), made(COMPOTE, key="c", strained_g=strained_g)
+
+    ratio = strained.malic_g_per_100g / strained.sucrose_g_per_100g
+    assert ratio == pytest.approx(whole.malic_g_per_100g / whole.sucrose_g_per_100g)
+
+
+def test_a_preparation_of_a_preparation_names_all_that_is_inside():
+    first = made()
+    second = made(version((first, "100 mL"), ("lemon-juice", "50 mL"), id="sour"), key="sour")
+
+    assert set(second.made_from) == {"house-syrup", "lemon-juice", "sugar", "water"}
+
+
+def test_energy_boils_down_with_the_sugar():
+    """EU 1169/2011, Annex XIV: 4 kcal/g of carbohydrate."""
+    assert made(mass_g=800).energy_kcal_per_100g == pytest.approx(4 * 499 / 8, rel=0.01)

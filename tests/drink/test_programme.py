@@ -1,13 +1,19 @@
 """The linear programmes against a general-purpose constrained optimiser."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from tasting.drink.content import content
 from tasting.drink.pantry import ingredient
 from tasting.drink.programme import Band, best_combination
 from tasting.drink.response import Response
+
+from .glass import few
 
 
 def response(*keys, most=50.0):
@@ -66,3 +72,44 @@ def test_nothing_is_changed_when_the_goal_is_met():
     now = drink.figures(np.zeros((1, 2)), ["ta_g_per_l"])[0, 0]
 
     assert best_combination(drink, {"ta_g_per_l": now}, {}).amounts_g == pytest.approx([0, 0])
+
+
+@few
+@given(st.floats(2.0, 9.0), st.floats(20.0, 120.0))
+def test_amounts_stay_within_their_limits(ta_g_per_l, sugar_g_per_l):
+    drink = response("lemon-juice", "sugar", "water", most=15.0)
+    goals = {"ta_g_per_l": ta_g_per_l, "sugar_g_per_l": sugar_g_per_l}
+    amounts = best_combination(drink, goals, {}).amounts_g
+
+    assert (amounts >= drink.least - 1e-9).all()
+    assert (amounts <= drink.most + 1e-9).all()
+
+
+@pytest.mark.parametrize(("most", "binds"), [(5.0, (0,)), (50.0, ())])
+def test_a_limit_is_named_only_where_it_binds(most, binds):
+    """1 g/L more in 200 mL takes about 4 g of lemon juice to each 1 g/L (48 g/L of acid in it)."""
+    drink = response("lemon-juice", most=most)
+    now = drink.figures(np.zeros((1, 1)), ["ta_g_per_l"])[0, 0]
+
+    assert best_combination(drink, {"ta_g_per_l": now + 3}, {}).at_most == binds
+
+
+def test_a_wide_band_changes_nothing():
+    drink = response("lemon-juice", "sugar")
+    goals = {"ta_g_per_l": 6.0}
+    free = best_combination(drink, goals, {}).amounts_g
+    wide = best_combination(drink, goals, {"sugar_g_per_l": Band(0.0, 500.0)})
+
+    assert wide.amounts_g == pytest.approx(free)
+    assert wide.held == ()
+
+
+def test_a_goal_below_takes_out_what_is_in():
+    drink = replace(response("apple-juice"), least=np.array([-100.0]))
+    now = drink.figures(np.zeros((1, 1)), ["sugar_g_per_l"])[0, 0]
+    answer = best_combination(drink, {"sugar_g_per_l": now / 2}, {})
+
+    assert -100 < answer.amounts_g[0] < 0
+    assert drink.figures(answer.amounts_g[None, :], ["sugar_g_per_l"])[0, 0] == pytest.approx(
+        now / 2, rel=1e-6
+    )

@@ -2,11 +2,13 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tasting.drink import sugar
 from tasting.errors import InputError
 
-from .glass import numbers
+from .glass import few, numbers
 
 
 @pytest.mark.parametrize(
@@ -83,3 +85,43 @@ def test_sweetness_lies_within_its_spread():
 def test_solubility_outside_is_refused():
     with pytest.raises(InputError, match="not at -5"):
         sugar.solubility_percent(-5)
+
+
+def test_warm_water_holds_more_sugar():
+    """At 20 °C about 2 kg to a litre, at 100 °C about 4.8 (common knowledge of the trade)."""
+    held = [sugar.solubility_percent(celsius) for celsius in range(0, 101, 5)]
+
+    assert held == sorted(held)
+    assert [round(100 * held[at] / (100 - held[at]), -1) for at in (4, 20)] == [200, 480]
+
+
+@few
+@given(st.floats(0.0, 0.7), st.floats(0.001, 0.1), st.floats(5, 60))
+def test_more_sugar_is_denser_and_warmth_is_lighter(w, more, celsius):
+    density = sugar.density_kg_per_m3
+
+    assert density(w + more, celsius) > density(w, celsius) > density(w, celsius + 5)
+
+
+@few
+@given(st.lists(st.floats(0.0, 50.0), min_size=5, max_size=5), st.floats(1.1, 4.0))
+def test_dissolved_volume_scales_with_the_batch(grams, factor):
+    small = sugar.dissolved_volume_ml(np.array(grams), 100.0)
+    large = sugar.dissolved_volume_ml(factor * np.array(grams), factor * 100.0)
+
+    assert large == pytest.approx(factor * small)
+
+
+def test_grams_of_sugar_take_about_six_tenths_of_a_millilitre():
+    """Apparent specific volume of sucrose in water about 0.62 mL/g (from memory)."""
+    grams = np.array([10.0, 0, 0, 0, 0])
+
+    assert sugar.dissolved_volume_ml(grams, 100.0) / 10 == pytest.approx(0.618, abs=0.005)
+
+
+@few
+@given(st.floats(0, 30), st.floats(0, 19.0), st.floats(0.01, 1.0))
+def test_acid_correction_only_adds(reading, citric, more):
+    one, two = (sugar.acid_corrected_brix(reading, acid) for acid in (citric, citric + more))
+
+    assert reading <= one <= two
