@@ -43,9 +43,9 @@ def _slips(connection: Connection, session_id: str, plan: Plan) -> tuple[Slip, .
 
 
 def enter_typed(
-    engine: Engine, session_id: str, typed: Sequence[tuple[int, TypedAnswer]], now: datetime
+    engine: Engine, session_id: str, typed: Sequence[tuple[int | None, TypedAnswer]], now: datetime
 ) -> int:
-    """Keep answers that were typed from paper, each with its line: all of them, or none.
+    """Keep answers that were typed from paper, each with its line if it has one: all, or none.
 
     Returns their number. Raises InputError, naming the line, for the first that does not fit, and
     LifeCycleError unless the session is open.
@@ -58,7 +58,8 @@ def enter_typed(
             try:
                 ballots.enter(connection, session_id, one.assessor, one.replicate, choice, now)
             except (InputError, NotFoundError) as error:
-                raise InputError(f"line {line}: {error}") from None
+                where = "" if line is None else f"line {line}: "
+                raise InputError(f"{where}{error}") from None
         if typed:
             rows.note(connection, session_id, now, "answers typed from paper", f"{len(typed)}")
     return len(typed)

@@ -150,13 +150,18 @@ def choose_alone(engine: Engine, token: str, shown: Ballot) -> None:
                         )
                         st.rerun()
         return
-    st.write(f"You chose cup {shown.position}. Turn it over and type the code under it.")
+    st.write(f"You chose cup {shown.position}. Now turn it over and type the code under it.")
     with st.form(f"under-{_place(shown)}", border=False):
         code = st.text_input("Code under the cup", key=f"under-code-{_place(shown)}", max_chars=3)
-        sent = st.form_submit_button("Record this and go on", type="primary", width="stretch")
+        sure = _sureness(shown)
+        remark = st.text_input("Remark, if you like", key=f"remark-{_place(shown)}", max_chars=500)
+        with st.container(key="go"):
+            sent = st.form_submit_button("Record this and go on", type="primary", width="stretch")
     if sent:
         with shared.told():
-            ballots.record_answer(engine, token, shown.replicate, code.strip(), shared.now())
+            ballots.record_answer(
+                engine, token, shown.replicate, code.strip(), shared.now(), remark=remark, sure=sure
+            )
             st.rerun()
 
 

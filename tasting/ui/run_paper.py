@@ -65,7 +65,7 @@ def type_in(engine: Engine, known: Summary) -> None:
     if sent:
         with shared.told():
             typed = checked(TypedAnswer, {"assessor": assessor, "set": turn, "choice": choice})
-            enter_typed(engine, known.id, [(1, typed)], shared.now())
+            enter_typed(engine, known.id, [(None, typed)], shared.now())
             st.rerun()
 
 

@@ -107,7 +107,8 @@ def test_a_file_of_answers_is_kept_whole_or_not_at_all(engine: Engine, page: App
 def test_a_wrong_code_on_paper_is_told(engine: Engine, page: AppTest) -> None:
     page.text_input(key=f"paper-choice-one-{FIRST}-2").input("000")
     page.button(key="paper-keep-one").click().run()
-    assert "look at the codes" in told(page)
+    assert page.error[0].value.endswith("look at the codes on the cups again")
+    assert "ine 1" not in page.error[0].value
     assert sessions.summary(engine, "one").answered == 1
 
 
