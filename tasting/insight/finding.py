@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tasting.errors import InputError, SealedError
 from tasting.insight import evidence, words
@@ -41,8 +42,12 @@ def _tally(session: Session) -> Tally:
     return Tally.of_session(session)
 
 
+@lru_cache(maxsize=1024)
 def conclude(tally: Tally) -> Finding:
-    """The finding of a tally. Raises InputError when there is no answer in it to count."""
+    """The finding of a tally. Raises InputError when there is no answer in it to count.
+
+    A tally never changes, so its finding is kept: pages that look at all sessions read it again.
+    """
     if tally.n == 0:
         raise InputError("no answer was given that counts, so there is nothing to conclude")
     found = evidence.weigh(tally)
