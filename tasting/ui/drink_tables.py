@@ -48,6 +48,19 @@ SURE = {
 }
 """Where the likely interval of each is found."""
 
+UNSURE = (
+    "ta_g_per_l",
+    "ph",
+    "sugar_g_per_l",
+    "sweetness_g_per_l",
+    "refractometer_brix",
+    "alcohol_percent_vol",
+    "energy_kcal_per_l",
+    "co2_g_per_l",
+    "density_kg_per_l",
+)
+"""Figures of which it is said what would make them surer."""
+
 Figures = Mapping[str, float | None]
 
 
@@ -124,16 +137,17 @@ def likely_figures(made: Composition) -> dict[str, str]:
 
 
 def sureness_table(made: Composition) -> pd.DataFrame:
-    """What leaves each figure open most, and what would narrow it."""
-    rows = []
-    for figure, spread in made.intervals.items():
-        if spread.main is not None and figure not in ("volume_ml", "mass_g"):
-            known = advice(figure, spread)
-            if not known and spread.main == MODEL:
-                known = "Measure the drink itself: the model leaves more open than its ingredients."
-            name = NAMES[figure].name
-            rows.append((name[:1].upper() + name[1:] if name != "pH" else name, known))
-    return pd.DataFrame(rows, columns=["Figure", "What would narrow it"])
+    """What to measure, and how much of what is unsure of each figure comes from it."""
+    narrows: dict[str, list[str]] = defaultdict(list)
+    for figure in UNSURE:
+        spread = made.intervals[figure]
+        what = advice(figure, spread).rpartition(": ")[0]
+        if not what and spread.main == MODEL:
+            what = "Measure the drink itself: the model leaves more open than the ingredients"
+        if what:
+            narrows[what].append(f"{NAMES[figure].name} {100 * spread.share:.0f} %")
+    rows = [(what, ", ".join(figures)) for what, figures in narrows.items()]
+    return pd.DataFrame(rows, columns=["What to do", "Share of what is unsure"])
 
 
 STORED_AT_C = (4.0, 20.0, 40.0)

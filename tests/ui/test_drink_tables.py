@@ -110,11 +110,14 @@ def test_pressure_rises_with_warmth_as_computed() -> None:
 
 
 def test_each_figure_says_what_would_make_it_surer() -> None:
-    table = drink_tables.sureness_table(compose(FIRST)).set_index("Figure")
-    advice = table["What would narrow it"]
-    assert advice["Titratable acidity"].startswith("Titrate your rhubarb juice")
-    assert advice["pH"].startswith("Measure the drink itself")
-    assert "Alcohol" not in table.index
+    made = compose(FIRST)
+    table = drink_tables.sureness_table(made).set_index("What to do")
+    narrows = table["Share of what is unsure"]
+    share = made.intervals["ta_g_per_l"].share
+    assert narrows["Titrate your rhubarb juice"] == f"titratable acidity {100 * share:.0f} %"
+    assert narrows["Measure the °Brix of your bay syrup, 1:1"].startswith("sugar ")
+    assert narrows.iloc[1].startswith("pH")
+    assert not narrows.str.contains("alcohol").any()
 
 
 def test_the_composition_tells_likely_intervals_and_all_energies() -> None:
