@@ -1,7 +1,7 @@
 """Fixtures shared by all tests."""
 
-import shutil
 import os
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path

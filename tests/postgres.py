@@ -8,7 +8,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +19,17 @@ def binaries() -> Path | None:
     """Where initdb and pg_ctl are, of the newest version that is installed."""
     found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
     return found[-1].parent if found else None
+
+
+def started_by(parent: int) -> list[int]:
+    """The processes whose parent this is (proc(5): the fourth field of stat)."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):
+            fields = stat.read_text().rpartition(")")[2].split()
+            if int(fields[1]) == parent:
+                found.append(int(stat.parent.name))
+    return found
 
 
 @dataclass(frozen=True)
@@ -45,9 +56,11 @@ class Cluster:
         self.run("pg_ctl", "stop", "-m", "immediate", "-w", "-D", self.data)
 
     def kill(self) -> None:
-        """kill -9 of its first process; the others end when they notice."""
-        pid = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
-        os.kill(pid, signal.SIGKILL)
+        """kill -9 of its first process and of all that this one started."""
+        first = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
+        for pid in (first, *started_by(first)):
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
 
     def create(self, name: str) -> str:
         """The address of a new database in it."""

@@ -27,7 +27,7 @@ def address_of(given: str | None) -> str:
 
 def existing(address: str) -> str:
     """The same address. Raises NotFoundError if it is that of an SQLite file that is not there."""
-    file = _sqlite_file(address)
+    file = sqlite_file(address)
     if file and not Path(file).exists():
         raise NotFoundError(f"there is no database at {file}; import a document first")
     return address
@@ -45,10 +45,11 @@ def opened(address: str) -> Iterator[Engine]:
 
 def shown(address: str) -> str:
     """The address of a database that was opened, as it may be printed: without its password."""
-    return _sqlite_file(address) or make_url(address).render_as_string(hide_password=True)
+    return sqlite_file(address) or make_url(address).render_as_string(hide_password=True)
 
 
-def _sqlite_file(address: str) -> str | None:
+def sqlite_file(address: str) -> str | None:
+    """The file of an SQLite database; None when the address is that of a server, or none."""
     try:
         url = make_url(address)
     except (ArgumentError, ValueError):  # opening it says so

@@ -29,6 +29,7 @@ OPTIONS: Mapping[str, str] = {
     "server.headless": "true",
     "server.fileWatcherType": "none",
     "server.enableStaticServing": "false",
+    "server.maxUploadSize": "50",
     "browser.gatherUsageStats": "false",
     "client.showErrorDetails": "none",
     "client.toolbarMode": "minimal",

@@ -10,7 +10,9 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Lock
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import platformdirs
 from alembic import command
@@ -47,6 +49,10 @@ ADVICE = {
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 
+_TURNS: WeakKeyDictionary[Engine, Lock] = WeakKeyDictionary()
+# Writers of one process wait for each other here, in turn: SQLite's own waiting is by chance, and
+# with sixty at once somebody waits too long.
+
 
 def data_folder() -> Path:
     """The user's folder for our data; made when it is missing."""
@@ -75,6 +81,7 @@ def open_database(address: str) -> Engine:
         event.listen(engine, "begin", _begin_sqlite)
     else:
         event.listen(engine, "begin", _begin_postgresql)
+    _TURNS[engine] = Lock()
     try:
         migrate(engine)
     except BaseException:
@@ -118,7 +125,7 @@ def migrate(engine: Engine) -> None:
 @contextmanager
 def writing(engine: Engine) -> Iterator[Connection]:
     """A transaction that may write; all of it is on disk afterwards, or none of it."""
-    with _plainly(engine), engine.connect() as plain:
+    with _TURNS[engine], _plainly(engine), engine.connect() as plain:
         connection = plain.execution_options(writes=True)
         with connection.begin():
             yield connection

@@ -1,0 +1,117 @@
+"""Copies of an SQLite database while it is in use, and putting one in its place.
+
+A copy is made by SQLite's own backup interface (sqlite.org/backup.html): one state of everything,
+whoever writes meanwhile. It holds no sign-in of a host.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+
+from tasting.errors import InputError, NotFoundError, StoreError
+from tasting.store.database import file_address, open_database
+
+FORGOTTEN = "DELETE FROM host_session"
+
+
+def back_up(source: Path, copy: Path) -> None:
+    """Copy the database in `source` to the new file `copy`. Raises InputError, StoreError."""
+    if copy.exists():
+        raise InputError(f"{copy} exists already; name a new file")
+    if not source.is_file():
+        raise NotFoundError(f"there is no database at {source}")
+    unfinished = copy.with_name(f"{copy.name}.unfinished")
+    with _plainly(f"cannot copy {source} to {copy}"), _thrown_away(unfinished):
+        _copy(source, unfinished)
+        unfinished.replace(copy)
+
+
+def restore(copy: Path, target: Path, now: datetime, replace: bool = False) -> Path | None:
+    """Put a copy in the place of a database, checked first and brought to the present schema.
+
+    Returns where the database that was there before is kept. Raises InputError when there is one
+    and `replace` is not given or a program still uses it, StoreError when the copy is damaged, is
+    none of ours or newer than the program.
+    """
+    if not copy.is_file():
+        raise NotFoundError(f"there is no file {copy}")
+    if target.exists() and not replace:
+        raise InputError(f"{target} exists already; give --replace to put it aside")
+    unfinished = target.with_name(f"{target.name}.unfinished")
+    with _plainly(f"cannot restore {copy}"), _thrown_away(unfinished):
+        check(copy)
+        _copy(copy, unfinished)
+        open_database(file_address(unfinished)).dispose()
+        aside = _put_aside(target, now) if target.exists() else None
+        unfinished.replace(target)
+    return aside
+
+
+def check(copy: Path) -> None:
+    """Raises StoreError unless the file is a whole database of ours."""
+    with closing(_opened(copy)) as found:
+        faults = [row[0] for row in found.execute("PRAGMA integrity_check") if row[0] != "ok"]
+        faults += [f"a row of {row[0]} stands alone" for row in found.execute(_ORPHANS)]
+        ours = found.execute("SELECT 1 FROM sqlite_master WHERE name = 'serving_set'").fetchone()
+    if faults:
+        raise StoreError(f"{copy} is damaged: {faults[0]}; take another copy")
+    if not ours:
+        raise StoreError(f"{copy} is a database, but not one of this program's; take another file")
+
+
+_ORPHANS = "PRAGMA foreign_key_check"
+
+
+def _opened(file: Path) -> sqlite3.Connection:
+    return sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True)
+
+
+def _copy(source: Path, copy: Path) -> None:
+    with closing(_opened(source)) as old, closing(sqlite3.connect(copy)) as new:
+        old.backup(new)
+        new.execute("PRAGMA journal_mode=DELETE")  # one file, no others beside it
+        new.execute(FORGOTTEN)
+        new.commit()
+
+
+def _put_aside(target: Path, now: datetime) -> Path:
+    _check_unused(target)
+    aside = target.with_name(f"{target.name}.before-{now:%Y%m%dT%H%M%S}")
+    if aside.exists():
+        raise InputError(f"{aside} exists already; try again in a second")
+    for ending in ("-wal", "-shm", ""):  # left there only when the database is damaged
+        with suppress(FileNotFoundError):
+            target.with_name(target.name + ending).rename(f"{aside}{ending}")
+    return aside
+
+
+def _check_unused(target: Path) -> None:
+    """Leaving the write-ahead log needs the file for oneself, and folds the log into the file."""
+    with closing(sqlite3.connect(target, timeout=1)) as old:
+        try:
+            old.execute("PRAGMA journal_mode=DELETE")
+        except sqlite3.OperationalError as error:
+            if "locked" in str(error):
+                raise InputError(f"a program uses {target}; stop the app first") from None
+        except sqlite3.DatabaseError:
+            return  # it is damaged, which may be why a copy takes its place
+
+
+@contextmanager
+def _thrown_away(unfinished: Path) -> Iterator[None]:
+    """Leaves nothing unfinished behind."""
+    try:
+        yield
+    finally:
+        for ending in ("", "-journal", "-wal", "-shm"):
+            unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
+
+
+@contextmanager
+def _plainly(what: str) -> Iterator[None]:
+    try:
+        yield
+    except (sqlite3.Error, OSError) as error:
+        raise StoreError(f"{what}: {getattr(error, 'strerror', None) or error}") from None

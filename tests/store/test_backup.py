@@ -1,0 +1,186 @@
+"""Copies while the app writes, and putting one back."""
+
+import sqlite3
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from random import Random
+
+import pytest
+from sqlalchemy import Engine
+
+from tasting.errors import InputError, NotFoundError, StoreError
+from tasting.store import backup, sessions, signed_in
+from tasting.store.database import file_address, open_database
+from tests.faults.evening import answer_next, begun
+from tests.ui.workshop import keep, planned
+
+
+@pytest.fixture
+def log(engine: Engine, tmp_path: Path) -> Path:
+    """A database with one planned session, not in use."""
+    keep(engine, planned("acid"))
+    engine.dispose()
+    return tmp_path / "log.sqlite3"
+
+
+@pytest.fixture
+def copy(log: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    backup.back_up(log, tmp_path / "copy")
+    return tmp_path / "copy"
+
+
+def held(file: Path) -> list[str]:
+    engine = open_database(file_address(file))
+    found = [known.name for known in sessions.summaries(engine)]
+    engine.dispose()
+    return found
+
+
+def spoil(file: Path, act: Callable[[sqlite3.Connection], object]) -> None:
+    with closing(sqlite3.connect(file)) as connection:
+        act(connection)
+        connection.commit()
+
+
+def test_a_copy_holds_the_same(copy: Path) -> None:
+    assert held(copy) == ["Session acid"]
+
+
+def test_copies_made_while_answers_come_in_are_whole(engine: Engine, tmp_path: Path) -> None:
+    evening = begun(engine, assessors=6, replicates=6)
+
+    def answer(token: str) -> None:
+        while answer_next(engine, token, Random(token)):
+            pass
+
+    with ThreadPoolExecutor(6) as threads:
+        going = [threads.submit(answer, token) for token in evening.tokens.values()]
+        for number in range(5):
+            backup.back_up(tmp_path / "log.sqlite3", tmp_path / f"copy-{number}")
+            backup.check(tmp_path / f"copy-{number}")
+    for done in going:
+        done.result()
+
+
+def test_a_copy_is_one_file(copy: Path, tmp_path: Path) -> None:
+    assert [path.name for path in tmp_path.glob("copy*")] == ["copy"]
+
+
+def test_a_copy_holds_no_sign_in(engine: Engine, tmp_path: Path, now: datetime) -> None:
+    token = signed_in.begin(engine, bytes(64), now)
+    backup.back_up(tmp_path / "log.sqlite3", tmp_path / "copy")
+    other = open_database(file_address(tmp_path / "copy"))
+    found = signed_in.secret_of(other, token, now)
+    other.dispose()
+
+    assert found is None
+
+
+def test_a_copy_never_overwrites_a_file(log: Path, tmp_path: Path) -> None:
+    (tmp_path / "letter").write_text("Dear guest")
+    with pytest.raises(InputError, match="letter exists already; name a new file"):
+        backup.back_up(log, tmp_path / "letter")
+    assert (tmp_path / "letter").read_text() == "Dear guest"
+
+
+@pytest.mark.parametrize("act", [backup.back_up, lambda a, b: backup.restore(a, b, None)])
+def test_what_is_not_there_is_said(act: Callable[..., object], tmp_path: Path) -> None:
+    with pytest.raises(NotFoundError, match="there is no"):
+        act(tmp_path / "nothing", tmp_path / "other")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_that_is_missing_is_said(log: Path, tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match="cannot copy .* unable to open"):
+        backup.back_up(log, tmp_path / "missing" / "copy")
+
+
+def test_a_copy_is_put_where_nothing_was(copy: Path, tmp_path: Path, now: datetime) -> None:
+    assert backup.restore(copy, tmp_path / "new.sqlite3", now) is None
+    assert held(tmp_path / "new.sqlite3") == ["Session acid"]
+
+
+def test_a_database_is_not_overwritten_unasked(copy: Path, log: Path, now: datetime) -> None:
+    with pytest.raises(InputError, match="exists already; give --replace"):
+        backup.restore(copy, log, now)
+
+
+def test_the_database_before_is_kept_aside(copy: Path, log: Path, now: datetime) -> None:
+    spoil(log, lambda db: db.execute("UPDATE session SET name = 'later'"))
+    aside = backup.restore(copy, log, now, replace=True)
+
+    assert aside == log.with_name("log.sqlite3.before-20260301T180000")
+    assert (held(log), held(aside)) == (["Session acid"], ["later"])
+
+
+def test_a_database_in_use_is_not_replaced(copy: Path, log: Path, now: datetime) -> None:
+    running = open_database(file_address(log))
+    with running.connect(), pytest.raises(InputError, match="stop the app first"):
+        backup.restore(copy, log, now, replace=True)
+    running.dispose()
+
+    assert held(log) == ["Session acid"]
+
+
+def test_a_damaged_database_gives_way(copy: Path, log: Path, now: datetime) -> None:
+    log.write_bytes(b"no database at all" * 400)
+    aside = backup.restore(copy, log, now, replace=True)
+
+    assert held(log) == ["Session acid"]
+    assert aside.read_bytes().startswith(b"no database")
+
+
+def whole_files(folder: Path) -> list[str]:
+    """The files there, without SQLite's own beside an open database."""
+    return sorted(path.name for path in folder.iterdir() if path.name[-4:] not in ("-wal", "-shm"))
+
+
+def cut(file: Path) -> None:
+    file.write_bytes(file.read_bytes()[:-9000])
+
+
+def scribble(file: Path) -> None:
+    whole = bytearray(file.read_bytes())
+    for place in range(8192, len(whole), 4096):
+        whole[place : place + 200] = b"\xff" * 200
+    file.write_bytes(whole)
+
+
+def another_program(file: Path) -> None:
+    file.unlink()
+    spoil(file, lambda db: db.execute("CREATE TABLE letter (text)"))
+
+
+def newer(file: Path) -> None:
+    spoil(file, lambda db: db.execute("UPDATE alembic_version SET version_num = '9999'"))
+
+
+def orphan(file: Path) -> None:
+    row = "INSERT INTO event VALUES (99, 'nowhere', NULL, '2026', 'x', '')"
+    spoil(file, lambda db: db.execute(row))
+
+
+@pytest.mark.parametrize(
+    ("harm", "said"),
+    [
+        (cut, "malformed|damaged"),
+        (scribble, "malformed|damaged"),
+        (lambda file: file.write_bytes(b"Dear guest, " * 900), "not a database"),
+        (lambda file: file.write_bytes(b""), "not one of this program's"),
+        (another_program, "not one of this program's"),
+        (newer, "newer version of the program"),
+        (orphan, "a row of event stands alone"),
+    ],
+)
+def test_a_bad_copy_is_refused_and_nothing_changes(copy, log, now, harm, said: str) -> None:
+    harm(copy)
+    before = whole_files(log.parent)
+    with pytest.raises(StoreError, match=said):
+        backup.restore(copy, log, now, replace=True)
+
+    assert held(log) == ["Session acid"]
+    assert whole_files(log.parent) == before

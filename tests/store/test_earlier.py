@@ -1,0 +1,66 @@
+"""A database of every released schema opens, is upgraded, and tells the same."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import Engine
+
+from tasting.errors import StoreError
+from tasting.insight.finding import finding
+from tasting.store import sessions
+from tasting.store.database import file_address, open_database, reading, writing
+from tasting.store.schema import KEPT, metadata
+from tests.ui.workshop import closed, planned
+
+EARLIER = sorted((Path(__file__).parent / "fixtures").glob("*.sql"))
+
+
+@pytest.fixture(params=EARLIER, ids=lambda path: path.stem)
+def upgraded(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Engine]:
+    """A database as an earlier program left it, opened by this one."""
+    file = tmp_path / "earlier.sqlite3"
+    with closing(sqlite3.connect(file)) as connection:
+        connection.executescript(request.param.read_text("utf-8"))
+    engine = open_database(file_address(file))
+    yield engine
+    engine.dispose()
+
+
+def test_it_has_the_present_schema(upgraded: Engine) -> None:
+    with reading(upgraded) as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+
+        assert compare_metadata(context, metadata) == []
+
+
+def test_its_sessions_are_all_there(upgraded: Engine) -> None:
+    states = {known.id: known.state for known in sessions.summaries(upgraded)}
+
+    assert states == {"acid": "closed", "syrup": "closed", "running": "open", "next": "planned"}
+
+
+def test_its_findings_are_as_they_were(upgraded: Engine) -> None:
+    found = finding(sessions.closed_session(upgraded, "acid"))
+    invented = finding(closed(planned("acid"), 10, 2, day=32))
+
+    assert found.tally == invented.tally
+    assert found.evidence == invented.evidence
+
+
+@pytest.mark.parametrize("table", KEPT)
+def test_its_evidence_cannot_be_changed(upgraded: Engine, table: str) -> None:
+    guards = f"SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = '{table}'"
+    with reading(upgraded) as connection:
+        assert connection.exec_driver_sql(guards).scalar() == 2
+
+
+def test_a_program_that_is_older_than_the_database_refuses_it(upgraded: Engine) -> None:
+    with writing(upgraded) as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = 'next year'")
+    with pytest.raises(StoreError, match="newer version of the program; update the program"):
+        open_database(str(upgraded.url))
