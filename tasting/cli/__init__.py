@@ -14,6 +14,7 @@ from tasting.cli import (
     adjusting,
     app,
     batching,
+    copies,
     drinks,
     evidence,
     keeping,
@@ -48,6 +49,8 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "answers": paper.answers,
     "import": keeping.import_files,
     "export": keeping.export,
+    "backup": copies.backup,
+    "restore": copies.restore,
 }
 for name, command in COMMANDS.items():
     cli.command(name)(command)
