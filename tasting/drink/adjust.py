@@ -291,7 +291,10 @@ def _parts(task: _Task, amounts_g: Floats) -> tuple[Part, ...]:
         present = sum(part_grams(part) for part in parts if part.ingredient == item)
         if abs(amount) <= _LEAST_G:
             continue
-        if present:
+        if present and present + amount <= _LEAST_G:
+            # Scaled down, what is left could be less than any amount that may be written.
+            parts = [p for p in parts if p.ingredient != item] or parts
+        elif present:
             parts = [_scaled(p, 1 + amount / present) if p.ingredient == item else p for p in parts]
         else:
             unit, quantity = _measure(item, amount)
