@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from tasting.drink.batch import Batch, Line
+from tasting.drink.batch import Batch, Line, Stock
 from tasting.drink.mixture import NAMES
 from tasting.drink.words import signed, three_digits
 from tasting.report.printing import page
@@ -65,10 +65,17 @@ def _line(line: Line) -> SheetLine:
         exact=f"{three_digits(line.exact.quantity)} {line.exact.unit}",
         measured=f"{amount.quantity:g} {amount.unit}{solution}",
         error=f"{signed(line.error_percent, 1)} %",
-        stock=""
-        if stock is None
-        else f"{stock.percent:g} % solution of {line.name}: {stock.solute_g:g} g in "
-        f"{stock.water_g:g} g of water. Take {stock.volume_ml:g} mL of it.",
+        stock=_recipe(line.name, stock) if stock else "",
+    )
+
+
+def _recipe(name: str, stock: Stock) -> str:
+    """How to make a stock, how much of it to take, and the water that comes with it."""
+    water_g = stock.volume_ml * stock.ingredient.density_kg_per_l * (1 - stock.percent / 100)
+    return (
+        f"{stock.percent:g} % solution of {name}: {stock.solute_g:g} g in {stock.water_g:g} g of "
+        f"water. Take {stock.volume_ml:g} mL of it; it brings {three_digits(water_g)} g of water, "
+        "so leave that out elsewhere where you can."
     )
 
 

@@ -42,6 +42,12 @@ def test_too_little_to_weigh_becomes_a_solution() -> None:
     assert citric.stock.startswith("10 % solution of citric acid, anhydrous: 10 g in 90 g of water")
 
 
+def test_a_solution_says_how_much_water_it_brings() -> None:
+    """Nine tenths of 3.8 or 3.9 mL at 1.04 g/mL are 3.6 g (arithmetic)."""
+    brings = SHEET.lines[1].stock.split("it brings ")[1]
+    assert float(brings.split()[0]) == pytest.approx(3.6, abs=0.1)
+
+
 def test_figures_stand_beside_what_is_measured_out() -> None:
     names = [figure.name for figure in SHEET.figures]
     assert names == ["Titratable acidity", "pH", "Sugar", "Alcohol", "Energy"]
