@@ -239,6 +239,8 @@ def _next_step(tally: Tally, found: Evidence) -> str:
         return "Next: keep this version, and write down for which p_d it was shown to be similar."
     if not found.verdict.difference and len(tally.given) < tally.planned:
         return "Next: run it again with all the tastings that were planned."
+    if not found.verdict.difference and tally.by_option:
+        return "Next: if a smaller difference matters, plan a session with more sets."
     if not found.verdict.difference:
         return "Next: if a smaller difference matters, plan a session with a smaller p_d."
     if asks == "difference":

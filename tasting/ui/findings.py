@@ -91,6 +91,8 @@ def show_plan(session: Session) -> None:
         "Closed": f"{shared.day(session.closed_at)}, {ending(session)}",
     }
     st.subheader("The plan, fixed before the first answer")
+    if plan.procedure.psychometric is None:
+        del rows["Share of distinguishers not to be missed"]
     table = pd.DataFrame({"What": list(rows), "As planned": list(rows.values())})
     show_table(table, "The plan of the session")
 

@@ -107,3 +107,11 @@ def test_a_sequential_test_warns_of_its_intervals() -> None:
     assert not any(
         "do not allow for that" in note for note in conclude(tally_of(TRIANGLE, 6, 6)).cautions
     )
+
+
+def test_without_a_share_to_plan_by_the_next_step_is_more_sets() -> None:
+    found = conclude(contrasted(A_NOT_A, (6, 4, 3, 1), (6, 4, 3, 1)))
+
+    assert found.sentences[-1] == (
+        "Next: if a smaller difference matters, plan a session with more sets."
+    )
