@@ -142,7 +142,7 @@ def show(engine: Engine) -> None:
         st.page_link("tasting/ui/formulas.py", label="Write the first formula", icon=ARROW)
         return
     show_entries(chosen(known))
-    history_many.show_together(sessions.closed_sessions(engine))
+    history_many.show_together(sessions.closed_sessions(engine), formulas.formulas(engine))
     show_record(engine)
     offer_downloads(engine)
     offer_to_erase(engine)

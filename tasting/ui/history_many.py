@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from tasting.drink.formula import Formula
 from tasting.errors import InputError
 from tasting.insight.panel_look import assessor_looks
 from tasting.insight.preferred import preferred
@@ -23,11 +24,20 @@ from tasting.ui.many_tables import (
 from tasting.ui.tables import show_table
 
 
-def show_together(closed: Sequence[Session]) -> None:
-    """Four looks at all closed sessions; each stays folded until it is asked for."""
+def show_together(closed: Sequence[Session], formulas: Sequence[Formula]) -> None:
+    """Four looks at all closed sessions, or one drink's; each is folded until it is asked for."""
     if len(closed) < 2:
         return
     st.subheader("All closed sessions together")
+    drink = st.selectbox(
+        "Of one drink only",
+        formulas,
+        index=None,
+        format_func=lambda formula: formula.name,
+        placeholder="All drinks",
+        key="together_drink",
+    )
+    closed = of_drink(closed, drink) if drink else closed
     with st.expander("How many findings may be false alarms?"):
         _show_alarms(closed)
     with st.expander("Comparisons that were repeated"):
@@ -36,6 +46,19 @@ def show_together(closed: Sequence[Session]) -> None:
         _show_preferred(closed)
     with st.expander("Is the panel well?"):
         _show_assessors(closed)
+
+
+def of_drink(closed: Sequence[Session], drink: Formula) -> tuple[Session, ...]:
+    """The sessions in which a version of this drink was tasted."""
+    versions = {version.id for version in drink.versions}
+    return tuple(
+        session
+        for session in closed
+        if any(
+            sample.kind == "version" and sample.id in versions
+            for sample in (session.plan.a, session.plan.b)
+        )
+    )
 
 
 def _show_alarms(closed: Sequence[Session]) -> None:

@@ -6,6 +6,7 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.insight.preferred import preferred
 from tasting.insight.together import adjusted, expected_alarms, repeated
+from tasting.ui.history_many import of_drink
 from tasting.ui.many_tables import (
     adjusted_table,
     alarms_sentence,
@@ -17,7 +18,7 @@ from tasting.ui.many_tables import (
 )
 from tests.insight.test_preferred import ROUND
 from tests.ui.reading import read, tabled
-from tests.ui.workshop import closed, keep, planned, some_closed
+from tests.ui.workshop import SPRITZ, closed, keep, planned, some_closed
 
 TWICE = [closed(planned("first"), 7, 5), closed(planned("again"), 9, 3)]
 
@@ -67,6 +68,12 @@ def test_the_overall_test_and_the_neighbours_do_not_overclaim() -> None:
     assert "3 versions in 3 sessions, 36 votes: they " in preferred_sentence(found)
     assert "Bradley and Terry 1952" in preferred_sentence(found)
     assert list(differences_table(found)["Shown"]) == ["no", "no"]
+
+
+def test_one_drink_keeps_its_own_sessions() -> None:
+    apart = closed(planned("apart", a="R", b="S"), 7, 5)
+
+    assert of_drink([*TWICE, apart], SPRITZ) == tuple(TWICE)
 
 
 def test_the_history_page_folds_them_away(engine: Engine, open_page) -> None:
