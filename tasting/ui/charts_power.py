@@ -14,7 +14,7 @@ from tasting.stats.binomial import lower_tail
 from tasting.stats.checks import Floats
 from tasting.stats.power import power_curve
 from tasting.stats.similarity import largest_similar
-from tasting.ui.charts_evidence import COLOUR, GREY
+from tasting.ui.charts_noticing import COLOUR, GREY
 from tasting.ui.size_words import Asked
 
 HEIGHT_PX = 300

@@ -8,7 +8,7 @@ import pandas as pd
 from tasting.insight.tally import Tally
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision, WaldTest
-from tasting.ui.charts_evidence import COLOUR, GREY
+from tasting.ui.charts_noticing import COLOUR, GREY
 
 HEIGHT_PX = 340
 

@@ -1,30 +1,32 @@
-"""The first page after signing in: how noticeable each difference was, and what it was made of."""
+"""The first page after signing in: what people notice in this drink, and what to do next."""
 
 from collections.abc import Sequence
-from functools import partial
 
 import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
-from tasting.insight.noticed import Noticed, noticed
-from tasting.panel.session import Session
-from tasting.store import formulas, sessions
-from tasting.ui import access, shared
-from tasting.ui.charts_evidence import (
-    INTERVAL,
-    SAMPLES,
-    SUGAR,
-    TA,
-    Quantity,
-    noticed_against,
-    session_name,
+from tasting.store import compared, formulas, sessions
+from tasting.store.compared import Compared
+from tasting.ui import (
+    access,
+    dashboard_aim,
+    dashboard_data,
+    dashboard_forecast,
+    dashboard_next,
+    dashboard_noticed,
+    shared,
 )
-from tasting.ui.drink_views import show_versions_against_label
-from tasting.ui.tables import show_table
+from tasting.ui.dashboard_choice import chosen, first_formula, first_reference
 
 ARROW = ":material/arrow_forward:"
+SECTIONS = {
+    "What is noticed": dashboard_noticed.show,
+    "Two versions": dashboard_forecast.show,
+    "Next test": dashboard_next.show,
+    "Where to go": dashboard_aim.show,
+}
 
 
 def begin(engine: Engine, known: Sequence[Formula]) -> None:
@@ -45,91 +47,29 @@ def begin(engine: Engine, known: Sequence[Formula]) -> None:
 
 
 def choose(
-    known: Sequence[Formula], bottles: Sequence[Reference]
-) -> tuple[Formula | None, Reference | None]:
-    """The formula and the reference that the page is about; None is all of them."""
+    known: Sequence[Formula], bottles: Sequence[Reference], closed: Sequence[Compared]
+) -> tuple[Formula, Reference | None]:
+    """The formula and the reference that the page is about."""
     left, right = st.columns(2)
     formula = left.selectbox(
         "Formula",
         known,
-        index=None,
+        index=first_formula(known, closed),
         format_func=lambda kept: kept.name,
-        placeholder="All formulas",
         key="dashboard_formula",
     )
     reference = right.selectbox(
         "Reference",
         bottles,
-        index=None,
+        index=first_reference(bottles, formula, closed),
         format_func=lambda kept: kept.name,
-        placeholder="With or without",
-        key="dashboard_reference",
+        placeholder="None",
+        key=f"dashboard_reference-{formula.id}",
     )
     return formula, reference
 
 
-def about(session: Session, formula: Formula | None, reference: Reference | None) -> bool:
-    """Whether a session compares a version of this formula, and this reference."""
-    compared = {(sample.kind, sample.id) for sample in (session.plan.a, session.plan.b)}
-    versions = {("version", version.id) for version in formula.versions} if formula else compared
-    bottle = {("reference", reference.id)} if reference else compared
-    return bool(compared & versions) and bool(compared & bottle)
-
-
-def show_noticed(rows: Sequence[Noticed], quantity: Quantity) -> None:
-    """One chart with the table of its numbers."""
-    chart, text, table = noticed_against(rows, quantity)
-    undrawn = [session_name(row) for row in rows if quantity.step(row) is None]
-    st.subheader(f"Noticed, by difference in {quantity.name}")
-    if len(undrawn) < len(rows):
-        st.altair_chart(chart, alt=text, key=f"chart-{quantity.level}")
-    if undrawn:
-        names = shared.plain("; ".join(undrawn))
-        st.caption(
-            f"In the table only, because the {quantity.name} of one of the two drinks is not "
-            f"known: {names}."
-        )
-    with st.expander("The same numbers as a table"):
-        show_table(table, text, unbroken=[INTERVAL, "Difference", "Method", SAMPLES])
-
-
-def show_evidence(rows: Sequence[Noticed]) -> None:
-    """Both charts, and how to read them."""
-    st.write(
-        "Each mark is a closed session: how often its difference was noticed, beyond guessing, "
-        "with the 95 % interval as a line. A filled mark is a difference that was shown at the "
-        "α of its plan; a hollow one was not shown, which is not evidence of no difference. "
-        "Marks at nearly one place are moved apart a little; the tables have the exact numbers."
-    )
-    st.caption(
-        "For a preference test the value is the lead of one sample over the other: some may have "
-        "noticed and still be divided in their liking, so read it as a lower bound."
-    )
-    for quantity in (TA, SUGAR):
-        show_noticed(rows, quantity)
-    st.caption(
-        "Titratable acidity in g/L as anhydrous citric acid. Samples that differ little in one of "
-        "these may differ in the other, or in something that neither chart shows."
-    )
-
-
-def show_closed(engine: Engine, chosen: Sequence[Session]) -> None:
-    """What the chosen closed sessions found."""
-    rows = noticed(chosen, partial(formulas.drink, engine))
-    if rows:
-        show_evidence(rows)
-    else:
-        st.write("No closed session with an answer compares these.")
-
-
-def show_versions(formula: Formula, reference: Reference | None) -> None:
-    """The versions of a formula beside the label of a reference."""
-    names = [kept.name for kept in (formula, reference) if kept]
-    st.subheader(shared.plain(" against ".join(names)))
-    show_versions_against_label(formula, reference)
-
-
-def notes(*lots: Sequence[Formula | Reference | Session]) -> None:
+def notes(*lots: Sequence[Formula | Reference | Compared]) -> None:
     """Says which data on this page are invented."""
     for note in dict.fromkeys(kept.invented for lot in lots for kept in lot):
         shared.show_invented(note)
@@ -138,16 +78,22 @@ def notes(*lots: Sequence[Formula | Reference | Session]) -> None:
 def show(engine: Engine) -> None:
     """The page."""
     st.title("Dashboard")
-    known, bottles = formulas.formulas(engine), formulas.references(engine)
-    closed = sessions.closed_sessions(engine)
+    known, closed = formulas.formulas(engine), compared.closed(engine)
+    bottles = formulas.references(engine)
     notes(known, bottles, closed)
     if not closed:
         begin(engine, known)
-    formula, reference = choose(known, bottles) if closed or known else (None, None)
-    if closed:
-        show_closed(engine, [kept for kept in closed if about(kept, formula, reference)])
-    if known:
-        show_versions(formula or known[0], reference or next(iter(bottles), None))
+    if not known:
+        return
+    formula, reference = choose(known, bottles, closed)
+    ids = tuple(one.id for one in chosen(closed, formula, reference))
+    with shared.told():
+        seen = dashboard_data.see(engine, ids, formula, reference)
+        names = list(SECTIONS)
+        section = st.segmented_control(
+            "Show", names, default=names[0], key="section", label_visibility="collapsed"
+        )
+        SECTIONS[section or names[0]](engine, seen)
 
 
 access.require_host()

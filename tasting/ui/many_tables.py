@@ -10,7 +10,7 @@ from scipy import special
 from tasting.insight.preferred import Preferred
 from tasting.insight.together import Adjusted, Repeated
 from tasting.stats.many import FalseAlarms
-from tasting.ui.charts_evidence import COLOUR, GREY
+from tasting.ui.charts_noticing import COLOUR, GREY
 from tasting.ui.size_words import share
 
 OVER = "Preferred to an average one, %"
@@ -87,7 +87,7 @@ def pooled_sentence(group: Repeated) -> str:
 def preferred_chart(found: Preferred) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Each sample's chance of being preferred to an average one, with its 95 % interval."""
     points = pd.DataFrame([_point(found, place) for place in found.worths.ranking])
-    y = alt.Y("sample:N", title=None, sort=None, axis=alt.Axis(labelLimit=220))
+    y = alt.Y("sample:N", sort=None, axis=None)
     scale = alt.Scale(domain=[0, 100])
     base = alt.Chart(points)
     rules = base.mark_rule(color=COLOUR, opacity=0.6, strokeWidth=2, aria=False).encode(
@@ -101,7 +101,11 @@ def preferred_chart(found: Preferred) -> tuple[alt.LayerChart, str, pd.DataFrame
         .mark_rule(color=GREY, strokeDash=[4, 3], aria=False)
         .encode(x=alt.X("over:Q", title=OVER, scale=scale))
     )
-    chart = alt.LayerChart(layer=[half, rules, marks], height=60 + 46 * len(points))
+    # Names stand above their marks: beside them they would take a phone's whole width.
+    names = base.mark_text(align="left", dy=-15, fontSize=13, color=GREY, aria=False).encode(
+        y=y, x=alt.value(0), text="sample:N"
+    )
+    chart = alt.LayerChart(layer=[half, rules, marks, names], height=60 + 50 * len(points))
     return chart, _preferred_alt(found), _preferred_table(found)
 
 

@@ -22,7 +22,9 @@ def samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
     """The two samples to compare."""
     left, right = st.columns(2)
     a = left.selectbox("Sample A", known, format_func=lambda sample: sample.name, key="a")
-    b = right.selectbox("Sample B", known, index=1, format_func=lambda sample: sample.name, key="b")
+    # Not by its index: the dashboard may have chosen it before the page opens.
+    st.session_state.setdefault("b", known[1])
+    b = right.selectbox("Sample B", known, format_func=lambda sample: sample.name, key="b")
     return a, b
 
 
@@ -54,7 +56,7 @@ def panel(alone: bool) -> tuple[Sequence[str], int, float]:
     if alone:
         return *plan_care.one_person(people, times), serving_ml
     count = people.number_input("Assessors", 1, 60, 8, key="people")
-    replicates = times.number_input("Sets for each", 1, 20, 1, key="replicates")
+    replicates = times.number_input("Sets for each", 1, 20, key="replicates")
     names = st.text_area(
         "Their pseudonyms, one a line; real names are not needed",
         value="\n".join(f"P{number:02d}" for number in range(1, count + 1)),

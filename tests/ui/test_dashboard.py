@@ -6,18 +6,23 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tests.ui.reading import linked, read
+from sample_sessions import documents
+from tasting.store import formulas
+from tasting.store.documents import import_document, read_document
+from tasting.ui.charts_noticing import CHOSEN, SESSION
+from tasting.ui.dashboard_noticed import session_picked
+from tests.ui.reading import linked, read, tabled
 from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
 
 OpenPage = Callable[[str], AppTest]
 
 
-def sessions_listed(page: AppTest) -> set[str]:
-    return set(page.table[0].value["Session"])
-
-
 def charts(page: AppTest) -> int:
     return len(page.get("vega_lite_chart"))
+
+
+def section(page: AppTest, name: str) -> AppTest:
+    return page.segmented_control(key="section").set_value(name).run()
 
 
 def test_it_is_the_first_page_after_signing_in(host: AppTest) -> None:
@@ -39,6 +44,7 @@ def test_with_formulas_only_it_goes_on_with_a_plan(open_page: OpenPage, engine: 
 
     assert linked(page)["Plan a session"] == "plan"
     assert "Rhubarb and bay spritz against Reference bottle R" in read(page)
+    assert "Run a triangle test of two versions that differ in acid only." in read(page)
 
 
 def test_with_an_open_session_it_waits_for_its_end(open_page: OpenPage, engine: Engine) -> None:
@@ -50,62 +56,25 @@ def test_with_an_open_session_it_waits_for_its_end(open_page: OpenPage, engine: 
     assert not page.exception
 
 
-@pytest.fixture
-def some(engine: Engine) -> None:
+def test_a_few_sessions_are_drawn_and_what_they_cannot_tell_is_said(
+    open_page: OpenPage, engine: Engine
+) -> None:
     keep(engine, *some_closed(), answered(opened(planned("now")), 3, 2))
-
-
-@pytest.mark.usefixtures("some")
-def test_every_closed_session_with_an_answer_is_listed(open_page: OpenPage) -> None:
     page = open_page("dashboard")
 
-    assert {name.split()[1] for name in sessions_listed(page)} == {
-        "acid",
-        "syrup",
-        "liking",
-        "unknown",
-    }
-    assert charts(page) == 3
-
-
-@pytest.mark.usefixtures("some")
-def test_it_says_which_sessions_are_not_drawn(open_page: OpenPage) -> None:
-    assert (
-        "In the table only, because the titratable acidity of one of the two drinks is not known: "
-        "Session unknown." in read(open_page("dashboard"))
-    )
-
-
-@pytest.mark.usefixtures("some")
-def test_it_says_how_to_read_a_preference(open_page: OpenPage) -> None:
-    assert "read it as a lower bound" in read(open_page("dashboard"))
-
-
-@pytest.mark.usefixtures("some")
-def test_a_reference_leaves_the_sessions_that_compare_it(open_page: OpenPage) -> None:
-    page = open_page("dashboard")
-    page.selectbox(key="dashboard_reference").select_index(0).run()
-
-    assert sessions_listed(page) == {"Session liking"}
-    assert "Rhubarb and bay spritz against Reference bottle R" in read(page)
-
-
-@pytest.mark.usefixtures("some")
-def test_only_undrawn_sessions_leave_the_table(open_page: OpenPage) -> None:
-    page = open_page("dashboard")
-    page.selectbox(key="dashboard_reference").select_index(1).run()
-
-    assert sessions_listed(page) == {"Session unknown"}
-    assert charts(page) == 2
+    assert "Session acid" in tabled(page)
+    assert "Session now" not in tabled(page)
+    assert "No triangle test has compared a version with a reference." in read(page)
     assert not page.exception
 
 
-def test_a_filter_that_nothing_fits_says_so(open_page: OpenPage, engine: Engine) -> None:
-    keep(engine, closed(planned("acid"), 10, 2))
+def test_another_reference_brings_its_own_sessions(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, *some_closed())
     page = open_page("dashboard")
-    page.selectbox(key="dashboard_reference").select_index(0).run()
+    page.selectbox(key="dashboard_reference-spritz").select_index(1).run()
 
-    assert "No closed session with an answer compares these." in read(page)
+    assert "Session unknown" in read(page)
+    assert "Nothing can be drawn around the reference: the titratable acidity" in read(page)
     assert not page.exception
 
 
@@ -115,7 +84,68 @@ def test_invented_data_are_labelled_once(open_page: OpenPage, engine: Engine) ->
         for id in ("one", "two")
     ]
     keep(engine, *made_up)
-    page = open_page("dashboard")
 
-    assert read(page).count("Invented data: by a script") == 1
-    assert all("invented" in name for name in sessions_listed(page))
+    assert read(open_page("dashboard")).count("Invented data: by a script") == 1
+
+
+@pytest.fixture
+def sample(open_page: OpenPage, engine: Engine) -> AppTest:
+    """The dashboard of the sample workshop."""
+    import_document(engine, *map(read_document, documents()))
+    return open_page("dashboard")
+
+
+def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample: AppTest) -> None:
+    text = read(sample)
+
+    assert [metric.label for metric in sample.metric] == [
+        "Half notice, acid",
+        "Half notice, sugar",
+        "Left beside the reference",
+    ]
+    assert "lemon juice, in a 225 mL serving" in text
+    assert charts(sample) == 3
+    assert any("10 of 10 stated truths" in one.label for one in sample.expander)
+    assert not sample.exception
+
+
+def test_it_forecasts_two_versions(sample: AppTest) -> None:
+    page = section(sample, "Two versions")
+
+    assert "v12 tartaric acid and Reference bottle R: expected distance δ" in read(page).replace(
+        "**", ""
+    )
+    assert page.table[0].value["Method"].tolist()[0] == "Triangle test"
+    assert not page.exception
+
+
+def test_a_next_test_makes_its_version_and_fills_in_the_plan(
+    sample: AppTest, engine: Engine
+) -> None:
+    page = section(sample, "Next test")
+    assert page.button(key="plan-1").label == "Make the version and plan the session"
+    page.button(key="plan-1").click().run()
+    newest = formulas.formulas(engine)[0].versions[-1]
+
+    assert page.title[0].value == "Plan a session"
+    assert page.selectbox(key="method").value == "tetrad"
+    assert page.selectbox(key="b").value.id == newest.id
+    assert page.number_input(key="replicates").value == 3
+    assert "citric acid" in newest.reason
+
+
+def test_where_to_go_makes_the_child(sample: AppTest, engine: Engine) -> None:
+    page = section(sample, "Where to go")
+    before = formulas.formulas(engine)[0].versions
+    page.button(key="make_version").click().run()
+    child = formulas.formulas(engine)[0].versions[-1]
+
+    assert child.parent == before[-1].id
+    assert child.reason.startswith("Towards least unlike Reference bottle R: +")
+    assert "is kept as a child" in page.success[0].value
+
+
+def test_a_selected_mark_names_its_session() -> None:
+    assert session_picked({"selection": {CHOSEN: [{SESSION: "acid"}]}}) == "acid"
+    assert session_picked({"selection": {CHOSEN: []}}) == ""
+    assert session_picked(None) == ""
