@@ -51,10 +51,12 @@ def test_a_reference_is_added(engine: Engine, open_page: Open) -> None:
     page = open_page("references")
     page.multiselect(key="allergens-0").set_value(["sulphites"])
     page.text_area(key="source-0").input("back label")
+    page.radio(key="rules-0").set_value("US")
     add(page, "Bottle R, lot 12", serving_ml=200.0, alcohol_percent_vol=6.0, ph=3.1)
     assert not page.exception
     (kept,) = formulas.references(engine)
     assert (kept.name, kept.serving_ml, kept.alcohol_percent_vol) == ("Bottle R, lot 12", 200, 6)
+    assert (kept.rules, kept.ph) == ("US", 3.1)
     assert (kept.allergens, kept.source_note) == (("sulphites",), "back label")
 
 
