@@ -78,7 +78,8 @@ def _start_in_words(url: str, database: str, lan: bool, setup_code: str | None) 
         lines.append(f"Setup code, asked for when you choose the host's passphrase: {setup_code}")
     if lan:
         lines.append(
-            "Everyone on this network can reach it, and nothing is encrypted: HTTPS needs a proxy "
-            "in front of it."
+            "Everyone on this network can reach it, and nothing is encrypted: for HTTPS, leave out "
+            "--lan, put a reverse proxy with a certificate in front of it, and set "
+            "TASTING_BASE_URL to the address of that."
         )
     return lines

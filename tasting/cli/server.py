@@ -32,6 +32,7 @@ OPTIONS: Mapping[str, str] = {
     "server.maxUploadSize": "50",
     "browser.gatherUsageStats": "false",
     "client.showErrorDetails": "none",
+    "client.showErrorLinks": "false",
     "client.toolbarMode": "minimal",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",

@@ -1,0 +1,226 @@
+"""Nothing that a browser receives while a session is open tells which code is which sample.
+
+Every frame of every WebSocket and every body over HTTP is recorded, of an assessor's phone through
+the whole ballot and of the host's page of the open session, and searched.
+"""
+
+import base64
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from playwright.sync_api import Browser, Page, Response, WebSocket, expect
+from sqlalchemy import Engine
+
+from tasting.panel.session import Session
+from tasting.store import access, ballots, rows, sessions
+from tasting.store.database import reading
+from tests.browser.conftest import settle
+from tests.ui.workshop import keep, planned
+
+pytestmark = pytest.mark.browser
+
+PASSPHRASE = "rhubarb and bay"
+SETS = 3
+NOW = datetime.now(UTC)
+
+
+class Tape:
+    """All that a page sent and received."""
+
+    def __init__(self, page: Page) -> None:
+        self.texts: list[bytes] = []
+        self.frames = 0
+        page.on("websocket", self._listen)
+        page.on("response", self._keep)
+
+    def _listen(self, socket: WebSocket) -> None:
+        socket.on("framereceived", self._frame)
+        socket.on("framesent", self._frame)
+        self.texts.append(socket.url.encode())
+
+    def _frame(self, payload: str | bytes) -> None:
+        self.frames += 1
+        self.texts.append(payload.encode() if isinstance(payload, str) else payload)
+
+    def _keep(self, response: Response) -> None:
+        self.texts.append(response.url.encode())
+        self.texts.append(repr(response.headers).encode())
+        ours = "/static/" not in response.url and response.request.method == "GET"
+        if ours and response.status == 200:
+            self.texts.append(response.body())
+
+    def found(self, words: set[str]) -> set[str]:
+        """Which of these words went through, as they are or in base64."""
+        whole = b"\n".join(self.texts)
+        whole = whole.replace("\N{NO-BREAK SPACE}".encode(), b" ")
+        return {word for word in words if any(form in whole for form in forms(word))}
+
+
+def forms(word: str) -> Iterator[bytes]:
+    """A word as it may be written: plain, with Markdown's backslashes, in base64 at any offset."""
+    plain = word.encode()
+    yield plain
+    yield re.sub(rb"([^\w\s])", rb"\\\1", plain)
+    if len(plain) > 8:
+        for offset in range(3):
+            coded = base64.b64encode(b"\0" * offset + plain)
+            yield coded[4:-4]
+
+
+def secrets_of(session: Session) -> set[str]:
+    """What tells the key or a result: names and ids of versions, orders with codes, the salt."""
+    told = {session.salt, "serving_order", "correct answers", "answers were correct"}
+    for served in session.sets:
+        told.add(f"{served.order} {' '.join(served.codes)}")
+        for code, letter in zip(served.codes, served.order, strict=True):
+            told |= {f"{code}{sign}{letter}" for sign in ("", " ", "=", ": ", '": "', '","')}
+        told |= {f'"{served.order}"', f" {served.order} "}
+    return told
+
+
+def names(session: Session) -> set[str]:
+    """What the samples are called, and under which ids they are kept."""
+    plan = session.plan
+    return {plan.a.name, plan.b.name, plan.a.id, plan.b.id}
+
+
+def loaded(engine: Engine) -> Session:
+    """The open session with its key, which only a test may look at."""
+    with reading(engine) as connection:
+        return rows.load(connection, "acid")
+
+
+@pytest.fixture
+def evening(engine: Engine) -> dict[str, str]:
+    """An open session of three assessors; the tokens of their links."""
+    panel = ("P01", "P02", "P03")
+    keep(engine, planned("acid", assessors=panel, replicates=SETS, pause_seconds=0))
+    sessions.open_session(engine, "acid", NOW - timedelta(hours=1))
+    access.choose_passphrase(engine, PASSPHRASE)
+    return ballots.links(engine, "acid", access.link_secret(engine, PASSPHRASE))
+
+
+@contextmanager
+def taped(chromium: Browser, width: int) -> Iterator[tuple[Page, Tape]]:
+    """A browser of its own, recorded."""
+    context = chromium.new_context(viewport={"width": width, "height": 900})
+    page = context.new_page()
+    yield page, Tape(page)
+    context.close()
+
+
+def answer_all(page: Page, url: str) -> None:
+    """The whole ballot, with a reload in the middle."""
+    page.goto(url)
+    settle(page)
+    page.get_by_text("I have read this").click()
+    page.get_by_role("button", name="Start tasting").click()
+    for number in range(1, SETS + 1):
+        expect(page.get_by_text(f"set {number} of {SETS}")).to_be_visible(timeout=20_000)
+        if number == 2:
+            page.reload()
+            settle(page)
+        page.locator(".st-key-choices").get_by_role("button").nth(number - 1).click()
+        page.get_by_role("button", name="Record this and go on").click()
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible(timeout=20_000)
+
+
+def sign_in(page: Page, server: str) -> None:
+    page.goto(server)
+    page.get_by_label("Passphrase").fill(PASSPHRASE)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
+    settle(page)
+
+
+def watch(page: Page, server: str) -> None:
+    """The page of the open session, each of its sections opened."""
+    page.goto(f"{server}/run")
+    settle(page)
+    for section in page.locator("summary").all():
+        section.click()
+    expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible(timeout=20_000)
+    settle(page)
+
+
+def codes_of_others(session: Session, assessor: str) -> set[str]:
+    """Sets of codes that another assessor tastes."""
+    own = {code for one in session.sets if one.assessor == assessor for code in one.codes}
+    others = {code for one in session.sets if one.assessor != assessor for code in one.codes}
+    keys = {f"acid-{turn}-{code}" for code in others - own for turn in range(1, SETS + 1)}
+    return (
+        keys
+        | {f'"{code}"' for code in others - own}
+        | {" · ".join(one.codes) for one in session.sets if one.assessor != assessor}
+    )
+
+
+def test_no_frame_and_no_body_tells_the_key(
+    engine: Engine, evening: dict[str, str], server: str, chromium: Browser
+) -> None:
+    session = loaded(engine)
+    hidden, called = secrets_of(session), names(session)
+    with taped(chromium, 360) as (phone, ballot), taped(chromium, 1280) as (host, run):
+        sign_in(host, server)
+        watch(host, server)
+        answer_all(phone, f"{server}/?seat={evening['P01']}")
+        watch(host, server)
+
+        assert ballot.frames > 20
+        assert run.frames > 20
+        assert ballot.found(hidden | called | codes_of_others(session, "P01")) == set()
+        assert run.found(hidden) == set()
+        assert run.found({session.plan.a.name, session.plan.b.name})  # the plan is no secret
+
+        after = Tape(host)
+        sessions.close_session(engine, "acid", datetime.now(UTC), "Two did not come")
+        host.goto(f"{server}/findings")
+        settle(host)
+        expect(host.get_by_role("heading", name="Findings")).to_be_visible(timeout=20_000)
+        expect(host.get_by_text("answers were correct")).to_be_visible(timeout=20_000)
+        assert "answers were correct" in after.found(hidden)
+        assert after.found(called)
+    searched = ballot.frames + run.frames
+    bodies = len(ballot.texts) + len(run.texts)
+    print(f"{searched} frames among {bodies} texts searched for {len(hidden | called)} words")
+
+
+def test_a_pour_sheet_is_what_the_search_would_find(
+    engine: Engine, evening: dict[str, str], server: str, chromium: Browser
+) -> None:
+    """The counter-check: on the one page that may show the key, the same search finds it."""
+    session = loaded(engine)
+    with taped(chromium, 1280) as (pourer, tape):
+        pourer.goto(f"{server}/?pour=acid")
+        pourer.get_by_label("Who are you").fill("Kim")
+        pourer.get_by_label("Pourer's code").fill(PASSPHRASE)
+        pourer.get_by_role("button", name="Show the pour sheet").click()
+        expect(pourer.get_by_role("heading", name="4. Set the trays")).to_be_visible(timeout=20_000)
+
+        found = tape.found(names(session) | codes_of_others(session, "P01"))
+        assert {session.plan.a.name, session.plan.b.name} <= found
+        assert any("·" in word for word in found)
+
+
+def test_the_host_stays_signed_in_over_a_reload_until_signing_out(
+    evening: dict[str, str], server: str, chromium: Browser
+) -> None:
+    with taped(chromium, 1280) as (host, tape):
+        sign_in(host, server)
+        token = next(one["value"] for one in host.context.cookies() if one["httpOnly"])
+        assert token not in host.evaluate("document.cookie")
+        host.reload()
+        settle(host)
+        other = host.context.new_page()
+        other.goto(f"{server}/run")
+        expect(other.get_by_role("heading", name="Run a session")).to_be_visible(timeout=20_000)
+        host.get_by_role("button", name="Sign out").click()
+        expect(host.get_by_role("heading", name="Sign in as the host")).to_be_visible(
+            timeout=20_000
+        )
+        other.reload()
+        expect(other.get_by_label("Passphrase")).to_be_visible(timeout=20_000)
+        assert not any(token.encode() in text for text in tape.texts if b"://" in text[:8])
