@@ -1,13 +1,15 @@
 """Energy by the factors of the law."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tasting.drink.alcohol import ETHANOL_G_PER_ML
 from tasting.drink.composition import compose
-from tasting.drink.energy import energy
+from tasting.drink.energy import KCAL_PER_G, KJ_PER_G, energy
 from tasting.errors import InputError
 
-from .glass import version
+from .glass import few, version
 
 
 def test_the_published_example_of_a_wine():
@@ -46,3 +48,19 @@ def test_unknown_group_is_refused():
 def test_negative_mass_is_refused():
     with pytest.raises(InputError, match="must be 0 g or more"):
         energy(fat=-1)
+
+
+@pytest.mark.parametrize(("group", "kcal"), list(KCAL_PER_G.items()))
+def test_kilojoules_are_about_four_times_the_kilocalories(group, kcal):
+    """4.184 kJ are a kilocalorie; the Annex rounds both factors to whole numbers."""
+    assert KJ_PER_G[group] == pytest.approx(4.184 * kcal, abs=1.0)
+
+
+@few
+@given(st.floats(0, 100), st.floats(0, 100), st.floats(0.1, 5))
+def test_energy_scales_with_the_portion(carbohydrate, alcohol, factor):
+    one = energy(carbohydrate=carbohydrate, alcohol=alcohol)
+    more = energy(carbohydrate=factor * carbohydrate, alcohol=factor * alcohol)
+
+    assert more.kcal == pytest.approx(factor * one.kcal, abs=1e-6)
+    assert more.kj == pytest.approx(factor * one.kj, abs=1e-6)

@@ -1,6 +1,8 @@
 """A measured lot gives back what was measured."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from tasting.drink.composition import compose
@@ -8,7 +10,7 @@ from tasting.drink.lots import MEASURED, Measured, lot, using
 from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 
-from .glass import SPRITZ, version
+from .glass import SPRITZ, few, version
 
 
 def rhubarb(**values):
@@ -106,3 +108,36 @@ def test_bad_measurement_is_refused(values, match):
 def test_brix_of_a_wine_or_a_powder_is_refused(key):
     with pytest.raises(InputError, match="leave °Brix out"):
         lot(ingredient(key), Measured(brix=10), key="x", name="x")
+
+
+@few
+@given(st.floats(1, 25), st.floats(1, 60), st.floats(0.05, 0.5))
+def test_titration_is_volume_times_strength(sample_ml, base_ml, normality):
+    """mL of base, times its normality, times 64.04 g per equivalent, over mL of sample."""
+    measured = Measured(sample_ml=sample_ml, base_ml=base_ml, base_normality=normality)
+
+    assert measured.ta_g_per_l == pytest.approx(64.04 * base_ml * normality / sample_ml, rel=1e-3)
+
+
+@few
+@given(st.floats(4.0, 14.0))
+def test_brix_of_a_lot_is_read_again(brix):
+    assert drink(rhubarb(brix=brix)).refractometer_brix == pytest.approx(brix, abs=0.05)
+
+
+def test_what_was_not_measured_stays_as_usual():
+    usual, found = ingredient("rhubarb-juice"), rhubarb(ph=3.3)
+
+    assert found.malic_g_per_100g == usual.malic_g_per_100g
+    assert found.sugars_g_per_100g == usual.sugars_g_per_100g
+    assert found.density_kg_per_l == usual.density_kg_per_l
+    assert found.allergens == usual.allergens
+
+
+def test_a_lot_measured_in_all_ways_is_surer_than_the_usual():
+    usual = drink(ingredient("rhubarb-juice"))
+    found = drink(rhubarb(sample_ml=10, base_ml=20, ph=3.3, brix=5.0))
+
+    for figure in ("ta_g_per_l", "sugar_g_per_l"):
+        before, after = usual.intervals[figure], found.intervals[figure]
+        assert after.high - after.low < before.high - before.low

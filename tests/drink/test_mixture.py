@@ -1,11 +1,13 @@
 """The mixture rule against measured solutions and against the additive rule of the laboratories."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tasting.drink.composition import compose
 from tasting.drink.mixture import FIGURES, NAMES
 
-from .glass import numbers, rows, version
+from .glass import few, numbers, rows, version
 
 
 @pytest.mark.parametrize(
@@ -90,3 +92,26 @@ def test_ten_percent_of_a_simple_sugar(key, density):
     drink = compose(version((key, f"{10 / 0.995} g"), ("water", f"{100 - 10 / 0.995} g")))
 
     assert 1000 * drink.density_kg_per_l == pytest.approx(density, abs=0.3)
+
+
+@few
+@given(st.floats(0, 60), st.floats(0, 30))
+def test_a_refractometer_never_reads_less_than_the_sugar(sugar_g, citric_g):
+    made = compose(
+        version(
+            ("sugar", f"{sugar_g + 0.1!r} g"),
+            ("citric-acid", f"{citric_g + 0.1!r} g"),
+            ("water", "100 g"),
+        )
+    )
+
+    assert made.refractometer_brix >= 100 * made.sugar_g_per_l / 1000 / made.density_kg_per_l
+    assert made.refractometer_brix <= made.brix + 0.01
+
+
+@pytest.mark.parametrize(("key", "least", "most"), [("fructose", 1.1, 1.3), ("glucose", 0.6, 0.8)])
+def test_sweetness_of_a_sugar_beside_sucrose(key, least, most):
+    """Fructose 1.1 to 1.7 times, glucose 0.6 to 0.8 times as sweet (common practice, no source)."""
+    made = compose(version((key, "50 g"), ("water", "950 g")))
+
+    assert least <= made.sweetness_g_per_l / made.sugar_g_per_l <= most
