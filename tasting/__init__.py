@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from tasting.drink.composition import compose as compose
     from tasting.drink.label import matches as matches
     from tasting.insight.finding import finding as finding
+    from tasting.insight.noticing import notice as notice
     from tasting.panel.distance import d_prime as d_prime
     from tasting.panel.sizing import panel_size as panel_size
     from tasting.stats.binomial import critical_number as critical_number
@@ -28,6 +29,7 @@ _HOMES = {
     "d_prime": "tasting.panel.distance",
     "finding": "tasting.insight.finding",
     "matches": "tasting.drink.label",
+    "notice": "tasting.insight.noticing",
     "p_value": "tasting.stats.binomial",
     "panel_size": "tasting.panel.sizing",
     "proportion_interval": "tasting.stats.binomial",

@@ -1,0 +1,171 @@
+"""`tasting notice`: what many closed sessions say about what people notice."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from math import isfinite
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from tasting.cli.opening import Database, address_of, existing, opened
+from tasting.cli.show import Json, plain, show_json, tell
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.insight.drivers import DRIVERS, Scale
+from tasting.insight.noticing import DriverStep, Noticing, notice
+from tasting.insight.noticing_words import details, fit_in_words, sentences
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
+from tasting.store import formulas, sessions
+from tasting.store.documents import Document, read_document
+
+Files = Annotated[
+    list[Path] | None,
+    typer.Argument(
+        metavar="[FILES]",
+        help="JSON documents with the sessions and with the drinks that they compare; without "
+        "one, the sessions of the database.",
+    ),
+]
+Drivers = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--driver", metavar="DRIVER", help=f"One of: {', '.join(DRIVERS)}; else ta and sugar."
+    ),
+]
+Log = Annotated[
+    bool, typer.Option("--log", help="Shares of a level instead of differences in it (Weber).")
+]
+OfFormula = Annotated[
+    str | None,
+    typer.Option("--formula", metavar="NAME", help="Only sessions of the versions of this one."),
+]
+Finds = Callable[[Sample], Version | Reference]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Closed sessions, the formulas, who finds their drinks, and what is said of invented data."""
+
+    closed: tuple[Session, ...]
+    formulas: tuple[Formula, ...]
+    finds: Finds
+    notes: tuple[str, ...]
+
+    def about(self, name: str | None) -> tuple[Session, ...]:
+        """The sessions that compare a version of the formula of this name, or all. Raises
+        InputError."""
+        if name is None:
+            return self.closed
+        versions = {v.id for kept in self.formulas if kept.name == name for v in kept.versions}
+        if not versions:
+            raise InputError(f"there is no formula {name!r}; use its whole name")
+        return tuple(kept for kept in self.closed if {kept.plan.a.id, kept.plan.b.id} & versions)
+
+
+def notice_files(
+    files: Files = None,
+    database: Database = None,
+    formula: OfFormula = None,
+    driver: Drivers = None,
+    log: Log = False,
+    as_json: Json = False,
+) -> None:
+    """How big a step in acid or sugar people notice, and what the sessions cannot tell."""
+    if files and database is not None:
+        raise InputError("give either files or a database, not both")
+    keys: Sequence[str] = driver or ("ta", "sugar")
+    scale: Scale = "log" if log else "linear"
+    if files:
+        found, notes = _noticed(_in_documents(files), formula, keys, scale)
+    else:
+        with opened(existing(address_of(database))) as engine:
+            closed = sessions.closed_sessions(engine)
+            kept, finds = formulas.formulas(engine), partial(formulas.drink, engine)
+            source = Source(closed, kept, finds, _notes(closed))
+            found, notes = _noticed(source, formula, keys, scale)
+    if as_json:
+        return show_json({**figures(found), "invented": notes})
+    tell(*_in_words(found, notes))
+
+
+def _noticed(
+    source: Source, formula: str | None, keys: Sequence[str], scale: Scale
+) -> tuple[Noticing, tuple[str, ...]]:
+    closed = source.about(formula)
+    if not closed:
+        raise InputError("there is no closed session yet, so nothing can be said; close one first")
+    return notice(closed, source.finds, drivers=keys, scale=scale), source.notes
+
+
+def _in_documents(files: Sequence[Path]) -> Source:
+    read = [read_document(file) for file in files]
+    whole = Document(
+        formulas=tuple(kept for one in read for kept in one.formulas),
+        references=tuple(kept for one in read for kept in one.references),
+        sessions=tuple(kept for one in read for kept in one.sessions),
+    )
+    closed = tuple(kept for kept in whole.sessions if kept.state == "closed")
+    whole_notes = [one.invented for one in read if one.invented]
+    notes = tuple(dict.fromkeys([*whole_notes, *_notes(closed)]))
+    return Source(closed, whole.formulas, whole.drink, notes)
+
+
+def _notes(closed: Sequence[Session]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(kept.invented for kept in closed if kept.invented))
+
+
+def _in_words(found: Noticing, notes: Sequence[str]) -> list[str]:
+    said = [*sentences(found), *details(found)]
+    refused = [f"  Not known: {one}" for one in found.refusals]
+    lines = [f"Invented data: {note}" for note in notes]
+    lines += [f"What people notice, with {found.confidence:.0%} intervals:"] if said else []
+    lines += [f"  {sentence}" for sentence in said]
+    return [*lines, *refused, *([f"  {fit_in_words(found.fit)}"] if found.fit else [])]
+
+
+def figures(found: Noticing) -> dict[str, Any]:
+    """Everything as JSON knows it; null is an interval's end that nothing bounds."""
+    known = {
+        "at": found.at.label if found.at else None,
+        "scale": found.scale,
+        "confidence": found.confidence,
+        "steps": [_step(step) for step in found.steps],
+        "rho": found.rho,
+        "character_gap": found.character_gap,
+        "spread": found.spread,
+        "attributes": [
+            {"name": one.name, "weights": one.weights, "sessions": one.sessions, "n": one.n}
+            for one in found.attributes
+        ],
+        "ideals": [
+            {"driver": one.driver.key, "level": one.level, "curvature": one.curvature}
+            for one in found.ideals
+        ],
+        "fit": found.fit,
+        "refusals": found.refusals,
+    }
+    return {name: _bounded(plain(value)) for name, value in known.items()}
+
+
+def _step(step: DriverStep) -> dict[str, object]:
+    return {
+        "driver": step.driver.key,
+        "unit": step.driver.unit,
+        "level": step.level,
+        "weight": step.weight,
+        "unit_step": step.unit_step,
+        "half_step": step.half_step,
+    }
+
+
+def _bounded(value: Any) -> Any:
+    """The same without infinities and the like, which JSON does not know."""
+    if isinstance(value, dict):
+        return {name: _bounded(inner) for name, inner in value.items()}
+    if isinstance(value, list):
+        return [_bounded(inner) for inner in value]
+    return None if isinstance(value, float) and not isfinite(value) else value
