@@ -64,16 +64,20 @@ def _chart(points: pd.DataFrame) -> alt.LayerChart:
 def _labels(points: pd.DataFrame, x: alt.X, scale: alt.Scale) -> list[alt.Chart]:
     """What lies above and below the lines, written into their corners."""
     top, last = float(points["upper"].max()), int(points["n"].max())
-    places = [
-        ("above: difference shown", 0, 0.97 * top, "left", 6),
-        ("below: similarity shown", last, 0.05 * top, "right", -6),
-    ]
     return [
-        alt.Chart(pd.DataFrame({"n": [n], "at": [at], "said": [said]}))
-        .mark_text(align=align, dx=dx, fontSize=13, color=GREY)
-        .encode(x=x, y=alt.Y("at:Q", title="Correct answers", scale=scale), text="said:N")
-        for said, n, at, align, dx in places
+        _corner("above: difference shown", 0, 0.97 * top, x, scale).mark_text(
+            align="left", dx=6, fontSize=13, color=GREY
+        ),
+        _corner("below: similarity shown", last, 0.05 * top, x, scale).mark_text(
+            align="right", dx=-6, fontSize=13, color=GREY
+        ),
     ]
+
+
+def _corner(said: str, n: int, at: float, x: alt.X, scale: alt.Scale) -> alt.Chart:
+    point = pd.DataFrame({"n": [n], "at": [at], "said": [said]})
+    y = alt.Y("at:Q", title="Correct answers", scale=scale)
+    return alt.Chart(point).encode(x=x, y=y, text="said:N")
 
 
 def _alt(tally: Tally, test: WaldTest) -> str:

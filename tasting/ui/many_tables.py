@@ -47,14 +47,14 @@ def repeated_table(groups: Sequence[Repeated]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Samples": f"{group.samples[0]} and {group.samples[1]}",
-            "Asked for": group.question,
-            "Method": method.name,
             "Counted": f"{found.correct} of {found.n}",
             "p": _p(found.p_value),
             "p_d": _estimate(
                 found.distinguishers.value, found.distinguishers.low, found.distinguishers.high
             ),
             "Sessions agree, p": _p(found.homogeneity_p_value),
+            "Method": method.name,
+            "Asked for": group.question,
         }
         for group in groups
         for method, found in group.by_method
