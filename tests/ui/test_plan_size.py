@@ -65,3 +65,12 @@ def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
     page.number_input(key="d_prime").set_value(2.0).run()
     assert "takes **60 sets**" in read(page)
     assert not page.exception
+
+
+def test_a_method_that_needs_a_direction_takes_b_as_the_stronger(
+    engine: Engine, page: AppTest
+) -> None:
+    page.selectbox(key="method").select("3-afc").run()
+
+    assert "Sample B has to be the one that is expected to be chosen" in read(page)
+    assert kept(engine, page).expected == "B"
