@@ -114,14 +114,14 @@ class Session(Record):
 
     @property
     def counted_answers(self) -> tuple[Answer, ...]:
-        """The answers that count: corrected where amended, without excluded assessors."""
+        """The answers that count, as they came: corrected, without excluded assessors."""
         latest = {(change.assessor, change.replicate): change.choice for change in self.amendments}
         excluded = {exclusion.assessor for exclusion in self.exclusions}
         return tuple(
             given.model_copy(
                 update={"choice": latest.get((given.assessor, given.replicate), given.choice)}
             )
-            for given in self.answers
+            for given in sorted(self.answers, key=lambda one: one.given_at)
             if given.assessor not in excluded
         )
 

@@ -4,6 +4,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, LifeCycleError
+from tasting.insight.tally import Tally
 from tasting.store import decisions, sessions
 from tests.ui.workshop import START, answered, keep, opened, planned
 
@@ -70,3 +71,12 @@ def test_answers_of_an_excluded_assessor_do_not_decide(engine: Engine) -> None:
     )
 
     assert decisions.enough_answers(engine, "run") is False
+
+
+def test_a_document_whose_answers_are_out_of_order_decides_as_they_came() -> None:
+    """Five right, then five wrong: the first five decide, in whatever order they are written."""
+    session = answered(opened(planned("run", **PLAN)), 5, 5)
+    shuffled = session.model_copy(update={"answers": session.answers[::-1]})
+
+    assert shuffled.counted_answers == session.counted_answers
+    assert Tally.of_session(shuffled).given == Tally.of_session(session).given
