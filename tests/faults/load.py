@@ -38,8 +38,9 @@ def at_once(address: str, processes: int, assessors: int = 60, replicates: int =
     engine = open_database(address)
     evening = begun(engine, assessors, replicates)
     tokens = list(evening.tokens.values())
-    spawn = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, mp_context=spawn) as pool:
+    engine.dispose()  # no connection may be carried into another process
+    fork = multiprocessing.get_context("fork")
+    with ProcessPoolExecutor(processes, mp_context=fork) as pool:
         shares = [tokens[number::processes] for number in range(processes)]
         done = list(pool.map(all_sets, [address] * processes, shares))
     found = counted(engine, [evening], [given for part in done for given in part])
