@@ -146,8 +146,14 @@ def _dots(points: pd.DataFrame) -> list[alt.Chart]:
             alt.Tooltip("sugar:Q", title=SUGAR_TITLE, format=".1f"),
         ],
     )
-    names = base.mark_text(align="left", dx=8, dy=-8, fontSize=12, color=GREY, aria=False)
-    return [dots, names.encode(x=_x("ta"), y=_y("sugar"), text="short:N")]
+    # Neighbours are named above and below in turn, so that their names do not meet.
+    return [dots, *(_names(places, order, dy) for order, dy in ((0, -14), (1, 15)))]
+
+
+def _names(places: pd.DataFrame, order: int, dy: int) -> alt.Chart:
+    names = places.sort_values("ta")[order::2]
+    text: alt.Chart = alt.Chart(names).mark_text(dy=dy, fontSize=12, color=GREY, aria=False)
+    return text.encode(x=_x("ta"), y=_y("sugar"), text="short:N")
 
 
 def _box(reference: Reference | None) -> list[alt.Chart]:

@@ -73,7 +73,7 @@ def _aim(
     return aim_at_reference(_seen.noticing, _present, _reference)
 
 
-def tests_to_run(seen: Seen, about: str, n: int, per_ml: bool) -> tuple[NextTest, ...]:
+def worth_running(seen: Seen, about: str, n: int, per_ml: bool) -> tuple[NextTest, ...]:
     """The first three, over the versions and the reference of the page. Raises InputError."""
     shelf = (seen.reference.id if seen.reference else "", len(seen.formula.versions))
     return _tests(seen.key, shelf, about, n, per_ml, seen)

@@ -33,7 +33,7 @@ def show(engine: Engine, seen: Seen) -> None:
     n = middle.number_input("Tastings", 6, 200, 24, key="next_n")
     per = right.selectbox("Most told by", list(RANKS), key="next_per")
     with told():
-        found = dashboard_data.tests_to_run(seen, about, n, RANKS[per])
+        found = dashboard_data.worth_running(seen, about, n, RANKS[per])
         for place, test in enumerate(found, start=1):
             show_test(engine, seen, place, test)
         st.caption(

@@ -48,7 +48,7 @@ def show_headlines(noticing: Noticing) -> None:
     if noticing.character_gap:
         gap = noticing.character_gap.estimate
         ends = f"95 %: {words.between(gap)}"
-        cards.append(("Left beside the reference", f"d′ {words.number(gap.value)}", ends))
+        cards.append(("Unlike the reference", f"d′ {words.number(gap.value)}", ends))
     if not cards:
         return
     with st.container(horizontal=True, key="headlines"):

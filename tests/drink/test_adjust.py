@@ -7,6 +7,7 @@ from pydantic import ValidationError
 
 from tasting.drink.adjust import Allowed, adjust, goals_of
 from tasting.drink.composition import compose
+from tasting.drink.formula import Part
 from tasting.drink.label import Reference
 from tasting.drink.mixture import FIGURES
 from tasting.drink.pantry import ingredient
@@ -91,6 +92,14 @@ def test_taking_all_of_it_out_drops_the_line():
     found = adjust(SPRITZ, {"alcohol_percent_vol": 0.0}, allowed("juniper-spirit"))
 
     assert "juniper-spirit" not in [part.ingredient.key for part in found.combined.parts]
+
+
+def test_the_last_pinch_is_taken_out_without_a_trace():
+    pinch = Part.model_validate({"ingredient": "citric-acid", "amount": "0.2 g"})
+    pinched = SPRITZ.model_copy(update={"parts": (*SPRITZ.parts, pinch)})
+    (move,) = adjust(pinched, {"ta_g_per_l": 0.0}, allowed("citric-acid")).singles
+
+    assert move.parts == SPRITZ.parts
 
 
 def test_several_goals_are_met_together():

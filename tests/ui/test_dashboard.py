@@ -101,7 +101,7 @@ def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample:
     assert [metric.label for metric in sample.metric] == [
         "Half notice, acid",
         "Half notice, sugar",
-        "Left beside the reference",
+        "Unlike the reference",
     ]
     assert "lemon juice, in a 225 mL serving" in text
     assert charts(sample) == 3
