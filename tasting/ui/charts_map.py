@@ -69,7 +69,7 @@ def versions_map(
         *_liked(ideal),
         *_contours(goal),
         *_region(goal),
-        *_box(reference),
+        *_box(reference, goal),
         *_path(formula, points),
         *_dots(points),
     ]
@@ -156,17 +156,19 @@ def _names(places: pd.DataFrame, order: int, dy: int) -> alt.Chart:
     return text.encode(x=_x("ta"), y=_y("sugar"), text="short:N")
 
 
-def _box(reference: Reference | None) -> list[alt.Chart]:
-    """What the reference's declared sugar and measured acidity can mean."""
+def _box(reference: Reference | None, goal: Goal | None) -> list[alt.Chart]:
+    """What the reference's declared sugar and measured acidity can mean; named above all of it."""
     meant = bands(reference) if reference else {}
     if reference is None or not {"ta_g_per_l", "sugar_g_per_l"} <= set(meant):
         return []
     ta, sugar = meant["ta_g_per_l"][0], meant["sugar_g_per_l"][0]
+    region = goal.region if goal else None
+    top = sugar.high if region is None else float(region[:, 1].max())
     row = {"ta": ta.low, "ta2": ta.high, "sugar": sugar.low, "sugar2": sugar.high}
-    middle = {"x": (ta.low + ta.high) / 2, "name": reference.name, "top": sugar.high}
+    middle = {"x": (ta.low + ta.high) / 2, "name": reference.name, "top": top}
     base = alt.Chart(pd.DataFrame([row | middle]))
     box = base.mark_rect(color=GREY, opacity=0.55, stroke=GREY, strokeWidth=2)
-    name = base.mark_text(baseline="bottom", dy=-22, fontSize=13, fontWeight="bold", color=GREY)
+    name = base.mark_text(baseline="bottom", dy=-5, fontSize=13, fontWeight="bold", color=GREY)
     return [
         box.encode(
             x=_x("ta"),
