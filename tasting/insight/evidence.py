@@ -141,12 +141,15 @@ def _replicates(tally: Tally) -> Replicates | None:
 
 
 def _similar(tally: Tally, evidence: Evidence) -> Evidence:
-    """Similarity at the planned p_d and β, exact; nothing is concluded below chance."""
+    """Similarity at the planned p_d and β, exact; nothing is concluded below chance.
+
+    Only a plan that aims at similarity may conclude it: the β of others is the usual, loose one.
+    """
     limit = _p_d_limit(tally)
     evidence = replace(evidence, p_d_limit=limit, approximate_limit=_approximate(tally))
     above_chance = tally.count >= tally.n * tally.method.chance * (1 - 1e-12)
-    similar = above_chance and limit is not None and limit < tally.p_d
-    if not similar:
+    similar = limit is not None and limit < tally.p_d
+    if not (tally.similarity_aim and above_chance and similar):
         return evidence
     shown = evidence.verdict is Verdict.DIFFERENCE
     verdict = Verdict.SMALL if shown else Verdict.SIMILARITY

@@ -131,7 +131,7 @@ def limit(count: int, n: int, chance: float, risk: float) -> float:
 @few
 def test_similarity_is_shown_when_the_exact_limit_lies_below_the_planned_share(m, count_n) -> None:
     count, n = count_n
-    found = weigh(tally_of(m, count, n, p_d=0.3, beta=0.1))
+    found = weigh(tally_of(m, count, n, p_d=0.3, beta=0.1, similarity_aim=True))
     expected = limit(count, n, m.chance, 0.1)
 
     assert found.p_d_limit == pytest.approx(expected, abs=1e-9)
@@ -152,7 +152,14 @@ def test_similarity_is_shown_when_the_exact_limit_lies_below_the_planned_share(m
     ],
 )
 def test_the_verdict_on_similarity(count: int, n: int, p_d: float, verdict: Verdict) -> None:
-    assert weigh(tally_of(TRIANGLE, count, n, p_d=p_d)).verdict is verdict
+    aimed = tally_of(TRIANGLE, count, n, p_d=p_d, similarity_aim=True)
+    assert weigh(aimed).verdict is verdict
+
+
+def test_a_plan_that_aims_at_a_difference_concludes_no_similarity() -> None:
+    found = weigh(tally_of(TRIANGLE, 35, 100, p_d=0.3))
+    assert found.verdict is Verdict.NEITHER
+    assert found.p_d_limit is not None
 
 
 @pytest.mark.parametrize(
@@ -182,7 +189,9 @@ APART = [(3, 3)] * 7 + [(0, 3)] * 13
 
 
 def test_repeated_answers_are_similar_only_if_the_spread_between_people_allows_it() -> None:
-    together, apart = (weigh(tally_by_assessor(TRIANGLE, each)) for each in (ALIKE, APART))
+    together, apart = (
+        weigh(tally_by_assessor(TRIANGLE, each, similarity_aim=True)) for each in (ALIKE, APART)
+    )
 
     assert together.verdict is Verdict.SIMILARITY
     assert apart.verdict is Verdict.NEITHER

@@ -51,13 +51,13 @@ STRICT = {"p_d": 0.05}
         (PREFERENCE, {}, 15, "No preference was shown between v1 and v2"),
         (
             TRIANGLE,
-            {},
+            {"similarity_aim": True},
             10,
             "Similarity was shown: fewer than 30 % notice a difference between v1 and v2",
         ),
         (
             TRIANGLE,
-            {"p_d": 0.6},
+            {"p_d": 0.6, "similarity_aim": True},
             18,
             "A difference between v1 and v2 was shown, and that fewer than 60 % notice it: "
             "small but real",
@@ -262,7 +262,7 @@ def test_the_extent_where_less_can_be_said(tally: Tally, said: str) -> None:
     [
         (
             35,
-            {},
+            {"similarity_aim": True},
             "With a risk of β = 0.2, at most 10 % notice a difference, fewer than the 30 % that "
             "were planned.",
         ),
@@ -329,7 +329,7 @@ KEEP = "Next: keep this version, and write down for which p_d it was shown to be
         (TRIANGLE, 9, {}, SMALLER),
         (TRIANGLE, 9, {"planned": 40}, AGAIN),
         (PREFERENCE, 25, {"planned": 40}, LIKED),
-        (TRIANGLE, 10, {}, KEEP),
+        (TRIANGLE, 10, {"similarity_aim": True}, KEEP),
     ],
 )
 def test_one_thing_to_do_next(method: Method, count: int, more, sentence: str) -> None:
