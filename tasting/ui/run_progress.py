@@ -5,7 +5,7 @@ import streamlit as st
 
 from tasting.store import decisions, sessions
 from tasting.store.sessions import Seat
-from tasting.ui import shared
+from tasting.ui import access, shared
 from tasting.ui.tables import show_table
 
 REFRESH_SECONDS = 3
@@ -17,6 +17,8 @@ GO_ON = "Sequential test: go on, there are not enough answers yet."
 @st.fragment(run_every=REFRESH_SECONDS)
 def progress(session_id: str) -> None:
     """How many answers of each assessor are in, and where each one stands."""
+    # A fragment runs without its page, and the sign-in may have ended in another tab.
+    access.require_host()
     seats = sessions.seats(shared.engine(), session_id)
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
     st.subheader("Answers")

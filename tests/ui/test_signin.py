@@ -8,6 +8,9 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.store import signed_in
 from tasting.ui import access
+from tests.ui import workshop
+
+ASKED = "Please sign in as the host to see this page."
 
 
 def test_without_a_sign_in_the_app_leads_to_the_form(engine: Engine, app: AppTest) -> None:
@@ -42,3 +45,18 @@ def test_signing_out_ends_the_sign_in_itself(engine: Engine, host: AppTest) -> N
 
     assert host.title[0].value == "Sign in as the host"
     assert signed_in.secret_of(engine, token, datetime.now(UTC)) is None
+
+
+@pytest.mark.parametrize("signed_in_still", [True, False])
+def test_the_count_of_answers_asks_again_for_the_sign_in(
+    engine: Engine, host: AppTest, monkeypatch: pytest.MonkeyPatch, signed_in_still: bool
+) -> None:
+    """Alone, as it runs every few seconds: without the page around it."""
+    workshop.keep(engine, workshop.answered(workshop.opened(workshop.planned("one")), 1, 1))
+    if not signed_in_still:
+        signed_in.end(engine, access.host_token())
+    part = "from tasting.ui.run_progress import progress\nprogress('one')"
+    alone = AppTest.from_string(part, default_timeout=20).run()
+
+    assert [said.value for said in alone.error] == ([] if signed_in_still else [ASKED])
+    assert len(alone.table) == signed_in_still
