@@ -16,6 +16,7 @@ from tasting.ui import (
     dashboard_forecast,
     dashboard_next,
     dashboard_noticed,
+    dashboard_sessions,
     shared,
 )
 from tasting.ui.dashboard_choice import chosen, first_formula, first_reference
@@ -26,6 +27,8 @@ SECTIONS = {
     "Two versions": dashboard_forecast.show,
     "Next test": dashboard_next.show,
     "Where to go": dashboard_aim.show,
+    "Every session": dashboard_sessions.show,
+    "Beside the label": dashboard_sessions.show_label,
 }
 
 

@@ -149,3 +149,17 @@ def test_a_selected_mark_names_its_session() -> None:
     assert session_picked({"selection": {CHOSEN: [{SESSION: "acid"}]}}) == "acid"
     assert session_picked({"selection": {CHOSEN: []}}) == ""
     assert session_picked(None) == ""
+
+
+def test_every_closed_session_is_listed_whatever_its_method(sample: AppTest) -> None:
+    page = section(sample, "Every session")
+    methods = set(page.table[0].value["Method"].str.replace("\N{NO-BREAK SPACE}", " "))
+    assert methods == {"Triangle test", "Paired comparison", "Paired preference test"}
+    assert len(page.table[0].value) == 23
+    assert not page.exception
+
+
+def test_the_versions_stand_beside_the_label(sample: AppTest) -> None:
+    page = section(sample, "Beside the label")
+    assert page.subheader[0].value == "Rhubarb and bay spritz against Reference bottle R"
+    assert not page.exception
