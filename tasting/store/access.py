@@ -16,6 +16,7 @@ from tasting.store import rows, schema
 from tasting.store.database import reading, writing
 
 PASSPHRASE, LINK_SALT = "passphrase", "link_salt"
+SHARED_LINK_SALT = "shared_link_salt"
 LEAST_CHARACTERS = 8
 SCRYPT_N, SCRYPT_R, SCRYPT_P = 2**15, 8, 3
 FREE_ATTEMPTS = 3
@@ -76,6 +77,22 @@ def link_secret(engine: Engine, passphrase: str) -> bytes:
     with reading(engine) as connection:
         salt = _setting(connection, LINK_SALT) or ""
     return _scrypt(passphrase, bytes.fromhex(salt))
+
+
+def shared_link_secret(engine: Engine, key: str) -> bytes:
+    """The secret behind the links when hosts share no passphrase: 64 bytes, from a key of theirs.
+
+    HMAC-SHA-512 (RFC 2104) of a salt that is drawn once. `key` has to be long and random.
+    """
+    with reading(engine) as connection:
+        salt = _setting(connection, SHARED_LINK_SALT)
+    if salt is None:
+        with writing(engine) as connection:
+            salt = _setting(connection, SHARED_LINK_SALT) or secrets.token_hex(16)
+            row = {"name": SHARED_LINK_SALT, "value": salt}
+            if _setting(connection, SHARED_LINK_SALT) is None:
+                connection.execute(insert(schema.setting).values(row))
+    return hmac.digest(key.encode(), bytes.fromhex(salt), "sha512")
 
 
 def new_pourer_code(engine: Engine, session_id: str) -> str:

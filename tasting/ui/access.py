@@ -3,7 +3,7 @@
 import streamlit as st
 
 from tasting.store import signed_in
-from tasting.ui import shared
+from tasting.ui import shared, single_sign_on
 
 SEAT = "seat"
 """Query parameter of an assessor's link."""
@@ -45,7 +45,7 @@ def is_host() -> bool:
     """Whether this browser is signed in as the host and is on nobody else's link."""
     if seat_token() or session_to_pour():
         return False
-    return _secret() is not None
+    return single_sign_on.standing() == "host" or _secret() is not None
 
 
 def require_host() -> None:
@@ -57,7 +57,9 @@ def require_host() -> None:
 
 def secret_behind_links() -> bytes:
     """What the links of assessors are computed from; known to a signed-in host only."""
-    secret = _secret()
+    require_host()
+    # One for all hosts: with two secrets, each host would replace the links of the other.
+    secret = single_sign_on.link_secret(shared.engine()) or _secret()
     if secret is None:
         st.stop()
     return secret
@@ -67,3 +69,5 @@ def sign_out() -> None:
     """End the sign-in of this browser, in all its tabs."""
     with shared.told():
         signed_in.end(shared.engine(), host_token())
+    if single_sign_on.standing() != "nobody":
+        st.logout()

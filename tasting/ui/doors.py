@@ -26,6 +26,7 @@ from tasting.store.access import (
     has_passphrase,
     link_secret,
 )
+from tasting.ui import single_sign_on
 from tasting.ui.access import COOKIE, SETUP_CODE, SIGN_IN
 from tasting.ui.shared import BASE_URL, database, now
 
@@ -74,6 +75,7 @@ def form(engine: Engine, then: str, said: str = "") -> Response:
         "sign_in.html",
         first=not has_passphrase(engine),
         code_wanted=bool(os.environ.get(SETUP_CODE)),
+        other_way=bool(single_sign_on.hosts()),
         least=LEAST_CHARACTERS,
         action=f"{SIGN_IN}?{urlencode({'then': then})}",
         said=said[:1].upper() + said[1:],

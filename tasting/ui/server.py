@@ -11,7 +11,7 @@ from streamlit.starlette import App
 
 from tasting.errors import StoreError
 from tasting.store import signed_in
-from tasting.ui import doors
+from tasting.ui import doors, single_sign_on
 from tasting.ui.access import COOKIE, POUR, SEAT, SIGN_IN
 from tasting.ui.shared import database, now
 
@@ -49,9 +49,11 @@ class Guard:
 
 
 def wants_host_page(request: Request) -> bool:
-    """Whether a browser asks for a page, and not with the link of a seat or of a pour sheet."""
+    """Whether a page is asked for that the guard itself keeps: not by a link, not with a login."""
     if request.method != "GET" or "text/html" not in request.headers.get("accept", ""):
         return False
+    if single_sign_on.hosts():
+        return False  # only Streamlit reads its login; its router and every page ask for it
     if SEAT in request.query_params or POUR in request.query_params:
         return False
     return request.url.path == doors.inside(request.url.path) != SIGN_IN

@@ -8,6 +8,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -43,23 +44,29 @@ def healthy(url: str) -> bool:
         return False
 
 
-@pytest.fixture
-def server(address: str, tmp_path: Path) -> Iterator[str]:
-    """The address of the app, started by its own command on a database of its own."""
-    port = free_port()
+@contextmanager
+def running(address: str, folder: Path, port: int, **more: str) -> Iterator[str]:
+    """The address of the app, started by its own command; `more` goes into its environment."""
     command = [sys.executable, "-m", "tasting", "app", "--port", str(port)]
-    environment = {**os.environ, ADDRESS: address, SETUP_CODE: SETUP}
+    environment = {**os.environ, ADDRESS: address, SETUP_CODE: SETUP, **more}
     url = f"http://127.0.0.1:{port}"
-    with (tmp_path / "server.log").open("w") as log:
-        process = subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=log, stderr=log)
+    with (folder / "server.log").open("w") as log:
+        process = subprocess.Popen(command, cwd=folder, env=environment, stdout=log, stderr=log)
         deadline = time.monotonic() + 60
         while not healthy(url):
-            assert process.poll() is None, (tmp_path / "server.log").read_text()
+            assert process.poll() is None, (folder / "server.log").read_text()
             assert time.monotonic() < deadline, "the app did not start in a minute"
             time.sleep(0.1)
         yield url
         process.terminate()
         process.wait(20)
+
+
+@pytest.fixture
+def server(address: str, tmp_path: Path) -> Iterator[str]:
+    """The app on a database of its own."""
+    with running(address, tmp_path, free_port()) as url:
+        yield url
 
 
 @pytest.fixture

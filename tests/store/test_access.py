@@ -91,3 +91,23 @@ def test_another_passphrase_or_another_database_has_another_secret(
     other.dispose()
 
     assert len(secrets) == 4
+
+
+def test_the_shared_secret_stays_and_differs_by_key_and_by_database(
+    engine: Engine, tmp_path: Path
+) -> None:
+    secret = access.shared_link_secret(engine, "key")
+    other = open_database(file_address(tmp_path / "other.sqlite3"))
+
+    assert access.shared_link_secret(engine, "key") == secret
+    assert len({secret, access.shared_link_secret(engine, "another")}) == 2
+    assert access.shared_link_secret(other, "key") != secret
+    assert len(secret) == 64
+    other.dispose()
+
+
+def test_choosing_a_passphrase_leaves_the_shared_secret(engine: Engine) -> None:
+    secret = access.shared_link_secret(engine, "key")
+    access.choose_passphrase(engine, "rhubarb and bay")
+
+    assert access.shared_link_secret(engine, "key") == secret

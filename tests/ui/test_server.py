@@ -16,6 +16,7 @@ from tasting.ui import doors
 from tasting.ui.access import COOKIE, SETUP_CODE, SIGN_IN
 from tasting.ui.server import HEADERS, Guard
 from tasting.ui.shared import BASE_URL
+from tasting.ui.single_sign_on import HOSTS
 from tests.ui.browsing import Browser
 from tests.ui.conftest import PASSPHRASE
 
@@ -179,3 +180,18 @@ def test_a_database_that_cannot_be_opened_is_said(browser, monkeypatch, tmp_path
 
     assert said.status == 503
     assert "unable to open database file" in said.text
+
+
+def test_with_single_sign_on_the_pages_themselves_ask(browser, engine, monkeypatch) -> None:
+    monkeypatch.setenv(HOSTS, "ann@workshop.example")
+
+    assert browser.get("/plan", **PAGE).text == "the host's page"
+
+
+@pytest.mark.parametrize(("listed", "links"), [("ann@workshop.example", 1), (" ,", 0)])
+def test_the_form_leads_to_single_sign_on_if_there_is_any(
+    browser, known: str, monkeypatch, listed: str, links: int
+) -> None:
+    monkeypatch.setenv(HOSTS, listed)
+
+    assert browser.get(SIGN_IN).text.count('href="/">Sign in with single sign-on') == links
