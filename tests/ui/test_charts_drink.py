@@ -98,7 +98,9 @@ def test_the_table_has_the_numbers_and_the_reference_last() -> None:
     _, _, table = versions_against_label(SPRITZ, MEASURED)
     assert table["Version"].tolist() == ["v1", "v2", "v3", "Reference bottle R"]
     assert table.iloc[-1].tolist()[1:] == ["6.40", "81.0", "0.50", "380"]
-    assert float(table.iloc[0, 1].split()[0]) == pytest.approx(levels(SPRITZ.versions[0]).ta_g_per_l, abs=0.01)
+    assert float(table.iloc[0, 1].split()[0]) == pytest.approx(
+        levels(SPRITZ.versions[0]).ta_g_per_l, abs=0.01
+    )
 
 
 def test_the_table_shows_what_is_not_declared_as_a_dash() -> None:

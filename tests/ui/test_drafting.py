@@ -117,7 +117,13 @@ def test_an_own_ingredient_is_offered_again_once_a_version_uses_it() -> None:
 
 @pytest.mark.parametrize(
     ("labels", "following"),
-    [([], "v1"), (["v1", "v3"], "v4"), (["v9", "v10"], "v11"), (["summer", "v2b"], "v1"), (["v11", "v12 tartaric acid"], "v13")],
+    [
+        ([], "v1"),
+        (["v1", "v3"], "v4"),
+        (["v9", "v10"], "v11"),
+        (["summer", "v2b"], "v1"),
+        (["v11", "v12 tartaric acid"], "v13"),
+    ],
 )
 def test_the_next_label_follows_the_highest(labels: list[str], following: str) -> None:
     assert drafting.next_label(labels) == following
