@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from sample_sessions import documents
 from tasting.store.database import ADDRESS, open_database
@@ -20,6 +20,7 @@ from tasting.store.documents import import_document, read_document
 from tasting.ui.access import SETUP_CODE
 
 SETUP = "rhubarb-bay"
+expect.set_options(timeout=20_000)  # two busy cores may take their time
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 SETTLED = (

@@ -123,7 +123,9 @@ def answer_all(page: Page, url: str) -> None:
         if number == 2:
             page.reload()
             settle(page)
+        settle(page)
         page.locator(".st-key-choices").get_by_role("button").nth(number - 1).click()
+        settle(page)
         page.get_by_role("button", name="Record this and go on").click()
     expect(page.get_by_role("heading", name="Thank you")).to_be_visible(timeout=20_000)
 

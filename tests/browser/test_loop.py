@@ -114,7 +114,7 @@ def answer(phone: Page, link: str, name: str) -> None:
     expect(phone.get_by_text("odd one out")).to_be_visible()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
     codes = phone.locator(".st-key-choices").get_by_role("button")
-    assert codes.count() == 3
+    expect(codes).to_have_count(3)
     picture(phone, f"6 {name} set")
     codes.nth(1).click()
     settle(phone)
