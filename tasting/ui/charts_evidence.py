@@ -10,12 +10,9 @@ import pandas as pd
 from tasting.insight.noticed import Noticed
 from tasting.panel.methods import METHODS
 from tasting.stats.results import Estimate
+from tasting.ui.charts_noticing import CLOSEST, COLOUR, GREY, WIDEST
+from tasting.ui.noticing_marks import apart
 
-COLOUR = "#3b7dbf"
-"""One colour throughout; stands out on a light and on a dark page."""
-
-GREY = "#808080"
-CLOSEST, WIDEST = 0.02, 0.06
 HEIGHT_PX = 440
 SHAPES = (
     "triangle-up",
@@ -151,31 +148,6 @@ def _chart(points: pd.DataFrame, quantity: Quantity, sizes: Sequence[float]) -> 
         description="said:N",
     )
     return alt.LayerChart(layer=[rules, marks], height=HEIGHT_PX)
-
-
-def apart(sizes: Sequence[float], closest: float, widest: float) -> list[float]:
-    """The sizes as they are drawn: those nearer to each other than `closest` move apart.
-
-    Without it the intervals of sessions on one pair of drinks would lie on each other. A group
-    spreads over no more than `widest`, so that no mark stands far from its place.
-    """
-    groups: list[list[int]] = []
-    for at in sorted(range(len(sizes)), key=sizes.__getitem__):
-        if groups and sizes[at] - sizes[groups[-1][0]] < closest:
-            groups[-1].append(at)
-        else:
-            groups.append([at])
-    moved: dict[int, float] = {}
-    for group in groups:
-        width = min(closest * (len(group) - 1), widest)
-        moved |= zip(group, _spread([sizes[at] for at in group], width), strict=True)
-    return [moved[at] for at in range(len(sizes))]
-
-
-def _spread(group: Sequence[float], width: float) -> list[float]:
-    """Equal distances around the middle of a group; nothing below zero."""
-    first = max(0.0, sum(group) / len(group) - width / 2)
-    return [first + width * place / max(1, len(group) - 1) for place in range(len(group))]
 
 
 def _shapes(points: pd.DataFrame) -> alt.Shape:

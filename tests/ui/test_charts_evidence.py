@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from tasting.insight.noticed import Noticed, noticed
 from tasting.panel.session import Session
 from tasting.store.documents import Document
-from tasting.ui.charts_evidence import SUGAR, TA, apart, noticed_against, session_name, signed
+from tasting.ui.charts_evidence import SUGAR, TA, noticed_against, session_name, signed
+from tasting.ui.noticing_marks import apart
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, closed, planned, some_closed
 
 DRINKS = Document(formulas=(SPRITZ,), references=(MEASURED, UNMEASURED))
