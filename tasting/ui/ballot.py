@@ -12,6 +12,7 @@ from tasting.panel.care import notices
 from tasting.store import ballots
 from tasting.store.ballots import Ballot
 from tasting.ui import access, shared
+from tasting.ui.ballot_focus import screen
 
 STYLE = """<style>
 .stMainBlockContainer button {border-width: 2px; border-color: currentColor;}
@@ -24,18 +25,28 @@ STYLE = """<style>
 .stMainBlockContainer [data-testid="stTextInputRootElement"] {border: 2px solid currentColor;}
 .st-key-choices button {min-height: 5rem; padding: 0.25rem;}
 .st-key-choices button p {font-size: clamp(1.5rem, 7.5vw, 1.9rem); font-weight: 700;}
+.st-key-choices .stElementContainer {flex: 1 1 0; min-width: 0;}
+:is(.st-key-choices, .st-key-words) button p span {white-space: nowrap;}
+.st-key-choices button p span {display: block;}
+:is(.st-key-choices, .st-key-words) button:has(p span) {
+  background: #0b4a8f !important; color: #fff !important; border-color: #0b4a8f !important;}
+.stMainBlockContainer h2 {font-size: clamp(1.4rem, 6.5vw, 2.25rem); padding-top: 0.5rem;}
+.stMainBlockContainer :is(h1, h2):focus {outline: 3px solid #1a6fd6; outline-offset: 2px;}
+.stMainBlockContainer :is(h1, h2):focus:not(:focus-visible) {outline: none;}
 .st-key-words button {min-height: 3.8rem;}
-.st-key-words button p {font-size: 1.25rem; font-weight: 600;}
+.st-key-words button p {font-size: 1.3rem; font-weight: 600;}
 .st-key-go button {min-height: 3.5rem;}
 .st-key-go button p {font-size: 1.15rem; font-weight: 600;}
 </style>"""
 # Made for wet hands and bright light: wide edges, full contrast, a focus that can be seen.
+CHOSEN = " :small[✓ chosen]"
+# A button of another type would be another element, and the focus would be lost with the first.
 SURENESS = {"I am sure": True, "I am guessing": False}
 
 
 def begin(engine: Engine, token: str, shown: Ballot) -> None:
     """The first screen: what is in the samples, consent, and the right to stop."""
-    st.title("Before you taste")
+    st.title("Before you taste", anchor=False)
     with st.container(border=True):
         for notice in notices(shown.allergens, shown.alcohol_percent_vol):
             st.write(f":material/warning: {shared.plain(notice)}")
@@ -64,7 +75,7 @@ def rest(until: float) -> None:
     left = int(until - shared.now().timestamp()) + 1
     if left <= 0:
         st.rerun()
-    st.header("Rest your palate")
+    st.header("Rest your palate", anchor=False)
     st.write("Take some water, and a plain cracker if there is one.")
     st.metric("The next set comes in", f"{left} s")
 
@@ -72,7 +83,7 @@ def rest(until: float) -> None:
 def heading(shown: Ballot) -> None:
     """Where the assessor is, and the question."""
     st.caption(f"{shared.plain(shown.assessor)} · set {shown.replicate} of {shown.planned}")
-    st.header(shared.plain(shown.question))
+    st.header(shared.plain(shown.question), anchor=False)
 
 
 def choose(shown: Ballot) -> str | None:
@@ -81,24 +92,32 @@ def choose(shown: Ballot) -> str | None:
         st.write("First the cup that is marked as the reference, then from left to right:")
     else:
         st.write("Your cups from left to right:")
-    if shown.reference or shown.choices != shown.codes:
-        st.subheader(" · ".join(shown.codes))
-    words = not any(code in choice for code in shown.codes for choice in shown.choices)
-    kept = f"choice-{_place(shown)}"
-    with st.container(key="words" if words else "choices", horizontal=len(shown.choices) <= 3):
-        for choice in shown.choices:
-            chosen = st.session_state.get(kept) == choice
-            label = choice.replace("+", " + ")
-            st.button(
-                f"✓ {label}" if chosen else label,
-                key=f"code-{_place(shown)}-{choice}",
-                type="primary" if chosen else "secondary",
-                width="stretch",
-                on_click=st.session_state.__setitem__,
-                args=(kept, choice),
-            )
-    current = st.session_state.get(kept)
-    return current if current in shown.choices else None
+    cups = tuple(choice for choice in shown.choices if choice in shown.codes)
+    if not cups:
+        st.subheader(" · ".join(shown.codes), anchor=False)
+    others = tuple(choice for choice in shown.choices if choice not in cups)
+    for key, choices in (("choices", cups), ("words", others)):
+        if choices:
+            with st.container(key=key, horizontal=key == "choices"):
+                _offer(shown, choices)
+    return _chosen(shown)
+
+
+def _offer(shown: Ballot, choices: tuple[str, ...]) -> None:
+    for choice in choices:
+        label = choice.replace("+", " + ")
+        st.button(
+            f"{label}{CHOSEN}" if choice == _chosen(shown) else label,
+            key=f"code-{_place(shown)}-{choice}",
+            width="stretch",
+            on_click=st.session_state.__setitem__,
+            args=(f"choice-{_place(shown)}", choice),
+        )
+
+
+def _chosen(shown: Ballot) -> str | None:
+    chosen = st.session_state.get(f"choice-{_place(shown)}")
+    return chosen if chosen in shown.choices else None
 
 
 def _place(shown: Ballot) -> str:
@@ -108,8 +127,9 @@ def _place(shown: Ballot) -> str:
 def confirm(engine: Engine, token: str, shown: Ballot, choice: str | None) -> None:
     """Sureness and remark, and the button that records the answer for good."""
     if choice is None:
-        st.write("Tap your choice. You have to choose; a guess counts.")
+        st.info("Tap your choice. You have to choose; a guess counts.")
         return
+    st.info(f"You chose **{shared.plain(choice)}**. You may still change that.")
     sure = _sureness(shown)
     remark = st.text_input("Remark, if you like", key=f"remark-{_place(shown)}", max_chars=500)
     with st.container(key="go"):
@@ -150,7 +170,7 @@ def choose_alone(engine: Engine, token: str, shown: Ballot) -> None:
                         )
                         st.rerun()
         return
-    st.write(f"You chose cup {shown.position}. Now turn it over and type the code under it.")
+    st.write(f"You chose cup {shown.position}. Now lift it and type the code under it.")
     with st.form(f"under-{_place(shown)}", border=False):
         code = st.text_input("Code under the cup", key=f"under-code-{_place(shown)}", max_chars=3)
         sure = _sureness(shown)
@@ -177,7 +197,7 @@ def offer_to_stop(engine: Engine, token: str) -> None:
 
 def finished(shown: Ballot) -> None:
     """The last screen: nothing about right or wrong."""
-    st.title("Thank you")
+    st.title("Thank you", anchor=False)
     if shown.state != "open":
         st.write("This session takes no more answers.")
         return
@@ -190,16 +210,25 @@ def finished(shown: Ballot) -> None:
 
 def taste(engine: Engine, token: str, shown: Ballot) -> None:
     """The set that comes next, or the rest before it."""
-    until = shown.rest_until
+    until, number = shown.rest_until, shown.replicate
     if until and until > shared.now():
-        rest(until.timestamp())
+        with screen(f"rest-{number}"):
+            rest(until.timestamp())
         return
-    heading(shown)
-    if shown.alone:
-        choose_alone(engine, token, shown)
-    else:
-        confirm(engine, token, shown, choose(shown))
+    with screen(*_screen_of(shown)):
+        heading(shown)
+        if shown.alone:
+            choose_alone(engine, token, shown)
+        else:
+            confirm(engine, token, shown, choose(shown))
     offer_to_stop(engine, token)
+
+
+def _screen_of(shown: Ballot) -> tuple[str, str]:
+    """The name of a set's screen, and what is read out after its heading."""
+    if shown.position is not None:
+        return f"under-{shown.replicate}", f"You chose cup {shown.position}"
+    return f"set-{shown.replicate}", f"set {shown.replicate} of {shown.planned}"
 
 
 def show(engine: Engine, token: str) -> None:
@@ -211,8 +240,11 @@ def show(engine: Engine, token: str) -> None:
         st.write("Ask the host for your link or scan the QR code again.")
         return
     if not shown.codes:
-        finished(shown)
+        with screen("end"):
+            finished(shown)
     elif not shown.consented:
+        with screen("begin"):
+            begin(engine, token, shown)
         begin(engine, token, shown)
     else:
         taste(engine, token, shown)

@@ -9,6 +9,7 @@ from tasting.store import ballots, sessions
 from tests.ui import workshop
 from tests.ui.conftest import APP
 
+CHOSEN = " :small[✓ chosen]"
 SECRET = b"a secret of these tests, 32 bytes"
 
 
@@ -34,7 +35,7 @@ def begin(app: AppTest) -> AppTest:
 def codes(app: AppTest) -> list[str]:
     """The codes on the buttons, from left to right."""
     return [
-        button.label.removeprefix("✓ ")
+        button.label.removesuffix(CHOSEN)
         for button in app.button
         if button.key and button.key.startswith("code-")
     ]
@@ -57,6 +58,15 @@ def test_codes_stand_in_serving_order(engine: Engine, app: AppTest) -> None:
     begin(seated(engine, app))
     ballot = ballots.ballot(engine, token(engine))
     assert codes(app) == list(ballot.codes)
+
+
+def test_the_chosen_button_says_so_and_stays_the_same_element(engine: Engine, app: AppTest) -> None:
+    begin(seated(engine, app))
+    button = next(button for button in app.button if button.label == codes(app)[1])
+    chosen = button.click().run().button(key=button.key)
+    assert chosen.label == f"{button.label}{CHOSEN}"
+    assert (chosen.proto.id, chosen.proto.type) == (button.proto.id, button.proto.type)
+    assert app.info[0].value == f"You chose **{button.label}**. You may still change that."
 
 
 def test_nothing_can_be_recorded_before_a_choice(engine: Engine, app: AppTest) -> None:
