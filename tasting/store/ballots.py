@@ -196,20 +196,24 @@ def _tasting_seat(connection: Connection, token: str) -> RowMapping:
     return seat
 
 
-def record_position(engine: Engine, token: str, replicate: int, chosen: int, now: datetime) -> None:
-    """For who tastes alone: keep the place of the chosen cup before its code is looked at."""
+def record_position(engine: Engine, token: str, replicate: int, chosen: int, now: datetime) -> bool:
+    """For who tastes alone: keep the place of the chosen cup before its code is looked at.
+
+    Returns whether it was kept; the first one counts.
+    """
     with writing(engine) as connection:
         seat = _tasting_seat(connection, token)
         upcoming = _next_set(connection, seat)
         if upcoming is None or replicate != upcoming["replicate"]:
-            return
+            return False
         if _position(connection, upcoming) is not None:
-            return
+            return False
         if not 1 <= chosen <= len(upcoming["codes"].split()):
             raise InputError(f"there is no cup {chosen} in this set")
         place = {"session_id": seat["session_id"], "seat": seat["number"], "replicate": replicate}
         values = {"chosen": chosen, "given_at": rows.stamp(now)}
         connection.execute(insert(schema.position).values(**place, **values))
+        return True
 
 
 def record_answer(
@@ -221,24 +225,25 @@ def record_answer(
     *,
     remark: str = "",
     sure: bool | None = None,
-) -> None:
+) -> bool:
     """Keep an answer; the first one to a set counts, and sending it again changes nothing.
 
-    Raises NotFoundError for an unknown token, LifeCycleError when the session is not open or the
-    assessor withdrew, InputError when that cannot be chosen or an earlier set is unanswered.
+    Returns whether it was kept now. Raises NotFoundError for an unknown token, LifeCycleError when
+    the session is not open or the assessor withdrew, InputError when that cannot be chosen or an
+    earlier set is unanswered.
     """
     with writing(engine) as connection:
         seat = _tasting_seat(connection, token)
         given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
-        add_answer(connection, seat, {**given, "given_at": now})
+        return add_answer(connection, seat, {**given, "given_at": now})
 
 
-def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) -> None:
+def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) -> bool:
     """Keep an answer of a seat, unless the set has one; inside a transaction."""
     answer = checked(Answer, {"assessor": seat["assessor"], **given})
     upcoming = _next_set(connection, seat)
     if upcoming is None or answer.replicate < upcoming["replicate"]:
-        return
+        return False
     session_id, number = seat["session_id"], seat["number"]
     plan: Plan = rows.bare(connection, rows.session_row(connection, session_id))["plan"]
     offered = plan.choices(tuple(upcoming["codes"].split()))
@@ -251,6 +256,7 @@ def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) 
         raise InputError("choose the place of a cup on the ballot before you look at its code")
     connection.execute(insert(schema.answer).values(rows.given_row(session_id, number, answer)))
     rows.note(connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number)
+    return True
 
 
 def enter_answer(

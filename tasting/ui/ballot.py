@@ -12,6 +12,7 @@ from tasting.panel.care import notices
 from tasting.store import ballots
 from tasting.store.ballots import Ballot
 from tasting.ui import access, shared
+from tasting.ui.ballot_first import answered_here, tell_if_late
 from tasting.ui.ballot_focus import screen
 
 STYLE = """<style>
@@ -141,11 +142,17 @@ def confirm(engine: Engine, token: str, shown: Ballot, choice: str | None) -> No
         )
     st.caption("After this the answer cannot be changed.")
     if sent:
-        with shared.told():
-            ballots.record_answer(
-                engine, token, shown.replicate, choice, shared.now(), remark=remark, sure=sure
-            )
-            st.rerun()
+        _record(engine, token, shown, choice, remark, sure)
+
+
+def _record(
+    engine: Engine, token: str, shown: Ballot, choice: str, remark: str, sure: bool | None
+) -> None:
+    with shared.told():
+        number, now = shown.replicate, shared.now()
+        if ballots.record_answer(engine, token, number, choice, now, remark=remark, sure=sure):
+            answered_here(shown)
+        st.rerun()
 
 
 def _sureness(shown: Ballot) -> bool | None:
@@ -155,20 +162,23 @@ def _sureness(shown: Ballot) -> bool | None:
     return SURENESS[said] if said else None
 
 
+def choose_place(engine: Engine, token: str, shown: Ballot) -> None:
+    """For who tastes alone: the place of the chosen cup, before its code is looked at."""
+    st.write("You do not know the codes: they are under the cups. Tap the place of your choice.")
+    with st.container(key="choices", horizontal=True):
+        for number in range(1, len(shown.codes) + 1):
+            if st.button(f"{number}", key=f"place-{_place(shown)}-{number}", width="stretch"):
+                with shared.told():
+                    now = shared.now()
+                    if ballots.record_position(engine, token, shown.replicate, number, now):
+                        answered_here(shown)
+                    st.rerun()
+
+
 def choose_alone(engine: Engine, token: str, shown: Ballot) -> None:
     """For who tastes alone: first the place of the chosen cup, then the code under it."""
     if shown.position is None:
-        st.write(
-            "You do not know the codes: they are under the cups. Tap the place of your choice."
-        )
-        with st.container(key="choices", horizontal=True):
-            for number in range(1, len(shown.codes) + 1):
-                if st.button(f"{number}", key=f"place-{_place(shown)}-{number}", width="stretch"):
-                    with shared.told():
-                        ballots.record_position(
-                            engine, token, shown.replicate, number, shared.now()
-                        )
-                        st.rerun()
+        choose_place(engine, token, shown)
         return
     st.write(f"You chose cup {shown.position}. Now lift it and type the code under it.")
     with st.form(f"under-{_place(shown)}", border=False):
@@ -178,11 +188,7 @@ def choose_alone(engine: Engine, token: str, shown: Ballot) -> None:
         with st.container(key="go"):
             sent = st.form_submit_button("Record this and go on", type="primary", width="stretch")
     if sent:
-        with shared.told():
-            ballots.record_answer(
-                engine, token, shown.replicate, code.strip(), shared.now(), remark=remark, sure=sure
-            )
-            st.rerun()
+        _record(engine, token, shown, code.strip(), remark, sure)
 
 
 def offer_to_stop(engine: Engine, token: str) -> None:
@@ -239,6 +245,7 @@ def show(engine: Engine, token: str) -> None:
         st.title("This link is not known")
         st.write("Ask the host for your link or scan the QR code again.")
         return
+    tell_if_late(shown)
     if not shown.codes:
         with screen("end"):
             finished(shown)

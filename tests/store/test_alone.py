@@ -39,6 +39,12 @@ def test_each_set_asks_for_its_own_place(engine: Engine, token: str) -> None:
     assert ballots.ballot(engine, token).position is None
 
 
+def test_the_first_place_counts(engine: Engine, token: str) -> None:
+    assert ballots.record_position(engine, token, 1, 3, LATER)
+    assert not ballots.record_position(engine, token, 1, 2, LATER)
+    assert ballots.ballot(engine, token).position == 3
+
+
 def test_paper_is_no_way_round_it(engine: Engine, token: str) -> None:
     code = ballots.ballot(engine, token).codes[0]
     typed = TypedAnswer(assessor="me", set=1, choice=code)

@@ -71,9 +71,12 @@ def test_an_acknowledged_answer_is_there_for_another_program(running: Engine, ad
 
 def test_the_same_answer_sent_again_changes_nothing(running: Engine) -> None:
     first = ballots.ballot(running, token())
-    for cup, remark in enumerate(("first", "second")):
+    told = [
         ballots.record_answer(running, token(), 1, first.codes[cup], LATER, remark=remark)
+        for cup, remark in enumerate(("first", "second"))
+    ]
 
+    assert told == [True, False]
     assert [(given.choice, given.remark) for given in kept(running)] == [(first.codes[0], "first")]
 
 

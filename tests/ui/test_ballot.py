@@ -111,6 +111,7 @@ def test_who_tastes_alone_chooses_a_place_before_the_code(engine: Engine, app: A
     under = ballots.ballot(engine, token(engine)).codes
     assert not [code for code in under if code in texts(app)]
     next(button for button in app.button if button.label == "2").click().run()
+    assert not app.warning
     app.text_input[0].input(under[1])
     next(button for button in app.button if "Record" in button.label).click().run()
     assert sessions.summary(engine, "blind").answered == 1
@@ -155,6 +156,41 @@ def test_a_reload_comes_back_to_the_same_set(engine: Engine, app: AppTest) -> No
     again.query_params["seat"] = token(engine)
     again.run()
     assert codes(again) == codes(app)
+
+
+def another_screen(engine: Engine) -> AppTest:
+    """A second telephone, or a second tab, on the first assessor's seat."""
+    screen = AppTest.from_file(str(APP), default_timeout=20)
+    screen.query_params["seat"] = token(engine)
+    return screen.run()
+
+
+def test_a_second_screen_is_told_that_the_first_answer_counts(engine: Engine, app: AppTest) -> None:
+    begin(seated(engine, app, replicates=3))
+    other = another_screen(engine)
+    first, second, _ = codes(app)
+    next(button for button in other.button if button.label == second).click().run()
+    answer(app, first)
+    next(button for button in other.button if "Record" in button.label).click().run()
+    assert other.warning[0].value == (
+        "Set 1 had been answered already, on another screen or on paper; the first answer counts."
+    )
+    assert "set 2 of 3" in texts(other)
+    assert not answer(other, codes(other)[0]).warning, "told once, on the next screen alone"
+    assert not app.run().warning[1:], "the first screen is told about set 2 only"
+    sessions.close_session(engine, "blind", workshop.START.replace(year=2027), "enough")
+    assert sessions.closed_session(engine, "blind").answers[0].choice == first
+
+
+def test_the_end_tells_it_too_but_no_screen_that_answered_itself(
+    engine: Engine, app: AppTest
+) -> None:
+    begin(seated(engine, app))
+    other = another_screen(engine)
+    answer(app, codes(app)[0])
+    assert not app.warning
+    assert not app.run().warning, "nor after a reload of the same page"
+    assert other.run().warning[0].value.startswith("Set 1 had been answered already")
 
 
 def test_a_closed_session_takes_no_more_answers(engine: Engine, app: AppTest) -> None:
