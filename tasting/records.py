@@ -1,15 +1,60 @@
 """Frozen records (pydantic) and the one sentence that says what is wrong with one."""
 
+import unicodedata
 from collections.abc import Mapping
 from typing import Annotated, Any, TypeVar
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, StringConstraints, ValidationError
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    StringConstraints,
+    ValidationError,
+)
 
 from tasting.errors import InputError
 
+UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
+"""General categories (Unicode Standard, chapter 4) of control characters, lone surrogates, and
+separators of lines and paragraphs. PostgreSQL keeps no NUL, no database a lone surrogate. Marks of
+right-to-left writing and joiners of emoji are of category Cf, and welcome.
+"""
+
+
+def tidy(text: Any) -> Any:
+    """A free text without control characters but for tabs and ends of lines.
+
+    They come by pasting and are never meant; for them nobody's answer is to be lost.
+    """
+    if not isinstance(text, str):
+        return text
+    return "".join(sign for sign in text if sign in "\n\t" or not _unseen(sign))
+
+
+def one_line(text: str) -> str:
+    """The text itself. Raises InputError if a control character or a line's end is in it."""
+    for place, sign in enumerate(text, start=1):
+        if _unseen(sign):
+            raise InputError(
+                f"character {place} is a control character (U+{ord(sign):04X}); type it again "
+                "without that"
+            )
+    return text
+
+
+def _unseen(sign: str) -> bool:
+    return unicodedata.category(sign) in UNSEEN
+
+
+OneLine = AfterValidator(one_line)
+Tidy = BeforeValidator(tidy)
 Id = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,63}$")]
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
-Note = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000)]
+Name = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120), OneLine
+]
+Note = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000), Tidy]
 Moment = AwareDatetime
 
 

@@ -3,10 +3,12 @@
 from datetime import datetime
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
 from tasting.errors import InputError
-from tasting.records import Id, Moment, Name, Record, checked, sentence
+from tasting.records import Id, Moment, Name, Note, Record, checked, one_line, sentence, tidy
 
 
 class Cup(Record):
@@ -67,6 +69,36 @@ def test_a_number_has_to_be_finite(volume: float) -> None:
 @pytest.mark.parametrize("name", ["", "   ", "x" * 121])
 def test_a_name_is_neither_empty_nor_endless(name: str) -> None:
     assert fault({"name": name}).startswith("name: ")
+
+
+@pytest.mark.parametrize("sign", ["\0", "\x07", "\n", "\x7f", "\x85", "\u2028", "\ud800"])
+def test_a_name_with_a_control_character_is_refused_with_its_place(sign: str) -> None:
+    """Control codes: ISO/IEC 6429 (C0 and C1), the Unicode Standard (category Cc)."""
+    told = fault({"name": f"Kim{sign}P"})
+    assert told.startswith("name: ")
+    if sign != "\ud800":  # which pydantic itself refuses to read
+        assert f"character 4 is a control character (U+{ord(sign):04X}); type it again" in told
+
+
+def test_a_note_loses_control_characters_and_nothing_else() -> None:
+    text = " sharp\0\x07 at\x0b the end\x7f,\n\tthen flat\u2028 "
+    assert TypeAdapter(Note).validate_python(text) == "sharp at the end,\n\tthen flat"
+
+
+@pytest.mark.parametrize(
+    "text", ["שלום\u200f 12", "\u202eflat\u202c", "👩\u200d🔬🏳️\u200d🌈", "naïve", "a\u0301"]
+)
+def test_any_writing_and_emoji_stay_as_they_are(text: str) -> None:
+    assert (tidy(text), one_line(text)) == (text, text)
+
+
+@given(st.text())
+def test_what_is_tidy_is_kept_by_every_database(text: str) -> None:
+    """PostgreSQL 17 manual, 8.3: NUL cannot be stored; UTF-8 has no surrogates (RFC 3629)."""
+    kept = tidy(text)
+    assert "\0" not in kept
+    assert tidy(kept) == kept
+    assert kept.encode("utf-8").decode() == kept
 
 
 @pytest.mark.parametrize("id_", ["", "-a", "a b", "a/b", "é", "x" * 65])

@@ -18,10 +18,11 @@ from pydantic import (
 
 from tasting.drink.pantry import Ingredient, Name, ingredient
 from tasting.errors import InputError
+from tasting.records import Tidy
 from tasting.units import UNITS
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,63}$")]
-Note = Annotated[str, Field(max_length=2000)]
+Note = Annotated[str, Field(max_length=2000), Tidy]
 # Far outside of what anybody pours or weighs, and safe to compute with.
 LEAST, MOST = 1e-9, 1e9
 _AMOUNT = re.compile(r"^\s*([-+]?[0-9.,eE+-]+|nan|inf)\s*(\S.*?)\s*$", re.IGNORECASE)
@@ -102,7 +103,7 @@ class Version(_Plain):
     id: Id
     label: Name
     parent: Id | None = None
-    reason: Annotated[str, Field(max_length=2000)] = ""
+    reason: Note = ""
     parts: tuple[Part, ...]
     servings: Annotated[float, Field(gt=0, allow_inf_nan=False)] = 1.0
     created_at: AwareDatetime

@@ -22,12 +22,13 @@ from tasting.drink.acidity import ACIDS
 from tasting.drink.alcohol import ETHANOL_G_PER_ML
 from tasting.drink.sugar import SUGARS
 from tasting.errors import InputError
+from tasting.records import OneLine, Tidy
 
-Name = Annotated[str, Field(min_length=1, max_length=120)]
+Name = Annotated[str, Field(min_length=1, max_length=120), OneLine]
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,63}$")]
 Share = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
 Level = Annotated[float, Field(ge=0, allow_inf_nan=False)]
-Source = Annotated[str, Field(max_length=500)]
+Source = Annotated[str, Field(max_length=500), Tidy]
 
 SUGAR_FIGURES = tuple(f"{sugar}_g_per_100g" for sugar in SUGARS)
 ACID_FIGURES = tuple(f"{acid}_g_per_100g" for acid in ACIDS)

@@ -8,7 +8,7 @@ from pydantic import Field, field_validator, model_validator
 from tasting.errors import InputError
 from tasting.panel.methods import Method, Option, method_named
 from tasting.panel.serving import CODES, ServingSet
-from tasting.records import Id, Name, Record
+from tasting.records import Id, Name, OneLine, Record
 from tasting.stats import sequential
 from tasting.stats.sequential import WaldTest
 
@@ -46,7 +46,7 @@ class Plan(Record):
     method: str
     a: Sample
     b: Sample
-    attribute: Annotated[str, Field(max_length=40)] = ""
+    attribute: Annotated[str, Field(max_length=40), OneLine] = ""
     expected: Letter | None = None
     aim: Literal["difference", "similarity"] = "difference"
     sequential: bool = False

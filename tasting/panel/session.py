@@ -5,19 +5,21 @@ from datetime import datetime
 from random import Random
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from tasting.errors import InputError, LifeCycleError
 from tasting.panel.consistency import check_session
 from tasting.panel.plan import Plan
 from tasting.panel.seal import fingerprint, new_salt
 from tasting.panel.serving import ServingSet, serving_plan
-from tasting.records import Id, Moment, Name, Note, Record, checked
+from tasting.records import Id, Moment, Name, Note, Record, Tidy, checked
 from tasting.stats import sequential
 
 State = Literal["planned", "open", "closed", "abandoned"]
 Choice = Annotated[str, Field(min_length=1, max_length=40)]
 Reason = Annotated[Note, Field(min_length=1)]
+Detail = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2500), Tidy]
+# Longer than a reason, because it says whose and of which set as well.
 Replicate = Annotated[int, Field(ge=1)]
 
 
@@ -55,7 +57,7 @@ class Event(Record):
 
     at: Moment
     what: Name
-    detail: Note = ""
+    detail: Detail = ""
 
 
 class Session(Record):

@@ -14,6 +14,7 @@ from tasting.errors import NotFoundError
 from tasting.panel.plan import Plan
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Amendment, Answer, Event, Exclusion, Session
+from tasting.records import tidy
 from tasting.store import schema
 
 MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
@@ -33,7 +34,10 @@ def moment(stamped: str | None) -> datetime | None:
 def session_row(connection: Connection, session_id: str) -> RowMapping:
     """A session's own row. Raises NotFoundError."""
     table = schema.session
-    found = connection.execute(select(table).where(table.c.id == session_id)).mappings().first()
+    wanted = select(table).where(table.c.id == session_id)
+    # An id from an address may hold what PostgreSQL does not even take as a question.
+    known = tidy(session_id) == session_id
+    found = connection.execute(wanted).mappings().first() if known else None
     if found is None:
         raise NotFoundError(f"no session is kept under the id {session_id!r}")
     return found
@@ -137,7 +141,7 @@ def note(
     seat: int | None = None,
 ) -> None:
     """Add a line to what happened to a session; it must not tell the key nor any choice."""
-    row = {"session_id": session_id, "seat": seat, "what": what, "detail": detail}
+    row = {"session_id": session_id, "seat": seat, "what": what, "detail": tidy(detail)}
     connection.execute(insert(schema.event).values(at=stamp(now), **row))
 
 

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine, func, insert, select, update
 from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedError
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Amendment, Event, Exclusion, Session, State, state
-from tasting.records import checked
+from tasting.records import checked, tidy
 from tasting.store import formulas, rows, schema
 from tasting.store.database import reading, writing
 
@@ -284,7 +284,8 @@ def erase_pseudonym(engine: Engine, assessor: str) -> int:
     """
     table = schema.seat
     with writing(engine) as connection:
-        found = connection.execute(select(table).where(table.c.assessor == assessor)).mappings()
+        written = select(table).where(table.c.assessor == tidy(assessor))
+        found = connection.execute(written).mappings()
         named = list(found)
         if not named:
             raise NotFoundError(f"no session has an assessor called {assessor!r}")

@@ -80,6 +80,12 @@ def test_the_same_answer_sent_again_changes_nothing(running: Engine) -> None:
     assert [(given.choice, given.remark) for given in kept(running)] == [(first.codes[0], "first")]
 
 
+def test_a_control_character_in_a_remark_costs_no_answer(running: Engine) -> None:
+    answer(running, remark="\0sharp\x1f,\tthen \u202eflat\u202c 🍋")
+
+    assert [given.remark for given in kept(running)] == ["sharp,\tthen \u202eflat\u202c 🍋"]
+
+
 def test_eight_taps_at_once_are_one_answer(running: Engine) -> None:
     first = ballots.ballot(running, token())
 

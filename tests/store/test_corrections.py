@@ -84,6 +84,16 @@ def test_an_amendment_tells_its_reason_but_not_the_choice(
     assert other_choice(session) not in event.detail
 
 
+def test_the_longest_reasons_leave_the_session_readable(running: Engine, session: Session) -> None:
+    """Its events say whose and of which set as well, and so are longer than a reason may be."""
+    longest = "x" * 2000
+    sessions.amend_answer(running, "acid", change(session, reason=longest))
+    sessions.exclude_assessor(running, "acid", exclusion(assessor="Assessor 2", reason=longest))
+
+    assert [event.detail[-2000:] for event in sessions.events(running, "acid")] == [longest] * 2
+    assert ended(running).state == "closed"
+
+
 @pytest.mark.parametrize(
     ("more", "match"),
     [

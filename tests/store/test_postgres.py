@@ -9,9 +9,11 @@ from itertools import count
 import pytest
 from sqlalchemy import Engine, func, insert, select, update
 
-from tasting.errors import StoreError
+from tasting.drink.formula import Formula
+from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.panel.session import Amendment
-from tasting.store import ballots, schema, sessions, signed_in
+from tasting.records import checked
+from tasting.store import ballots, formulas, schema, sessions, signed_in
 from tasting.store.access import check_passphrase, choose_passphrase
 from tasting.store.database import open_database, reading, writing
 from tasting.store.documents import export_document, import_document
@@ -19,7 +21,7 @@ from tasting.store.schema import KEPT, metadata
 from tests.faults.evening import begun
 from tests.postgres import Cluster, cluster
 from tests.store.test_database import corrected
-from tests.ui.workshop import START, keep, planned
+from tests.ui.workshop import SPRITZ, START, keep, planned
 
 pytestmark = pytest.mark.postgres
 NUMBERS = count(1)
@@ -94,6 +96,26 @@ def test_an_amendment_is_kept(engine: Engine) -> None:
     sessions.amend_answer(engine, "acid", Amendment(choice=codes[1], **known))
 
     assert "answer amended" in [event.what for event in sessions.events(engine, "acid")]
+
+
+def test_nul_is_kept_nowhere_and_refused_nowhere_without_a_sentence(engine: Engine) -> None:
+    """PostgreSQL takes no NUL in a text (its manual, 8.3), not even to compare with."""
+    keep(engine, planned("acid", assessors=("P01",)))
+    sessions.open_session(engine, "acid", START + timedelta(days=31))
+    token = ballots.links(engine, "acid", b"secret")["P01"]
+    choice, moment = ballots.ballot(engine, token).codes[0], START + timedelta(days=32)
+    ballots.record_answer(engine, token, 1, choice, moment, remark="sharp\0, flat")
+    sessions.pour_sheet(engine, "acid", moment, "Kim\0")
+    with pytest.raises(NotFoundError, match="no session is kept"):
+        sessions.summary(engine, "ac\0id")
+    with pytest.raises(NotFoundError, match="no session has an assessor"):
+        sessions.erase_pseudonym(engine, "P02\0")
+    with pytest.raises(NotFoundError, match="not known"):
+        ballots.ballot(engine, "\0")
+    with pytest.raises(InputError, match="control character"):
+        formulas.keep_formula(engine, checked(Formula, {**dict(SPRITZ), "name": "S\0pritz"}))
+    closed = sessions.close_session(engine, "acid", moment)
+    assert closed.answers[0].remark == "sharp, flat"
 
 
 def test_the_host_signs_in(engine: Engine, now: datetime, monkeypatch) -> None:
