@@ -1,4 +1,4 @@
-"""The tables. Rows that are evidence are only ever added; KEPT names them.
+"""The tables. Rows that are evidence are only ever added; KEPT and FIXED name them.
 
 A pseudonym stands in `seat` alone, everything else names a seat by its number, so that a pseudonym
 can be erased and all counts stay. Moments are ISO 8601 text in UTC, which sorts as it reads on
@@ -198,3 +198,7 @@ KEPT = (
     "event",
 )
 """Tables whose rows the database itself refuses to change or delete."""
+
+FIXED = ("session", "seat")
+"""Tables whose rows the database refuses to delete, and to change but for what is set once: the
+seal and the moments of a session, consent and withdrawal; and a pseudonym may be erased."""

@@ -66,6 +66,20 @@ def test_copies_made_while_answers_come_in_are_whole(engine: Engine, tmp_path: P
         done.result()
 
 
+def test_a_copy_of_an_earlier_schema_is_restored_and_upgraded(
+    tmp_path: Path, now: datetime
+) -> None:
+    earlier, log = tmp_path / "first", tmp_path / "log.sqlite3"
+    first = Path(__file__).parent / "fixtures" / "first.sql"
+    spoil(earlier, lambda db: db.executescript(first.read_text("utf-8")))
+    backup.check(earlier)
+    backup.restore(earlier, log, now)
+
+    assert len(held(log)) == 4
+    backup.back_up(log, tmp_path / "second")
+    assert held(tmp_path / "second") == held(log)
+
+
 def test_a_copy_is_one_file(copy: Path, tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.glob("copy*")] == ["copy"]
 
@@ -110,11 +124,13 @@ def test_a_database_is_not_overwritten_unasked(copy: Path, log: Path, now: datet
 
 
 def test_the_database_before_is_kept_aside(copy: Path, log: Path, now: datetime) -> None:
-    spoil(log, lambda db: db.execute("UPDATE session SET name = 'later'"))
+    engine = open_database(file_address(log))
+    sessions.plan_session(engine, planned("later"))
+    engine.dispose()
     aside = backup.restore(copy, log, now, replace=True)
 
     assert aside == log.with_name("log.sqlite3.before-20260301T180000")
-    assert (held(log), held(aside)) == (["Session acid"], ["later"])
+    assert (held(log), held(aside)) == (["Session acid"], ["Session acid", "Session later"])
 
 
 def test_a_database_in_use_is_not_replaced(copy: Path, log: Path, now: datetime) -> None:

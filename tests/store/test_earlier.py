@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,10 @@ from sqlalchemy import Engine
 
 from tasting.errors import StoreError
 from tasting.insight.finding import finding
-from tasting.store import sessions
+from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database, reading, writing
-from tasting.store.schema import KEPT, metadata
-from tests.ui.workshop import closed, planned
+from tasting.store.schema import FIXED, KEPT, metadata
+from tests.ui.workshop import START, closed, planned
 
 EARLIER = sorted((Path(__file__).parent / "fixtures").glob("*.sql"))
 
@@ -52,11 +53,21 @@ def test_its_findings_are_as_they_were(upgraded: Engine) -> None:
     assert found.evidence == invented.evidence
 
 
-@pytest.mark.parametrize("table", KEPT)
+@pytest.mark.parametrize("table", [*KEPT, *FIXED])
 def test_its_evidence_cannot_be_changed(upgraded: Engine, table: str) -> None:
+    """One trigger each against changing, deleting and replacing."""
     guards = f"SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = '{table}'"
     with reading(upgraded) as connection:
-        assert connection.exec_driver_sql(guards).scalar() == 2
+        assert connection.exec_driver_sql(guards).scalar() == 3
+
+
+def test_its_open_session_goes_on_to_its_end(upgraded: Engine) -> None:
+    token = next(iter(ballots.links(upgraded, "running", b"secret").values()))
+    moment = START + timedelta(days=40)
+    assert ballots.record_answer(
+        upgraded, token, 1, ballots.ballot(upgraded, token).codes[0], moment
+    )
+    assert len(sessions.close_session(upgraded, "running", moment, "enough").answers) == 1
 
 
 def test_a_program_that_is_older_than_the_database_refuses_it(upgraded: Engine) -> None:

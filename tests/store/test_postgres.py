@@ -21,6 +21,7 @@ from tasting.store.schema import KEPT, metadata
 from tests.faults.evening import begun
 from tests.postgres import Cluster, cluster
 from tests.store.test_database import corrected
+from tests.store.test_fixed import SPOILS, keep_all
 from tests.ui.workshop import SPRITZ, START, keep, planned
 
 pytestmark = pytest.mark.postgres
@@ -75,6 +76,19 @@ def test_evidence_is_only_ever_added(engine: Engine, act: str) -> None:
         refused = pytest.raises(StoreError, match=f"rows of {table} are only ever added$")
         with refused, writing(engine) as connection:
             connection.exec_driver_sql(spoil)
+
+
+def test_what_a_session_was_planned_and_closed_with_stays(engine: Engine) -> None:
+    keep_all(engine)
+    for spoil, said in SPOILS.values():
+        with pytest.raises(StoreError, match=said), writing(engine) as connection:
+            connection.exec_driver_sql(spoil)
+
+
+def test_a_pseudonym_is_erased(engine: Engine) -> None:
+    keep(engine, corrected())
+    assert sessions.erase_pseudonym(engine, "Assessor 1") == 1
+    assert sessions.seats(engine, "acid")[0].assessor.startswith("erased ")
 
 
 def test_an_answer_to_a_set_counts_once_even_past_the_program(engine: Engine) -> None:
