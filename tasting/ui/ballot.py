@@ -252,7 +252,6 @@ def show(engine: Engine, token: str) -> None:
     elif not shown.consented:
         with screen("begin"):
             begin(engine, token, shown)
-        begin(engine, token, shown)
     else:
         taste(engine, token, shown)
 

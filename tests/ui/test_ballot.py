@@ -52,6 +52,7 @@ def test_the_first_screen_tells_allergens_and_alcohol(engine: Engine, app: AppTe
     assert "sulphites" in texts(app)
     assert "5\\.5 % vol" in texts(app)
     assert codes(app) == []
+    assert not app.exception
 
 
 def test_codes_stand_in_serving_order(engine: Engine, app: AppTest) -> None:
