@@ -52,8 +52,8 @@ class Evidence:
     p_value: exact, one- or two-sided as fixed in the plan
     critical: the number that shows a difference, and the published row that it was looked up in
     noticed: share of tastings in which the difference was noticed (p_d), with its exact interval
-    distance: d-prime with its exact interval, which never covers less often than stated; for a
-        method without a chance of guessing the likelihood interval, which does so on average
+    distance: d-prime with its exact interval; for a method without a chance of guessing with the
+        likelihood interval
     likelihood: where `distance` is exact, the narrower profile-likelihood interval
     p_d_limit: one-sided 1 - β upper limit of p_d, where it may speak for similarity
     approximate_limit: the standards' normal formula for the same, for comparison only

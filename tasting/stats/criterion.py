@@ -17,10 +17,10 @@ from tasting.errors import InputError
 from tasting.stats.checks import Floats, Ints, check_confidence, check_counts, whole
 from tasting.stats.likelihood import (
     binomial_log_likelihood,
-    chi_square_cut,
     chi_square_tail,
     deviance_end,
     profile,
+    support_cut,
 )
 from tasting.stats.psychometric import says_same
 from tasting.stats.results import Interval
@@ -214,7 +214,7 @@ def _result(
     def deviance(d: float) -> float:
         return 2 * (highest - best(d))
 
-    cut = chi_square_cut(check_confidence(confidence))
+    cut = support_cut(check_confidence(confidence))
     low, high = deviance_end(deviance, at, least, cut), deviance_end(deviance, at, FAR, cut)
     interval = Interval(low if low > -FAR else -inf, high if high < FAR else inf, confidence)
     statistic = max(0.0, deviance(0.0))

@@ -7,7 +7,7 @@ chance it is 0, for a perfect score infinite.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, log, log1p, sqrt
+from math import inf, sqrt
 
 import numpy as np
 
@@ -16,13 +16,14 @@ from tasting.stats.binomial import at_least_chance, proportion_interval
 from tasting.stats.checks import Floats, check_confidence, check_counts
 from tasting.stats.likelihood import (
     binomial_log_likelihood,
-    chi_square_cut,
     chi_square_tail,
     deviance_end,
     peak,
+    support_cut,
 )
 from tasting.stats.psychometric import Psychometric
 from tasting.stats.results import Interval
+from tasting.stats.share_interval import share_interval
 
 # At this distance every method's share of errors is below 1e-14: as good as perfect.
 FAR = 20.0
@@ -59,9 +60,9 @@ class Score:
 class DPrime:
     """Estimate of d-prime.
 
-    `interval` is the profile-likelihood interval, which covers as often as stated on average.
-    `exact` carries the Clopper-Pearson interval of the share correct over; it never covers less
-    often than stated and is wider.
+    `interval` orders the counts by their likelihood ratio (`share_interval`), `exact` is the one of
+    Clopper and Pearson, which agrees with the exact test. Both are those of the share correct,
+    carried over, and never cover less often than stated; the first is narrower.
     `standard_error` (delta method, Bi, Ennis and O'Mahony 1997) is None at the boundary.
     """
 
@@ -90,13 +91,13 @@ def d_prime(
     if signed and psychometric.function(-1.0) > psychometric.chance - 0.2:
         raise InputError(f"only the 2-AFC has a signed d-prime, not the {psychometric.name}.")
     floor = 0.0 if signed else psychometric.chance
-    low, high = _likelihood_ends(correct, n, floor, check_confidence(confidence))
+    likely = share_interval(correct, n, floor, confidence)
     exact = (
         proportion_interval(correct, n, confidence)
         if signed
         else at_least_chance(correct, n, psychometric.chance, confidence)
     )
-    shares = np.array([correct / n, low, high, exact.low, exact.high])
+    shares = np.array([correct / n, likely.low, likely.high, exact.low, exact.high])
     value, *ends = _distances(shares, psychometric, signed).tolist()
     return DPrime(
         value,
@@ -104,25 +105,6 @@ def d_prime(
         Interval(ends[2], ends[3], confidence),
         _standard_error(correct, n, value, psychometric, floor),
     )
-
-
-def _likelihood_ends(correct: int, n: int, floor: float, confidence: float) -> tuple[float, float]:
-    """Likelihood interval of the share correct, which is at least `floor`."""
-    best = max(correct / n, floor)
-    highest = _log_likelihood(correct, n, best)
-
-    def deviance(p: float) -> float:
-        return 2 * (highest - _log_likelihood(correct, n, p))
-
-    cut = chi_square_cut(confidence)
-    least = max(floor, 0.0 if correct == 0 else np.nextafter(0, 1))
-    most = 1.0 if correct == n else np.nextafter(1, 0)
-    return deviance_end(deviance, best, least, cut), deviance_end(deviance, best, most, cut)
-
-
-def _log_likelihood(correct: int, n: int, p: float) -> float:
-    right = correct * log(p) if correct else 0.0
-    return right + ((n - correct) * log1p(-p) if correct < n else 0.0)
 
 
 def _distances(shares: Floats, psychometric: Psychometric, signed: bool) -> Floats:
@@ -143,8 +125,10 @@ def _standard_error(
 class PooledDPrime:
     """One d-prime for several scores, and whether the scores agree with one.
 
-    `statistic` is the likelihood ratio against a d-prime of each score's own, with `degrees` of
-    freedom; a small `p_value` says that the sessions differ more than chance would have it.
+    The interval is that of the whole count where all scores are of one method, otherwise that of
+    the support cut (`likelihood`). `statistic` is the likelihood ratio
+    against a d-prime of each score's own, with `degrees` of freedom; a small `p_value` says that
+    the sessions differ more than chance would have it.
     """
 
     value: float
@@ -164,10 +148,10 @@ def pooled_d_prime(scores: Sequence[Score], confidence: float = 0.95) -> PooledD
     check_confidence(confidence)
     value, highest = _common(scores)
     statistic = max(0.0, 2 * (sum(score.highest for score in scores) - highest))
-    low, high = _pooled_ends(scores, value, highest, confidence)
+    interval = _pooled_interval(scores, value, highest, confidence)
     degrees = len(scores) - 1
     p_value = chi_square_tail(statistic, degrees) if degrees else 1.0
-    return PooledDPrime(value, Interval(low, high, confidence), statistic, degrees, p_value)
+    return PooledDPrime(value, interval, statistic, degrees, p_value)
 
 
 def _joint(scores: Sequence[Score], d_prime: Floats) -> Floats:
@@ -182,15 +166,21 @@ def _common(scores: Sequence[Score]) -> tuple[float, float]:
     return peak(lambda d: _joint(scores, d), min(single), min(max(single), FAR))
 
 
-def _pooled_ends(
+def _pooled_interval(
     scores: Sequence[Score], value: float, highest: float, confidence: float
-) -> tuple[float, float]:
+) -> Interval:
+    """Scores of one method add up to one score, whose interval is exact."""
+    if all(score.psychometric == scores[0].psychometric for score in scores):
+        correct, n = sum(score.correct for score in scores), sum(score.n for score in scores)
+        return d_prime(correct, n, scores[0].psychometric, confidence).interval
+
     def deviance(d: float) -> float:
         return 2 * (highest - float(_joint(scores, np.asarray(d))))
 
-    cut, best = chi_square_cut(confidence), min(value, FAR)
+    cut, best = support_cut(confidence), min(value, FAR)
     high = deviance_end(deviance, best, FAR, cut)
-    return deviance_end(deviance, best, 0.0, cut), high if high < FAR else inf
+    low = deviance_end(deviance, best, 0.0, cut)
+    return Interval(low, high if high < FAR else inf, confidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +188,7 @@ class Comparison:
     """Difference of two d-primes (first minus second) with its profile-likelihood interval.
 
     `p_value` belongs to the likelihood-ratio `statistic` of equal d-primes, one degree of freedom.
+    The interval is that of the support cut: it may hold 0 where the test just shows a difference.
     """
 
     difference: float
@@ -219,7 +210,7 @@ def compare_d_primes(first: Score, second: Score, confidence: float = 0.95) -> C
     def deviance(difference: float) -> float:
         return 2 * (highest - _best_apart(first, second, difference))
 
-    cut = chi_square_cut(check_confidence(confidence))
+    cut = support_cut(check_confidence(confidence))
     best = min(a, FAR) - min(b, FAR)
     low = -inf if b == inf else deviance_end(deviance, best, -FAR, cut)
     high = inf if a == inf else deviance_end(deviance, best, FAR, cut)

@@ -15,11 +15,10 @@ from tasting.stats.binomial import p_value, proportion_interval
 from tasting.stats.checks import check_confidence, whole
 from tasting.stats.likelihood import (
     binomial_log_likelihood,
-    chi_square_cut,
     chi_square_tail,
-    deviance_end,
 )
 from tasting.stats.results import Interval
+from tasting.stats.share_interval import share_interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +26,8 @@ class TiesModel:
     """Davidson's model of one pair (Davidson 1970, JASA 65:317, equation 2.2).
 
     A is chosen with probability w / (1 + nu sqrt(w (1 - w))), w being A's `worth` of 1 in all, with
-    its profile-likelihood interval; `tie_weight` nu says how readily one is undecided. `p_value` is
-    the likelihood ratio of equal worths.
+    its profile-likelihood interval (`share_interval`); `tie_weight` nu says how readily one is
+    undecided. `p_value` is the likelihood ratio of equal worths.
     """
 
     worth: float
@@ -88,12 +87,9 @@ def _ties_model(for_a: int, for_b: int, none: int, confidence: float) -> TiesMod
         both = binomial_log_likelihood(for_a, for_a + for_b, np.array([worth, share]))
         return 2 * float(both[0] - both[1])
 
-    cut = chi_square_cut(confidence)
-    least, most = (0.0 if worth == 0 else 1e-15), (1.0 if worth == 1 else 1 - 1e-15)
-    ends = deviance_end(deviance, worth, least, cut), deviance_end(deviance, worth, most, cut)
     return TiesModel(
         worth,
-        Interval(*ends, confidence),
+        share_interval(for_a, for_a + for_b, confidence=confidence),
         none / sqrt(for_a * for_b) if for_a and for_b else (inf if none else 0.0),
         chi_square_tail(deviance(0.5), 1),
     )

@@ -36,11 +36,11 @@ from tasting.stats.checks import (
 )
 from tasting.stats.likelihood import (
     Surface,
-    chi_square_cut,
     chi_square_tail,
     deviance_end,
     peak,
     profile,
+    support_cut,
 )
 from tasting.stats.results import Estimate, Interval
 
@@ -146,7 +146,7 @@ def fit_replicates(
     Raises `InputError` for unequal or fewer than 2 replicates, impossible counts, or no assessor.
     """
     model = _model(correct, replicates, chance)
-    cut = chi_square_cut(check_confidence(confidence))
+    cut = support_cut(check_confidence(confidence))
     gamma, highest = peak(lambda g: profile(_by_gamma(model), g, 0, 1), 0, WIDEST)
     alike = float(profile(_by_gamma(model), np.zeros(1), 0, 1)[0])
     statistic = max(0.0, 2 * (highest - alike))

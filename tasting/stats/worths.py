@@ -11,30 +11,38 @@ of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from math import exp, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
+from scipy.linalg import null_space
 from scipy.sparse.csgraph import connected_components
 
 from tasting.errors import InputError
 from tasting.stats.checks import Floats, check_confidence
-from tasting.stats.likelihood import chi_square_tail
+from tasting.stats.likelihood import chi_square_tail, deviance_end, support_cut
 from tasting.stats.results import Estimate, Interval
+
+# Log-worths this far from the best fit give everyone's choice.
+_FAR = 40.0
 
 
 @dataclass(frozen=True, slots=True)
 class Worths:
     """Fitted worths, largest first in `ranking`.
 
-    `worths` sum to 1. `log_worths` are relative to their mean, with Wald intervals; `covariance` is
-    theirs. `tie_weight` is None without ties. `statistic` is the likelihood ratio against equal
-    worths with `degrees` of freedom.
+    `worths` sum to 1. `log_worths` are relative to their mean. `tie_weight` is None without ties.
+    `differences` has in row i, column j ln(worth i / worth j). All have profile-likelihood
+    intervals of the support cut. `covariance` is that of the log-worths and, last, of the log of
+    the tie weight. `statistic` is the likelihood ratio against equal worths with `degrees` of
+    freedom.
     """
 
     worths: tuple[float, ...]
     log_worths: tuple[Estimate, ...]
+    differences: tuple[tuple[Estimate, ...], ...]
     covariance: tuple[tuple[float, ...], ...]
     tie_weight: Estimate | None
     log_likelihood: float
@@ -52,11 +60,6 @@ class Worths:
         """Standard error of ln(worth i / worth j)."""
         c = self.covariance
         return sqrt(c[i][i] + c[j][j] - 2 * c[i][j])
-
-    def difference(self, i: int, j: int) -> Estimate:
-        """ln(worth i / worth j) with its Wald interval."""
-        value = self.log_worths[i].value - self.log_worths[j].value
-        return _estimate(value, self.standard_error(i, j), self.confidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +192,8 @@ def _fit(choices: _Choices, products: int, confidence: float) -> Worths:
     basis = _centred(parameters, products)
     covariance = basis @ np.linalg.inv(basis.T @ information @ basis) @ basis.T
     highest, level = choices.log_likelihood(best), choices.log_likelihood(equal)
-    return _worths(best, covariance, products, highest, 2 * (highest - level), confidence)
+    fitted = _Fitted(choices, products, best, covariance, highest, confidence)
+    return _worths(fitted, 2 * (highest - level))
 
 
 def _centred(parameters: int, products: int) -> Floats:
@@ -213,32 +217,59 @@ def _newton(choices: _Choices, start: Floats, basis: Floats) -> Floats:
     return at
 
 
-def _worths(
-    best: Floats,
-    covariance: Floats,
-    products: int,
-    highest: float,
-    statistic: float,
-    confidence: float,
-) -> Worths:
-    errors = np.sqrt(np.diagonal(covariance))
-    estimates = [_estimate(b, e, confidence) for b, e in zip(best, errors, strict=True)]
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    """The maximum, and the covariance of the parameters there."""
+
+    choices: _Choices
+    products: int
+    best: Floats
+    covariance: Floats
+    highest: float
+    confidence: float
+
+    def estimate(self, contrast: Floats) -> Estimate:
+        """A sum of the parameters, so weighted, with its profile-likelihood interval."""
+        value, cut = float(contrast @ self.best), support_cut(self.confidence)
+        # The profile leaves the maximum in this direction, so each search starts close to its end.
+        ahead = self.covariance @ contrast / (contrast @ self.covariance @ contrast)
+        rest = _centred(self.best.size, self.products)
+        rest = rest @ null_space((contrast @ rest)[None, :])
+
+        def deviance(at: float) -> float:
+            there = _newton(self.choices, self.best + (at - value) * ahead, rest)
+            return 2 * (self.highest - self.choices.log_likelihood(there))
+
+        low, high = (deviance_end(deviance, value, value + far, cut) for far in (-_FAR, _FAR))
+        return Estimate(value, Interval(low, high, self.confidence))
+
+
+def _worths(fitted: _Fitted, statistic: float) -> Worths:
+    products, parameters = fitted.products, fitted.best.size
+    unit = np.eye(parameters)
     return Worths(
-        worths=tuple(special.softmax(best[:products]).tolist()),
-        log_worths=tuple(estimates[:products]),
-        covariance=tuple(tuple(row) for row in covariance[:products, :products].tolist()),
-        tie_weight=_exponential(estimates[products]) if best.size > products else None,
-        log_likelihood=highest,
+        worths=tuple(special.softmax(fitted.best[:products]).tolist()),
+        log_worths=tuple(fitted.estimate(unit[i]) for i in range(products)),
+        differences=_differences(fitted, unit),
+        covariance=tuple(tuple(row) for row in fitted.covariance.tolist()),
+        tie_weight=_exponential(fitted.estimate(unit[-1])) if parameters > products else None,
+        log_likelihood=fitted.highest,
         statistic=max(0.0, statistic),
         degrees=products - 1,
         p_value=chi_square_tail(statistic, products - 1),
-        confidence=confidence,
+        confidence=fitted.confidence,
     )
 
 
-def _estimate(value: float, error: float, confidence: float) -> Estimate:
-    reach = float(special.ndtri((1 + confidence) / 2)) * float(error)
-    return Estimate(float(value), Interval(float(value) - reach, float(value) + reach, confidence))
+def _differences(fitted: _Fitted, unit: Floats) -> tuple[tuple[Estimate, ...], ...]:
+    none = Estimate(0.0, Interval(0.0, 0.0, fitted.confidence))
+    products = range(fitted.products)
+    table = {(i, i): none for i in products}
+    for i, j in combinations(products, 2):
+        found = fitted.estimate(unit[i] - unit[j])
+        back = Interval(-found.high, -found.low, fitted.confidence)
+        table[i, j], table[j, i] = found, Estimate(-found.value, back)
+    return tuple(tuple(table[i, j] for j in products) for i in products)
 
 
 def _exponential(estimate: Estimate) -> Estimate:

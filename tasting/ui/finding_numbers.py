@@ -92,14 +92,14 @@ def _distance(tally: Tally, weight: Evidence) -> Iterator[Row]:
         return
     value = _two(weight.distance.value)
     if weight.likelihood is None:
-        how = "likelihood; covers 95 % on average, in small panels not always"
+        how = "likelihood: all that is at least 1/20 as likely as the best value"
         yield "Sensory distance d′", value, _twos(weight.distance.interval), how
         return
     exact = "exact, never covers less than 95 %"
     if tally.sequential:
         exact = "exact for a fixed number of answers; the sequential stop is not allowed for"
     yield "Sensory distance d′", value, _twos(weight.distance.interval), exact
-    how = "likelihood, for comparison: 95 % on average, down to 82 % in places"
+    how = "by likelihood, for comparison: narrower, and never covers less than 95 % either"
     yield "The same", value, _twos(weight.likelihood), how
 
 

@@ -160,7 +160,7 @@ def differences_table(found: Preferred) -> pd.DataFrame:
     ranking = found.worths.ranking
     rows = []
     for better, other in zip(ranking, ranking[1:], strict=False):
-        apart = found.worths.difference(better, other)
+        apart = found.worths.differences[better][other]
         low, value, high = 100 * special.expit(np.array([apart.low, apart.value, apart.high]))
         rows.append(
             {

@@ -101,16 +101,16 @@ def test_same_different_reproduces_both_shares():
 
 
 def test_same_different_interval_by_a_grid_over_the_criterion():
-    found = same_different(30, 40, 20, 40)
+    found = same_different(32, 40, 18, 40)
     tau = np.linspace(0.5, 4, 40_001)
 
     def best(d):
         p, q = says_same(0.0, tau), says_same(d, tau)
-        terms = 30 * np.log(p) + 10 * np.log1p(-p) + 20 * np.log(q) + 20 * np.log1p(-q)
+        terms = 32 * np.log(p) + 8 * np.log1p(-p) + 18 * np.log(q) + 22 * np.log1p(-q)
         return terms.max()
 
     for end in (found.interval.low, found.interval.high):
-        assert 2 * (best(found.value) - best(end)) == pytest.approx(chi2.ppf(0.95, 1), abs=1e-4)
+        assert 2 * (best(found.value) - best(end)) == pytest.approx(chi2.ppf(0.95, 2), abs=1e-4)
 
 
 def test_same_different_without_difference():

@@ -34,16 +34,6 @@ def test_worked_examples(row):
     assert numbers == pytest.approx(expected, abs=2e-6)
 
 
-@given(st.sampled_from(METHODS), st.integers(5, 200), st.data())
-def test_interval_ends_have_the_deviance_of_the_confidence(method, n, data):
-    correct = data.draw(st.integers(int(n * method.chance) + 1, n - 1))
-    found = d_prime(correct, n, method, confidence=0.9)
-    score = Score(correct, n, method)
-    ends = np.array([end for end in (found.interval.low, found.interval.high) if end > 0])
-    deviance = 2 * (score.highest - score.log_likelihood(ends))
-    assert deviance == pytest.approx(chi2.ppf(0.9, 1), rel=1e-6)
-
-
 @given(st.sampled_from(METHODS), st.integers(1, 60), st.data())
 def test_exact_interval_contains_the_estimate(method, n, data):
     found = d_prime(data.draw(st.integers(0, n)), n, method)
@@ -60,8 +50,9 @@ def test_below_chance_is_zero_with_a_useful_upper_end():
 def test_a_perfect_score_has_no_upper_end():
     found = d_prime(12, 12, TRIANGLE)
     assert (found.value, found.interval.high, found.standard_error) == (inf, inf, None)
-    # All 12 correct: the likelihood p^12 falls by half the chi-square at p = exp(-3.8415 / 24).
-    assert found.interval.low == pytest.approx(float(TRIANGLE.d_prime(np.exp(-3.841459 / 24))))
+    # Of all shares below it, that of 12 correct has a probability of 0.025.
+    assert found.exact.low == pytest.approx(float(TRIANGLE.d_prime(0.025 ** (1 / 12))))
+    assert found.exact.low < found.interval.low
 
 
 def test_none_correct():
@@ -97,6 +88,14 @@ def test_pooling_one_method_adds_its_counts():
     assert pooled.value == pytest.approx(whole.value, abs=1e-7)
     assert pooled.interval.low == pytest.approx(whole.interval.low, abs=1e-6)
     assert pooled.interval.high == pytest.approx(whole.interval.high, abs=1e-6)
+
+
+def test_pooling_methods_keeps_what_is_at_least_a_twentieth_as_likely():
+    scores = [Score(15, 30, TRIANGLE), Score(20, 30, TETRAD)]
+    pooled = pooled_d_prime(scores)
+    at = np.array([pooled.value, pooled.interval.low, pooled.interval.high])
+    highest, *ends = np.exp(sum(score.log_likelihood(at) for score in scores))
+    assert ends == pytest.approx([highest / 20] * 2)
 
 
 def test_homogeneity_is_the_likelihood_ratio_of_the_two_by_two_table():
@@ -136,8 +135,8 @@ def test_comparison_of_2_afc_scores_is_a_comparison_of_probits():
 
 
 def test_the_interval_of_a_difference_excludes_zero_when_the_test_says_so():
-    compared = compare_d_primes(Score(40, 50, TWO_AFC), Score(30, 50, TWO_AFC))
-    assert compared.p_value < 0.05
+    compared = compare_d_primes(Score(42, 50, TWO_AFC), Score(29, 50, TWO_AFC))
+    assert compared.p_value < chi2.sf(chi2.ppf(0.95, 2), 1)
     assert compared.interval.low > 0
 
 

@@ -11,6 +11,7 @@ from tasting.stats.likelihood import (
     deviance_end,
     peak,
     profile,
+    support_cut,
 )
 
 
@@ -29,6 +30,19 @@ def test_chi_square():
     assert chi_square_cut(0.95) == pytest.approx(3.841459, abs=1e-6)
     assert chi_square_tail(3.841459, 1) == pytest.approx(0.05, abs=1e-7)
     assert chi_square_tail(-1e-15, 3) == chi2.sf(0, 3)
+
+
+def test_the_support_cut_is_the_chi_square_quantile_of_two_degrees():
+    # For two degrees of freedom the chi-square tail is exp(-x / 2).
+    assert [support_cut(c) for c in (0.9, 0.95, 0.99)] == pytest.approx(
+        chi2.ppf([0.9, 0.95, 0.99], 2)
+    )
+
+
+def test_a_perfect_score_keeps_by_support_what_the_exact_test_keeps():
+    n = 12
+    end = deviance_end(lambda p: -2 * n * np.log(p), 1.0, 0.01, support_cut(0.95))
+    assert binom.sf(n - 1, n, end) == pytest.approx(0.05)
 
 
 def test_end_of_a_parabola():

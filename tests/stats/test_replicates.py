@@ -114,7 +114,7 @@ def test_interval_ends_have_the_deviance_of_the_confidence():
     gammas = np.linspace(0, 0.999, 20001)
     rows = log_probabilities(2, np.asarray(fit.mu.low), gammas)
     best = (rows @ np.array([8, 9, 13])).max()
-    assert 2 * (fit.log_likelihood - best) == pytest.approx(chi2.ppf(0.95, 1), abs=1e-4)
+    assert 2 * (fit.log_likelihood - best) == pytest.approx(chi2.ppf(0.95, 2), abs=1e-4)
 
 
 def test_spread_widens_the_limit_of_p_d():

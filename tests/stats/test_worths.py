@@ -52,13 +52,12 @@ def test_pudding_standard_errors_in_print():
     # PlackettLuce; residual deviance 1619.4 = -2 log-likelihood of single answers. The printed fit
     # stopped after 7 iterations, up to 2e-4 from the maximum.
     fit = davidson(*tables(PUDDING, 6))
-    differences = [fit.difference(j, 0).value for j in range(1, 6)]
+    differences = [fit.differences[j][0].value for j in range(1, 6)]
     errors = [fit.standard_error(j, 0) for j in range(1, 6)]
     assert differences == pytest.approx([0.2202, 0.153, 0.1753, 0.1339, 0.3771], abs=2e-4)
     assert errors == pytest.approx([0.1872, 0.1935, 0.1882, 0.1927, 0.1924], abs=6e-5)
     assert -2 * fit.log_likelihood == pytest.approx(1619.4, abs=0.05)
-    low, high = np.log([fit.tie_weight.low, fit.tie_weight.high])
-    assert (high - low) / 2 / 1.959964 == pytest.approx(0.0825, abs=6e-5)
+    assert fit.covariance[-1][-1] ** 0.5 == pytest.approx(0.0825, abs=6e-5)
 
 
 def test_pudding_overall_test():
@@ -102,7 +101,7 @@ def test_citations_deviance_in_print():
     fit, table = bradley_terry(CITATIONS), np.array(CITATIONS, float)
     saturated = xlogy(table, table / np.where(table + table.T, table + table.T, 1)).sum()
     assert 2 * (saturated - fit.log_likelihood) == pytest.approx(4.293, abs=5e-4)
-    differences = [fit.difference(j, 0).value for j in (1, 2, 3)]
+    differences = [fit.differences[j][0].value for j in (1, 2, 3)]
     assert differences == pytest.approx([-2.94907, -0.47957, 0.26895], abs=1e-5)
     errors = [fit.standard_error(j, 0) for j in (1, 2, 3)]
     assert errors == pytest.approx([0.10255, 0.06059, 0.07083], abs=1e-5)
@@ -134,7 +133,7 @@ def test_tartness_rankings_by_choix():
 def test_two_products_are_a_logit():
     fit = bradley_terry([[0, 30], [10, 0]])
     assert fit.worths == pytest.approx((0.75, 0.25))
-    assert fit.difference(0, 1).value == pytest.approx(np.log(3))
+    assert fit.differences[0][1].value == pytest.approx(np.log(3))
     assert fit.standard_error(0, 1) == pytest.approx((1 / 30 + 1 / 10) ** 0.5)
 
 
@@ -147,7 +146,7 @@ def test_rankings_of_two_are_paired_choices():
 def test_intervals_of_log_worths_surround_zero_in_sum():
     fit = davidson(*tables(PUDDING, 6))
     assert sum(estimate.value for estimate in fit.log_worths) == pytest.approx(0, abs=1e-12)
-    assert np.sum(fit.covariance, axis=0) == pytest.approx(np.zeros(6), abs=1e-12)
+    assert np.sum(fit.covariance[:6], axis=0)[:6] == pytest.approx(np.zeros(6), abs=1e-12)
 
 
 @pytest.mark.parametrize(
