@@ -2,12 +2,15 @@
 
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 import pytest
 import streamlit as st
 from sqlalchemy import Engine
-from streamlit.testing.v1 import AppTest
+from streamlit.components.v2 import manifest_scanner
+from streamlit.runtime.scriptrunner.script_cache import ScriptCache
+from streamlit.testing.v1 import AppTest, app_test
 
 from tasting.store import access, signed_in
 from tasting.store.access import choose_passphrase, link_secret
@@ -17,6 +20,10 @@ from tasting.ui.access import SETUP_CODE
 
 APP = Path(__file__).parents[2] / "streamlit_app.py"
 PASSPHRASE = "rhubarb and bay"
+# Every new AppTest would read the metadata of all installed packages, and every run would compile
+# the pages anew; both stay as they are while tests run, and a server does both once.
+installed_components = cache(manifest_scanner.scan_component_manifests)
+compiled_pages = cache(ScriptCache)
 
 
 @pytest.fixture(autouse=True)
@@ -24,6 +31,8 @@ def _fresh_app(monkeypatch: pytest.MonkeyPatch, address: str) -> Iterator[None]:
     """Each test has its own database and nothing cached (caches outlive an AppTest)."""
     monkeypatch.setenv(ADDRESS, address)
     monkeypatch.delenv(SETUP_CODE, raising=False)
+    monkeypatch.setattr(manifest_scanner, "scan_component_manifests", installed_components)
+    monkeypatch.setattr(app_test, "ScriptCache", compiled_pages)
     monkeypatch.setattr(ui_access, "host_token", lambda: "")  # an AppTest has no cookies
     monkeypatch.setattr(access, "SCRYPT_N", 2)  # its strength is tested in tests/store
     st.cache_resource.clear()
