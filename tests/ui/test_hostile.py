@@ -29,6 +29,7 @@ from tasting.store.documents import (
     write_document,
 )
 from tasting.store.sessions import plan_session
+from tasting.ui import ballot_focus
 from tests.ui.workshop import answered, keep, opened, planned
 
 HOSTILE = {
@@ -48,6 +49,8 @@ HOSTILE = {
     "emoji": "👩‍🔬🏳️‍🌈" * 5,
     "zalgo": "a\u0301\u0323" * 20,
 }
+OWN_SCRIPT = re.compile(re.escape(ballot_focus.SCRIPT).replace("%s", r'"[\w -]*"'))
+"""The one script that is ours, which holds nothing that anybody typed."""
 TRICKS = ("<script", "<img", "[tap](", "![pixel](", ":red[", "$x^2$", ":material/home:", "**loud")
 PAGES = ("dashboard", "history", "findings", "run", "plan")
 names = pytest.mark.parametrize("name", HOSTILE.values(), ids=HOSTILE)
@@ -105,7 +108,8 @@ def test_a_document_brings_it_back_as_it_was(name: str) -> None:
 def tried(page: AppTest) -> list[str]:
     """The texts in which a trick would work, because no backslash is before its signs."""
     bare = (re.sub(r"\\.", "", text) for text in rendered(page))
-    return [text for text in bare if any(trick in text for trick in TRICKS)]
+    found = [text for text in bare if any(trick in text for trick in TRICKS)]
+    return [text for text in found if not OWN_SCRIPT.fullmatch(text)]
 
 
 def rendered(page: AppTest) -> Iterator[str]:
