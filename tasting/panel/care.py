@@ -141,6 +141,18 @@ def intake(plan: Plan, country: str) -> Intake:
     return Intake(cups, volume_ml, grams, grams / drink.grams)
 
 
+def amount(plan: Plan, country: str) -> str:
+    """What each assessor of a plan gets, in words; without alcohol, cups and volume alone."""
+    got = intake(plan, country)
+    said = f"{got.cups} {'cup' if got.cups == 1 else 'cups'}, {got.volume_ml:.0f} mL in all"
+    if not got.ethanol_g:
+        return said
+    how = "even if all is swallowed; spitting is planned" if plan.spit else "if all is swallowed"
+    drinks = f"{got.standard_drinks:.1f}" if got.standard_drinks >= 0.05 else "less than 0.1"
+    name = STANDARD_DRINKS[country].name
+    return f"{said}: at most {got.ethanol_g:.1f} g of ethanol, {drinks} {name}, {how}"
+
+
 def above_limit(plan: Plan, limits: HostLimits) -> str:
     """One sentence that says by how much a plan is above the limit, or nothing.
 

@@ -3,14 +3,16 @@
 from collections.abc import Sequence
 from itertools import groupby
 
-from tasting.panel.care import notices
+from tasting.panel.care import amount, notices
 from tasting.panel.plan import Plan
 from tasting.panel.slips import Slip
 from tasting.report.printing import page
 
 
-def paper_ballots_html(sealed: str, plan: Plan, slips: Sequence[Slip]) -> str:
-    """The ballots as an HTML page of its own, assessor by assessor.
+def paper_ballots_html(
+    sealed: str, plan: Plan, slips: Sequence[Slip], country: str = "Elsewhere"
+) -> str:
+    """The ballots as an HTML page of its own, assessor by assessor; `country` is the host's.
 
     The name of the session may tell too much, so the beginning of its seal stands in its place.
     """
@@ -19,6 +21,7 @@ def paper_ballots_html(sealed: str, plan: Plan, slips: Sequence[Slip]) -> str:
         mark=sealed[:8],
         question=plan.question,
         notices=notices(plan.allergens, plan.alcohol_percent_vol),
+        gets=amount(plan, country),
         alcohol=plan.alcohol_percent_vol > 0,
         spit=plan.spit,
         by_assessor=[(who, tuple(own)) for who, own in groupby(slips, lambda slip: slip.assessor)],

@@ -14,10 +14,11 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Engine, RowMapping, and_, insert, select, update
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
+from tasting.panel.care import amount
 from tasting.panel.plan import Plan
 from tasting.panel.session import Answer, State, state
 from tasting.records import checked
-from tasting.store import rows, schema
+from tasting.store import caring, rows, schema
 from tasting.store.database import reading, writing
 
 
@@ -28,6 +29,7 @@ class Ballot:
     reference: whether a cup labelled as the reference comes first
     position: for who tastes alone, the place of the cup that was chosen, until its code is typed
     rest_until: when the rest between two sets ends
+    gets: how many cups in all, how much, and how much alcohol
     """
 
     session_id: str
@@ -45,6 +47,7 @@ class Ballot:
     consented: bool
     withdrawn: bool
     spit: bool
+    gets: str
     allergens: tuple[str, ...]
     alcohol_percent_vol: float
 
@@ -133,6 +136,7 @@ def ballot(engine: Engine, token: str) -> Ballot:
             consented=seat["consented_at"] is not None,
             withdrawn=seat["withdrawn_at"] is not None,
             spit=plan.spit,
+            gets=amount(plan, caring.limits_in(connection).country),
             allergens=plan.allergens,
             alcohol_percent_vol=plan.alcohol_percent_vol,
         )
@@ -284,6 +288,8 @@ def enter(
     seats = {row["assessor"]: row for row in rows.seat_rows(connection, session_id)}
     if assessor not in seats:
         raise NotFoundError(f"this session has no assessor called {assessor!r}")
+    if seats[assessor]["withdrawn_at"]:
+        raise InputError(f"{assessor!r} stopped this tasting; it takes no more of their answers")
     upcoming = _next_set(connection, seats[assessor])
     if upcoming is None or replicate < upcoming["replicate"]:
         raise InputError(f"{assessor!r} answered set {replicate} already; amend it instead")

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from pydantic import ValidationError
-from sqlalchemy import Engine, delete, insert, select
+from sqlalchemy import Connection, Engine, delete, insert, select
 
 from tasting.panel.care import HostLimits
 from tasting.panel.session import Event
@@ -17,9 +17,14 @@ CONFIRMED = "limit exceeded, confirmed"
 
 def host_limits(engine: Engine) -> HostLimits:
     """The limits that were kept, or the usual ones."""
-    table = schema.setting
     with reading(engine) as connection:
-        kept = connection.execute(select(table.c.value).where(table.c.name == LIMITS)).scalar()
+        return limits_in(connection)
+
+
+def limits_in(connection: Connection) -> HostLimits:
+    """The same, inside a transaction."""
+    table = schema.setting
+    kept = connection.execute(select(table.c.value).where(table.c.name == LIMITS)).scalar()
     try:
         return HostLimits.model_validate_json(kept) if kept else HostLimits()
     except ValidationError:  # kept by a program that knew other countries

@@ -49,7 +49,8 @@ def begin(engine: Engine, token: str, shown: Ballot) -> None:
     """The first screen: what is in the samples, consent, and the right to stop."""
     st.title("Before you taste", anchor=False)
     with st.container(border=True):
-        for notice in notices(shown.allergens, shown.alcohol_percent_vol):
+        told = (*notices(shown.allergens, shown.alcohol_percent_vol), f"You get {shown.gets}.")
+        for notice in told:
             st.write(f":material/warning: {shared.plain(notice)}")
     sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
     spit = " Please spit out what you taste." if shown.spit else ""

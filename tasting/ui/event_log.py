@@ -12,6 +12,9 @@ from tasting.store import sessions
 from tasting.ui.shared import day
 from tasting.ui.tables import show_table
 
+STYLE = "<style>.st-key-log td:last-child {overflow-wrap: anywhere;}</style>"
+# A seal has no place where a line could end, and a phone would cut it off.
+
 
 def event_rows(happened: Sequence[Event]) -> pd.DataFrame:
     """One row for each event, oldest first; times in UTC."""
@@ -35,4 +38,6 @@ def show_log(engine: Engine, session_id: str) -> None:
     if rows.empty:
         st.write("Nothing is on record.")
         return
-    show_table(rows, "What happened to this session, oldest first")
+    with st.container(key="log"):
+        st.html(STYLE)
+        show_table(rows, "What happened to this session, oldest first")

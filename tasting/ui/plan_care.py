@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from streamlit.delta_generator import DeltaGenerator
 
 from tasting.panel import care
-from tasting.panel.care import HostLimits, Intake
+from tasting.panel.care import HostLimits
 from tasting.panel.plan import Plan
 from tasting.panel.session import Event
 from tasting.store.caring import confirmation, host_limits, keep_host_limits
@@ -80,27 +80,15 @@ def limits(engine: Engine) -> HostLimits:
     return wanted
 
 
-def told(plan: Plan, got: Intake, country: str) -> str:
-    """What each assessor gets: one sentence.
-
-    An intake without alcohol is told as a volume alone.
-    """
-    cups = "cup" if got.cups == 1 else "cups"
-    said = f"Each assessor gets {got.cups} {cups}, {got.volume_ml:.0f} mL in all"
-    if not got.ethanol_g:
-        return f"{said}."
-    how = "even if they swallow it all; spitting is planned" if plan.spit else "if all is swallowed"
-    drinks = f"{got.standard_drinks:.1f}" if got.standard_drinks >= 0.05 else "less than 0.1"
-    return (
-        f"{said}: at most {got.ethanol_g:.1f} g of ethanol, {drinks} "
-        f"{care.STANDARD_DRINKS[country].name}, {how}."
-    )
+def told(plan: Plan, country: str) -> str:
+    """What each assessor gets: one sentence."""
+    return f"Each assessor gets {care.amount(plan, country)}."
 
 
 def outlook(engine: Engine, plan: Plan) -> bool:
     """What each assessor gets; whether the host confirmed a plan that is above the limit."""
     kept = limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
-    st.write(shared.plain(told(plan, care.intake(plan, kept.country), kept.country)))
+    st.write(shared.plain(told(plan, kept.country)))
     return confirm(plan, kept, "confirm_limit")
 
 

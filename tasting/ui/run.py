@@ -54,8 +54,7 @@ def planned_facts(plan: Plan) -> dict[str, str]:
 def offer_to_open(engine: Engine, known: Summary) -> None:
     """A planned session: opening draws and seals; above the host's limit it has to be confirmed."""
     kept = host_limits(engine)
-    got = care.intake(known.plan, kept.country)
-    st.write(shared.plain(plan_care.told(known.plan, got, kept.country)))
+    st.write(shared.plain(plan_care.told(known.plan, kept.country)))
     said = "" if confirmed_above_limit(engine, known.id) else care.above_limit(known.plan, kept)
     confirmed = bool(said) and plan_care.confirm(known.plan, kept, f"confirm-{known.id}")
     st.write(

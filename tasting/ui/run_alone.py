@@ -15,7 +15,7 @@ STEPS = (
     "lost track, then line them up.",
     "Taste from left to right. On your ballot tap the **place** of your choice first: it is "
     "recorded before you know the code.",
-    "Only then turn that cup over and type the code that stands under it.",
+    "Only then lift that cup and type the code that stands under it.",
 )
 REFERENCE = "Leave the cup that is marked as the reference out of the shuffling."
 

@@ -9,6 +9,7 @@ from tasting.errors import InputError
 from tasting.panel.slips import SLIP_COLUMNS, TypedAnswer, typed_answers
 from tasting.records import checked
 from tasting.report.paper_ballots import paper_ballots_html
+from tasting.store.caring import host_limits
 from tasting.store.paper import enter_typed, slips
 from tasting.store.sessions import Summary, seats
 from tasting.ui import shared
@@ -39,7 +40,8 @@ def paper(engine: Engine, known: Summary) -> None:
 
 def ballots_to_print(engine: Engine, known: Summary) -> str:
     """The paper ballots of an open session."""
-    return paper_ballots_html(known.sealed, known.plan, slips(engine, known.id))
+    country = host_limits(engine).country
+    return paper_ballots_html(known.sealed, known.plan, slips(engine, known.id), country)
 
 
 def type_in(engine: Engine, known: Summary) -> None:
@@ -47,7 +49,7 @@ def type_in(engine: Engine, known: Summary) -> None:
     waiting = {
         seat.assessor: seat.answered + 1
         for seat in seats(engine, known.id)
-        if seat.answered < seat.planned
+        if seat.answered < seat.planned and not seat.withdrawn
     }
     if not waiting:
         st.write("All answers are in.")

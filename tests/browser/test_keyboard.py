@@ -62,6 +62,7 @@ def tab_to(page: Page, wanted: Locator) -> None:
 
 
 def consent(page: Page) -> None:
+    expect(page.get_by_test_id("stException")).to_have_count(0)
     tab_to(page, page.get_by_role("checkbox"))
     page.keyboard.press("Space")
     settle(page)

@@ -42,6 +42,12 @@ def ballots(one: Session) -> str:
     return paper_ballots_html(one.sealed, one.plan, slips(one))
 
 
+def test_a_paper_ballot_tells_how_much_alcohol_there_is_in_all() -> None:
+    """90 mL at 12 % vol hold 8.52 g: 0.78924 g/mL (OIML R 22, 1975)."""
+    page = ballots(session(alcohol_percent_vol=12.0))
+    assert "You get 3 cups, 90 mL in all: at most 8.5 g of ethanol, 0.9 standard drinks" in page
+
+
 @pytest.mark.parametrize("method", METHODS)
 def test_there_is_a_label_for_each_cup_that_is_poured(method: str) -> None:
     one = session(method)

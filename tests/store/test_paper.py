@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from tasting.errors import InputError, LifeCycleError
 from tasting.panel.session import Amendment, Session
 from tasting.panel.slips import TypedAnswer
-from tasting.store import paper, sessions
+from tasting.store import ballots, paper, sessions
 from tests.ui.workshop import START, answered, keep, opened, planned
 
 LATER = START + timedelta(days=31, hours=1)
@@ -67,6 +67,14 @@ def test_a_session_that_is_not_open_has_no_slips(engine: Engine) -> None:
     keep(engine, planned("acid"))
     with pytest.raises(LifeCycleError, match="is planned; that needs an open one"):
         paper.slips(engine, "acid")
+
+
+def test_who_stopped_gives_no_more_answers_on_paper_either(running: Engine) -> None:
+    token = ballots.links(running, "acid", b"secret")[WHO]
+    ballots.withdraw(running, token, LATER)
+    with pytest.raises(InputError, match="line 2: 'Assessor 1' stopped this tasting"):
+        enter(running, typed(running, (WHO, 1, 0)))
+    assert sessions.summary(running, "acid").answered == 0
 
 
 def test_typed_answers_are_kept_in_the_order_of_their_sets(running: Engine) -> None:

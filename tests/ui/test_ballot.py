@@ -18,7 +18,8 @@ def seated(engine: Engine, app: AppTest, **more: object) -> AppTest:
     opened = workshop.opened(workshop.planned("blind", **more))
     workshop.keep(engine, opened)
     app.query_params["seat"] = token(engine)
-    return app.run()
+    assert not app.run().exception
+    return app
 
 
 def token(engine: Engine) -> str:
@@ -51,6 +52,7 @@ def test_the_first_screen_tells_allergens_and_alcohol(engine: Engine, app: AppTe
     seated(engine, app, allergens=("sulphites",), alcohol_percent_vol=5.5)
     assert "sulphites" in texts(app)
     assert "5\\.5 % vol" in texts(app)
+    assert "3 cups, 90 mL in all\\: at most 3\\.9 g of ethanol" in texts(app)
     assert codes(app) == []
     assert not app.exception
 

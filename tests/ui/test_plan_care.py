@@ -6,7 +6,6 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tasting.panel import care
 from tasting.panel.care import HostLimits
 from tasting.panel.plan import Plan
 from tasting.store import caring, sessions
@@ -19,7 +18,7 @@ OpenPage = Callable[[str], AppTest]
 
 def said(plan: Plan, country: str = "Elsewhere") -> str:
     """What the page says of an intake."""
-    return told(plan, care.intake(plan, country), country)
+    return told(plan, country)
 
 
 def test_without_alcohol_only_the_volume_is_told() -> None:
