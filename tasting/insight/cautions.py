@@ -36,7 +36,8 @@ def _stopped(tally: Tally) -> str:
         return ""
     return (
         "A sequential test stops when the score is far from the middle, so the share that noticed "
-        "and d′ are for orientation: their intervals do not allow for that."
+        "and d′ lean that way. They rest on the answers up to the decision; their intervals allow "
+        "for the stop."
     )
 
 

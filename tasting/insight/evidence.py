@@ -21,6 +21,7 @@ from tasting.stats.replicates import (
     sign_change_p_value,
 )
 from tasting.stats.results import Estimate, Interval
+from tasting.stats.sequential_interval import stopped_interval
 from tasting.stats.tables import CriticalNumber, critical
 
 CONFIDENCE = 0.95
@@ -52,8 +53,8 @@ class Evidence:
     p_value: exact, one- or two-sided as fixed in the plan
     critical: the number that shows a difference, and the published row that it was looked up in
     noticed: share of tastings in which the difference was noticed (p_d), with its exact interval
-    distance: d-prime with its exact interval; for a method without a chance of guessing with the
-        likelihood interval
+    distance: d-prime with its exact interval, which allows for the stop of a sequential test; for a
+        method without a chance of guessing with the likelihood interval
     likelihood: where `distance` is exact, the narrower profile-likelihood interval
     p_d_limit: one-sided 1 - β upper limit of p_d, where it may speak for similarity
     approximate_limit: the standards' normal formula for the same, for comparison only
@@ -173,9 +174,13 @@ def _p_d_limit(tally: Tally) -> float | None:
 
 
 def _sequential(tally: Tally, evidence: Evidence) -> Evidence:
-    """Wald's decision; the fixed-size test and its p-value do not hold when looking as one goes."""
+    """Wald's decision; the fixed-size test and its p-value do not hold when looking as one goes.
+
+    Neither do its intervals: what is estimated rests on the answers up to the decision.
+    """
     test = sequential.wald_test(tally.method.chance, tally.p_d, tally.alpha, tally.beta)
-    run = sequential.run(test, [given.counted for given in tally.choosing])
+    answers = [given.counted for given in tally.choosing]
+    run = sequential.run(test, answers)
     verdict = {
         sequential.Decision.DIFFERENT: Verdict.DIFFERENCE,
         sequential.Decision.SIMILAR: Verdict.SIMILARITY,
@@ -184,9 +189,30 @@ def _sequential(tally: Tally, evidence: Evidence) -> Evidence:
     after = None if verdict is Verdict.NEITHER else run.n
     if verdict is Verdict.SIMILARITY and tally.hangs_together:
         verdict = Verdict.NEITHER
+    noticed, distance = _stopped(tally, test, run, sum(answers[: run.n]))
     return replace(
-        evidence, verdict=verdict, p_value=None, critical=None, missed=None, decided_after=after
+        evidence,
+        verdict=verdict,
+        p_value=None,
+        critical=None,
+        missed=None,
+        decided_after=after,
+        noticed=noticed,
+        distance=distance,
+        likelihood=None,
     )
+
+
+def _stopped(
+    tally: Tally, test: sequential.WaldTest, run: sequential.Run, correct: int
+) -> tuple[Estimate, Estimate]:
+    """p_d and d-prime with the interval that allows for the stop."""
+    chance, psychometric = tally.method.chance, tally.method.model
+    interval = stopped_interval(test, run, correct, CONFIDENCE)
+    noticed = max(0.0, (correct / run.n - chance) / (1 - chance))
+    shares = [chance + (1 - chance) * p_d for p_d in (noticed, interval.low, interval.high)]
+    value, low, high = psychometric.d_prime(np.minimum(shares, 1.0)).tolist()
+    return Estimate(noticed, interval), Estimate(value, Interval(low, high, CONFIDENCE))
 
 
 def _preferred(tally: Tally, evidence: Evidence) -> Evidence:

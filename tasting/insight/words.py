@@ -166,7 +166,7 @@ def _distance(tally: Tally, found: Evidence) -> str:
     """Two-sided, the distance is counted towards the sample that was chosen more often."""
     if found.distance is None:
         return ""
-    kind = "likelihood" if found.likelihood is None else "exact"
+    kind = "likelihood" if tally.by_option else "exact"
     what = "Distance in liking" if tally.method.asks == "preference" else "Sensory distance"
     ends = (found.distance.value, found.distance.low, found.distance.high)
     towards = ""

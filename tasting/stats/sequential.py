@@ -20,6 +20,7 @@ from math import log
 import numpy as np
 
 from tasting.stats.checks import (
+    Floats,
     check_alpha,
     check_beta,
     check_between,
@@ -133,13 +134,28 @@ def chance_of_decision(test: WaldTest, tastings: int, p_d: float) -> tuple[float
     Raises `InputError` for fewer than 1 tasting or a p_d outside 0 to 1.
     """
     size = int(check_n(tastings))
-    p_c = test.chance + (1 - test.chance) * check_between("p_d", p_d, 0, 1, closed=True)
+    ahead = carried(test, size, check_between("p_d", p_d, 0, 1, closed=True))
+    return ahead.different, ahead.similar
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """Probabilities of a decision so far, and of each count of correct answers while undecided."""
+
+    different: float
+    similar: float
+    undecided: Floats
+
+
+def carried(test: WaldTest, tastings: int, p_d: float) -> Ahead:
+    """Where the test stands after so many tastings, or none, if a share p_d notices; unchecked."""
+    p_c = test.chance + (1 - test.chance) * p_d
     undecided, different, similar = np.ones(1), 0.0, 0.0
-    for n in range(1, size + 1):
+    for n in range(1, tastings + 1):
         undecided = np.convolve(undecided, [1 - p_c, p_c])
         heights = np.arange(n + 1) - test.slope * n
         up, down = heights >= test.upper - TOUCH, heights <= test.lower + TOUCH
         different += float(undecided[up].sum())
         similar += float(undecided[down].sum())
         undecided[up | down] = 0.0
-    return different, similar
+    return Ahead(different, similar, undecided)

@@ -14,6 +14,7 @@ from tasting.ui.size_words import share
 
 COLUMNS = ("Quantity", "Value", "95 % interval", "How")
 NONE = "–"
+STOP = "exact, the sequential stop allowed for; from the answers up to the decision"
 Row = tuple[str, str, str, str]
 
 
@@ -69,10 +70,13 @@ def _share(tally: Tally) -> Iterator[Row]:
     """Two-sided, the share that chose B."""
     if tally.by_option:
         return
-    interval = proportion_interval(tally.count, tally.n)
+    interval = _percents(proportion_interval(tally.count, tally.n))
+    how = "exact (Clopper and Pearson 1934)"
+    if tally.sequential:
+        interval, how = NONE, "all answers, those after the decision too"
     of = f"choices of {tally.b}" if tally.sides == 2 else "answers that count"
     value = f"{tally.count} of {tally.n}, {share(tally.count / tally.n)}"
-    yield f"Share of {of}", value, _percents(interval), "exact (Clopper and Pearson 1934)"
+    yield f"Share of {of}", value, interval, how
 
 
 def _noticed(tally: Tally, weight: Evidence) -> Iterator[Row]:
@@ -81,7 +85,8 @@ def _noticed(tally: Tally, weight: Evidence) -> Iterator[Row]:
     lead = tally.method.asks == "preference"
     name = "Lead of one sample" if lead else "Share that noticed, p_d"
     value = share(weight.noticed.value)
-    yield name, value, _percents(weight.noticed.interval), "exact, from the share above"
+    how = STOP if tally.sequential else "exact, from the share above"
+    yield name, value, _percents(weight.noticed.interval), how
     if weight.missed is not None:
         how = f"smallest p_d shown with a power of {share(1 - tally.beta)}"
         yield "Could be detected", share(weight.missed), NONE, how
@@ -91,13 +96,14 @@ def _distance(tally: Tally, weight: Evidence) -> Iterator[Row]:
     if weight.distance is None:
         return
     value = _two(weight.distance.value)
+    if tally.sequential:
+        yield "Sensory distance d′", value, _twos(weight.distance.interval), STOP
+        return
     if weight.likelihood is None:
         how = "likelihood: all that is at least 1/20 as likely as the best value"
         yield "Sensory distance d′", value, _twos(weight.distance.interval), how
         return
     exact = "exact, never covers less than 95 %"
-    if tally.sequential:
-        exact = "exact for a fixed number of answers; the sequential stop is not allowed for"
     yield "Sensory distance d′", value, _twos(weight.distance.interval), exact
     how = "by likelihood, for comparison: narrower, and never covers less than 95 % either"
     yield "The same", value, _twos(weight.likelihood), how

@@ -70,8 +70,9 @@ def test_a_single_answer_is_not_called_repeated() -> None:
     )
 
 
-def test_a_test_that_may_stop_early_says_what_its_intervals_leave_out() -> None:
+def test_a_test_that_may_stop_early_says_which_way_its_estimates_lean() -> None:
     assert conclude(tally_in_order(TRIANGLE, "++++++", sequential=True)).cautions == (
         "A sequential test stops when the score is far from the middle, so the share that noticed "
-        "and d′ are for orientation: their intervals do not allow for that.",
+        "and d′ lean that way. They rest on the answers up to the decision; their intervals allow "
+        "for the stop.",
     )

@@ -100,13 +100,11 @@ def test_otherwise_it_concludes_what_it_decided(answers: str, people: int) -> No
     assert "decided for" in found.sentences[0]
 
 
-def test_a_sequential_test_warns_of_its_intervals() -> None:
+def test_a_sequential_test_warns_of_its_estimates() -> None:
     notes = sequence("++++++", people=6).cautions
 
-    assert any("their intervals do not allow for that" in note for note in notes)
-    assert not any(
-        "do not allow for that" in note for note in conclude(tally_of(TRIANGLE, 6, 6)).cautions
-    )
+    assert any("their intervals allow for the stop" in note for note in notes)
+    assert not any("the stop" in note for note in conclude(tally_of(TRIANGLE, 6, 6)).cautions)
 
 
 def test_without_a_share_to_plan_by_the_next_step_is_more_sets() -> None:

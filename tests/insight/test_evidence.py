@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 from itertools import product
-from math import comb, log
+from math import comb
 
 import pytest
 from hypothesis import given, settings
@@ -20,7 +20,7 @@ from tasting.panel.methods import (
     TRIANGLE,
     Method,
 )
-from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
+from tests.insight.tallies import contrasted, tally_by_assessor, tally_of
 
 counts = st.integers(1, 80).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 alphas = st.sampled_from([0.2, 0.1, 0.05, 0.01, 0.001])
@@ -218,53 +218,6 @@ def test_how_far_repeated_answers_hang_together_is_told(method: Method) -> None:
 
     assert (found.replicates.assessors, found.replicates.replicates) == (12, 4)
     assert found.replicates.chance == (1 / 3 if method is TRIANGLE else 0)
-
-
-# Wald's sequential test.
-
-
-def by_hand(answers: str, p_d: float, alpha: float, risk: float) -> tuple[Verdict, int | None]:
-    """Wald 1947: the likelihood ratio against A = (1-β)/α and B = β/(1-α), answer by answer."""
-    p_0, p_1 = 1 / 3, 1 / 3 + 2 / 3 * p_d
-    ratio = 0.0
-    for place, one in enumerate(answers, start=1):
-        ratio += log(p_1 / p_0) if one == "+" else log((1 - p_1) / (1 - p_0))
-        if ratio >= log((1 - risk) / alpha):
-            return Verdict.DIFFERENCE, place
-        if ratio <= log(risk / (1 - alpha)):
-            return Verdict.SIMILARITY, place
-    return Verdict.NEITHER, None
-
-
-@given(st.text("+-", min_size=1, max_size=40), st.sampled_from([0.3, 0.5]), st.booleans())
-@few
-def test_a_sequential_test_decides_as_the_likelihood_ratio_does(answers, p_d, careful) -> None:
-    alpha, risk = (0.01, 0.05) if careful else (0.05, 0.2)
-    tally = tally_in_order(TRIANGLE, answers, sequential=True, p_d=p_d, alpha=alpha, beta=risk)
-    found = weigh(tally)
-
-    assert (found.verdict, found.decided_after) == by_hand(answers, p_d, alpha, risk)
-
-
-@pytest.mark.parametrize(
-    ("answers", "verdict", "after"),
-    [
-        ("++++++--", Verdict.DIFFERENCE, 6),  # what comes after the decision is not looked at
-        ("-----+++", Verdict.SIMILARITY, 5),
-        ("+-+-", Verdict.NEITHER, None),
-    ],
-)
-def test_the_first_decision_stands(answers: str, verdict: Verdict, after: int | None) -> None:
-    found = weigh(tally_in_order(TRIANGLE, answers, sequential=True))
-
-    assert (found.verdict, found.decided_after) == (verdict, after)
-
-
-def test_looking_as_one_goes_leaves_no_p_value_and_no_critical_number() -> None:
-    found = weigh(tally_in_order(TRIANGLE, "++++++", sequential=True))
-
-    assert (found.p_value, found.critical, found.missed, found.p_d_limit) == (None,) * 4
-    assert found.noticed is not None
 
 
 # Preference.

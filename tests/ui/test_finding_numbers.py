@@ -6,7 +6,7 @@ from scipy.stats import binomtest
 from tasting.insight.finding import conclude
 from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE
 from tasting.ui.charts_sequence import sequence_chart
-from tasting.ui.finding_numbers import contrast_table, narrow, numbers_table
+from tasting.ui.finding_numbers import NONE, contrast_table, narrow, numbers_table
 from tasting.ui.look_tables import alarm_sentence
 from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
 
@@ -79,7 +79,9 @@ def test_answers_without_a_preference_are_shown_three_ways() -> None:
 def test_a_sequential_stop_is_not_passed_over() -> None:
     found = numbers(tally_in_order(TRIANGLE, "++++++", sequential=True))
 
-    assert "the sequential stop is not allowed for" in found["Sensory distance d′"][2]
+    assert "the sequential stop allowed for" in found["Sensory distance d′"][2]
+    assert "the sequential stop allowed for" in found["Share that noticed, p_d"][2]
+    assert found["Share of answers that count"][1] == NONE
 
 
 def test_two_sided_the_share_names_its_sample() -> None:
