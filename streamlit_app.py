@@ -5,7 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 import tasting.ui
-from tasting.ui import access
+from tasting.ui import access, shared
 
 PAGES = Path(tasting.ui.__file__).parent
 # Streamlit leaves a tenth of a phone's screen empty above the page.
@@ -46,19 +46,20 @@ def menu(pages: list[st.Page]) -> None:
 
 
 st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_state="collapsed")
-if access.seat_token():
-    current = st.navigation([page("ballot", "Your tasting")], position="hidden")
-    st.html(STYLE)
-elif access.session_to_pour():
-    current = st.navigation([page("pour", "Pour sheet")], position="hidden")
-    st.html(STYLE)
-elif access.is_host():
-    pages = host_pages()
-    current = st.navigation(pages, position="hidden")
-    st.html(STYLE)
-    menu(pages)
-else:
-    # Whatever page of the host the address names, signing in comes first and leads there.
-    doors = [page("signin", "Sign in", default=True), *sign_in_doors()]
-    current = st.navigation(doors, position="hidden")
-current.run()
+with shared.database_told():
+    if access.seat_token():
+        current = st.navigation([page("ballot", "Your tasting")], position="hidden")
+        st.html(STYLE)
+    elif access.session_to_pour():
+        current = st.navigation([page("pour", "Pour sheet")], position="hidden")
+        st.html(STYLE)
+    elif access.is_host():
+        pages = host_pages()
+        current = st.navigation(pages, position="hidden")
+        st.html(STYLE)
+        menu(pages)
+    else:
+        # Whatever page of the host the address names, signing in comes first and leads there.
+        doors = [page("signin", "Sign in", default=True), *sign_in_doors()]
+        current = st.navigation(doors, position="hidden")
+    current.run()

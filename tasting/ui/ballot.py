@@ -42,6 +42,10 @@ STYLE = """<style>
 # Made for wet hands and bright light: wide edges, full contrast, a focus that can be seen.
 CHOSEN = " :small[✓ chosen]"
 # A button of another type would be another element, and the focus would be lost with the first.
+FAILED = (
+    "The host's computer does not answer as it should, and nothing of this tap was kept. Wait a "
+    "moment and try again; if it stays so, tell the host."
+)
 SURENESS = {"I am sure": True, "I am guessing": False}
 
 
@@ -64,7 +68,7 @@ def begin(engine: Engine, token: str, shown: Ballot) -> None:
     with st.container(key="go"):
         if st.button("Start tasting", key="begin", type="primary", width="stretch"):
             if agreed:
-                with shared.told():
+                with shared.told(), shared.database_told(FAILED):
                     ballots.consent(engine, token, shared.now())
                     st.rerun()
             else:
@@ -149,7 +153,7 @@ def confirm(engine: Engine, token: str, shown: Ballot, choice: str | None) -> No
 def _record(
     engine: Engine, token: str, shown: Ballot, choice: str, remark: str, sure: bool | None
 ) -> None:
-    with shared.told():
+    with shared.told(), shared.database_told(FAILED):
         number, now = shown.replicate, shared.now()
         if ballots.record_answer(engine, token, number, choice, now, remark=remark, sure=sure):
             answered_here(shown)
@@ -169,7 +173,7 @@ def choose_place(engine: Engine, token: str, shown: Ballot) -> None:
     with st.container(key="choices", horizontal=True):
         for number in range(1, len(shown.codes) + 1):
             if st.button(f"{number}", key=f"place-{_place(shown)}-{number}", width="stretch"):
-                with shared.told():
+                with shared.told(), shared.database_told(FAILED):
                     now = shared.now()
                     if ballots.record_position(engine, token, shown.replicate, number, now):
                         answered_here(shown)
@@ -197,7 +201,7 @@ def offer_to_stop(engine: Engine, token: str) -> None:
     with st.expander("I want to stop"):
         st.write("You may stop at any time. The answers that you gave are kept.")
         if st.button("Stop this tasting", key="stop"):
-            with shared.told():
+            with shared.told(), shared.database_told(FAILED):
                 ballots.withdraw(engine, token, shared.now())
                 st.rerun()
 
@@ -258,4 +262,5 @@ def show(engine: Engine, token: str) -> None:
 
 
 st.html(STYLE)
-show(shared.engine(), access.seat_token() or "")
+with shared.database_told(FAILED):
+    show(shared.engine(FAILED), access.seat_token() or "")

@@ -19,6 +19,12 @@ def progress(session_id: str) -> None:
     """How many answers of each assessor are in, and where each one stands."""
     # A fragment runs without its page, and the sign-in may have ended in another tab.
     access.require_host()
+    with shared.database_told():
+        count(session_id)
+
+
+def count(session_id: str) -> None:
+    """The count, and the table."""
     seats = sessions.seats(shared.engine(), session_id)
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
     st.subheader("Answers")

@@ -10,7 +10,7 @@ import streamlit as st
 from pydantic import ValidationError
 from sqlalchemy import Engine
 
-from tasting.errors import TastingError
+from tasting.errors import StoreError, TastingError
 from tasting.records import sentence
 from tasting.store.database import database_address, open_database
 from tasting.store.sessions import Summary
@@ -29,13 +29,11 @@ def database() -> Engine:
     return _database(database_address())
 
 
-def engine() -> Engine:
-    """The database; when it cannot be opened, the page says why and stops."""
-    try:
+def engine(instead: str = "") -> Engine:
+    """The database; when it cannot be opened, the page says why, or `instead`, and stops."""
+    with database_told(instead):
         return database()
-    except TastingError as error:
-        st.error(str(error))
-        st.stop()
+    st.stop()
 
 
 def now() -> datetime:
@@ -62,6 +60,18 @@ def told() -> Iterator[None]:
         st.error(plain(_capital(sentence(error))))
     except TastingError as error:
         st.error(plain(_capital(str(error))))
+
+
+@contextmanager
+def database_told(instead: str = "") -> Iterator[None]:
+    """Turns a fault of the database inside the block into one sentence on the page.
+
+    instead: what to say to somebody who can do nothing about it
+    """
+    try:
+        yield
+    except StoreError as error:
+        st.error(instead or plain(_capital(str(error))))
 
 
 def _capital(text: str) -> str:

@@ -4,8 +4,10 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.errors import StoreError
 from tasting.panel.methods import METHODS
 from tasting.store import ballots, sessions
+from tasting.store.database import writing
 from tests.ui import workshop
 from tests.ui.conftest import APP
 
@@ -203,6 +205,38 @@ def test_a_closed_session_takes_no_more_answers(engine: Engine, app: AppTest) ->
     next(button for button in app.button if button.label == first[0]).click().run()
     assert "takes no more answers" in texts(app)
     assert not app.exception
+
+
+def spoil(engine: Engine) -> None:
+    """Nothing that reads or adds answers works any more."""
+    with writing(engine) as connection:
+        connection.exec_driver_sql("ALTER TABLE answer RENAME TO gone")
+
+
+def test_a_database_that_fails_tells_an_assessor_what_to_do(engine: Engine, app: AppTest) -> None:
+    begin(seated(engine, app))
+    next(button for button in app.button if button.label == codes(app)[0]).click().run()
+    spoil(engine)
+    for screen in (app.run(), another_screen(engine)):
+        assert "nothing of this tap was kept" in screen.error[0].value
+        assert "sqlite" not in screen.error[0].value
+        assert not screen.exception
+
+
+def test_a_tap_that_cannot_be_written_is_said_and_can_be_repeated(
+    engine: Engine, app: AppTest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def locked(*_: object, **__: object) -> None:
+        raise StoreError("the database sqlite:////home/kim/log does not answer as it should")
+
+    begin(seated(engine, app, replicates=2))
+    with monkeypatch.context() as failing:
+        failing.setattr(ballots, "record_answer", locked)
+        answer(app, codes(app)[0])
+    assert "nothing of this tap was kept" in app.error[0].value
+    assert "/home/kim" not in texts(app)
+    next(button for button in app.button if "Record" in button.label).click().run()
+    assert "set 2 of 2" in texts(app)
 
 
 def test_an_unknown_link_says_so(engine: Engine, app: AppTest) -> None:

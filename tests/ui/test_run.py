@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.store import sessions
+from tasting.store.database import writing
 from tasting.ui.shared import BASE_URL
 from tests.ui import workshop
 
@@ -50,6 +51,14 @@ def test_it_counts_answers_and_tells_nothing_else(engine: Engine, page: AppTest)
     assert not [
         secret for secret in (*codes, *set(served.order for served in key.sets)) if secret in shown
     ]
+
+
+def test_a_database_that_fails_is_told_in_one_sentence(engine: Engine, page: AppTest) -> None:
+    with writing(engine) as connection:
+        connection.exec_driver_sql("ALTER TABLE answer RENAME TO gone")
+    page.run()
+    assert "no such table" in page.error[0].value
+    assert not page.exception
 
 
 def close(page: AppTest, reason: str, sure: bool) -> AppTest:
