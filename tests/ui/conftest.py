@@ -49,11 +49,11 @@ def app() -> AppTest:
 
 @pytest.fixture
 def host(engine: Engine, app: AppTest, monkeypatch: pytest.MonkeyPatch) -> AppTest:
-    """The app for a host who has signed in; the passphrase is PASSPHRASE."""
+    """The app, not run yet, for a host who has signed in; the passphrase is PASSPHRASE."""
     choose_passphrase(engine, PASSPHRASE)
     token = signed_in.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
     monkeypatch.setattr(ui_access, "host_token", lambda: token)
-    return app.run()
+    return app
 
 
 @pytest.fixture

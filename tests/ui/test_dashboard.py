@@ -26,7 +26,7 @@ def section(page: AppTest, name: str) -> AppTest:
 
 
 def test_it_is_the_first_page_after_signing_in(host: AppTest) -> None:
-    assert "Dashboard" in read(host)
+    assert "Dashboard" in read(host.run())
 
 
 def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None:

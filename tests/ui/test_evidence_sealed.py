@@ -40,7 +40,7 @@ def show(host: AppTest, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Show
         monkeypatch.setattr(ui_access, "host_token", lambda: token)
         engine.dispose()
         monkeypatch.setenv(ADDRESS, address)
-        return host.run().switch_page(f"tasting/ui/{name}.py").run()
+        return host.switch_page(f"tasting/ui/{name}.py").run()
 
     return shown
 

@@ -41,7 +41,7 @@ def test_a_sign_in_that_ended_opens_nothing(
 
 def test_signing_out_ends_the_sign_in_itself(engine: Engine, host: AppTest) -> None:
     token = access.host_token()
-    host.button(key="sign_out").click().run()
+    host.run().button(key="sign_out").click().run()
 
     assert host.title[0].value == "Sign in as the host"
     assert signed_in.secret_of(engine, token, datetime.now(UTC)) is None
