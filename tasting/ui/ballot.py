@@ -138,6 +138,7 @@ def confirm(engine: Engine, token: str, shown: Ballot, choice: str | None) -> No
     st.info(f"You chose **{shared.plain(choice)}**. You may still change that.")
     sure = _sureness(shown)
     remark = st.text_input("Remark, if you like", key=f"remark-{_place(shown)}", max_chars=500)
+    told = st.container()  # above the button, where it is in sight on a telephone
     with st.container(key="go"):
         sent = st.button(
             "Record this and go on",
@@ -147,7 +148,8 @@ def confirm(engine: Engine, token: str, shown: Ballot, choice: str | None) -> No
         )
     st.caption("After this the answer cannot be changed.")
     if sent:
-        _record(engine, token, shown, choice, remark, sure)
+        with told:
+            _record(engine, token, shown, choice, remark, sure)
 
 
 def _record(
@@ -190,10 +192,13 @@ def choose_alone(engine: Engine, token: str, shown: Ballot) -> None:
         code = st.text_input("Code under the cup", key=f"under-code-{_place(shown)}", max_chars=3)
         sure = _sureness(shown)
         remark = st.text_input("Remark, if you like", key=f"remark-{_place(shown)}", max_chars=500)
+        told = st.container()
         with st.container(key="go"):
             sent = st.form_submit_button("Record this and go on", type="primary", width="stretch")
+    st.caption("After this the answer cannot be changed.")
     if sent:
-        _record(engine, token, shown, code.strip(), remark, sure)
+        with told:
+            _record(engine, token, shown, code.strip(), remark, sure)
 
 
 def offer_to_stop(engine: Engine, token: str) -> None:

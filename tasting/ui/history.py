@@ -82,8 +82,9 @@ def offer_to_erase(engine: Engine) -> None:
     with st.expander("Erase a pseudonym on request"):
         st.write(
             "It is replaced by one that says nothing, in every session that is not open. Answers "
-            "and counts stay, and so do the seals. This cannot be taken back; files that were "
-            "downloaded before are not changed."
+            "and counts stay, and so do the seals. Reasons and remarks stay as they were typed, "
+            "and so does the name of whoever opened a pour sheet. This cannot be taken back; files "
+            "that were downloaded before are not changed."
         )
         with st.form("erase", border=False):
             name = st.text_input("Pseudonym, as it is written", key="erase_name", max_chars=120)
@@ -110,8 +111,8 @@ def offer_downloads(engine: Engine) -> None:
     """Files are made when they are asked for."""
     st.subheader("Downloads")
     st.write(
-        "The document holds all formulas, references, planned and closed sessions and can be read "
-        "back. The table holds one row for each answer of a closed session. Open sessions stay "
+        "The document holds all formulas, references, and planned, closed and abandoned sessions, "
+        "and can be read back. The table holds one row for each answer of a closed session. Open sessions stay "
         "sealed and are in neither."
     )
     with st.container(horizontal=True):
