@@ -82,6 +82,8 @@ def sentence(error: ValidationError) -> str:
     message = first["msg"].removeprefix("Value error, ").removeprefix("Assertion failed, ")
     if first["type"] == "extra_forbidden":
         message = "this field is not known here; remove it or correct its spelling"
+    if first["type"] == "string_unicode":
+        message = "half a character stands in this text (a lone surrogate); type it again"
     more = error.error_count() - 1
     tail = f" (and {more} more)" if more else ""
     return f"{path}: {message}{tail}" if path else f"{message}{tail}"

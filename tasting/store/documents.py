@@ -78,8 +78,12 @@ def parse_document(text: str) -> Document:
     """The document in a text. Raises InputError that names the place."""
     try:
         values = json.loads(text)
-    except (ValueError, RecursionError) as error:
+    except json.JSONDecodeError as error:
         raise InputError(f"this is not JSON: {error}") from None
+    except RecursionError:
+        raise InputError("this is nested far deeper than any of our documents") from None
+    except ValueError:  # which Python raises for numbers of thousands of digits
+        raise InputError("a number in this has far more digits than any of ours") from None
     if not isinstance(values, dict) or "schema" not in values:
         raise InputError('this is not one of our documents: it has no "schema" field')
     if values["schema"] != 1:

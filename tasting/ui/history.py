@@ -112,8 +112,8 @@ def offer_downloads(engine: Engine) -> None:
     st.subheader("Downloads")
     st.write(
         "The document holds all formulas, references, and planned, closed and abandoned sessions, "
-        "and can be read back. The table holds one row for each answer of a closed session. Open sessions stay "
-        "sealed and are in neither."
+        "and can be read back. The table holds one row for each answer of a closed session. Open "
+        "sessions stay sealed and are in neither."
     )
     with st.container(horizontal=True):
         st.download_button(

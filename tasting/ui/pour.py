@@ -30,7 +30,9 @@ def ask(engine: Engine, session_id: str, alone: bool) -> None:
     """Ask who it is and for the code; the right one shows the sheet."""
     st.warning(ALONE if alone else HELPED)
     with st.form("sheet", border=False):
-        reader = st.text_input("Who are you? A pseudonym will do; it stays on record", key="reader", max_chars=60)
+        reader = st.text_input(
+            "Who are you? A pseudonym will do; it stays on record", key="reader", max_chars=60
+        )
         code = st.text_input(
             "Pourer's code, or the host's passphrase", type="password", key="sheet_code"
         )
