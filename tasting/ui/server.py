@@ -8,6 +8,7 @@ from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from streamlit.starlette import App
+from streamlit.watcher.local_sources_watcher import LocalSourcesWatcher
 
 from tasting.errors import StoreError
 from tasting.store import signed_in
@@ -78,4 +79,14 @@ def script() -> str:
     return found.origin
 
 
+def watch_no_sources() -> None:
+    """Spare everybody the search for the files of all modules whenever a phone reconnects.
+
+    Streamlit makes it then even though it watches no files (`server.fileWatcherType`), for a tenth
+    of a second or more in the one thread that serves all connections.
+    """
+    LocalSourcesWatcher.update_watched_modules = lambda self: None  # type: ignore[method-assign]
+
+
+watch_no_sources()
 app = App(script(), routes=list(doors.ROUTES), middleware=[Middleware(Guard)])
