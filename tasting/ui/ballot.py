@@ -12,7 +12,7 @@ from tasting.panel.care import notices
 from tasting.store import ballots
 from tasting.store.ballots import Ballot
 from tasting.ui import access, shared
-from tasting.ui.ballot_first import answered_here, tell_if_late
+from tasting.ui.ballot_first import answered_elsewhere, answered_here, tell_if_late
 from tasting.ui.ballot_focus import screen
 
 STYLE = """<style>
@@ -116,14 +116,24 @@ def _offer(shown: Ballot, choices: tuple[str, ...]) -> None:
             f"{label}{CHOSEN}" if choice == _chosen(shown) else label,
             key=f"code-{_place(shown)}-{choice}",
             width="stretch",
-            on_click=st.session_state.__setitem__,
-            args=(f"choice-{_place(shown)}", choice),
+            on_click=_choices().__setitem__,
+            args=(_place(shown), choice),
         )
 
 
 def _chosen(shown: Ballot) -> str | None:
-    chosen = st.session_state.get(f"choice-{_place(shown)}")
+    chosen = _choices().get(_place(shown))
     return chosen if chosen in shown.choices else None
+
+
+def _choices() -> dict[str, str]:
+    """The choices made on this screen, by set.
+
+    A plain dictionary: before Streamlit writes into its session state, it drops the present run if
+    another tap has come, and with it the choice.
+    """
+    kept: dict[str, str] = st.session_state.setdefault("choices-made", {})
+    return kept
 
 
 def _place(shown: Ballot) -> str:
@@ -157,8 +167,9 @@ def _record(
 ) -> None:
     with shared.told(), shared.database_told(FAILED):
         number, now = shown.replicate, shared.now()
-        if ballots.record_answer(engine, token, number, choice, now, remark=remark, sure=sure):
-            answered_here(shown)
+        answered_here(shown)
+        if not ballots.record_answer(engine, token, number, choice, now, remark=remark, sure=sure):
+            answered_elsewhere(shown)
         st.rerun()
 
 
@@ -177,8 +188,9 @@ def choose_place(engine: Engine, token: str, shown: Ballot) -> None:
             if st.button(f"{number}", key=f"place-{_place(shown)}-{number}", width="stretch"):
                 with shared.told(), shared.database_told(FAILED):
                     now = shared.now()
-                    if ballots.record_position(engine, token, shown.replicate, number, now):
-                        answered_here(shown)
+                    answered_here(shown)
+                    if not ballots.record_position(engine, token, shown.replicate, number, now):
+                        answered_elsewhere(shown)
                     st.rerun()
 
 

@@ -20,8 +20,16 @@ def stage(shown: Ballot) -> Stage:
 
 
 def answered_here(shown: Ballot) -> None:
-    """Remember that this screen itself went on from the stage that it shows."""
+    """Remember that this screen itself goes on from the stage that it shows.
+
+    To be called before the answer is kept: a second tap may end the run right after that.
+    """
     st.session_state.pop(_drawn(shown), None)
+
+
+def answered_elsewhere(shown: Ballot) -> None:
+    """Remember that it did not: another screen was faster."""
+    st.session_state[_drawn(shown)] = stage(shown)
 
 
 def tell_if_late(shown: Ballot) -> None:

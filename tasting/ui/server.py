@@ -8,11 +8,10 @@ from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from streamlit.starlette import App
-from streamlit.watcher.local_sources_watcher import LocalSourcesWatcher
 
 from tasting.errors import StoreError
 from tasting.store import signed_in
-from tasting.ui import doors, single_sign_on
+from tasting.ui import doors, mends, single_sign_on
 from tasting.ui.access import COOKIE, POUR, SEAT, SIGN_IN
 from tasting.ui.shared import database, now
 
@@ -79,14 +78,5 @@ def script() -> str:
     return found.origin
 
 
-def watch_no_sources() -> None:
-    """Spare everybody the search for the files of all modules whenever a phone reconnects.
-
-    Streamlit makes it then even though it watches no files (`server.fileWatcherType`), for a tenth
-    of a second or more in the one thread that serves all connections.
-    """
-    LocalSourcesWatcher.update_watched_modules = lambda self: None  # type: ignore[method-assign]
-
-
-watch_no_sources()
+mends.mend()
 app = App(script(), routes=list(doors.ROUTES), middleware=[Middleware(Guard)])
