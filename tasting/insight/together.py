@@ -90,12 +90,13 @@ def repeated(sessions: Sequence[Session]) -> tuple[Repeated, ...]:
     """
     groups: dict[Hashable, list[tuple[Session, Finding]]] = defaultdict(list)
     for session, found in findings(sessions):
-        if _can_be_combined(found.tally):
+        if combinable(found.tally):
             groups[_compared(session)].append((session, found))
     return tuple(_together(group) for group in groups.values() if len(group) > 1)
 
 
-def _can_be_combined(tally: Tally) -> bool:
+def combinable(tally: Tally) -> bool:
+    """Whether a count may be weighed against others: one-sided, of a fixed size, with a chance."""
     return tally.method.psychometric is not None and tally.sides == 1 and not tally.sequential
 
 
@@ -108,16 +109,21 @@ def _compared(session: Session) -> Hashable:
 
 def _together(group: Known) -> Repeated:
     plan = group[0][0].plan
-    more = plan.a if plan.expected == "A" else plan.b
-    question = f"{more.name} {plan.attribute}" if plan.expected else "any difference"
     tallies = [found.tally for _, found in group]
     return Repeated(
         (plan.a.name, plan.b.name),
-        question,
+        asked(group[0][0]),
         tuple(session for session, _ in group),
         tuple((method, _combined(tallies, method)) for method in _methods(tallies)),
         pooled_d_prime([Score(one.count, one.n, one.method.model) for one in tallies]),
     )
+
+
+def asked(session: Session) -> str:
+    """What a session asked for, in words."""
+    plan = session.plan
+    more = plan.a if plan.expected == "A" else plan.b
+    return f"{more.name} {plan.attribute}" if plan.expected else "any difference"
 
 
 def _methods(tallies: Sequence[Tally]) -> list[Method]:

@@ -6,11 +6,13 @@ import streamlit as st
 
 from tasting.drink.formula import Formula
 from tasting.errors import InputError
+from tasting.insight.closer import steps
 from tasting.insight.panel_look import assessor_looks
 from tasting.insight.preferred import preferred
 from tasting.insight.together import adjusted, expected_alarms, repeated
 from tasting.panel.session import Session
 from tasting.ui import shared
+from tasting.ui.closer_tables import step_sentence, steps_table
 from tasting.ui.look_tables import MEANING, alarm_sentence, assessors_table
 from tasting.ui.many_tables import (
     adjusted_table,
@@ -25,7 +27,7 @@ from tasting.ui.tables import show_table
 
 
 def show_together(closed: Sequence[Session], formulas: Sequence[Formula]) -> None:
-    """Four looks at all closed sessions, or one drink's; each is folded until it is asked for."""
+    """Five looks at all closed sessions, or one drink's; each is folded until it is asked for."""
     if len(closed) < 2:
         return
     st.subheader("All closed sessions together")
@@ -42,6 +44,8 @@ def show_together(closed: Sequence[Session], formulas: Sequence[Formula]) -> Non
         _show_alarms(closed)
     with st.expander("Comparisons that were repeated"):
         _show_repeated(closed)
+    with st.expander("Did a change bring it closer to its reference?"):
+        _show_steps(closed)
     with st.expander("Which version is preferred?"):
         _show_preferred(closed)
     with st.expander("Is the panel well?"):
@@ -87,6 +91,20 @@ def _show_repeated(closed: Sequence[Session]) -> None:
         "The same people may have answered in several of these sessions; the intervals take their "
         "answers as independent. Sequential sessions, and those whose direction was open, are "
         "left out."
+    )
+
+
+def _show_steps(closed: Sequence[Session]) -> None:
+    found = steps(closed)
+    if not found:
+        st.write("No two versions were tasted one after the other against the same reference.")
+        return
+    for step in found:
+        st.write(shared.plain(step_sentence(step)))
+    show_table(steps_table(found), "Distances from the reference, version by version")
+    st.caption(
+        "Distances d′ allow for the method. The same people may have answered in both sessions; "
+        "the intervals take their answers as independent."
     )
 
 

@@ -1,0 +1,54 @@
+"""From one version to the next: is it closer to the reference? As sentences and a table."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from tasting.insight.closer import Step
+from tasting.stats.dprime import Comparison
+
+MINUS = "\N{MINUS SIGN}"
+
+
+def step_sentence(step: Step) -> str:
+    """Both distances, how they differ, and whether that was shown."""
+    before, after = step.earlier, step.later
+    said = (
+        f"From {step.reference.name} ({step.question}): d′ = {_number(before.score.d_prime)} for "
+        f"{before.version.name}, then {_number(after.score.d_prime)} for {after.version.name}."
+    )
+    if step.comparison is None:
+        return f"{said} All answers were right in both sessions, so neither can be measured."
+    return f"{said} {after.version.name} {_claim(step, step.comparison)}"
+
+
+def _claim(step: Step, found: Comparison) -> str:
+    ends = found.difference, found.interval.low, found.interval.high
+    if not step.shown:
+        claim = "was not shown to be closer or farther: closer by"
+    elif found.interval.low > 0:
+        claim = "was shown to be closer, by"
+    else:
+        claim, ends = "was shown to be farther, by", (-ends[0], -ends[2], -ends[1])
+    value, low, high = map(_number, ends)
+    return f"{claim} {value} (95 % likelihood interval {low} to {high})."
+
+
+def steps_table(found: Sequence[Step]) -> pd.DataFrame:
+    """One row for each session, the earlier version first."""
+    rows = {one.session.id: (step, one) for step in found for one in (step.earlier, step.later)}
+    return pd.DataFrame(
+        {
+            "Version": one.version.name,
+            "Reference": step.reference.name,
+            "d′": _number(one.score.d_prime),
+            "Correct": f"{one.score.correct} of {one.score.n}",
+            "Method": one.session.plan.procedure.name,
+            "Session": one.session.name,
+        }
+        for step, one in rows.values()
+    )
+
+
+def _number(value: float) -> str:
+    return f"{value + 0.0:.2f}".replace("inf", "∞").replace("-", MINUS)
