@@ -1,12 +1,5 @@
 """A server of its own for each test, and Chromium."""
 
-import os
-import socket
-import subprocess
-import sys
-import time
-import urllib.error
-import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -15,9 +8,10 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from sample_sessions import documents
-from tasting.store.database import ADDRESS, open_database
+from tasting.store.database import open_database
 from tasting.store.documents import import_document, read_document
 from tasting.ui.access import SETUP_CODE
+from tests.serving import Server, free_port
 
 SETUP = "rhubarb-bay"
 expect.set_options(timeout=20_000)  # two busy cores may take their time
@@ -29,38 +23,13 @@ SETTLED = (
 )
 
 
-def free_port() -> int:
-    """A port that nobody listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def healthy(url: str) -> bool:
-    """Whether the server answers."""
-    try:
-        with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2) as response:
-            return bool(response.read() == b"ok")
-    except (urllib.error.URLError, ConnectionError, TimeoutError):
-        return False
-
-
 @contextmanager
 def running(address: str, folder: Path, port: int, **more: str) -> Iterator[str]:
     """The address of the app, started by its own command; `more` goes into its environment."""
-    command = [sys.executable, "-m", "tasting", "app", "--port", str(port)]
-    environment = {**os.environ, ADDRESS: address, SETUP_CODE: SETUP, **more}
-    url = f"http://127.0.0.1:{port}"
-    with (folder / "server.log").open("w") as log:
-        process = subprocess.Popen(command, cwd=folder, env=environment, stdout=log, stderr=log)
-        deadline = time.monotonic() + 60
-        while not healthy(url):
-            assert process.poll() is None, (folder / "server.log").read_text()
-            assert time.monotonic() < deadline, "the app did not start in a minute"
-            time.sleep(0.1)
-        yield url
-        process.terminate()
-        process.wait(20)
+    app = Server(address, folder, port, {SETUP_CODE: SETUP, **more})
+    app.start()
+    yield app.url
+    app.stop()
 
 
 @pytest.fixture

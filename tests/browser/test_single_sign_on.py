@@ -9,8 +9,9 @@ from playwright.sync_api import Browser, Page, expect
 from tasting.store import ballots
 from tasting.store.database import open_database
 from tasting.ui.single_sign_on import HOSTS
-from tests.browser.conftest import free_port, running, settle
+from tests.browser.conftest import running, settle
 from tests.browser.provider import CLIENT, CLIENT_SECRET, Provider, serving
+from tests.serving import free_port
 from tests.ui import workshop
 
 pytestmark = pytest.mark.browser

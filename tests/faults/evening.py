@@ -38,6 +38,11 @@ class Count:
     lost: int
     doubled: int
 
+    @property
+    def whole(self) -> bool:
+        """Whether all that was acknowledged is kept, once, and nothing else is."""
+        return self.lost == self.doubled == 0 and self.kept == self.told
+
     def __str__(self) -> str:
         return (
             f"{self.told} answers acknowledged, {self.kept} kept, {self.lost} lost, "

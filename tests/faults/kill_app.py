@@ -4,9 +4,7 @@
 doubled. An answer is acknowledged once the phone shows the next set, or the end of the ballot.
 """
 
-import os
 import re
-import subprocess
 import sys
 import tempfile
 import time
@@ -19,49 +17,15 @@ from threading import Timer
 from playwright.sync_api import Locator, Page, sync_playwright
 from playwright.sync_api import TimeoutError as TooLate
 
-from tasting.store.database import ADDRESS, file_address, open_database
-from tests.browser.conftest import CHROMIUM, FLAGS, free_port, healthy, settle
+from tasting.store.database import file_address, open_database
+from tests.browser.conftest import CHROMIUM, FLAGS, settle
 from tests.faults.evening import Count, Evening, Told, begun, counted
+from tests.serving import START_SECONDS, Server
 
 SETS = 10
 PHONE = {"width": 360, "height": 740}
 LATEST_KILL_SECONDS = 1.5
 """From just before the tap; an undisturbed answer takes about half of it on two busy cores."""
-START_SECONDS = 60
-
-
-@dataclass
-class Server:
-    """The app on one port, started by its own command."""
-
-    address: str
-    folder: Path
-    port: int = field(default_factory=free_port)
-    process: subprocess.Popen[bytes] | None = None
-
-    @property
-    def url(self) -> str:
-        return f"http://127.0.0.1:{self.port}"
-
-    def start(self) -> None:
-        """Start it, and wait until it answers."""
-        command = [sys.executable, "-m", "tasting", "app", "--port", str(self.port)]
-        with (self.folder / "server.log").open("ab") as log:
-            told = {**os.environ, ADDRESS: self.address}
-            self.process = subprocess.Popen(
-                command, cwd=self.folder, env=told, stdout=log, stderr=log
-            )
-        deadline = time.monotonic() + START_SECONDS
-        while not healthy(self.url):
-            if self.process.poll() is not None or time.monotonic() > deadline:
-                raise RuntimeError((self.folder / "server.log").read_text())
-            time.sleep(0.1)
-
-    def kill(self) -> None:
-        """kill -9: the command has become the server, so nothing of it is left."""
-        assert self.process is not None
-        self.process.kill()
-        self.process.wait()
 
 
 @dataclass
@@ -182,7 +146,7 @@ def main() -> None:
         f"the restart, {done.kills - done.before_kill - done.after_restart} had to be sent again; "
         f"{time.monotonic() - began:.0f} s"
     )
-    sys.exit(not (found.lost == found.doubled == 0 and found.kept == found.told))
+    sys.exit(not found.whole)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,5 @@
 """The server around Streamlit's pages: the form, its cookie, and who is turned away."""
 
-import inspect
 from urllib.parse import quote, urlencode
 
 import pytest
@@ -9,9 +8,6 @@ from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
-from streamlit.runtime import app_session
-from streamlit.runtime.pages_manager import PagesManager
-from streamlit.watcher import local_sources_watcher
 
 from tasting.store.access import choose_passphrase
 from tasting.store.database import ADDRESS, reading
@@ -184,16 +180,6 @@ def test_a_database_that_cannot_be_opened_is_said(browser, monkeypatch, tmp_path
 
     assert said.status == 503
     assert "unable to open database file" in said.text
-
-
-def test_a_phone_that_reconnects_starts_no_search_for_source_files(monkeypatch) -> None:
-    looked_at: list[object] = []
-    monkeypatch.setattr(local_sources_watcher, "get_module_paths", looked_at.append)
-    watcher = local_sources_watcher.LocalSourcesWatcher(PagesManager("streamlit_app.py"))
-    watcher.update_watched_modules()
-
-    assert looked_at == []
-    assert "update_watched_modules()" in inspect.getsource(app_session)  # still what it calls
 
 
 def test_with_single_sign_on_the_pages_themselves_ask(browser, engine, monkeypatch) -> None:
