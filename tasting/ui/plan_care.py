@@ -11,12 +11,19 @@ from tasting.panel import care
 from tasting.panel.care import HostLimits
 from tasting.panel.plan import Plan
 from tasting.panel.session import Event
+from tasting.store import formulas
 from tasting.store.caring import confirmation, host_limits, keep_host_limits
 from tasting.ui import shared
 
 ALONE = (
     "One person fills the cups, shuffles them until they have lost track, chooses a place and only "
     "then reads the code under the cup. The run page gives the steps."
+)
+
+
+FLAT = (
+    "A sample is carbonated: set above how many minutes after opening it may still be served, so "
+    "that nobody tells the cups apart by their bubbles."
 )
 
 
@@ -87,6 +94,9 @@ def told(plan: Plan, country: str) -> str:
 
 def outlook(engine: Engine, plan: Plan) -> bool:
     """What each assessor gets; whether the host confirmed a plan that is above the limit."""
+    drinks = [formulas.drink(engine, sample) for sample in (plan.a, plan.b)]
+    if plan.minutes_open is None and care.going_flat(drinks):
+        st.info(FLAT)
     kept = limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
     st.write(shared.plain(told(plan, kept.country)))
     return confirm(plan, kept, "confirm_limit")

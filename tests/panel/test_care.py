@@ -68,6 +68,11 @@ def test_a_us_standard_drink_is_fourteen_grams_of_ethanol() -> None:
     assert care.ethanol_g(355, 5) == pytest.approx(14.0, abs=0.05)
 
 
+def test_sparkling_water_goes_flat_and_a_label_tells_nothing_of_it() -> None:
+    assert care.going_flat([SPRITZ.versions[0], MEASURED])
+    assert not care.going_flat([MEASURED])
+
+
 TWO_SETS = planned("one", replicates=2, serving_ml=30.0, alcohol_percent_vol=12.0).plan
 """Two triangle sets: six cups, 180 mL of at most 12 % vol."""
 

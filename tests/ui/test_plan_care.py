@@ -66,6 +66,14 @@ def test_serving_is_part_of_the_plan(engine: Engine, page: AppTest) -> None:
     assert (plan.spit, plan.alone) == (True, False)
 
 
+def test_for_a_carbonated_sample_it_asks_how_soon_to_serve(page: AppTest) -> None:
+    assert not page.info
+    page.selectbox(key="b").select("Rhubarb and bay spritz, v1").run()
+    assert "carbonated" in page.info[0].value
+    page.number_input(key="minutes_open").set_value(20).run()
+    assert not page.info
+
+
 def test_who_tastes_alone_needs_one_pseudonym(engine: Engine, page: AppTest) -> None:
     page.checkbox(key="alone").check().run()
     keep(page)
