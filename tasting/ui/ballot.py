@@ -21,8 +21,10 @@ STYLE = """<style>
 .stMainBlockContainer [data-testid="stCaptionContainer"] {opacity: 1; color: inherit;}
 .stMainBlockContainer button:focus-visible {outline: 4px solid #1a6fd6; outline-offset: 2px;}
 .stMainBlockContainer [data-testid="stPills"] button {min-height: 2.9rem; padding: 0 1rem;}
-.stMainBlockContainer .stCheckbox label {padding: 0.6rem 0;}
-.stMainBlockContainer .stCheckbox label > span:first-of-type {border: 2px solid currentColor;}
+.stMainBlockContainer .stCheckbox label {padding: 0.75rem 0;}
+.stMainBlockContainer .stCheckbox label > div:first-of-type {
+  border: 2px solid currentColor; width: 1.5rem; height: 1.5rem; flex-shrink: 0;}
+.stCheckbox label:has(:focus-visible) {outline: 4px solid #1a6fd6; outline-offset: 2px;}
 .stMainBlockContainer [data-testid="stTextInputRootElement"] {border: 2px solid currentColor;}
 .st-key-choices button {min-height: 5rem; padding: 0.25rem;}
 .st-key-choices button p {font-size: clamp(1.5rem, 7.5vw, 1.9rem); font-weight: 700;}
@@ -31,6 +33,7 @@ STYLE = """<style>
 .st-key-choices button p span {display: block;}
 :is(.st-key-choices, .st-key-words) button:has(p span) {
   background: #0b4a8f !important; color: #fff !important; border-color: #0b4a8f !important;}
+.stMainBlockContainer h1 {font-size: clamp(1.7rem, 8vw, 2.75rem); padding-top: 0;}
 .stMainBlockContainer h2 {font-size: clamp(1.4rem, 6.5vw, 2.25rem); padding-top: 0.5rem;}
 .stMainBlockContainer :is(h1, h2):focus {outline: 3px solid #1a6fd6; outline-offset: 2px;}
 .stMainBlockContainer :is(h1, h2):focus:not(:focus-visible) {outline: none;}

@@ -63,6 +63,7 @@ def tab_to(page: Page, wanted: Locator) -> None:
 
 def consent(page: Page) -> None:
     expect(page.get_by_test_id("stException")).to_have_count(0)
+    assert page.locator("label:has([type=checkbox])").evaluate_all(SMALLEST) >= LEAST_PX
     tab_to(page, page.get_by_role("checkbox"))
     page.keyboard.press("Space")
     settle(page)
