@@ -19,7 +19,7 @@ def step_sentence(step: Step) -> str:
     )
     if step.comparison is None:
         return f"{said} All answers were right in both sessions, so neither can be measured."
-    return f"{said} {after.version.name} {_claim(step, step.comparison)}"
+    return f"{said} The later version {_claim(step, step.comparison)}"
 
 
 def _claim(step: Step, found: Comparison) -> str:

@@ -175,4 +175,4 @@ def differences_table(found: Preferred) -> pd.DataFrame:
 
 
 def _p(value: float) -> str:
-    return f"{value:.4f}" if value >= 0.0001 else "< 0.0001"
+    return f"{value:.4f}" if value >= 0.0001 else "<\N{NO-BREAK SPACE}0.0001"

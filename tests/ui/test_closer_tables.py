@@ -17,13 +17,13 @@ def walk(before: int, after: int):
 @pytest.mark.parametrize(
     ("before", "after", "claim"),
     [
-        (12, 2, "Spritz, v2 was shown to be closer, by ∞ (95 % likelihood interval "),
+        (12, 2, "The later version was shown to be closer, by ∞ (95 % likelihood interval "),
         (
             2,
             12,
-            "Spritz, v2 was shown to be farther, by ∞ (95 % likelihood interval ",
+            "The later version was shown to be farther, by ∞ (95 % likelihood interval ",
         ),
-        (8, 6, "Spritz, v2 was not shown to be closer or farther: closer by 0."),
+        (8, 6, "The later version was not shown to be closer or farther: closer by 0."),
         (12, 12, "All answers were right in both sessions, so neither can be measured."),
     ],
 )
