@@ -94,8 +94,8 @@ def _us_sugar_rounding(grams: float) -> Interval:
 
 
 def _eu_sugar_rounding(grams: float) -> Interval:
-    if grams <= 0.5:
-        return Interval(0.0, 0.5)
+    if grams <= 0.5:  # "0.5" is printed from 0.5 to 0.55, and stands for "less than 0.5 g"
+        return Interval(0.0, max(0.5, grams + 0.05))
     half = 0.05 if grams < 10 else 0.5
     return Interval(grams - half, grams + half)
 

@@ -1,7 +1,7 @@
 """Rounding on labels: boundary cases, and intervals that hold exactly what prints so."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tasting.drink import declared
@@ -54,8 +54,17 @@ def test_us_energy_prints_back_from_its_interval(kcal):
     assert interval.low <= kcal <= interval.high
 
 
+@pytest.mark.parametrize(
+    ("printed", "high"), [(0.0, 0.5), (0.4, 0.5), (0.5, 0.55), (0.6, 0.65), (10.0, 10.5)]
+)
+def test_what_little_sugar_on_an_eu_label_can_mean(printed, high):
+    """EU guidance 2012: to 0.5 g as 0 or "< 0.5 g" (seen second-hand), then tenths (memory)."""
+    assert declared.rounding("sugar", printed, "EU").high == pytest.approx(high)
+
+
 @few
 @given(st.floats(0, 60))
+@example(0.53125)  # prints as 0.5
 def test_eu_sugar_prints_back_from_its_interval(grams):
     interval = declared.rounding("sugar", declared.eu_sugars(grams), "EU")
 
