@@ -93,8 +93,8 @@ def least_difference(assessors: int, products: int, alpha: float = 0.05) -> floa
     """Smallest difference of two rank sums that counts, at alpha for all pairs together.
 
     q sqrt(n k (k + 1) / 12), q the upper quantile of the studentised range with endless degrees of
-    freedom; an approximation for many assessors, within one rank of the exact tables of Newell and
-    MacFarlane (1987, J Food Sci 52:1721). Ties are not allowed for.
+    freedom; an approximation for many assessors, less than two ranks from the exact tables of
+    Newell and MacFarlane (1987, J Food Sci 52:1721). Ties are not allowed for.
 
     Raises `InputError` for fewer than 2 assessors or products, or alpha out of range.
     """

@@ -1,25 +1,26 @@
-"""How often the intervals cover and the tests err, as a table in Markdown.
+"""How often the intervals cover, over grids of truths, as a table in Markdown.
 
 Run from the project's folder:
 
     python -m tests.benchmarks.stat_coverage > tests/benchmarks/stat_coverage.md
 
-Rows marked exact are sums over every possible count; the others are seeded simulations, whose
-Monte-Carlo error (two standard errors) stands beside them.
+Rows marked exact sum over every result that can come out; the others are seeded simulations, whose
+Monte-Carlo error stands beside them. A result that allows no estimate (a product that was never
+chosen) claims no interval and is left out, and so is a truth under which half of the results do.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
+from itertools import combinations_with_replacement, product
 
 import numpy as np
 from numpy.random import Generator
-from scipy.stats import binom
+from scipy.special import gammaln, ndtr, ndtri
+from scipy.stats import binom, multinomial
 
-from tasting.stats.binomial import critical_number, distinguishers, proportion_interval
+from tasting.stats.binomial import distinguishers, proportion_interval
 from tasting.stats.criterion import a_not_a, same_different
-from tasting.stats.dprime import Score, compare_d_primes, d_prime, pooled_d_prime
-from tasting.stats.panel_check import assessors, order_effect, position_effect
+from tasting.stats.dprime import DPrime, Score, compare_d_primes, d_prime, pooled_d_prime
 from tasting.stats.preference import preference
 from tasting.stats.psychometric import (
     DUO_TRIO,
@@ -29,251 +30,295 @@ from tasting.stats.psychometric import (
     TRIANGLE,
     TWO_AFC,
     Psychometric,
+    says_not_a,
     says_same,
 )
-from tasting.stats.ranking import friedman
-from tasting.stats.replicates import fit_replicates, sign_change_p_value
+from tasting.stats.replicates import (
+    fit_replicates,
+    log_probabilities,
+    replicated_limit,
+)
 from tasting.stats.results import Interval
-from tasting.stats.sequential import Decision, run, wald_test
-from tasting.stats.similarity import largest_similar
-from tasting.stats.worths import bradley_terry
+from tasting.stats.sequential import Decision, Run, WaldTest, wald_test
+from tasting.stats.sequential_interval import stopped_interval
+from tasting.stats.similarity import upper_limit
+from tests.benchmarks.coverage_worths import paired_worths, ranked_worths, tied_worths
+from tests.benchmarks.promises import (
+    HEADING,
+    PROMISE,
+    Array,
+    Outcomes,
+    Row,
+    chances,
+    counted,
+    exactly,
+    inside,
+    tried,
+    worst_of,
+)
 
-SIZES = (12, 24, 36, 60)
+SIZES = (8, 12, 24, 36, 60)
 METHODS = (TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD)
-CONFIDENCE = 0.95
+CHANCES = (1 / 2, 1 / 3, 1 / 6)
+DISTANCES = np.arange(0, 3.01, 0.25)
+FALSE_ALARMS = (0.05, 0.1, 0.2, 0.3, 0.5, 0.7)
+SURE_DRAWS = 600
+SPREADS = (0.0, 0.1, 0.2, 0.3, 0.5, 0.8)
+SHARES = (0.02, 0.1, 0.3, 0.5, 0.8)
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the table: the least (or greatest) value found and the mean over the grid."""
-
-    what: str
-    nominal: str
-    worst: float
-    mean: float
-    error: float | None = None
-
-    def __str__(self) -> str:
-        error = "exact" if self.error is None else f"± {self.error:.3f}"
-        return f"| {self.what} | {self.nominal} | {self.worst:.3f} | {self.mean:.3f} | {error} |"
+def one_count(found: Sequence[Interval], n: int, p: Array, truth: Array) -> Iterator[float]:
+    """Coverage for counts of n answers, of truths that make p of them correct."""
+    outcomes = Outcomes.of(found)
+    for share, value in zip(p, truth, strict=True):
+        yield outcomes.coverage(binom.pmf(np.arange(n + 1), n, share), value)
 
 
-def covered(intervals: list[Interval], n: int, p: np.ndarray, truth: np.ndarray) -> np.ndarray:
-    """Exact coverage at each truth, whose probability of a correct answer is p."""
-    low, high = np.array([(i.low, i.high) for i in intervals]).T
-    inside = (low <= truth[:, None] + 1e-9) & (truth[:, None] - 1e-9 <= high)
-    return np.sum(binom.pmf(np.arange(n + 1), n, p[:, None]) * inside, axis=1)
-
-
-def proportions() -> Row:
-    p = np.linspace(0.01, 0.99, 197)
-    values = [covered([proportion_interval(x, n) for x in range(n + 1)], n, p, p) for n in SIZES]
-    return _summed("share correct, Clopper-Pearson", values)
-
-
-def shares_who_notice() -> Row:
+def shares() -> Iterator[Row]:
+    p = np.linspace(0.01, 0.99, 99)
     p_d = np.linspace(0, 0.99, 100)
-    values = []
-    for n in SIZES:
-        for chance in (1 / 2, 1 / 3, 1 / 6):
-            found = [distinguishers(x, n, chance).interval for x in range(n + 1)]
-            values.append(covered(found, n, chance + (1 - chance) * p_d, p_d))
-    return _summed("p_d", values)
+    exact = [one_count([proportion_interval(x, n) for x in range(n + 1)], n, p, p) for n in SIZES]
+    yield exactly("share correct, Clopper-Pearson", PROMISE, np.concatenate([*map(list, exact)]))
+    tied = [
+        one_count([preference(x, n - x).model.interval for x in range(n + 1)], n, p, p)
+        for n in SIZES
+    ]
+    yield exactly(
+        "worth of one of a pair, ties modelled", PROMISE, np.concatenate([*map(list, tied)])
+    )
+    for what, ends in (
+        ("p_d", lambda x, n, c: distinguishers(x, n, c).interval),
+        ("p_d, one-sided upper limit", lambda x, n, c: Interval(0, upper_limit(x, n, c), 0.95)),
+    ):
+        values = [
+            value
+            for n, chance in product(SIZES, CHANCES)
+            for value in one_count(
+                [ends(x, n, chance) for x in range(n + 1)], n, chance + (1 - chance) * p_d, p_d
+            )
+        ]
+        yield exactly(what, PROMISE, values)
 
 
 @cache
-def estimates(method: Psychometric, n: int) -> list:
+def estimates(method: Psychometric, n: int) -> list[DPrime]:
     return [d_prime(x, n, method) for x in range(n + 1)]
 
 
-def distances(name: str, pick: Callable[[object], Interval], n: int) -> Row:
-    d = np.linspace(0, 3, 121)
-    values = [covered([pick(e) for e in estimates(m, n)], n, m.function(d), d) for m in METHODS]
-    promised = ">= 0.95" if name == "exact" else "0.95 on average"
-    return _summed(f"d-prime, {name}, n = {n}, d' 0 to 3, six methods", values, promised)
-
-
-def _summed(what: str, values: list[np.ndarray], promised: str = ">= 0.95") -> Row:
-    joined = np.concatenate(values)
-    return Row(f"coverage: {what}", promised, float(joined.min()), float(joined.mean()))
-
-
-def difference_sizes() -> list[Row]:
-    n, rows = np.arange(6, 201), []
-    for name, chance, sides in (("1/3", 1 / 3, 1), ("1/2", 1 / 2, 1), ("1/2, two-sided", 1 / 2, 2)):
-        x = critical_number(n, chance, 0.05, sides)
-        size = sides * binom.sf(x - 1, n, chance)
-        rows.append(Row(f"size: difference, chance {name}", "<= 0.05", size.max(), size.mean()))
-    x = np.array([largest_similar(int(size), 1 / 3, 0.3) for size in n])
-    wrong = binom.cdf(x, n, 1 / 3 + 0.2)
-    rows.append(Row("size: similarity, triangle, p_d 0.3", "<= 0.05", wrong.max(), wrong.mean()))
-    return rows
-
-
-def simulated(what: str, nominal: str, hits: list[bool]) -> Row:
-    share = float(np.mean(hits))
-    return Row(what, nominal, share, share, 2 * float(np.sqrt(share * (1 - share) / len(hits))))
-
-
-def inside(interval: Interval, truth: float) -> bool:
-    return interval.low <= truth + 1e-9 and truth - 1e-9 <= interval.high
-
-
-def replicates(rng: Generator, mu: float, gamma: float, chance: float) -> Row:
-    a, b = (share * (1 / gamma - 1) for share in (mu, 1 - mu))
-    hits = []
-    for _ in range(200):
-        p = chance + (1 - chance) * rng.beta(a, b, 24)
-        fit = fit_replicates(rng.binomial(3, p).tolist(), 3, chance)
-        hits.append(inside(fit.mu.interval, mu))
-    what = f"coverage: replicates 24 x 3, mu {mu}, gamma {gamma}, chance {chance:.2f}"
-    return simulated(what, ">= 0.95", hits)
-
-
-def no_spread(rng: Generator) -> Row:
-    hits = [
-        fit_replicates(rng.binomial(3, 0.5, 24).tolist(), 3).p_value <= 0.05 for _ in range(300)
-    ]
-    return simulated("size: no spread between 24 assessors x 3", "<= 0.05", hits)
-
-
-def flipped_assessors(rng: Generator) -> Row:
-    hits = []
-    for _ in range(2000):
-        chosen = rng.binomial(3, rng.beta(7 / 6, 7 / 6, 12))
-        hits.append(sign_change_p_value((2 * chosen - 3).tolist()) <= 0.05)
-    return simulated("size: replicated preference 12 x 3, gamma 0.3", "<= 0.05", hits)
-
-
-def undecided(rng: Generator) -> list[Row]:
-    found = [preference(*rng.multinomial(60, [0.4, 0.4, 0.2]).tolist()) for _ in range(2000)]
-    ways = {
-        "dropped": [f.dropped_p_value <= 0.05 for f in found],
-        "split": [f.split_p_value <= 0.05 for f in found],
-        "modelled": [f.model.p_value <= 0.05 for f in found],
-    }
-    return [simulated(f"size: preference, undecided {k}", "<= 0.05", v) for k, v in ways.items()]
-
-
-def wald(rng: Generator) -> list[Row]:
-    plan, rows = wald_test(1 / 3, 0.4, 0.05, 0.10), []
-    for p, wrong, nominal in (
-        (1 / 3, Decision.DIFFERENT, "<= 0.05"),
-        (0.6, Decision.SIMILAR, "<= 0.10"),
-    ):
-        hits = [run(plan, rng.random(500) < p).decision is wrong for _ in range(4000)]
-        rows.append(simulated(f"risk: sequential triangle, {wrong.value} wrongly", nominal, hits))
-    return rows
-
-
-def with_criteria(rng: Generator, d: float) -> list[Row]:
-    same, other = float(says_same(0.0, 1.5)), float(says_same(d, 1.5))
-    pairs = [
-        same_different(int(rng.binomial(40, same)), 40, int(rng.binomial(40, other)), 40)
-        for _ in range(300)
-    ]
-    edges = [-99, -0.4, 0.4, 1.2, 99]
-    sure = []
-    for _ in range(200):
-        a, b = rng.standard_normal(40), rng.standard_normal(40) + d
-        counts = [np.histogram(x, edges)[0].tolist() for x in (a, b)]
-        sure.append(inside(a_not_a(*counts).interval, d))
-    return [
-        simulated(
-            f"coverage: same-different, d' {d}", ">= 0.95", [inside(p.interval, d) for p in pairs]
-        ),
-        simulated(f"coverage: A-not-A with four answers, d' {d}", ">= 0.95", sure),
-    ]
-
-
-def several(rng: Generator, d: float) -> list[Row]:
-    pooled, uneven, apart, differ = [], [], [], []
-    for _ in range(200):
-        scores = [
-            Score(int(rng.binomial(30, float(m.function(d)))), 30, m) for m in (TRIANGLE, TETRAD)
+def distances(n: int) -> Iterator[Row]:
+    d = np.linspace(0, 3, 61)
+    for name in ("exact", "interval"):
+        values = [
+            value
+            for method in METHODS
+            for value in one_count(
+                [getattr(e, name) for e in estimates(method, n)], n, method.function(d), d
+            )
         ]
-        both, pair = pooled_d_prime(scores), compare_d_primes(*scores)
-        pooled.append(inside(both.interval, d))
-        uneven.append(both.p_value <= 0.05)
-        apart.append(inside(pair.interval, 0.0))
-        differ.append(pair.p_value <= 0.05)
-    return [
-        simulated(f"coverage: pooled d', d' {d}", ">= 0.95", pooled),
-        simulated(f"size: homogeneity of d', d' {d}", "<= 0.05", uneven),
-        simulated(f"coverage: difference of d', d' {d}", ">= 0.95", apart),
-        simulated(f"size: comparison of d', d' {d}", "<= 0.05", differ),
+        kind = "exact" if name == "exact" else "likelihood"
+        yield exactly(f"d-prime, {kind}, n = {n}, d' 0 to 3, six methods", PROMISE, values)
+
+
+def said_same(false_alarms: float, d: float) -> tuple[float, float]:
+    tau = -np.sqrt(2) * ndtri(false_alarms / 2)
+    return float(says_same(0.0, tau)), float(says_same(d, tau))
+
+
+def said_a(false_alarms: float, d: float) -> tuple[float, float]:
+    criterion = -ndtri(false_alarms)
+    return 1 - float(says_not_a(0.0, criterion)), 1 - float(says_not_a(d, criterion))
+
+
+def with_criterion(
+    what: str,
+    sizes: tuple[int, int],
+    estimate: Callable[[int, int], Interval],
+    said: Callable[[float, float], tuple[float, float]],
+) -> Row:
+    """Exact, over distances and shares of false alarms."""
+    results = counted(*sizes)
+    outcomes = Outcomes.of(tried(lambda r=r: estimate(*r)) for r in results)
+    values = [
+        outcomes.coverage(chances(results, sizes, said(alarms, d)), float(d))
+        for alarms, d in product(FALSE_ALARMS, DISTANCES)
     ]
+    return exactly(f"{what}, {sizes[0]} + {sizes[1]} sets, d' 0 to 3", PROMISE, values)
 
 
-def worths(rng: Generator) -> list[Row]:
-    worth = np.array([1.0, 1.5, 2.0, 3.0])
-    p = worth[:, None] / (worth[:, None] + worth)
-    hits, alarms = [], []
-    for _ in range(1000):
-        upper = np.triu(rng.binomial(30, p), 1)
-        wins = upper + np.tril(30 - upper.T, -1)
-        hits.append(inside(bradley_terry(wins).difference(3, 0).interval, np.log(3)))
-        level = np.triu(rng.binomial(30, 0.5, (4, 4)), 1)
-        alarms.append(bradley_terry(level + np.tril(30 - level.T, -1)).p_value <= 0.05)
-    return [
-        simulated("coverage: difference of log-worths, 30 a pair", ">= 0.95", hits),
-        simulated("size: equal worths, 30 a pair", "<= 0.05", alarms),
-    ]
-
-
-def rankings(rng: Generator) -> list[Row]:
-    found = [friedman(rng.random((12, 4))) for _ in range(2000)]
-    return [
-        simulated(
-            "size: Friedman, 12 x 4, chi-square", "<= 0.05", [f.p_value <= 0.05 for f in found]
-        ),
-        simulated("size: Friedman, 12 x 4, F", "<= 0.05", [f.f_p_value <= 0.05 for f in found]),
-    ]
-
-
-def checks(rng: Generator) -> list[Row]:
-    place, order, family = [], [], []
-    sessions, people = np.repeat(range(6), 12).tolist(), np.tile(range(12), 6).tolist()
-    for _ in range(600):
-        right = rng.binomial(8, 0.5, 3)
-        wrong = [rng.multinomial(8 - r, w) for r, w in zip(right, (1 - np.eye(3)) / 2, strict=True)]
-        place.append(position_effect(np.diag(right) + wrong, rng, 499).p_value <= 0.05)
-        order.append(
-            order_effect(rng.binomial(4, 0.5, 6).tolist(), [4] * 6, rng, 499).p_value <= 0.05
+def with_criteria() -> Iterator[Row]:
+    for n, m in ((8, 8), (12, 12), (24, 24), (8, 16)):
+        yield with_criterion(
+            "same-different",
+            (n, m),
+            lambda x, y, n=n, m=m: same_different(x, n, y, m).interval,
+            said_same,
         )
-        found = assessors(sessions, people, (rng.random(72) < 0.5).tolist())
-        family.append(min(check.holm_p_value for check in found) <= 0.05)
-    return [
-        simulated("size: position check, 24 sets", "<= 0.05", place),
-        simulated("size: serving-order check, 24 sets", "<= 0.05", order),
-        simulated("size: any of 12 assessors, Holm", "<= 0.05", family),
-    ]
+    for n, m in ((8, 8), (12, 12), (20, 20), (8, 16)):
+        yield with_criterion(
+            "A-not-A",
+            (n, m),
+            lambda x, y, n=n, m=m: a_not_a([x, n - x], [y, m - y]).interval,
+            said_a,
+        )
 
 
-def table() -> list[Row]:
+def with_three_answers(n: int) -> Row:
+    """A-not-A with a middle answer, exact: every way in which n cups of each can be judged."""
+    rows = spreads(n, 2)
+    outcomes = Outcomes.of(tried(lambda t=t: a_not_a(*t).interval) for t in product(rows, rows))
+    values = []
+    for d, edges in product(DISTANCES[::2], ((-0.3, 0.7), (0.5, 1.2), (1.0, 2.0))):
+        for_a, other = (answer_chances(np.array(rows), edges, mean) for mean in (0.0, float(d)))
+        values.append(outcomes.coverage(np.outer(for_a, other).ravel(), float(d)))
+    return exactly(f"A-not-A with three answers, {n} + {n} cups, d' 0 to 3", PROMISE, values)
+
+
+def answer_chances(results: Array, edges: tuple[float, ...], mean: float) -> Array:
+    """Probability of each row of counts, if perceptions have this mean."""
+    p = np.diff(ndtr([-np.inf, *(edge - mean for edge in edges), np.inf]))
+    return np.asarray(multinomial.pmf(results, int(results[0].sum()), p))
+
+
+def with_four_answers(rng: Generator) -> Row:
+    """A-not-A with sureness, for timid and for bold people."""
+    find = cache(lambda a, b: tried(lambda: a_not_a(a, b).interval))
+    cases = []
+    for d, edges in product((0.0, 1.0, 2.0, 3.0), ((-0.4, 0.4, 1.2), (0.5, 1.0, 1.5))):
+        bins, hits = [-99, *edges, 99], []
+        for _ in range(SURE_DRAWS):
+            cups = rng.standard_normal(12), rng.standard_normal(12) + d
+            found = find(*(tuple(np.histogram(cup, bins)[0].tolist()) for cup in cups))
+            hits += [inside(found, d)] if found else []
+        cases.append(hits)
+    what = "A-not-A with four answers, 12 + 12 cups, d' 0 to 3"
+    return worst_of(what, PROMISE, cases, SURE_DRAWS)
+
+
+def spreads(assessors: int, replicates: int) -> list[tuple[int, ...]]:
+    """How many assessors had 0, 1, ... correct: every way."""
+    ways = combinations_with_replacement(range(replicates + 1), assessors)
+    return [tuple(np.bincount(way, minlength=replicates + 1)) for way in ways]
+
+
+def spread_chances(results: Array, mu: float, gamma: float, chance: float) -> Array:
+    rows = log_probabilities(results.shape[1] - 1, np.asarray(mu), np.asarray(gamma), chance)
+    ways = gammaln(results.sum(axis=1) + 1) - gammaln(results + 1).sum(axis=1)
+    return np.asarray(np.exp(ways + results @ rows))
+
+
+def replicates(assessors: int, times: int) -> Iterator[Row]:
+    """Mean, spread and limit for similarity, over means and spreads, with and without chance."""
+    ways = spreads(assessors, times)
+    scores = [np.repeat(np.arange(times + 1), way).tolist() for way in ways]
+    values: dict[str, list[float]] = {"mean mu": [], "spread gamma": [], "upper limit of p_d": []}
+    for chance in (0.0, 1 / 3, 1 / 2):
+        fits = [fit_replicates(score, times, chance) for score in scores]
+        outcomes = {
+            "mean mu": Outcomes.of(fit.mu.interval for fit in fits),
+            "spread gamma": Outcomes.of(fit.gamma.interval for fit in fits),
+        }
+        if chance:
+            limits = [replicated_limit(score, times, chance) for score in scores]
+            outcomes["upper limit of p_d"] = Outcomes.of(Interval(0, u, 0.95) for u in limits)
+        for mu, gamma in product(SHARES, SPREADS):
+            weights = spread_chances(np.array(ways), mu, gamma, chance)
+            for name, outcome in outcomes.items():
+                truth = gamma if name == "spread gamma" else mu
+                values[name].append(outcome.coverage(weights, truth))
+    for name, found in values.items():
+        yield exactly(f"replicates {assessors} x {times}, {name}", PROMISE, found)
+
+
+def after_a_stop() -> Row:
+    """p_d of a sequential test that stops, or ends undecided after 30 answers."""
+    values = []
+    for chance, p_d, alpha, beta in (
+        (1 / 3, 0.5, 0.05, 0.1),
+        (1 / 3, 0.3, 0.05, 0.2),
+        (1 / 2, 0.4, 0.05, 0.05),
+    ):
+        test = wald_test(chance, p_d, alpha, beta)
+        found = {key: stopped_interval(test, *key) for key in stops(test, 0.5)}
+        outcomes = Outcomes.of(found.values())
+        for share in np.linspace(0, 0.98, 50):
+            weights = np.array(list(stops(test, chance + (1 - chance) * share).values()))
+            values.append(outcomes.coverage(weights, float(share)))
+    return exactly("p_d after a sequential stop, up to 30 answers", PROMISE, values)
+
+
+def stops(test: WaldTest, p_c: float) -> dict[tuple[Run, int], float]:
+    """Where the test stops, with how many correct answers, and how probably."""
+    going, ended = {0: 1.0}, {}
+    for n in range(1, 31):
+        ahead: dict[int, float] = {}
+        for correct, weight in going.items():
+            for more, p in ((0, 1 - p_c), (1, p_c)):
+                ahead[correct + more] = ahead.get(correct + more, 0.0) + weight * p
+        going = {}
+        for correct, weight in ahead.items():
+            decision = test.decide(correct, n)
+            if decision is Decision.GO_ON and n < 30:
+                going[correct] = weight
+            else:
+                ended[Run(decision, n), correct] = weight
+    return ended
+
+
+def two_scores(n: int) -> Iterator[Row]:
+    """One d-prime of two scores, and the difference of two, by the same and by two methods."""
+    results, pooled, apart = counted(n, n), [], []
+    for a, b in (
+        (TRIANGLE, TRIANGLE),
+        (TRIANGLE, TETRAD),
+        (DUO_TRIO, TWO_AFC),
+        (THREE_AFC, TETRAD),
+    ):
+        pairs = [(Score(x, n, a), Score(y, n, b)) for x, y in results]
+        common = Outcomes.of(pooled_d_prime(pair).interval for pair in pairs)
+        difference = Outcomes.of(
+            tried(lambda pair=pair: compare_d_primes(*pair).interval) for pair in pairs
+        )
+        for d, e in product(DISTANCES[::2], DISTANCES[::2]):
+            p = float(a.function(d)), float(b.function(e))
+            weights = chances(results, (n, n), p)
+            apart.append(difference.coverage(weights, float(d - e)))
+            if d == e:
+                pooled.append(common.coverage(weights, float(d)))
+    yield exactly(f"d-prime of two scores of {n}, pooled", PROMISE, pooled)
+    yield exactly(f"difference of the d-primes of two scores of {n}", PROMISE, apart)
+
+
+def table() -> Iterable[Row]:
+    """Row after row."""
     rng = np.random.default_rng(2024)
-    profile = [distances("profile likelihood", lambda e: e.interval, n) for n in SIZES]
-    exact = [distances("exact", lambda e: e.exact, n) for n in SIZES]
-    rows = [proportions(), shares_who_notice(), *exact, *profile, *difference_sizes()]
-    rows += [replicates(rng, *truth) for truth in ((0.3, 0.3, 1 / 3), (0.5, 0.2, 0.0))]
-    rows += [no_spread(rng), flipped_assessors(rng), *undecided(rng), *wald(rng)]
-    rows += [*with_criteria(rng, 1.0), *several(rng, 1.5), *worths(rng), *rankings(rng)]
-    return [*rows, *checks(rng)]
+    yield from shares()
+    yield after_a_stop()
+    for n in SIZES:
+        yield from distances(n)
+    for n in (12, 20):
+        yield from two_scores(n)
+    yield from with_criteria()
+    yield with_three_answers(8)
+    yield with_four_answers(rng)
+    for assessors, times in ((8, 2), (12, 2), (8, 3), (6, 4)):
+        yield from replicates(assessors, times)
+    yield paired_worths(6)
+    yield paired_worths(10)
+    yield from tied_worths(rng)
+    yield ranked_worths(rng)
 
 
 def main() -> None:
-    print("# Coverage of the intervals, size of the tests\n")
+    """Print the table."""
+    print("# Coverage of the intervals\n")
+    print("Written by `python -m tests.benchmarks.stat_coverage`: the least and the mean share of")
     print(
-        "Written by `python -m tests.benchmarks.stat_coverage`. Exact rows give the worst and the"
+        "results whose 95 % interval holds the truth, over a grid of truths. Rows marked exact sum"
     )
-    print("mean value over their grid; the others are seeded simulations of one case.\n")
-    print(
-        "The profile-likelihood interval of d-prime holds its level on average only: it falls short"
-    )
-    print("where nearly every answer is right. The exact interval beside it never does.\n")
-    print("| what | nominal | worst | mean | error |\n|---|---|---|---|---|")
+    print("over every result; the others are seeded simulations.\n")
+    print(HEADING)
     for row in table():
-        print(row)
+        print(row, flush=True)
 
 
 if __name__ == "__main__":
