@@ -13,10 +13,17 @@ from sqlalchemy import Engine, insert, select
 from tasting.store.database import file_address, open_database, writing
 from tasting.store.schema import event
 from tests.faults import load_app
+from tests.faults import phone as phones
 from tests.faults.evening import Count, answer_next, begun, counted
 from tests.faults.load_app import Assessor, Seen, at_set, on_postgres, over_with, ready
 from tests.faults.phone import Phone
 from tests.serving import Server
+
+
+@pytest.fixture(autouse=True)
+def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A phone that shows nothing new fails soon."""
+    monkeypatch.setattr(phones, "PATIENCE_SECONDS", 30)
 
 
 @pytest.fixture(scope="module")
