@@ -8,6 +8,8 @@ best share allowed, so that a share known to be at least the chance of guessing 
 care (Feldman and Cousins 1998, Phys Rev D 57:3873).
 """
 
+from dataclasses import dataclass
+from functools import lru_cache
 from math import log, sqrt
 
 import numpy as np
@@ -59,10 +61,11 @@ def _high_end(correct: int, n: int, floor: float, risk: float) -> float:
 def _farthest(n: int, risk: float) -> float:
     """Distance from the best share at which no share is kept.
 
-    A count's probability is at most exp(-deviance / 2), there are n + 1 counts, and the deviance is
-    at least 4 n times the squared distance of the shares (Hoeffding 1963, J Am Stat Assoc 58:13).
+    Each tail beyond a deviance has a probability of at most exp(-deviance / 2) (Chernoff 1952), and
+    the deviance is at least 4 n times the squared distance of the shares (Hoeffding 1963, J Am Stat
+    Assoc 58:13).
     """
-    return sqrt(log((n + 1) / risk) / (2 * n))
+    return sqrt(log(2 / risk) / (2 * n))
 
 
 def _end(correct: int, n: int, floor: float, risk: float, outside: float, inside: float) -> float:
@@ -77,7 +80,7 @@ def _end(correct: int, n: int, floor: float, risk: float, outside: float, inside
         if first == 0:
             break
         outside, inside = candidates[first - 1], candidates[first]
-    return float(candidates[first])
+    return float(outside)  # not `inside`: where the p-value jumps, the jump itself is kept
 
 
 def share_p_value(correct: int, n: int, shares: Floats, floor: float = 0.0) -> Floats:
@@ -85,13 +88,31 @@ def share_p_value(correct: int, n: int, shares: Floats, floor: float = 0.0) -> F
 
     `shares` is a row, each from `floor` to 1; unchecked.
     """
+    table = _every(n, floor)
+    inside = np.clip(shares, 1e-300, 1 - 1e-16)
+    log_likelihood = np.stack([np.log(inside), np.log1p(-inside)], axis=1) @ table.answers
+    deviance = table.highest - log_likelihood
+    no_better = deviance >= deviance[:, [correct]] - _SAME
+    return np.asarray(np.sum(np.exp(table.ways + log_likelihood) * no_better, axis=1))
+
+
+@dataclass(frozen=True, slots=True)
+class _Every:
+    """Every count of n: right and wrong `answers` in two rows, ln of the `ways` to it, and the
+    `highest` log-likelihood that any share from the floor on gives it.
+    """
+
+    answers: Floats
+    ways: Floats
+    highest: Floats
+
+
+@lru_cache(maxsize=256)
+def _every(n: int, floor: float) -> _Every:
     counts = np.arange(n + 1)
     best = np.maximum(counts / n, floor)
-    highest = special.xlogy(counts, best) + special.xlog1py(n - counts, -best)
-    inside = np.clip(shares, 1e-300, 1 - 1e-16)
-    logs = np.stack([np.log(inside), np.log1p(-inside)], axis=1)
-    log_likelihood = logs @ np.stack([counts, n - counts]).astype(np.float64)
-    deviance = highest - log_likelihood
-    no_better = deviance >= deviance[:, [correct]] - _SAME
-    ways = special.gammaln(n + 1) - special.gammaln(counts + 1) - special.gammaln(n - counts + 1)
-    return np.asarray(np.sum(np.exp(ways + log_likelihood) * no_better, axis=1))
+    return _Every(
+        np.stack([counts, n - counts]).astype(np.float64),
+        special.gammaln(n + 1) - special.gammaln(counts + 1) - special.gammaln(n - counts + 1),
+        special.xlogy(counts, best) + special.xlog1py(n - counts, -best),
+    )
