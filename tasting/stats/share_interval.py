@@ -114,5 +114,5 @@ def _every(n: int, floor: float) -> _Every:
     return _Every(
         np.stack([counts, n - counts]).astype(np.float64),
         special.gammaln(n + 1) - special.gammaln(counts + 1) - special.gammaln(n - counts + 1),
-        special.xlogy(counts, best) + special.xlog1py(n - counts, -best),
+        np.asarray(special.xlogy(counts, best) + special.xlog1py(n - counts, -best)),
     )
