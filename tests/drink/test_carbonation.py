@@ -166,3 +166,16 @@ def test_dilution_keeps_the_grams(co2, still, carbonated):
     mixed = carbonation.diluted_g_per_l(co2, carbonated, still)
 
     assert mixed * (still + carbonated) == pytest.approx(co2 * carbonated)
+
+
+def test_near_a_vacuum_what_is_left_of_the_pressure_beside_water_vapour_dissolves():
+    # Water boils at 2.339 kPa at 20 °C (IAPWS steam tables, from memory); gas is near ideal there.
+    vapour_bar = 0.02339
+    thin, thick = (carbonation.dissolved_g_per_l(bar - 1.01325, 20) for bar in (0.05, 0.10))
+    assert thin / thick == pytest.approx((0.05 - vapour_bar) / (0.10 - vapour_bar), rel=2e-3)
+
+
+def test_only_sugar_that_is_there_raises_the_upper_end():
+    none, less = (carbonation.pressure(6, 20, sugar) for sugar in (0.0, -50.0))
+    assert less == none
+    assert carbonation.pressure(6, 20, 50.0).high_bar > none.high_bar

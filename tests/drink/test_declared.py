@@ -133,3 +133,25 @@ def test_nearest_is_at_most_half_a_step_away(value, step):
 def test_halves_go_up(value, step, expected):
     """As the labelling guide rounds, and unlike Python's round."""
     assert declared.nearest(value, step) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    ("printed", "low", "high"), [(0.0, 0.0, 0.5), (0.5, 0.5, 1.0), (1.0, 1.0, 1.5), (2.0, 1.5, 2.5)]
+)
+def test_us_sugar_at_the_edges_of_its_rules(printed: float, low: float, high: float) -> None:
+    """21 CFR 101.9(c)(6)(ii): below 0.5 g is 0, below 1 g "less than 1 g"."""
+    interval = declared.rounding("sugar", printed, "US")
+    assert (interval.low, interval.high) == (low, high)
+
+
+@pytest.mark.parametrize(("printed", "low", "high"), [(0, 0, 5), (5, 2.5, 7.5), (60, 55, 65)])
+def test_us_energy_at_the_edges_of_its_rules(printed: float, low: float, high: float) -> None:
+    """21 CFR 101.9(c)(1): below 5 kcal is 0, to 50 in fives, then in tens."""
+    interval = declared.rounding("energy", printed, "US")
+    assert (interval.low, interval.high) == (low, high)
+
+
+@pytest.mark.parametrize(("grams", "printed"), [(0.994, 0.99), (1.0, 1.0), (1.04, 1.0)])
+def test_eu_salt_from_one_gram_is_printed_in_tenths(grams: float, printed: float) -> None:
+    """EU guidance on rounding, December 2012 (from memory)."""
+    assert declared.eu_salt(grams) == printed

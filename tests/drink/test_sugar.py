@@ -53,6 +53,12 @@ def test_temperature_outside_is_refused():
         sugar.density_kg_per_m3(0.1, 120)
 
 
+@pytest.mark.parametrize(("celsius", "water"), [(0, 999.84), (100, 958.37)])
+def test_without_sugar_it_is_the_density_of_water_to_both_ends(celsius, water):
+    """IAPWS-95 at 1 atm (from memory)."""
+    assert sugar.density_kg_per_m3(0.0, celsius) == pytest.approx(water, abs=0.1)
+
+
 @pytest.mark.parametrize(("celsius", "percent"), [(0, 64.18), (20, 67.09)])
 def test_solubility_near_the_older_handbook(celsius, percent):
     """CRC Handbook, older list (seen); the newer fit lies within 0.4."""

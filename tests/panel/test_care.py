@@ -10,18 +10,23 @@ from tests.ui.workshop import MEASURED, SPRITZ, START, UNMEASURED, planned
 CREAMY = UNMEASURED.model_copy(update={"allergens": ("milk", "gluten")})
 
 
-def strong(ml: float) -> Version:
-    """So much 40 % spirit, made up to 100 mL with water."""
-    parts = {"neutral-spirit": ml, "water": 100 - ml}
+def watered(ingredient: str, ml: float) -> Version:
+    """So much of an ingredient, made up to 100 mL with water."""
+    parts = {ingredient: ml, "water": 100 - ml}
     return Version(
-        id="strong",
-        label="strong",
+        id="watered",
+        label="watered",
         parts=tuple(
             Part.model_validate({"ingredient": key, "amount": f"{amount} mL"})
             for key, amount in parts.items()
         ),
         created_at=START,
     )
+
+
+def strong(ml: float) -> Version:
+    """So much 40 % spirit in 100 mL."""
+    return watered("neutral-spirit", ml)
 
 
 def test_allergens_are_those_of_both_samples_in_one_list() -> None:
@@ -134,3 +139,28 @@ def test_a_plan_above_the_limit_has_to_be_confirmed() -> None:
         care.check_limit(TWO_SETS, limits, confirmed=False)
     care.check_limit(TWO_SETS, limits, confirmed=True)
     care.check_limit(TWO_SETS, care.HostLimits(), confirmed=False)
+
+
+@pytest.mark.parametrize("percent", [0.5, 1.0, 1.2])
+def test_little_alcohol_brings_the_same_caution(percent: float) -> None:
+    assert care.ALCOHOL in care.notices((), percent)[1]
+
+
+def test_a_little_gas_goes_flat_too_and_a_still_drink_does_not() -> None:
+    assert care.going_flat([watered("sparkling-water", 5)])
+    assert not care.going_flat([strong(10), UNMEASURED])
+
+
+@pytest.mark.parametrize(
+    ("method", "serving_ml", "said"),
+    [
+        ("triangle", 30.0, "3 cups, 90 mL in all: at most 8.5 g of ethanol, "),
+        ("triangle", 3.0, "9 mL in all: at most 0.9 g of ethanol, 0.1 "),
+        ("triangle", 0.1, "less than 0.1 "),
+    ],
+)
+def test_the_amount_in_words(method: str, serving_ml: float, said: str) -> None:
+    """90 mL of 12 % vol hold 90 x 0.12 x 0.789 = 8.5 g."""
+    plan = planned("one", method, serving_ml=serving_ml, alcohol_percent_vol=12.0).plan
+
+    assert said in care.amount(plan, "Elsewhere")

@@ -185,6 +185,11 @@ def test_corrections_are_made_before_unblinding(more: Mapping[str, object]) -> N
         changed(done, **more)
 
 
+def test_a_correction_at_the_moment_of_closing_still_counts() -> None:
+    done = changed(RUNNING.closed(DURING), amendments=(amendment(RUNNING, made_at=DURING),))
+    assert len(done.amendments) == 1
+
+
 @pytest.mark.parametrize(
     ("more", "match"),
     [
