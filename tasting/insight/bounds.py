@@ -108,7 +108,7 @@ class Bounds:
 
 def until(start: Floats, slope: Floats, bend: Floats | float) -> Floats:
     """Smallest positive t with start + slope t + bend t^2 = 0, for start above 0; else infinite."""
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         root = -slope + np.sqrt(slope * slope - 4 * bend * start)
         found = 2 * start / root
     return np.where(root > 0, found, np.inf)

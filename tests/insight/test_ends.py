@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy import optimize, stats
 
@@ -81,6 +81,7 @@ def test_a_perfect_score_runs_to_the_edge_and_no_further():
 
 
 @given(st.floats(0.1, 50), st.floats(-50, 50), st.floats(-50, 50))
+@example(1.0, 5e-324, 0.0)
 def test_until_finds_the_first_root(start, slope, bend):
     root = float(until(np.array([start]), np.array([slope]), np.array([bend]))[0])
     here = np.linspace(0, min(root, 100), 200)[:-1]
