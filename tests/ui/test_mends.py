@@ -12,6 +12,7 @@ from streamlit.runtime.pages_manager import PagesManager
 from streamlit.runtime.scriptrunner import script_runner
 from streamlit.runtime.state.safe_session_state import SafeSessionState
 from streamlit.watcher import local_sources_watcher
+from streamlit.watcher.path_watcher import NoOpPathWatcher
 
 from tasting.ui.mends import mend
 
@@ -23,6 +24,8 @@ def mended() -> None:
 
 def test_a_phone_that_reconnects_starts_no_search_for_source_files(monkeypatch) -> None:
     looked_at: list[object] = []
+    # As `server.fileWatcherType` none: a real one watches this folder from a thread, for ever.
+    monkeypatch.setattr(local_sources_watcher, "PathWatcher", NoOpPathWatcher)
     monkeypatch.setattr(local_sources_watcher, "get_module_paths", looked_at.append)
     watcher = local_sources_watcher.LocalSourcesWatcher(PagesManager("streamlit_app.py"))
     watcher.update_watched_modules()
