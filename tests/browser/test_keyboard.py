@@ -63,7 +63,10 @@ def tab_to(page: Page, wanted: Locator) -> None:
 
 def consent(page: Page) -> None:
     expect(page.get_by_test_id("stException")).to_have_count(0)
-    assert page.locator("label:has([type=checkbox])").evaluate_all(SMALLEST) >= LEAST_PX
+    # The page's style is drawn by a part of Streamlit that is loaded when it is first needed.
+    page.wait_for_function(
+        f"({SMALLEST})([...document.querySelectorAll('label:has([type=checkbox])')]) >= {LEAST_PX}"
+    )
     tab_to(page, page.get_by_role("checkbox"))
     page.keyboard.press("Space")
     settle(page)
