@@ -5,7 +5,7 @@ keyboard, 2.4.3 the focus moves in a meaningful order, 1.4.10 no sideways scroll
 targets of at least 44 px, 4.1.3 what changes is told without taking the focus, by role="status".
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -13,7 +13,9 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from sqlalchemy import Engine
 
 from tasting.store import ballots, sessions
-from tests.browser.conftest import settle
+from tasting.store.database import file_address, open_database
+from tests.browser.conftest import running, settle
+from tests.serving import free_port
 from tests.ui.workshop import keep, planned
 
 pytestmark = pytest.mark.browser
@@ -36,6 +38,21 @@ def link(engine: Engine, server: str, name: str = "acid", **more: object) -> str
         keep(engine, session)
     sessions.open_session(engine, name, datetime.now(UTC) - timedelta(hours=1))
     return f"{server}/?seat={ballots.links(engine, name, b'secret')[SEAT]}"
+
+
+@pytest.fixture(scope="module")
+def engine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
+    """One database for all of these ballots; each has a session of its own."""
+    opened = open_database(file_address(tmp_path_factory.mktemp("ballots") / "log.sqlite3"))
+    yield opened
+    opened.dispose()
+
+
+@pytest.fixture(scope="module")
+def server(engine: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """One app for all of them: starting it takes longer than answering."""
+    with running(str(engine.url), tmp_path_factory.mktemp("app"), free_port()) as url:
+        yield url
 
 
 @pytest.fixture
@@ -112,7 +129,7 @@ def test_a_ballot_is_answered_with_the_keyboard_alone(
 def test_a_changed_mind_moves_the_mark_and_the_focus_stays(
     engine: Engine, server: str, seated: Callable[[str], Page]
 ) -> None:
-    page = seated(link(engine, server))
+    page = seated(link(engine, server, "mind"))
     consent(page)
     cups = page.locator(".st-key-choices").get_by_role("button")
     expect(page.get_by_role("status")).to_contain_text("You have to choose")
@@ -128,7 +145,7 @@ def test_a_changed_mind_moves_the_mark_and_the_focus_stays(
 def test_the_rest_and_the_set_after_it_are_announced(
     engine: Engine, server: str, seated: Callable[[str], Page]
 ) -> None:
-    page = seated(link(engine, server, replicates=2, pause_seconds=4))
+    page = seated(link(engine, server, "rest", replicates=2, pause_seconds=4))
     consent(page)
     answer(page, 0, "Space")
     arrived(page, "Rest your palate")

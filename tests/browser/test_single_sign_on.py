@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tasting.store import ballots
-from tasting.store.database import open_database
+from tasting.store.database import file_address, open_database
 from tasting.ui.single_sign_on import HOSTS
 from tests.browser.conftest import running, settle
 from tests.browser.provider import CLIENT, CLIENT_SECRET, Provider, serving
@@ -26,24 +26,35 @@ server_metadata_url = "{provider}/.well-known/openid-configuration"
 """
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def provider() -> Iterator[Provider]:
     with serving(free_port()) as found:
         yield found
 
 
-@pytest.fixture
-def app(address: str, engine: object, tmp_path: Path, provider: Provider) -> Iterator[str]:
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the one app of all these tests is started."""
+    return tmp_path_factory.mktemp("app")
+
+
+@pytest.fixture(scope="module")
+def address(folder: Path) -> str:
+    return file_address(folder / "log.sqlite3")
+
+
+@pytest.fixture(scope="module")
+def app(address: str, folder: Path, provider: Provider) -> Iterator[str]:
     """The app with an open session, told of the provider and of one host."""
     opened = open_database(address)
     workshop.keep(opened, workshop.opened(workshop.planned("one")))
     opened.dispose()
     port = free_port()
     told = {"port": port, "client": CLIENT, "secret": CLIENT_SECRET, "provider": provider.url}
-    (tmp_path / ".streamlit").mkdir()
-    (tmp_path / ".streamlit" / "secrets.toml").write_text(SECRETS.format(**told))
+    (folder / ".streamlit").mkdir()
+    (folder / ".streamlit" / "secrets.toml").write_text(SECRETS.format(**told))
     hosts = {HOSTS: f"bay@workshop.example, {HOST.upper()}", "NO_PROXY": "127.0.0.1"}
-    with running(address, tmp_path, port, **hosts) as url:
+    with running(address, folder, port, **hosts) as url:
         yield url
 
 
