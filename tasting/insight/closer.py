@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from itertools import pairwise
 
 from tasting.insight.finding import Finding, findings
@@ -15,9 +16,14 @@ from tasting.stats.dprime import Comparison, Score, compare_d_primes
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """One version's session against a reference; `score` is its count by its method."""
+    """One version's session against a reference; `score` is its count by its method.
 
+    question: "any difference", or the attribute with the sample that was expected to have more
+    """
+
+    reference: Sample
     version: Sample
+    question: str
     session: Session
     score: Score
 
@@ -26,12 +32,9 @@ class Against:
 class Step:
     """A version that was tasted against a reference, and the version that was tasted next.
 
-    question: "any difference", or the attribute with the sample that was expected to have more
     comparison: earlier d-prime minus later one; None if every answer was right in both
     """
 
-    reference: Sample
-    question: str
     earlier: Against
     later: Against
     comparison: Comparison | None
@@ -49,14 +52,17 @@ def steps(sessions: Sequence[Session]) -> tuple[Step, ...]:
     Of versions tasted twice running, the last session counts. One-sided tests of a fixed size
     against a chance of guessing only. Raises SealedError for a session that is not closed.
     """
-    groups: dict[Hashable, list[tuple[Sample, str, Against]]] = defaultdict(list)
+    groups: dict[Hashable, list[Against]] = defaultdict(list)
     for session, found in sorted(findings(sessions), key=_closing):
-        pair = _against(session, found)
-        if pair:
-            reference, against = pair
-            question = asked(session)
-            groups[reference.id, question].append((reference, question, against))
-    return tuple(step for group in groups.values() for step in _steps(group))
+        against = _against(session, found)
+        if against:
+            groups[against.reference.id, against.question].append(against)
+    return tuple(
+        Step(earlier, later, _compared(earlier.score, later.score))
+        for group in groups.values()
+        for earlier, later in pairwise(group)
+        if earlier.version.id != later.version.id
+    )
 
 
 def _closing(known: tuple[Session, Finding]) -> datetime:
@@ -64,24 +70,19 @@ def _closing(known: tuple[Session, Finding]) -> datetime:
     return session.closed_at or session.planned_at
 
 
-def _against(session: Session, found: Finding) -> tuple[Sample, Against] | None:
-    """The reference and the version compared with it; None if the session is of another kind."""
+def _against(session: Session, found: Finding) -> Against | None:
+    """The version against its reference; None if the session is of another kind."""
     a, b = session.plan.a, session.plan.b
     if {a.kind, b.kind} != {"reference", "version"} or not combinable(found.tally):
         return None
     reference, version = (a, b) if a.kind == "reference" else (b, a)
     tally = found.tally
-    return reference, Against(version, session, Score(tally.count, tally.n, tally.method.model))
+    score = Score(tally.count, tally.n, tally.method.model)
+    return Against(reference, version, asked(session), session, score)
 
 
-def _steps(group: Sequence[tuple[Sample, str, Against]]) -> list[Step]:
-    return [
-        Step(reference, question, earlier, later, _compared(earlier.score, later.score))
-        for (reference, question, earlier), (_, _, later) in pairwise(group)
-        if earlier.version.id != later.version.id
-    ]
-
-
+# A page is drawn again at every tap; closed sessions' scores never change.
+@lru_cache(maxsize=4096)
 def _compared(earlier: Score, later: Score) -> Comparison | None:
     if earlier.correct == earlier.n and later.correct == later.n:
         return None

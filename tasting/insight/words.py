@@ -174,11 +174,11 @@ def _distance(tally: Tally, found: Evidence) -> str:
         chosen, _ = _chosen(tally)
         towards = f", counted towards {chosen}"
         ends = ends if chosen == tally.b else (-ends[0], -ends[2], -ends[1])
-    value, low, high = map(_number, ends)
+    value, low, high = map(two_decimals, ends)
     return f"{what} d′ = {value}{towards} (95 % {kind} interval {low} to {high})."
 
 
-def _number(value: float) -> str:
+def two_decimals(value: float) -> str:
     """Two decimals; a perfect score has no finite distance."""
     return f"{value + 0.0:.2f}".replace("inf", "∞").replace("-", "\N{MINUS SIGN}")
 

@@ -126,9 +126,9 @@ class PooledDPrime:
     """One d-prime for several scores, and whether the scores agree with one.
 
     The interval is that of the whole count where all scores are of one method, otherwise that of
-    the support cut (`likelihood`). `statistic` is the likelihood ratio
-    against a d-prime of each score's own, with `degrees` of freedom; a small `p_value` says that
-    the sessions differ more than chance would have it.
+    the support cut (`likelihood`). `statistic` is the likelihood ratio against a d-prime of each
+    score's own, with `degrees` of freedom; a small `p_value` says that the sessions differ more
+    than chance would have it.
     """
 
     value: float

@@ -5,17 +5,17 @@ from collections.abc import Sequence
 import pandas as pd
 
 from tasting.insight.closer import Step
+from tasting.insight.words import two_decimals
 from tasting.stats.dprime import Comparison
-
-MINUS = "\N{MINUS SIGN}"
 
 
 def step_sentence(step: Step) -> str:
     """Both distances, how they differ, and whether that was shown."""
     before, after = step.earlier, step.later
+    first, second = (two_decimals(one.score.d_prime) for one in (before, after))
     said = (
-        f"From {step.reference.name} ({step.question}): d′ = {_number(before.score.d_prime)} for "
-        f"{before.version.name}, then {_number(after.score.d_prime)} for {after.version.name}."
+        f"From {after.reference.name} ({after.question}): d′ = {first} for "
+        f"{before.version.name}, then {second} for {after.version.name}."
     )
     if step.comparison is None:
         return f"{said} All answers were right in both sessions, so neither can be measured."
@@ -30,25 +30,21 @@ def _claim(step: Step, found: Comparison) -> str:
         claim = "was shown to be closer, by"
     else:
         claim, ends = "was shown to be farther, by", (-ends[0], -ends[2], -ends[1])
-    value, low, high = map(_number, ends)
+    value, low, high = map(two_decimals, ends)
     return f"{claim} {value} (95 % likelihood interval {low} to {high})."
 
 
 def steps_table(found: Sequence[Step]) -> pd.DataFrame:
     """One row for each session, the earlier version first."""
-    rows = {one.session.id: (step, one) for step in found for one in (step.earlier, step.later)}
+    rows = {one.session.id: one for step in found for one in (step.earlier, step.later)}
     return pd.DataFrame(
         {
             "Version": one.version.name,
-            "Reference": step.reference.name,
-            "d′": _number(one.score.d_prime),
+            "Reference": one.reference.name,
+            "d′": two_decimals(one.score.d_prime),
             "Correct": f"{one.score.correct} of {one.score.n}",
             "Method": one.session.plan.procedure.name,
             "Session": one.session.name,
         }
-        for step, one in rows.values()
+        for one in rows.values()
     )
-
-
-def _number(value: float) -> str:
-    return f"{value + 0.0:.2f}".replace("inf", "∞").replace("-", MINUS)

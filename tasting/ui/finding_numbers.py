@@ -7,6 +7,7 @@ import pandas as pd
 from tasting.insight.evidence import Evidence
 from tasting.insight.finding import Finding
 from tasting.insight.tally import Tally
+from tasting.insight.words import two_decimals
 from tasting.stats.binomial import p_value, proportion_interval
 from tasting.stats.replicates import variance_inflation
 from tasting.stats.results import Estimate, Interval
@@ -95,7 +96,7 @@ def _noticed(tally: Tally, weight: Evidence) -> Iterator[Row]:
 def _distance(tally: Tally, weight: Evidence) -> Iterator[Row]:
     if weight.distance is None:
         return
-    value = _two(weight.distance.value)
+    value = two_decimals(weight.distance.value)
     if tally.sequential:
         yield "Sensory distance d′", value, _twos(weight.distance.interval), STOP
         return
@@ -164,13 +165,8 @@ def _p(value: float) -> str:
     return "< 0.0001" if value < 0.0001 else f"{value:.4f}"
 
 
-def _two(value: float) -> str:
-    text = f"{value + 0.0:.2f}".replace("inf", "∞")
-    return text.replace("-", "\N{MINUS SIGN}")
-
-
 def _twos(interval: Interval) -> str:
-    return f"{_two(interval.low)} to {_two(interval.high)}"
+    return f"{two_decimals(interval.low)} to {two_decimals(interval.high)}"
 
 
 def _percents(interval: Interval) -> str:
@@ -178,4 +174,4 @@ def _percents(interval: Interval) -> str:
 
 
 def _estimate(estimate: Estimate) -> tuple[str, str]:
-    return _two(estimate.value), _twos(estimate.interval)
+    return two_decimals(estimate.value), _twos(estimate.interval)

@@ -9,6 +9,7 @@ from scipy import special
 
 from tasting.insight.preferred import Preferred
 from tasting.insight.together import Adjusted, Repeated
+from tasting.insight.words import two_decimals
 from tasting.stats.many import FalseAlarms
 from tasting.ui.charts_noticing import COLOUR, GREY
 from tasting.ui.size_words import share
@@ -69,8 +70,7 @@ def pooled_sentence(group: Repeated) -> str:
     """One d-prime for all sessions of a comparison."""
     found = group.pooled
     value, low, high = (
-        f"{end:.2f}".replace("inf", "∞")
-        for end in (found.value, found.interval.low, found.interval.high)
+        two_decimals(end) for end in (found.value, found.interval.low, found.interval.high)
     )
     agree = (
         "The sessions do not agree with one distance"

@@ -59,6 +59,13 @@ def worst_of(what: str, nominal: str, cases: Iterable[Sequence[bool]], draws: in
     return Row(what, nominal, least, float(np.mean(shares)), error)
 
 
+def show(rows: Iterable[Row]) -> None:
+    """Print the table, each row as soon as it is there."""
+    print(HEADING)
+    for row in rows:
+        print(row, flush=True)
+
+
 @dataclass(frozen=True, slots=True)
 class Outcomes:
     """Every result that can come out, with the interval that it leads to; NaN where refused."""

@@ -44,7 +44,6 @@ from tasting.stats.sequential_interval import stopped_interval
 from tasting.stats.similarity import upper_limit
 from tests.benchmarks.coverage_worths import paired_worths, ranked_worths, tied_worths
 from tests.benchmarks.promises import (
-    HEADING,
     PROMISE,
     Array,
     Outcomes,
@@ -53,6 +52,7 @@ from tests.benchmarks.promises import (
     counted,
     exactly,
     inside,
+    show,
     tried,
     worst_of,
 )
@@ -316,9 +316,7 @@ def main() -> None:
         "results whose 95 % interval holds the truth, over a grid of truths. Rows marked exact sum"
     )
     print("over every result; the others are seeded simulations.\n")
-    print(HEADING)
-    for row in table():
-        print(row, flush=True)
+    show(table())
 
 
 if __name__ == "__main__":

@@ -37,7 +37,7 @@ from tasting.stats.replicates import fit_replicates, sign_change_p_value
 from tasting.stats.sequential import Decision, run, wald_test
 from tasting.stats.similarity import largest_similar, similarity_size
 from tasting.stats.worths import bradley_terry
-from tests.benchmarks.promises import HEADING, Array, Row, exactly, simulated
+from tests.benchmarks.promises import Array, Row, exactly, show, simulated
 
 ALPHA = 0.05
 SIZE = "<= 0.05"
@@ -303,9 +303,7 @@ def main() -> None:
     print("value over a range of panels; the others are seeded simulations of one case. Where a")
     print("number of sets was planned for a power, that power is the promise; elsewhere what is")
     print("there has to be seen more often than what is not.\n")
-    print(HEADING)
-    for row in table():
-        print(row, flush=True)
+    show(table())
 
 
 if __name__ == "__main__":

@@ -19,7 +19,7 @@ def test_a_later_version_is_held_against_the_one_before() -> None:
     (step,) = steps([against_r("late", "spritz-2", 5, 40), against_r("soon", "spritz-1", 11, 35)])
 
     assert (step.earlier.version.id, step.later.version.id) == ("spritz-1", "spritz-2")
-    assert step.reference.id == "R"
+    assert step.later.reference.id == "R"
     assert step.comparison is not None
     expected = step.earlier.score.d_prime - step.later.score.d_prime
     assert step.comparison.difference == pytest.approx(expected)
@@ -34,7 +34,7 @@ def test_distances_of_two_2_afc_are_probits() -> None:
     ]
     (step,) = steps(pair)
 
-    assert step.question == "Reference bottle R more sour"
+    assert step.later.question == "Reference bottle R more sour"
     assert step.comparison is not None
     wanted = 2**0.5 * (norm.ppf(11 / 12) - norm.ppf(7 / 12))
     assert step.comparison.difference == pytest.approx(wanted)
