@@ -4,62 +4,55 @@ from pathlib import Path
 
 import streamlit as st
 
-import tasting.ui
-from tasting.ui import access, shared
+from tasting.ui import access, pages
+from tasting.ui.page import show_store_errors
+from tasting.ui.pages import AppPage
 
-PAGES = Path(tasting.ui.__file__).parent
+ROOT = Path(__file__).parent
 # Streamlit leaves a tenth of a phone's screen empty above the page.
 STYLE = "<style>.stMainBlockContainer {padding-top: 3rem;}</style>"
 
 
-def page(name: str, title: str, *, default: bool = False) -> st.Page:
-    """The page whose script has this name."""
-    return st.Page(PAGES / f"{name}.py", title=title, url_path=name, default=default)
+def opened(listed: AppPage, *, script: str = "", default: bool = False) -> st.Page:
+    """Streamlit's page of this script, or of another one under the same address."""
+    file = ROOT / (script or listed.script)
+    return st.Page(file, title=listed.title, url_path=listed.address, default=default)
 
 
 def host_pages() -> list[st.Page]:
-    """The host's pages, in the order of the work."""
-    return [
-        page("dashboard", "Dashboard", default=True),
-        page("formulas", "Formulas"),
-        page("references", "References"),
-        page("plan", "Plan a session"),
-        page("run", "Run a session"),
-        page("findings", "Findings"),
-        page("history", "History"),
-    ]
+    """The host's pages; the first one opens where no page is named."""
+    return [opened(one, default=one is pages.DASHBOARD) for one in pages.OF_THE_HOST]
 
 
-def sign_in_doors() -> list[st.Page]:
-    """The sign-in page under the address of each page of the host but the first."""
-    titles = {listed.url_path: listed.title for listed in host_pages()}
-    signin = PAGES / "signin.py"
-    return [st.Page(signin, title=titles[path], url_path=path) for path in titles if path]
+def sign_in_pages() -> list[st.Page]:
+    """The sign-in page, and the same under the address of each page of the host but the first."""
+    others = pages.OF_THE_HOST[1:]
+    script = pages.SIGN_IN.script
+    return [opened(pages.SIGN_IN, default=True), *(opened(one, script=script) for one in others)]
 
 
-def menu(pages: list[st.Page]) -> None:
+def menu(host: list[st.Page]) -> None:
     """All pages in a line that wraps on a phone, where a folding side menu would cover the page."""
     with st.container(horizontal=True, key="menu", gap="xxsmall", vertical_alignment="center"):
-        for listed in pages:
-            st.page_link(listed, label=listed.title.removesuffix(" a session"), width="content")
+        for current, listed in zip(host, pages.OF_THE_HOST, strict=True):
+            st.page_link(current, label=listed.label, width="content")
         st.button("Sign out", on_click=access.sign_out, key="sign_out", type="tertiary")
 
 
 st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_state="collapsed")
-with shared.database_told():
+with show_store_errors():
     if access.seat_token():
-        current = st.navigation([page("ballot", "Your tasting")], position="hidden")
+        current = st.navigation([opened(pages.BALLOT)], position="hidden")
         st.html(STYLE)
     elif access.session_to_pour():
-        current = st.navigation([page("pour", "Pour sheet")], position="hidden")
+        current = st.navigation([opened(pages.POUR)], position="hidden")
         st.html(STYLE)
     elif access.is_host():
-        pages = host_pages()
-        current = st.navigation(pages, position="hidden")
+        host = host_pages()
+        current = st.navigation(host, position="hidden")
         st.html(STYLE)
-        menu(pages)
+        menu(host)
     else:
         # Whatever page of the host the address names, signing in comes first and leads there.
-        doors = [page("signin", "Sign in", default=True), *sign_in_doors()]
-        current = st.navigation(doors, position="hidden")
+        current = st.navigation(sign_in_pages(), position="hidden")
     current.run()

@@ -16,7 +16,7 @@ from sample_sessions.programme import Evening, evenings
 from sample_sessions.truth import Contrast, Drink, Truth, contrast, triangle, truth
 from tasting.panel import care
 from tasting.panel.methods import TRIANGLE, Method
-from tasting.panel.paper import COLUMNS
+from tasting.panel.paper_import import COLUMNS
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.serving import ServingSet, serving_orders
 from tasting.panel.session import Answer, Session

@@ -17,8 +17,8 @@ from scipy.special import ndtr
 from sample_sessions import FOLDER
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
+from tasting.drink.levels import levels, step
 from tasting.errors import InputError
-from tasting.insight.levels import levels, step
 from tasting.panel.plan import Plan
 from tasting.records import Note, Record, checked
 

@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from tasting.drink.adjust import adjust as adjust
     from tasting.drink.composition import compose as compose
     from tasting.drink.label import matches as matches
-    from tasting.insight.finding import finding as finding
-    from tasting.insight.noticing import notice as notice
-    from tasting.panel.distance import d_prime as d_prime
+    from tasting.insight.findings.finding import finding as finding
+    from tasting.insight.noticing.model import notice as notice
+    from tasting.panel.sensory_distance import d_prime as d_prime
     from tasting.panel.sizing import panel_size as panel_size
     from tasting.stats.binomial import critical_number as critical_number
     from tasting.stats.binomial import p_value as p_value
@@ -26,10 +26,10 @@ _HOMES = {
     "adjust": "tasting.drink.adjust",
     "compose": "tasting.drink.composition",
     "critical_number": "tasting.stats.binomial",
-    "d_prime": "tasting.panel.distance",
-    "finding": "tasting.insight.finding",
+    "d_prime": "tasting.panel.sensory_distance",
+    "finding": "tasting.insight.findings.finding",
     "matches": "tasting.drink.label",
-    "notice": "tasting.insight.noticing",
+    "notice": "tasting.insight.noticing.model",
     "p_value": "tasting.stats.binomial",
     "panel_size": "tasting.panel.sizing",
     "proportion_interval": "tasting.stats.binomial",

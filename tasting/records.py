@@ -2,6 +2,7 @@
 
 import unicodedata
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import Annotated, Any, TypeVar
 
 from pydantic import (
@@ -56,6 +57,11 @@ Name = Annotated[
 ]
 Note = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000), Tidy]
 Moment = AwareDatetime
+
+
+def now() -> datetime:
+    """The present moment, in UTC."""
+    return datetime.now(UTC)
 
 
 class Record(BaseModel):

@@ -12,7 +12,9 @@ from hypothesis import settings
 from sqlalchemy import Engine
 
 from tasting.panel.methods import Method
-from tasting.store.database import file_address, open_database
+from tasting.settings import DATABASE, SETUP_CODE
+from tasting.store import access
+from tasting.store.database import file_address, open_database, shared_database
 from tests import postgres
 
 # The same examples every time: a run that fails by chance tells nothing about the change before it.
@@ -61,6 +63,17 @@ def now() -> datetime:
 def address(tmp_path: Path) -> str:
     """The address of a database that does not exist yet."""
     return file_address(tmp_path / "log.sqlite3")
+
+
+@pytest.fixture
+def app_database(monkeypatch: pytest.MonkeyPatch, address: str) -> Iterator[None]:
+    """What the app reads from its environment: a database of its own, and no setup code."""
+    monkeypatch.setenv(DATABASE, address)
+    monkeypatch.delenv(SETUP_CODE, raising=False)
+    monkeypatch.setattr(access, "SCRYPT_N", 2)  # its strength is tested in tests/store
+    shared_database.cache_clear()
+    yield
+    shared_database.cache_clear()
 
 
 @pytest.fixture(scope="session")

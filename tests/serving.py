@@ -10,7 +10,7 @@ import urllib.request
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tasting.store.database import ADDRESS
+from tasting.settings import DATABASE
 
 START_SECONDS = 60
 
@@ -53,7 +53,7 @@ class Server:
     def launch(self) -> None:
         """Start it, without waiting."""
         command = [sys.executable, "-m", "tasting", "app", "--port", str(self.port)]
-        told = {**os.environ, ADDRESS: self.address, **self.environment}
+        told = {**os.environ, DATABASE: self.address, **self.environment}
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 command, cwd=self.folder, env=told, stdout=log, stderr=log

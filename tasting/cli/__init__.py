@@ -13,16 +13,16 @@ from pydantic import ValidationError
 from tasting.cli import (
     adjusting,
     app,
+    backup,
     batching,
-    copies,
     drinks,
     evidence,
-    keeping,
+    import_export,
     noticing,
+    panel_size,
     paper,
-    planning,
     ranking,
-    sizes,
+    tables,
 )
 from tasting.cli.show import one_line
 from tasting.errors import TastingError
@@ -42,17 +42,17 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "compose": drinks.compose_file,
     "adjust": adjusting.adjust_file,
     "batch": batching.batch_file,
-    "size": sizes.size,
-    "methods": sizes.methods,
-    "table": planning.table,
+    "size": panel_size.size,
+    "methods": panel_size.methods,
+    "table": tables.table,
     "analyse": evidence.analyse,
     "notice": noticing.notice_files,
     "rank": ranking.rank,
     "answers": paper.answers,
-    "import": keeping.import_files,
-    "export": keeping.export,
-    "backup": copies.backup,
-    "restore": copies.restore,
+    "import": import_export.import_files,
+    "export": import_export.export,
+    "backup": backup.backup,
+    "restore": backup.restore,
 }
 for name, command in COMMANDS.items():
     cli.command(name)(command)

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from tasting.cli.drinks import reference_in, version_in
-from tasting.cli.show import Json, plain, show_json, show_table, tell
+from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
 from tasting.drink.adjust import Adjustment, Allowed, Move, adjust, goals_of
 from tasting.drink.composition import Composition, compose
@@ -121,7 +121,7 @@ def _allowed(version: Version, wanted: list[str]) -> list[Allowed]:
 
 def _for_machines(found: Adjustment) -> dict[str, object]:
     def told(move: Move) -> dict[str, object]:
-        return {**plain(move), "reason": words.reason(found, move)}
+        return {**to_json(move), "reason": words.reason(found, move)}
 
     return {
         "goals": found.goals,

@@ -6,7 +6,7 @@ import typer
 from sqlalchemy import Engine
 
 from sample_sessions import documents
-from tasting.cli.opening import Database, address_of, opened, shown
+from tasting.cli.connection import Database, address_of, opened, shown
 from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
 from tasting.store.documents import import_document, read_document

@@ -7,19 +7,19 @@ from typing import Annotated, Any
 
 import typer
 
-from tasting.cli.show import Json, plain, show_json, tell
+from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.errors import InputError
-from tasting.insight.finding import Finding, conclude, finding
-from tasting.insight.tally import Tally
+from tasting.insight.findings.finding import Finding, conclude, finding
+from tasting.insight.findings.tally import Tally
+from tasting.panel.csv_reader import columns_of
 from tasting.panel.methods import METHODS, method_named
-from tasting.panel.paper import (
+from tasting.panel.paper_import import (
     COLUMNS,
     COUNT_COLUMNS,
     paper_answers,
     paper_counts,
     paper_remarks,
 )
-from tasting.panel.paper_lines import columns_of
 from tasting.panel.plan import Letter
 from tasting.panel.session import Session
 from tasting.store.documents import parse_document, read_text
@@ -117,7 +117,7 @@ def _of_session(session: Session, invented: str) -> Panel:
 
 def _figures(panel: Panel) -> dict[str, object]:
     sides = panel.finding.tally.sides if panel.finding else None
-    return {**plain(panel), "sides": sides}
+    return {**to_json(panel), "sides": sides}
 
 
 def _in_words(panel: Panel) -> list[str]:

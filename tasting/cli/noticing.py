@@ -9,14 +9,14 @@ from typing import Annotated, Any
 
 import typer
 
-from tasting.cli.opening import Database, address_of, existing, opened
-from tasting.cli.show import Json, plain, show_json, tell
+from tasting.cli.connection import Database, address_of, existing, opened
+from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
-from tasting.insight.drivers import DRIVERS, Scale
-from tasting.insight.noticing import DriverStep, Noticing, notice
-from tasting.insight.noticing_words import details, fit_in_words, sentences
+from tasting.insight.noticing.drivers import DRIVERS, Scale
+from tasting.insight.noticing.model import DriverStep, Noticing, notice
+from tasting.insight.noticing.words import details, fit_in_words, sentences
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.store import formulas, sessions
@@ -148,7 +148,7 @@ def figures(found: Noticing) -> dict[str, Any]:
         "fit": found.fit,
         "refusals": found.refusals,
     }
-    return {name: _bounded(plain(value)) for name, value in known.items()}
+    return {name: _bounded(to_json(value)) for name, value in known.items()}
 
 
 def _step(step: DriverStep) -> dict[str, object]:

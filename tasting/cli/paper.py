@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.opening import Database, address_of, existing, opened
+from tasting.cli.connection import Database, address_of, existing, opened
 from tasting.cli.show import Json, show_json, tell
-from tasting.panel.slips import SLIP_COLUMNS, typed_answers
+from tasting.panel.ballots import SLIP_COLUMNS, typed_answers
 from tasting.store import sessions
 from tasting.store.documents import read_text
 from tasting.store.paper import enter_typed

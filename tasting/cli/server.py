@@ -11,12 +11,10 @@ from importlib.util import find_spec
 from typing import Never
 from urllib.parse import urlsplit
 
-from tasting.cli.opening import opened
+from tasting import settings
+from tasting.cli.connection import opened
 from tasting.errors import InputError, StoreError
 from tasting.store.access import has_passphrase
-from tasting.store.database import ADDRESS
-from tasting.ui.access import SETUP_CODE
-from tasting.ui.shared import BASE_URL
 
 ELSEWHERE = ("192.0.2.1", 9)
 """An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
@@ -71,8 +69,8 @@ def prepare(database: str, port: int, lan: bool) -> Start:
     with opened(database) as engine:
         first_start = not has_passphrase(engine)
     _check_free(_interface(lan), port)
-    url = os.environ.get(BASE_URL) or (f"http://{lan_address()}:{port}" if lan else None)
-    code = os.environ.get(SETUP_CODE) or f"{secrets.token_hex(3)}-{secrets.token_hex(3)}"
+    url = settings.base_url() or (f"http://{lan_address()}:{port}" if lan else None)
+    code = settings.setup_code() or f"{secrets.token_hex(3)}-{secrets.token_hex(3)}"
     return Start(database, port, lan, url, code if first_start else None)
 
 
@@ -117,7 +115,7 @@ def command(start: Start) -> list[str]:
 
 
 def _script() -> str:
-    found = find_spec("tasting.ui.server")
+    found = find_spec("tasting.web.server")
     if found is None or found.origin is None:
         raise StoreError("the app's server is missing; install the package again")
     return found.origin
@@ -125,7 +123,11 @@ def _script() -> str:
 
 def environment(start: Start) -> dict[str, str]:
     """The environment of the server: the present one and what it has to know."""
-    told = {ADDRESS: start.database, BASE_URL: start.given_url, SETUP_CODE: start.setup_code}
+    told = {
+        settings.DATABASE: start.database,
+        settings.BASE_URL: start.given_url,
+        settings.SETUP_CODE: start.setup_code,
+    }
     return {**os.environ, **{name: value for name, value in told.items() if value}}
 
 

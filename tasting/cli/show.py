@@ -46,14 +46,14 @@ def show_table(
 
 def show_json(value: object) -> None:
     """Print a value as JSON."""
-    typer.echo(json.dumps(plain(value), indent=2, ensure_ascii=False))
+    typer.echo(json.dumps(to_json(value), indent=2, ensure_ascii=False))
 
 
-def plain(value: object) -> Any:
+def to_json(value: object) -> Any:
     """A result made of what JSON knows; a method becomes its key.
 
     >>> from tasting.stats.results import Interval
-    >>> plain(Interval(0.25, 0.5, 0.95))
+    >>> to_json(Interval(0.25, 0.5, 0.95))
     {'low': 0.25, 'high': 0.5, 'confidence': 0.95}
     """
     if isinstance(value, Method):
@@ -63,9 +63,9 @@ def plain(value: object) -> Any:
     if isinstance(value, BaseModel):
         return value.model_dump(mode="json", by_alias=True)
     if is_dataclass(value):
-        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+        return {field.name: to_json(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):
-        return {name: plain(inner) for name, inner in value.items()}
+        return {name: to_json(inner) for name, inner in value.items()}
     if isinstance(value, list | tuple):
-        return [plain(inner) for inner in value]
+        return [to_json(inner) for inner in value]
     return value

@@ -20,9 +20,9 @@ from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose, part_grams
 from tasting.drink.formula import Amount, Part, Version, from_pantry
 from tasting.drink.label import Reference
+from tasting.drink.linear_program import Answer, Band, best_combination
 from tasting.drink.mixture import FIGURES, NAMES
 from tasting.drink.pantry import Ingredient
-from tasting.drink.programme import Answer, Band, best_combination
 from tasting.drink.response import Response
 from tasting.errors import InputError
 from tasting.units import grams

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from tasting.panel.slips import Slip
+from tasting.panel.ballots import Slip
 from tasting.report.printing import page
 
 

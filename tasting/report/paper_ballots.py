@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from itertools import groupby
 
+from tasting.panel.ballots import Slip
 from tasting.panel.care import amount, notices
 from tasting.panel.plan import Plan
-from tasting.panel.slips import Slip
 from tasting.report.printing import page
 
 

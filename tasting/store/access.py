@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection, Engine, insert, select, update
 
 from tasting.errors import InputError
-from tasting.store import rows, schema
+from tasting.store import mapping, schema
 from tasting.store.database import reading, writing
 
 PASSPHRASE, LINK_SALT = "passphrase", "link_salt"
@@ -103,7 +103,7 @@ def new_pourer_code(engine: Engine, session_id: str) -> str:
     code = f"{secrets.randbelow(10**8):08d}"
     table = schema.session
     with writing(engine) as connection:
-        rows.session_row(connection, session_id)
+        mapping.session_row(connection, session_id)
         change = update(table).where(table.c.id == session_id)
         connection.execute(change.values(pourer_code=_hashed(code)))
     return code
@@ -112,7 +112,7 @@ def new_pourer_code(engine: Engine, session_id: str) -> str:
 def check_pourer_code(engine: Engine, session_id: str, code: str, now: datetime) -> None:
     """Raises InputError unless this is the session's code and it was not tried too often."""
     with reading(engine) as connection:
-        kept = rows.session_row(connection, session_id)["pourer_code"]
+        kept = mapping.session_row(connection, session_id)["pourer_code"]
     door = f"pour {session_id}"
     _check(engine, code.strip(), kept, now, door, "that is not the pourer's code; ask the host")
 
@@ -123,7 +123,7 @@ def _check(
     with writing(engine) as connection:
         _check_wait(connection, door, now)
         # Counted as wrong before it is checked, so that many at once cannot slip through.
-        row = {"door": door, "at": rows.stamp(now), "succeeded": False}
+        row = {"door": door, "at": mapping.stamp(now), "succeeded": False}
         added = insert(schema.attempt).values(row).returning(schema.attempt.c.id)
         attempt_id = connection.execute(added).scalar_one()
     if not _fits(secret, kept):

@@ -18,7 +18,7 @@ from tasting.panel.care import amount
 from tasting.panel.plan import Plan
 from tasting.panel.session import Answer, State, state
 from tasting.records import checked
-from tasting.store import caring, rows, schema
+from tasting.store import limits, mapping, schema
 from tasting.store.database import reading, writing
 
 
@@ -65,9 +65,9 @@ def _digest(token: str) -> str:
 def links(engine: Engine, session_id: str, secret: bytes) -> dict[str, str]:
     """The token of each assessor of an open session; they work from now on."""
     with writing(engine) as connection:
-        _check_open(rows.session_row(connection, session_id))
+        _check_open(mapping.session_row(connection, session_id))
         tokens = {}
-        for seat in rows.seat_rows(connection, session_id):
+        for seat in mapping.seat_rows(connection, session_id):
             token = link_token(secret, session_id, seat["number"], seat["issue"])
             tokens[seat["assessor"]] = token
             if seat["token_hash"] != _digest(token):
@@ -84,11 +84,11 @@ def new_link(engine: Engine, session_id: str, seat: int, now: datetime) -> None:
     table = schema.seat
     here = (table.c.session_id == session_id) & (table.c.number == seat)
     with writing(engine) as connection:
-        _check_open(rows.session_row(connection, session_id))
+        _check_open(mapping.session_row(connection, session_id))
         change = update(table).where(here).values(issue=table.c.issue + 1, token_hash=None)
         if not connection.execute(change).rowcount:
             raise NotFoundError(f"this session has no seat {seat}")
-        rows.note(connection, session_id, now, "link replaced", seat=seat)
+        mapping.note(connection, session_id, now, "link replaced", seat=seat)
 
 
 def _check_open(row: RowMapping) -> None:
@@ -98,7 +98,9 @@ def _check_open(row: RowMapping) -> None:
 
 
 def _state(row: RowMapping) -> State:
-    return state(*(rows.moment(row[name]) for name in ("opened_at", "closed_at", "abandoned_at")))
+    return state(
+        *(mapping.moment(row[name]) for name in ("opened_at", "closed_at", "abandoned_at"))
+    )
 
 
 def _seat_of(connection: Connection, token: str) -> RowMapping:
@@ -114,8 +116,8 @@ def ballot(engine: Engine, token: str) -> Ballot:
     """What the assessor with this token is to taste next. Raises NotFoundError."""
     with reading(engine) as connection:
         seat = _seat_of(connection, token)
-        row = rows.session_row(connection, seat["session_id"])
-        plan: Plan = rows.bare(connection, row)["plan"]
+        row = mapping.session_row(connection, seat["session_id"])
+        plan: Plan = mapping.bare(connection, row)["plan"]
         now = _state(row)
         going = now == "open" and not seat["withdrawn_at"]
         upcoming = _next_set(connection, seat) if going else None
@@ -136,15 +138,15 @@ def ballot(engine: Engine, token: str) -> Ballot:
             consented=seat["consented_at"] is not None,
             withdrawn=seat["withdrawn_at"] is not None,
             spit=plan.spit,
-            gets=amount(plan, caring.limits_in(connection).country),
+            gets=amount(plan, limits.limits_in(connection).country),
             allergens=plan.allergens,
             alcohol_percent_vol=plan.alcohol_percent_vol,
         )
 
 
 def _next_set(connection: Connection, seat: RowMapping) -> RowMapping | None:
-    done = rows.answered(connection, seat["session_id"]).get(seat["number"], 0)
-    own = rows.sets(connection, seat["session_id"], seat["number"])
+    done = mapping.answered(connection, seat["session_id"]).get(seat["number"], 0)
+    own = mapping.sets(connection, seat["session_id"], seat["number"])
     return next((row for row in own if row["replicate"] == done + 1), None)
 
 
@@ -162,7 +164,7 @@ def _rest_until(connection: Connection, seat: RowMapping, plan: Plan) -> datetim
     table = schema.answer
     here = (table.c.session_id == seat["session_id"]) & (table.c.seat == seat["number"])
     given = connection.execute(select(table.c.given_at).where(here)).scalars().all()
-    last = rows.moment(max(given, default=None))
+    last = mapping.moment(max(given, default=None))
     return last + timedelta(seconds=plan.pause_seconds) if last else None
 
 
@@ -181,9 +183,9 @@ def _mark_once(engine: Engine, token: str, column: str, now: datetime, what: str
         seat = _seat_of(connection, token)
         if seat[column]:
             return
-        change = update(schema.seat).where(_here(seat)).values({column: rows.stamp(now)})
+        change = update(schema.seat).where(_here(seat)).values({column: mapping.stamp(now)})
         connection.execute(change)
-        rows.note(connection, seat["session_id"], now, what, seat=seat["number"])
+        mapping.note(connection, seat["session_id"], now, what, seat=seat["number"])
 
 
 def _here(seat: RowMapping) -> ColumnElement[bool]:
@@ -194,7 +196,7 @@ def _here(seat: RowMapping) -> ColumnElement[bool]:
 def _tasting_seat(connection: Connection, token: str) -> RowMapping:
     """The seat of somebody who still tastes in an open session. Raises as `record_answer`."""
     seat = _seat_of(connection, token)
-    _check_open(rows.session_row(connection, seat["session_id"]))
+    _check_open(mapping.session_row(connection, seat["session_id"]))
     if seat["withdrawn_at"]:
         raise LifeCycleError("you stopped this tasting; it takes no more of your answers")
     return seat
@@ -215,7 +217,7 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
         if not 1 <= chosen <= len(upcoming["codes"].split()):
             raise InputError(f"there is no cup {chosen} in this set")
         place = {"session_id": seat["session_id"], "seat": seat["number"], "replicate": replicate}
-        values = {"chosen": chosen, "given_at": rows.stamp(now)}
+        values = {"chosen": chosen, "given_at": mapping.stamp(now)}
         connection.execute(insert(schema.position).values(**place, **values))
         return True
 
@@ -249,7 +251,7 @@ def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) 
     if upcoming is None or answer.replicate < upcoming["replicate"]:
         return False
     session_id, number = seat["session_id"], seat["number"]
-    plan: Plan = rows.bare(connection, rows.session_row(connection, session_id))["plan"]
+    plan: Plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
     offered = plan.choices(tuple(upcoming["codes"].split()))
     if answer.replicate > upcoming["replicate"] or answer.choice not in offered:
         raise InputError(
@@ -258,8 +260,10 @@ def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) 
         )
     if plan.alone and _position(connection, upcoming) is None:
         raise InputError("choose the place of a cup on the ballot before you look at its code")
-    connection.execute(insert(schema.answer).values(rows.given_row(session_id, number, answer)))
-    rows.note(connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number)
+    connection.execute(insert(schema.answer).values(mapping.given_row(session_id, number, answer)))
+    mapping.note(
+        connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number
+    )
     return True
 
 
@@ -284,8 +288,8 @@ def enter(
     now: datetime,
 ) -> None:
     """Keep an answer that was given on paper, inside a transaction; raises as `enter_answer`."""
-    _check_open(rows.session_row(connection, session_id))
-    seats = {row["assessor"]: row for row in rows.seat_rows(connection, session_id)}
+    _check_open(mapping.session_row(connection, session_id))
+    seats = {row["assessor"]: row for row in mapping.seat_rows(connection, session_id)}
     if assessor not in seats:
         raise NotFoundError(f"this session has no assessor called {assessor!r}")
     if seats[assessor]["withdrawn_at"]:

@@ -6,9 +6,9 @@ by a write fails when someone else wrote in between. PostgreSQL gets the same or
 lock that every writing transaction takes first: one writer at a time, on either database.
 """
 
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -21,10 +21,8 @@ from alembic.util.exc import CommandError
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
+from tasting import settings
 from tasting.errors import StoreError
-
-ADDRESS = "TASTING_DATABASE"
-"""Environment variable with the address of the database."""
 
 PRAGMAS = (
     "busy_timeout=10000",
@@ -49,6 +47,9 @@ ADVICE = {
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 
+_OPENING = Lock()
+# Two visitors at once must not open, and bring to the present schema, two engines.
+
 _TURNS: WeakKeyDictionary[Engine, Lock] = WeakKeyDictionary()
 # Writers of one process wait for each other here, in turn: SQLite's own waiting is by chance, and
 # with sixty at once somebody waits too long.
@@ -61,12 +62,24 @@ def data_folder() -> Path:
 
 def database_address() -> str:
     """The address from the environment, or a file in the user's data folder."""
-    return os.environ.get(ADDRESS) or file_address(data_folder() / "tasting.sqlite3")
+    return settings.database() or file_address(data_folder() / "tasting.sqlite3")
 
 
 def file_address(path: Path) -> str:
     """The address of an SQLite file."""
     return f"sqlite:///{path}"
+
+
+@cache
+def shared_database(address: str) -> Engine:
+    """The one engine of this process for the database at this address. Raises StoreError."""
+    return open_database(address)
+
+
+def database() -> Engine:
+    """The database that the environment names. Raises StoreError when it cannot be opened."""
+    with _OPENING:
+        return shared_database(database_address())
 
 
 def open_database(address: str) -> Engine:

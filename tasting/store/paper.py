@@ -10,10 +10,10 @@ from datetime import datetime
 from sqlalchemy import Connection, Engine
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
+from tasting.panel.ballots import Slip, TypedAnswer, typed_choice
 from tasting.panel.plan import Plan
 from tasting.panel.session import Amendment
-from tasting.panel.slips import Slip, TypedAnswer, typed_choice
-from tasting.store import ballots, rows, sessions
+from tasting.store import ballots, mapping, sessions
 from tasting.store.database import reading, writing
 
 
@@ -28,7 +28,7 @@ def slips(engine: Engine, session_id: str) -> tuple[Slip, ...]:
 
 def _slips(connection: Connection, session_id: str, plan: Plan) -> tuple[Slip, ...]:
     kept = sorted(
-        rows.sets(connection, session_id), key=lambda row: (row["seat"], row["replicate"])
+        mapping.sets(connection, session_id), key=lambda row: (row["seat"], row["replicate"])
     )
     return tuple(
         Slip(
@@ -61,7 +61,7 @@ def enter_typed(
                 where = "" if line is None else f"line {line}: "
                 raise InputError(f"{where}{error}") from None
         if typed:
-            rows.note(connection, session_id, now, "answers typed from paper", f"{len(typed)}")
+            mapping.note(connection, session_id, now, "answers typed from paper", f"{len(typed)}")
     return len(typed)
 
 

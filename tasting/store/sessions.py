@@ -17,7 +17,7 @@ from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedErro
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Amendment, Event, Exclusion, Session, State, state
 from tasting.records import checked, tidy
-from tasting.store import formulas, rows, schema
+from tasting.store import formulas, mapping, schema
 from tasting.store.database import reading, writing
 
 
@@ -59,7 +59,7 @@ def plan_session(engine: Engine, planned: Session) -> None:
         raise LifeCycleError(f"the session {planned.name!r} is {planned.state}, not planned")
     with writing(engine) as connection:
         insert_session(connection, planned)
-        rows.note(connection, planned.id, planned.planned_at, "planned")
+        mapping.note(connection, planned.id, planned.planned_at, "planned")
 
 
 def insert_session(connection: Connection, added: Session) -> None:
@@ -69,9 +69,9 @@ def insert_session(connection: Connection, added: Session) -> None:
     taken = select(schema.session.c.id).where(schema.session.c.id == added.id)
     if connection.execute(taken).first():
         raise InputError(f"a session is kept under the id {added.id!r} already")
-    rows.add_session(connection, added)
-    rows.add_sets(connection, added)
-    rows.add_given(connection, added)
+    mapping.add_session(connection, added)
+    mapping.add_sets(connection, added)
+    mapping.add_given(connection, added)
 
 
 def _check_known(connection: Connection, added: Session, sample: Sample) -> None:
@@ -87,12 +87,12 @@ def open_session(
 ) -> None:
     """Draw the serving plan from the operating system's random source, and seal it."""
     with writing(engine) as connection:
-        planned = rows.load(connection, session_id)
+        planned = mapping.load(connection, session_id)
         opened = planned.opened(_not_before(planned, now), random or secrets.SystemRandom())
-        rows.add_sets(connection, opened)
-        values = {"opened_at": rows.stamp(opened.opened_at)}
+        mapping.add_sets(connection, opened)
+        values = {"opened_at": mapping.stamp(opened.opened_at)}
         _change(connection, session_id, values | {"sealed": opened.sealed, "salt": opened.salt})
-        rows.note(connection, session_id, now, "opened", f"seal {opened.sealed}")
+        mapping.note(connection, session_id, now, "opened", f"seal {opened.sealed}")
 
 
 def close_session(
@@ -100,24 +100,24 @@ def close_session(
 ) -> Session:
     """Close for ever, and unseal. Raises InputError if answers are missing without a reason."""
     with writing(engine) as connection:
-        found = rows.load(connection, session_id)
+        found = mapping.load(connection, session_id)
         closed = found.closed(_not_before(found, now), early_reason)
-        stamped = rows.stamp(closed.closed_at)
+        stamped = mapping.stamp(closed.closed_at)
         values = {"closed_at": stamped, "early_reason": closed.early_reason}
         _change(connection, session_id, values)
-        rows.note(connection, session_id, now, "closed", closed.early_reason)
-        return rows.load(connection, session_id)
+        mapping.note(connection, session_id, now, "closed", closed.early_reason)
+        return mapping.load(connection, session_id)
 
 
 def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str) -> None:
     """Give up a session that is not closed; it stays on record. Raises InputError."""
     with writing(engine) as connection:
-        found = rows.load(connection, session_id)
+        found = mapping.load(connection, session_id)
         given_up = found.abandoned(_not_before(found, now), reason)
-        stamped = rows.stamp(given_up.abandoned_at)
+        stamped = mapping.stamp(given_up.abandoned_at)
         values = {"abandoned_at": stamped, "abandoned_reason": given_up.abandoned_reason}
         _change(connection, session_id, values)
-        rows.note(connection, session_id, now, "abandoned", reason)
+        mapping.note(connection, session_id, now, "abandoned", reason)
 
 
 def _not_before(found: Session, now: datetime) -> datetime:
@@ -139,10 +139,10 @@ def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
         amended = checked(Session, {**dict(found), "amendments": (*found.amendments, change)})
         seat = amended.plan.assessors.index(change.assessor)
         connection.execute(
-            insert(schema.amendment).values(rows.given_row(session_id, seat, change))
+            insert(schema.amendment).values(mapping.given_row(session_id, seat, change))
         )
         detail = f"set {change.replicate}, because: {change.reason}"
-        rows.note(connection, session_id, change.made_at, "answer amended", detail, seat)
+        mapping.note(connection, session_id, change.made_at, "answer amended", detail, seat)
 
 
 def exclude_assessor(engine: Engine, session_id: str, exclusion: Exclusion) -> None:
@@ -153,15 +153,15 @@ def exclude_assessor(engine: Engine, session_id: str, exclusion: Exclusion) -> N
             raise InputError(f"assessor {exclusion.assessor!r} is excluded already")
         checked(Session, {**dict(found), "exclusions": (*found.exclusions, exclusion)})
         seat = found.plan.assessors.index(exclusion.assessor)
-        row = rows.given_row(session_id, seat, exclusion)
+        row = mapping.given_row(session_id, seat, exclusion)
         connection.execute(insert(schema.exclusion).values(row))
-        rows.note(
+        mapping.note(
             connection, session_id, exclusion.made_at, "assessor excluded", exclusion.reason, seat
         )
 
 
 def _open(connection: Connection, session_id: str) -> Session:
-    found = rows.load(connection, session_id)
+    found = mapping.load(connection, session_id)
     if found.state != "open":
         raise LifeCycleError(
             f"the session {found.name!r} is {found.state}; that is done while it is open"
@@ -172,7 +172,7 @@ def _open(connection: Connection, session_id: str) -> Session:
 def closed_session(engine: Engine, session_id: str) -> Session:
     """A closed session with its key and answers. Raises SealedError while it is not closed."""
     with reading(engine) as connection:
-        found = rows.load(connection, session_id)
+        found = mapping.load(connection, session_id)
     if found.state != "closed":
         raise SealedError(f"the session {found.name!r} is {found.state}: sealed until it is closed")
     return found
@@ -184,13 +184,13 @@ def closed_sessions(engine: Engine) -> tuple[Session, ...]:
     closed = select(table.c.id).where(table.c.closed_at.is_not(None)).order_by(table.c.closed_at)
     with reading(engine) as connection:
         ids = connection.execute(closed).scalars().all()
-        return tuple(rows.load(connection, session_id) for session_id in ids)
+        return tuple(mapping.load(connection, session_id) for session_id in ids)
 
 
 def planned_session(engine: Engine, session_id: str) -> Session:
     """A planned session, which has no key yet. Raises LifeCycleError once it is open."""
     with reading(engine) as connection:
-        found = rows.load(connection, session_id)
+        found = mapping.load(connection, session_id)
     if found.state != "planned":
         raise LifeCycleError(f"the session {found.name!r} is {found.state}, not planned")
     return found
@@ -199,7 +199,7 @@ def planned_session(engine: Engine, session_id: str) -> Session:
 def abandoned_session(engine: Engine, session_id: str) -> Session:
     """An abandoned session without key and answers, which stay sealed for ever."""
     with reading(engine) as connection:
-        found = rows.load(connection, session_id)
+        found = mapping.load(connection, session_id)
     if found.state != "abandoned":
         raise LifeCycleError(f"the session {found.name!r} is {found.state}, not abandoned")
     hidden = {"sets": (), "salt": "", "answers": (), "amendments": (), "exclusions": ()}
@@ -210,7 +210,7 @@ def pour_sheet(engine: Engine, session_id: str, now: datetime, reader: str) -> S
     """The key of an open session, for whoever fills the cups; who looked at it is recorded."""
     with writing(engine) as connection:
         found = _open(connection, session_id)
-        rows.note(connection, session_id, now, "pour sheet shown", f"to {reader}")
+        mapping.note(connection, session_id, now, "pour sheet shown", f"to {reader}")
         return found.model_copy(update={"answers": (), "amendments": ()})
 
 
@@ -220,9 +220,9 @@ def events(engine: Engine, session_id: str) -> tuple[Event, ...]:
     Raises NotFoundError.
     """
     with reading(engine) as connection:
-        rows.session_row(connection, session_id)
-        names = tuple(seat["assessor"] for seat in rows.seat_rows(connection, session_id))
-        return tuple(rows.events(connection, session_id, names))
+        mapping.session_row(connection, session_id)
+        names = tuple(seat["assessor"] for seat in mapping.seat_rows(connection, session_id))
+        return tuple(mapping.events(connection, session_id, names))
 
 
 def summaries(engine: Engine) -> tuple[Summary, ...]:
@@ -236,15 +236,15 @@ def summaries(engine: Engine) -> tuple[Summary, ...]:
         answered = {session_id: count for session_id, count in counts}
         found = connection.execute(newest).mappings().all()
         return tuple(
-            _summary(rows.bare(connection, row), answered.get(row["id"], 0)) for row in found
+            _summary(mapping.bare(connection, row), answered.get(row["id"], 0)) for row in found
         )
 
 
 def summary(engine: Engine, session_id: str) -> Summary:
     """One session, sealed or not. Raises NotFoundError."""
     with reading(engine) as connection:
-        values = rows.bare(connection, rows.session_row(connection, session_id))
-        return _summary(values, sum(rows.answered(connection, session_id).values()))
+        values = mapping.bare(connection, mapping.session_row(connection, session_id))
+        return _summary(values, sum(mapping.answered(connection, session_id).values()))
 
 
 def _summary(values: dict[str, object], answered: int) -> Summary:
@@ -258,10 +258,10 @@ def seats(engine: Engine, session_id: str) -> tuple[Seat, ...]:
     """The assessors of a session, and how many answers of each are in."""
     gone = select(schema.exclusion.c.seat).where(schema.exclusion.c.session_id == session_id)
     with reading(engine) as connection:
-        plan: Plan = rows.bare(connection, rows.session_row(connection, session_id))["plan"]
-        answered = rows.answered(connection, session_id)
+        plan: Plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
+        answered = mapping.answered(connection, session_id)
         excluded = set(connection.execute(gone).scalars())
-        found = rows.seat_rows(connection, session_id)
+        found = mapping.seat_rows(connection, session_id)
     return tuple(
         Seat(
             number=seat["number"],
@@ -290,7 +290,7 @@ def erase_pseudonym(engine: Engine, assessor: str) -> int:
         if not named:
             raise NotFoundError(f"no session has an assessor called {assessor!r}")
         for seat in named:
-            if rows.load(connection, seat["session_id"]).state == "open":
+            if mapping.load(connection, seat["session_id"]).state == "open":
                 raise LifeCycleError(f"{assessor!r} is in an open session; close it first")
             here = (table.c.session_id == seat["session_id"]) & (table.c.number == seat["number"])
             fresh = f"erased {secrets.token_hex(4)}"

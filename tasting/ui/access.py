@@ -2,23 +2,11 @@
 
 import streamlit as st
 
-from tasting.store import signed_in
-from tasting.ui import shared, single_sign_on
-
-SEAT = "seat"
-"""Query parameter of an assessor's link."""
-
-POUR = "pour"
-"""Query parameter of the link for whoever fills the cups."""
-
-SETUP_CODE = "TASTING_SETUP_CODE"
-"""Environment variable with the code that `tasting app` prints at its first start."""
-
-COOKIE = "tasting_host"
-"""Name of the cookie that `server` sets when the host signs in."""
-
-SIGN_IN = "/signin"
-"""Where `server` has the page for signing in."""
+from tasting.records import now
+from tasting.report.links import POUR, SEAT
+from tasting.store import host_logins
+from tasting.store.host_logins import COOKIE
+from tasting.ui import page, single_sign_on
 
 
 def seat_token() -> str | None:
@@ -38,7 +26,7 @@ def host_token() -> str:
 
 def _secret() -> bytes | None:
     token = host_token()
-    return signed_in.secret_of(shared.engine(), token, shared.now()) if token else None
+    return host_logins.secret_of(page.engine(), token, now()) if token else None
 
 
 def is_host() -> bool:
@@ -59,7 +47,7 @@ def secret_behind_links() -> bytes:
     """What the links of assessors are computed from; known to a signed-in host only."""
     require_host()
     # One for all hosts: with two secrets, each host would replace the links of the other.
-    secret = single_sign_on.link_secret(shared.engine()) or _secret()
+    secret = single_sign_on.link_secret(page.engine()) or _secret()
     if secret is None:
         st.stop()
     return secret
@@ -67,7 +55,7 @@ def secret_behind_links() -> bytes:
 
 def sign_out() -> None:
     """End the sign-in of this browser, in all its tabs."""
-    with shared.told():
-        signed_in.end(shared.engine(), host_token())
+    with page.show_errors():
+        host_logins.end(page.engine(), host_token())
     if single_sign_on.standing() != "nobody":
         st.logout()

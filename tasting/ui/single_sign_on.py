@@ -4,7 +4,6 @@ Optional: who is a host stands in TASTING_HOSTS, the provider in Streamlit's sec
 TASTING_HOSTS nobody becomes a host in this way.
 """
 
-import os
 from collections.abc import Mapping
 from typing import Literal
 
@@ -12,26 +11,18 @@ import streamlit as st
 from sqlalchemy import Engine
 from streamlit.errors import StreamlitAuthError
 
+from tasting import settings
 from tasting.errors import InputError
+from tasting.records import now
 from tasting.store.access import shared_link_secret
-from tasting.store.signed_in import LASTS
-from tasting.ui import shared
-
-HOSTS = "TASTING_HOSTS"
-"""Environment variable with the e-mail addresses of the hosts, separated by commas."""
+from tasting.store.host_logins import LASTS
 
 Standing = Literal["nobody", "host", "another"]
 
 
-def hosts() -> frozenset[str]:
-    """The addresses of the hosts, in lower case; empty when single sign-on is not used."""
-    listed = (one.strip().casefold() for one in os.environ.get(HOSTS, "").split(","))
-    return frozenset(one for one in listed if one)
-
-
 def standing() -> Standing:
     """Who is logged in at the identity provider: nobody, a host, or somebody else."""
-    return standing_of(st.user.to_dict(), hosts(), shared.now().timestamp())
+    return standing_of(st.user.to_dict(), settings.hosts(), now().timestamp())
 
 
 def standing_of(user: Mapping[str, object], listed: frozenset[str], now: float) -> Standing:
@@ -57,7 +48,7 @@ def address_of(user: Mapping[str, object]) -> str:
 
 def link_secret(engine: Engine) -> bytes | None:
     """The secret behind the links, the same for all hosts; None when single sign-on is not used."""
-    if not hosts() or not st.secrets.load_if_toml_exists():
+    if not settings.hosts() or not st.secrets.load_if_toml_exists():
         return None
     kept = st.secrets.get("auth", {}).get("cookie_secret")
     return shared_link_secret(engine, str(kept)) if kept else None

@@ -19,12 +19,13 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.drink.formula import Formula, Part, Version
-from tasting.insight.noticing import notice
+from tasting.insight.noticing.model import notice
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Answer, Session
-from tasting.store import formulas, sessions, signed_in
+from tasting.settings import DATABASE
+from tasting.store import formulas, host_logins, sessions
 from tasting.store.access import choose_passphrase, link_secret
-from tasting.store.database import ADDRESS, file_address, open_database
+from tasting.store.database import file_address, open_database
 from tasting.store.documents import Document, import_document
 from tasting.ui import access
 from tests.benchmarks.stat_speed import Line, seconds
@@ -105,8 +106,8 @@ def signed_in_app(count: int) -> Iterator[tuple[Engine, AppTest]]:
         engine = open_database(address)
         fill(engine, count)
         choose_passphrase(engine, "rhubarb and bay")
-        token = signed_in.begin(engine, link_secret(engine, "rhubarb and bay"), datetime.now(UTC))
-        patch.setenv(ADDRESS, address)
+        token = host_logins.begin(engine, link_secret(engine, "rhubarb and bay"), datetime.now(UTC))
+        patch.setenv(DATABASE, address)
         patch.setattr(access, "host_token", lambda: token)
         yield engine, AppTest.from_file(str(APP), default_timeout=300)
         engine.dispose()

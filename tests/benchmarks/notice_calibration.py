@@ -19,11 +19,11 @@ from math import sqrt
 import numpy as np
 from numpy.random import Generator
 
-from tasting.insight.attributes import fit_attribute
-from tasting.insight.comparisons import Comparison, Counted
-from tasting.insight.distance import Distance, fit_distance
-from tasting.insight.drivers import SUGAR, TA, Reading
-from tasting.insight.liking import fit_liking
+from tasting.insight.noticing.attribute_models import fit_attribute
+from tasting.insight.noticing.comparisons import Comparison, Counted
+from tasting.insight.noticing.distance_model import Distance, fit_distance
+from tasting.insight.noticing.drivers import SUGAR, TA, Reading
+from tasting.insight.noticing.liking_model import fit_liking
 from tasting.panel.methods import METHODS
 from tasting.stats.results import Estimate, Interval
 

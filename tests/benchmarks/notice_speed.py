@@ -12,10 +12,10 @@ from math import log, log1p, sqrt
 import numpy as np
 from scipy import optimize, stats
 
-from tasting.insight.comparisons import Comparison, Counted
-from tasting.insight.distance import Distance, fit_distance
-from tasting.insight.drivers import DRIVERS, Reading
-from tasting.insight.fit_check import drawn_deviances
+from tasting.insight.noticing.comparisons import Comparison, Counted
+from tasting.insight.noticing.distance_model import Distance, fit_distance
+from tasting.insight.noticing.drivers import DRIVERS, Reading
+from tasting.insight.noticing.fit_check import drawn_deviances
 from tasting.panel.methods import METHODS
 from tasting.stats.psychometric import TRIANGLE
 from tests.benchmarks.stat_speed import Line, seconds

@@ -8,9 +8,9 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from sample_sessions import documents
+from tasting.settings import SETUP_CODE
 from tasting.store.database import open_database
 from tasting.store.documents import import_document, read_document
-from tasting.ui.access import SETUP_CODE
 from tests.serving import Server, free_port
 
 SETUP = "rhubarb-bay"

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page, Response, WebSocket, expect
 from sqlalchemy import Engine
 
 from tasting.panel.session import Session
-from tasting.store import access, ballots, rows, sessions
+from tasting.store import access, ballots, mapping, sessions
 from tasting.store.database import reading
 from tests.browser.conftest import settle
 from tests.ui.workshop import keep, planned
@@ -90,7 +90,7 @@ def names(session: Session) -> set[str]:
 def loaded(engine: Engine) -> Session:
     """The open session with its key, which only a test may look at."""
     with reading(engine) as connection:
-        return rows.load(connection, "acid")
+        return mapping.load(connection, "acid")
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tasting.panel.ballots import Slip
 from tasting.panel.session import Session
-from tasting.panel.slips import Slip
 from tasting.report.cup_labels import cup_labels_html
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.pour_sheet import pour_sheet, pour_sheet_html

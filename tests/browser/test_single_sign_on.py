@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from tasting.settings import HOSTS
 from tasting.store import ballots
 from tasting.store.database import file_address, open_database
-from tasting.ui.single_sign_on import HOSTS
 from tests.browser.conftest import running, settle
 from tests.browser.provider import CLIENT, CLIENT_SECRET, Provider, serving
 from tests.serving import free_port

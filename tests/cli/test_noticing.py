@@ -8,7 +8,7 @@ import pytest
 import tasting as package
 from sample_sessions import FOLDER, documents
 from tasting.cli.noticing import figures
-from tasting.insight.noticing import notice
+from tasting.insight.noticing.model import notice
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import import_document, read_document
 from tests.cli.conftest import Tasting

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from tasting.insight.comparisons import Comparison, Counted
-from tasting.insight.drivers import DRIVERS, Reading
+from tasting.insight.noticing.comparisons import Comparison, Counted
+from tasting.insight.noticing.drivers import DRIVERS, Reading
 from tasting.panel.methods import METHODS
 
 TA_AND_SUGAR = (DRIVERS["ta"], DRIVERS["sugar"])

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from tasting.insight.tally import Given, Tally
+from tasting.insight.findings.tally import Given, Tally
 from tasting.panel.methods import Method
 
 

@@ -1,6 +1,6 @@
 """What one person's answers can and cannot say."""
 
-from tasting.insight.finding import Finding, finding
+from tasting.insight.findings.finding import Finding, finding
 from tests.ui.workshop import closed, planned
 
 

@@ -3,8 +3,8 @@
 import pytest
 from scipy.stats import binomtest, norm
 
-from tasting.insight.evidence import Verdict, weigh
-from tasting.insight.finding import conclude
+from tasting.insight.findings.evidence import Verdict, weigh
+from tasting.insight.findings.finding import conclude
 from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE, Method
 from tasting.stats.similarity import approximate_limit
 from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tasting.insight.evidence import Verdict, weigh
+from tasting.insight.findings.evidence import Verdict, weigh
 from tasting.panel.methods import TRIANGLE
 from tests.insight.tallies import tally_in_order, tally_of
 

@@ -1,6 +1,6 @@
 """A finding that was reached once is not worked out again."""
 
-from tasting.insight.finding import finding
+from tasting.insight.findings.finding import finding
 from tests.ui.workshop import closed, planned
 
 

@@ -9,9 +9,9 @@ from sample_sessions import FOLDER
 from tasting.drink.composition import compose
 from tasting.drink.formula import Part
 from tasting.errors import InputError, SealedError
-from tasting.insight.fit_check import fit_check
-from tasting.insight.noticing import notice
-from tasting.insight.practice import in_words
+from tasting.insight.noticing.fit_check import fit_check
+from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.pinches import in_words
 from tasting.stats.psychometric import TETRAD, TRIANGLE
 from tests.insight.workshop import bottle, document, noticed, versions
 from tests.ui.workshop import SPRITZ, UNMEASURED, closed, opened, planned

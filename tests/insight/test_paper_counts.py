@@ -4,10 +4,10 @@ import pytest
 from scipy.stats import binomtest
 
 from tasting.errors import InputError
-from tasting.insight.finding import conclude
-from tasting.insight.tally import Tally
+from tasting.insight.findings.finding import conclude
+from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import A_NOT_A, PAIRED, SAME_DIFFERENT, TRIANGLE, Method
-from tasting.panel.paper import paper_counts
+from tasting.panel.paper_import import paper_counts
 
 HEAD = "assessor,tastings,correct\n"
 

@@ -3,7 +3,7 @@
 from functools import cache
 
 from sample_sessions import documents
-from tasting.insight.noticing import notice
+from tasting.insight.noticing.model import notice
 from tasting.store.documents import Document, read_document
 
 

@@ -5,8 +5,8 @@ from scipy.stats import binom
 
 from tasting.errors import InputError
 from tasting.panel import sizing
-from tasting.panel.distance import d_prime
 from tasting.panel.methods import A_NOT_A, METHODS, PAIRED, PREFERENCE, SAME_DIFFERENT, TRIANGLE
+from tasting.panel.sensory_distance import d_prime
 
 
 def test_a_panel_of_eight_with_three_sets_each() -> None:

@@ -6,9 +6,9 @@ from urllib.parse import unquote_to_bytes
 
 import pytest
 
+from tasting.panel.ballots import Slip
 from tasting.panel.methods import METHODS
 from tasting.panel.session import Session
-from tasting.panel.slips import Slip
 from tasting.report.cup_labels import cup_labels, cup_labels_html
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.seat_cards import seat_cards, seat_cards_html

@@ -4,10 +4,10 @@ import pytest
 
 from sample_sessions import FOLDER
 from sample_sessions.truth import truth
-from tasting.insight.finding import conclude
-from tasting.insight.tally import Tally
+from tasting.insight.findings.finding import conclude
+from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import METHODS
-from tasting.panel.paper import COLUMNS, paper_answers
+from tasting.panel.paper_import import COLUMNS, paper_answers
 from tasting.store.documents import json_schema
 
 README = (FOLDER / "README.md").read_text("utf-8")

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import InputError
-from tasting.panel.slips import TypedAnswer
+from tasting.panel.ballots import TypedAnswer
 from tasting.store import ballots, paper, sessions
 from tests.ui.workshop import START, keep, opened, planned
 

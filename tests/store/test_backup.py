@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, NotFoundError, StoreError
-from tasting.store import backup, sessions, signed_in
+from tasting.store import backup, host_logins, sessions
 from tasting.store.database import file_address, open_database
 from tests.faults.evening import answer_next, begun
 from tests.ui.workshop import keep, planned
@@ -85,10 +85,10 @@ def test_a_copy_is_one_file(copy: Path, tmp_path: Path) -> None:
 
 
 def test_a_copy_holds_no_sign_in(engine: Engine, tmp_path: Path, now: datetime) -> None:
-    token = signed_in.begin(engine, bytes(64), now)
+    token = host_logins.begin(engine, bytes(64), now)
     backup.back_up(tmp_path / "log.sqlite3", tmp_path / "copy")
     other = open_database(file_address(tmp_path / "copy"))
-    found = signed_in.secret_of(other, token, now)
+    found = host_logins.secret_of(other, token, now)
     other.dispose()
 
     assert found is None

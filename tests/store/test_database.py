@@ -11,8 +11,8 @@ from sqlalchemy import Engine, insert, select, update
 
 from tasting.errors import StoreError
 from tasting.panel.session import Amendment, Event, Exclusion, Session
+from tasting.settings import DATABASE
 from tasting.store.database import (
-    ADDRESS,
     database_address,
     file_address,
     open_database,
@@ -119,7 +119,7 @@ def test_a_password_in_the_address_is_never_shown() -> None:
 
 
 def test_the_address_comes_from_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv(ADDRESS, "sqlite:////srv/log.sqlite3")
+    monkeypatch.setenv(DATABASE, "sqlite:////srv/log.sqlite3")
 
     assert database_address() == "sqlite:////srv/log.sqlite3"
 
@@ -128,7 +128,7 @@ def test_without_one_it_is_a_file_in_the_users_data_folder(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """XDG Base Directory Specification 0.8: $XDG_DATA_HOME holds the user's data."""
-    monkeypatch.delenv(ADDRESS, raising=False)
+    monkeypatch.delenv(DATABASE, raising=False)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     monkeypatch.setenv("HOME", str(tmp_path))
 

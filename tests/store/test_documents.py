@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, NotFoundError
-from tasting.insight.finding import finding
-from tasting.insight.tally import Tally
+from tasting.insight.findings.finding import finding
+from tasting.insight.findings.tally import Tally
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.store import documents, formulas, sessions

@@ -12,7 +12,7 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Engine
 
 from tasting.errors import StoreError
-from tasting.insight.finding import finding
+from tasting.insight.findings.finding import finding
 from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database, reading, writing
 from tasting.store.schema import FIXED, KEPT, metadata

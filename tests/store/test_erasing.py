@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import LifeCycleError, NotFoundError
-from tasting.insight.finding import finding
+from tasting.insight.findings.finding import finding
 from tasting.panel.session import Event, Session
 from tasting.store import sessions
 from tests.ui.workshop import START, answered, closed, keep, opened, planned

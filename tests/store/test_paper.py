@@ -6,8 +6,8 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, LifeCycleError
+from tasting.panel.ballots import TypedAnswer
 from tasting.panel.session import Amendment, Session
-from tasting.panel.slips import TypedAnswer
 from tasting.store import ballots, paper, sessions
 from tests.ui.workshop import START, answered, keep, opened, planned
 

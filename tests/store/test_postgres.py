@@ -13,7 +13,7 @@ from tasting.drink.formula import Formula
 from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.panel.session import Amendment
 from tasting.records import checked
-from tasting.store import ballots, formulas, schema, sessions, signed_in
+from tasting.store import ballots, formulas, host_logins, schema, sessions
 from tasting.store.access import check_passphrase, choose_passphrase
 from tasting.store.database import open_database, reading, writing
 from tasting.store.documents import export_document, import_document
@@ -136,9 +136,9 @@ def test_the_host_signs_in(engine: Engine, now: datetime, monkeypatch) -> None:
     monkeypatch.setattr("tasting.store.access.SCRYPT_N", 2)
     choose_passphrase(engine, "rhubarb and bay")
     check_passphrase(engine, "rhubarb and bay", now)
-    token = signed_in.begin(engine, bytes(64), now)
+    token = host_logins.begin(engine, bytes(64), now)
 
-    assert signed_in.secret_of(engine, token, now) == bytes(64)
+    assert host_logins.secret_of(engine, token, now) == bytes(64)
 
 
 def test_eight_that_open_a_new_database_at_once_all_succeed(address: str) -> None:

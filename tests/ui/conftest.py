@@ -11,12 +11,11 @@ from sqlalchemy import Engine
 from streamlit.components.v2 import manifest_scanner
 from streamlit.runtime.scriptrunner.script_cache import ScriptCache
 from streamlit.testing.v1 import AppTest, app_test
+from streamlit.util import calc_hash
 
-from tasting.store import access, signed_in
+from tasting.store import host_logins
 from tasting.store.access import choose_passphrase, link_secret
-from tasting.store.database import ADDRESS
 from tasting.ui import access as ui_access
-from tasting.ui.access import SETUP_CODE
 
 APP = Path(__file__).parents[2] / "streamlit_app.py"
 PASSPHRASE = "rhubarb and bay"
@@ -26,15 +25,20 @@ installed_components = cache(manifest_scanner.scan_component_manifests)
 compiled_pages = cache(ScriptCache)
 
 
+def visit(app: AppTest, address: str, **query: str) -> AppTest:
+    """Opens the page at this address, as a browser does: pages are known by their address."""
+    app._page_hash = calc_hash(address)
+    for name, value in query.items():
+        app.query_params[name] = value
+    return app.run()
+
+
 @pytest.fixture(autouse=True)
-def _fresh_app(monkeypatch: pytest.MonkeyPatch, address: str) -> Iterator[None]:
+def _fresh_app(monkeypatch: pytest.MonkeyPatch, app_database: None) -> Iterator[None]:
     """Each test has its own database and nothing cached (caches outlive an AppTest)."""
-    monkeypatch.setenv(ADDRESS, address)
-    monkeypatch.delenv(SETUP_CODE, raising=False)
     monkeypatch.setattr(manifest_scanner, "scan_component_manifests", installed_components)
     monkeypatch.setattr(app_test, "ScriptCache", compiled_pages)
     monkeypatch.setattr(ui_access, "host_token", lambda: "")  # an AppTest has no cookies
-    monkeypatch.setattr(access, "SCRYPT_N", 2)  # its strength is tested in tests/store
     st.cache_resource.clear()
     st.cache_data.clear()
     yield
@@ -51,16 +55,16 @@ def app() -> AppTest:
 def host(engine: Engine, app: AppTest, monkeypatch: pytest.MonkeyPatch) -> AppTest:
     """The app, not run yet, for a host who has signed in; the passphrase is PASSPHRASE."""
     choose_passphrase(engine, PASSPHRASE)
-    token = signed_in.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
+    token = host_logins.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
     monkeypatch.setattr(ui_access, "host_token", lambda: token)
     return app
 
 
 @pytest.fixture
 def open_page(host: AppTest) -> Callable[[str], AppTest]:
-    """Opens a page of the host by the name of its script."""
+    """Opens a page of the host by its address."""
 
     def opened(name: str) -> AppTest:
-        return host.switch_page(f"tasting/ui/{name}.py").run()
+        return visit(host, name)
 
     return opened

@@ -7,14 +7,15 @@ from sqlalchemy import Engine
 
 from sample_sessions.truth import truth
 from tasting.drink.adjust import Change
-from tasting.insight.aim import aim_at_liking, aim_at_reference
-from tasting.insight.forecast import forecast
-from tasting.insight.next_test import next_tests
-from tasting.insight.noticing import notice
+from tasting.insight.advice.forecast import forecast
+from tasting.insight.advice.next_session import next_tests
+from tasting.insight.advice.target import aim_at_liking, aim_at_reference
+from tasting.insight.noticing.model import notice
 from tasting.store import formulas
-from tasting.ui import dashboard_aim, dashboard_forecast, dashboard_next, dashboard_truth
-from tasting.ui.dashboard_data import Seen, see
-from tasting.ui.dashboard_plan import Wish, filled_in, with_version
+from tasting.ui.dashboard import forecast as dashboard_forecast
+from tasting.ui.dashboard import next_session, sample_truth, target
+from tasting.ui.dashboard.cached import Seen, see
+from tasting.ui.dashboard.make_plan import Wish, filled_in, with_version
 from tests.insight.workshop import bottle, document, noticed
 from tests.ui.workshop import SPRITZ, keep, sample
 
@@ -24,7 +25,7 @@ SAMPLE = Seen(("address", *IDS), noticed(), FORMULA, bottle())
 
 
 def test_the_stated_truth_stands_beside_each_estimate() -> None:
-    rows = {name: (true, estimate) for name, true, estimate in dashboard_truth.compared(
+    rows = {name: (true, estimate) for name, true, estimate in sample_truth.compared(
         noticed(), truth()
     )}  # fmt: skip
 
@@ -37,15 +38,15 @@ def test_a_truth_outside_its_interval_is_told() -> None:
     off = truth().model_copy(
         update={"difference": truth().difference.model_copy(update={"ta_per_g_per_l": 9.0})}
     )
-    table = dashboard_truth.table(list(dashboard_truth.compared(noticed(), off)))
+    table = sample_truth.table(list(sample_truth.compared(noticed(), off)))
 
     assert table["Within"].tolist().count("no") == 1
 
 
 def test_only_the_invented_workshop_has_a_stated_truth() -> None:
-    assert dashboard_truth.is_sample(SAMPLE)
-    assert not dashboard_truth.is_sample(replace(SAMPLE, key=("address", *IDS, "one of mine")))
-    assert not dashboard_truth.is_sample(replace(SAMPLE, formula=SPRITZ))
+    assert sample_truth.is_sample(SAMPLE)
+    assert not sample_truth.is_sample(replace(SAMPLE, key=("address", *IDS, "one of mine")))
+    assert not sample_truth.is_sample(replace(SAMPLE, formula=SPRITZ))
 
 
 def test_a_forecast_has_a_row_for_each_method() -> None:
@@ -59,19 +60,19 @@ def test_a_forecast_has_a_row_for_each_method() -> None:
 def test_a_next_test_names_what_is_to_be_made() -> None:
     (first, *_) = next_tests(noticed(), "ta", FORMULA.versions)
 
-    assert "citric acid" in dashboard_next.title(first)
-    assert "nats with 24 tastings" in dashboard_next.gains(first)
+    assert "citric acid" in next_session.title(first)
+    assert "nats with 24 tastings" in next_session.gains(first)
 
 
 def test_an_aim_tells_levels_and_what_is_left() -> None:
-    lines = dashboard_aim.in_words(aim_at_reference(noticed(), FORMULA.versions[-1], bottle()))
+    lines = target.in_words(aim_at_reference(noticed(), FORMULA.versions[-1], bottle()))
 
     assert lines[0].startswith("Go to 6.2 g/L (")
     assert lines[-1].startswith("There d′ ")
 
 
 def test_what_is_liked_best_leaves_nothing_to_compare() -> None:
-    assert dashboard_aim.in_words(aim_at_liking(noticed(), FORMULA.versions[-1]))[0].startswith(
+    assert target.in_words(aim_at_liking(noticed(), FORMULA.versions[-1]))[0].startswith(
         "Go to 6.0 g/L ("
     )
 
@@ -80,8 +81,8 @@ def test_a_change_is_written_with_its_sign() -> None:
     more = Change("citric-acid", "citric acid", "g", 0.42, 0.21, 0.42)
     less = replace(more, per_batch=-0.42, per_serving=-0.21)
 
-    assert dashboard_aim.change_in_words(more) == "+0.21 g citric acid a serving"
-    assert dashboard_aim.table([less]).iloc[0].tolist() == ["citric acid", "−0.42 g", "−0.21 g"]
+    assert target.change_in_words(more) == "+0.21 g citric acid a serving"
+    assert target.table([less]).iloc[0].tolist() == ["citric acid", "−0.42 g", "−0.21 g"]
 
 
 @pytest.mark.parametrize(("n", "sets"), [(6, 1), (24, 3), (25, 4)])

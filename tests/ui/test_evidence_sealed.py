@@ -9,11 +9,12 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tasting.panel.session import Session
-from tasting.store import signed_in
+from tasting.settings import DATABASE
+from tasting.store import host_logins
 from tasting.store.access import choose_passphrase, link_secret
-from tasting.store.database import ADDRESS, file_address, open_database
+from tasting.store.database import file_address, open_database
 from tasting.ui import access as ui_access
-from tests.ui.conftest import PASSPHRASE
+from tests.ui.conftest import PASSPHRASE, visit
 from tests.ui.reading import read, sent, tabled
 from tests.ui.workshop import answered, closed, keep, opened, planned
 
@@ -36,11 +37,11 @@ def show(host: AppTest, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Show
         engine = open_database(address)
         keep(engine, *sessions)
         choose_passphrase(engine, PASSPHRASE)
-        token = signed_in.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
+        token = host_logins.begin(engine, link_secret(engine, PASSPHRASE), datetime.now(UTC))
         monkeypatch.setattr(ui_access, "host_token", lambda: token)
         engine.dispose()
-        monkeypatch.setenv(ADDRESS, address)
-        return host.switch_page(f"tasting/ui/{name}.py").run()
+        monkeypatch.setenv(DATABASE, address)
+        return visit(host, name)
 
     return shown
 

@@ -11,9 +11,9 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.errors import InputError
+from tasting.panel.ballots import Slip
 from tasting.panel.plan import Plan
 from tasting.panel.session import Session
-from tasting.panel.slips import Slip
 from tasting.records import checked
 from tasting.report.answers import answers_table, safe_csv
 from tasting.report.cup_labels import cup_labels_html
@@ -29,7 +29,7 @@ from tasting.store.documents import (
     write_document,
 )
 from tasting.store.sessions import plan_session
-from tasting.ui import ballot_focus
+from tasting.ui.ballot import focus
 from tests.ui.workshop import answered, keep, opened, planned
 
 HOSTILE = {
@@ -49,7 +49,7 @@ HOSTILE = {
     "emoji": "👩‍🔬🏳️‍🌈" * 5,
     "zalgo": "a\u0301\u0323" * 20,
 }
-OWN_SCRIPT = re.compile(re.escape(ballot_focus.SCRIPT).replace("%s", r'"[\w -]*"'))
+OWN_SCRIPT = re.compile(re.escape(focus.SCRIPT).replace("%s", r'"[\w -]*"'))
 """The one script that is ours, which holds nothing that anybody typed."""
 TRICKS = ("<script", "<img", "[tap](", "![pixel](", ":red[", "$x^2$", ":material/home:", "**loud")
 PAGES = ("dashboard", "history", "findings", "run", "plan")

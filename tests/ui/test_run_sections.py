@@ -10,13 +10,13 @@ from streamlit.testing.v1 import AppTest
 from tasting.errors import InputError
 from tasting.panel.care import HostLimits
 from tasting.panel.session import Event
-from tasting.store import caring, sessions
+from tasting.store import limits, sessions
 from tasting.store.paper import slips
 from tasting.store.sessions import Seat
-from tasting.ui.event_log import event_rows
-from tasting.ui.run_links import addresses
-from tasting.ui.run_paper import MOST_BYTES, text_of
-from tasting.ui.run_progress import standing
+from tasting.ui.tastings.event_log import event_rows
+from tasting.ui.tastings.running.links import addresses
+from tasting.ui.tastings.running.paper import MOST_BYTES, text_of
+from tasting.ui.tastings.running.progress import standing
 from tests.ui import workshop
 
 OpenPage = Callable[[str], AppTest]
@@ -149,7 +149,7 @@ def test_a_lost_phone_gets_a_new_link(page: AppTest) -> None:
 
 
 def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, open_page: OpenPage) -> None:
-    caring.keep_host_limits(engine, HostLimits(ethanol_g=1))
+    limits.keep_host_limits(engine, HostLimits(ethanol_g=1))
     workshop.keep(engine, workshop.planned("one", alcohol_percent_vol=12.0))
     page = open_page("run")
     page.button(key="open").click().run()
@@ -157,7 +157,7 @@ def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, open_page: 
     assert sessions.summary(engine, "one").state == "planned"
     page.checkbox(key="confirm-one").check()
     page.button(key="open").click().run()
-    assert caring.confirmed_above_limit(engine, "one")
+    assert limits.confirmed_above_limit(engine, "one")
     assert sessions.summary(engine, "one").state == "open"
 
 

@@ -6,12 +6,14 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting import settings
+from tasting.settings import HOSTS
 from tasting.store import ballots
 from tasting.store.access import shared_link_secret
-from tasting.store.signed_in import LASTS
-from tasting.ui import single_sign_on
-from tasting.ui.single_sign_on import HOSTS, standing_of
+from tasting.store.host_logins import LASTS
+from tasting.ui.single_sign_on import standing_of
 from tests.ui import workshop
+from tests.ui.conftest import visit
 
 NOW = datetime.now(UTC).timestamp()
 ANN = "ann@workshop.example"
@@ -46,7 +48,7 @@ def ann(engine: Engine, app: AppTest, listed: None) -> AppTest:
 def test_hosts_are_listed_with_commas(monkeypatch, listing: str, found: set[str]) -> None:
     monkeypatch.setenv(HOSTS, listing)
 
-    assert single_sign_on.hosts() == found
+    assert settings.hosts() == found
 
 
 @pytest.mark.parametrize(
@@ -131,7 +133,7 @@ def test_every_host_gets_the_same_links(
     wanted = ballots.links(engine, "one", shared_link_secret(engine, KEY))
     host.secrets["auth"] = {"cookie_secret": KEY}
     host.user = dict(login)
-    page = host.switch_page("tasting/ui/run.py").run()
+    page = visit(host, "run")
 
     assert links_of(page)[0].endswith(wanted[workshop.ASSESSORS[0]])
 
@@ -140,6 +142,6 @@ def test_without_a_list_the_links_come_from_the_passphrase(engine: Engine, host:
     workshop.keep(engine, workshop.opened(workshop.planned("one")))
     shared = ballots.links(engine, "one", shared_link_secret(engine, KEY))
     host.secrets["auth"] = {"cookie_secret": KEY}
-    page = host.switch_page("tasting/ui/run.py").run()
+    page = visit(host, "run")
 
     assert not links_of(page)[0].endswith(shared[workshop.ASSESSORS[0]])

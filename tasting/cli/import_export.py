@@ -1,0 +1,93 @@
+"""`tasting import` and `tasting export`: documents in and out of the database, and tidy CSV."""
+
+from collections.abc import Sequence
+from json import dumps
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from sqlalchemy import Engine
+
+from tasting.cli.connection import Database, address_of, existing, opened, shown
+from tasting.cli.show import Json, show_json, tell
+from tasting.errors import InputError
+from tasting.store.documents import (
+    Document,
+    export_document,
+    import_document,
+    json_schema,
+    read_document,
+    write_document,
+)
+from tasting.store.sessions import closed_session, closed_sessions
+
+Files = Annotated[
+    list[Path], typer.Argument(metavar="FILES", help="JSON documents; all are kept, or none.")
+]
+Sessions = Annotated[
+    list[str] | None,
+    typer.Option("--session", help="Only the session with this id; may be repeated."),
+]
+AsCsv = Annotated[bool, typer.Option("--csv", help="The answers of closed sessions as CSV.")]
+Schema = Annotated[bool, typer.Option("--schema", help="The JSON Schema of documents instead.")]
+Output = Annotated[Path | None, typer.Option(help="A new file to write; else standard output.")]
+
+
+def import_files(files: Files, database: Database = None, as_json: Json = False) -> None:
+    """Keep the formulas, references and sessions of documents in the database."""
+    documents = [read_document(file) for file in files]
+    address = address_of(database)
+    with opened(address) as engine:
+        import_document(engine, *documents)
+    counts = _counts(documents)
+    if as_json:
+        return show_json(counts)
+    kept = ", ".join(f"{what} {count}" for what, count in counts.items())
+    tell(f"Kept in {shown(address)}: {kept}.")
+
+
+def _counts(documents: Sequence[Document]) -> dict[str, int]:
+    parts = ("formulas", "references", "sessions")
+    return {part: sum(len(getattr(kept, part)) for kept in documents) for part in parts}
+
+
+def export(
+    session: Sessions = None,
+    csv: AsCsv = False,
+    schema: Schema = False,
+    output: Output = None,
+    database: Database = None,
+    as_json: Json = False,
+) -> None:
+    """Write everything that is not open, or some sessions, as a JSON document or as CSV."""
+    if csv and (schema or (as_json and not output)):
+        raise InputError("--csv does not go with --schema, nor with --json on standard output")
+    if schema:
+        text = dumps(json_schema(), indent=2) + "\n"
+    else:
+        with opened(existing(address_of(database))) as engine:
+            text = (
+                _csv(engine, session) if csv else write_document(export_document(engine, session))
+            )
+    if output is None:
+        return typer.echo(text, nl=False)
+    _write_new(output, text)
+    show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
+
+
+def _csv(engine: Engine, chosen: Sequence[str] | None) -> str:
+    from tasting.report.answers import answers_table, safe_csv  # pandas, which is slow to import
+
+    if chosen is None:
+        return safe_csv(answers_table(closed_sessions(engine)))
+    return safe_csv(answers_table(closed_session(engine, id_) for id_ in chosen))
+
+
+def _write_new(output: Path, text: str) -> None:
+    try:
+        with output.open("x", encoding="utf-8", newline="") as file:
+            file.write(text)
+    except FileExistsError:
+        raise InputError(f"{output} exists already; name a new file") from None
+    except OSError as error:
+        raise InputError(f"cannot write {output}: {error.strerror}") from None

@@ -1,0 +1,255 @@
+"""What a comparison that nobody has tasted would show, and the curves and contours of the model."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.insight.noticing.distance_model import Distance
+from tasting.insight.noticing.drivers import Drink, Reading
+from tasting.insight.noticing.model import Noticing
+from tasting.panel.methods import METHODS, Method
+from tasting.stats.binomial import critical_number, upper_tail
+from tasting.stats.checks import Floats, check_alpha, check_n
+from tasting.stats.psychometric import TRIANGLE, Psychometric
+from tasting.stats.results import Estimate, Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What n tastings by one method would bring.
+
+    p_c: share of correct answers (of choices of the sample that leads); shown: the chance that the
+    session shows a difference at alpha, at the estimate and at the ends of its interval
+    """
+
+    method: str
+    p_c: Estimate
+    n: int
+    critical_number: int
+    shown: Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """Expected sensory distance between two drinks, and what each method would make of it.
+
+    deltas: B minus A of each driver, on the model's scale
+    cautions: where it goes beyond what was tasted, or rests on something that is not known
+    """
+
+    d_prime: Estimate
+    outlooks: tuple[Outlook, ...]
+    deltas: Floats
+    cautions: tuple[str, ...]
+
+    def outlook(self, method: str) -> Outlook:
+        """Of the method of this key. Raises InputError if it was not asked for."""
+        for outlook in self.outlooks:
+            if outlook.method == method:
+                return outlook
+        raise InputError(f"the forecast holds no method {method!r}")
+
+
+def forecast(
+    noticing: Noticing,
+    a: Drink,
+    b: Drink,
+    *,
+    n: int = 24,
+    alpha: float = 0.05,
+    methods: Sequence[str] | None = None,
+) -> Forecast:
+    """What comparing these two drinks would show, from what earlier sessions say.
+
+    methods: keys of difference and directional methods; by default every difference method.
+    Directional ones are forecast for each attribute that was asked, as "paired: more sour".
+    Raises InputError without a fitted distance, for an unknown level, or an unknown method.
+    """
+    check_n(n)
+    check_alpha(alpha)
+    distance, (first, second) = _ready(noticing, a, b)
+    with_reference = isinstance(a, Reference) or isinstance(b, Reference)
+    row = distance.between([(first, second)], with_reference)[0]
+    deltas = second.levels - first.levels
+    return Forecast(
+        d_prime=_estimate(row, noticing.confidence),
+        outlooks=tuple(_outlooks(noticing, row, deltas, n, alpha, _methods(methods))),
+        deltas=deltas,
+        cautions=tuple(_cautions(noticing, distance, deltas, with_reference)),
+    )
+
+
+def _ready(noticing: Noticing, a: Drink, b: Drink) -> tuple[Distance, tuple[Reading, Reading]]:
+    if noticing.distance is None:
+        why = next(iter(noticing.refusals), "")
+        raise InputError(
+            f"no difference test was fitted, so nothing can be forecast. {why}".strip()
+        )
+    first, second = noticing.read(a), noticing.read(b)
+    unknown = ~np.isfinite(second.levels - first.levels)
+    if unknown.any():
+        name = noticing.drivers[int(np.flatnonzero(unknown)[0])].name
+        raise InputError(f"the {name} of one of the two drinks is not known; measure and enter it")
+    return noticing.distance, (first, second)
+
+
+def _methods(keys: Sequence[str] | None) -> list[Method]:
+    able = {
+        key: method
+        for key, method in METHODS.items()
+        if method.psychometric and method.asks != "preference"
+    }
+    if keys is None:
+        return [method for method in able.values() if method.asks == "difference"]
+    for key in keys:
+        if key not in able:
+            raise InputError(f"{key!r} is no difference or directional method that can be forecast")
+    return [able[key] for key in keys]
+
+
+def _outlooks(
+    noticing: Noticing, row: Floats, deltas: Floats, n: int, alpha: float, methods: list[Method]
+) -> list[Outlook]:
+    found = []
+    for method in methods:
+        if method.asks == "difference":
+            shares = method.model.function(row)
+            found.append(_outlook(method.key, method, shares, n, alpha, 1, noticing.confidence))
+            continue
+        for attribute in noticing.attributes:
+            shares = method.model.function(attribute.lead(deltas)[0])
+            name = f"{method.key}: {attribute.name}"
+            sides = 1 if method.stronger_b else 2
+            found.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))
+    return found
+
+
+def _outlook(
+    name: str, method: Method, shares: Floats, n: int, alpha: float, sides: int, confidence: float
+) -> Outlook:
+    number = int(critical_number(n, method.chance, alpha, sides))
+    shown = upper_tail(np.full(3, number), np.full(3, n), shares)
+    if sides == 2:
+        shown = shown + upper_tail(np.full(3, number), np.full(3, n), 1 - shares)
+        shown = _at_ends(shares, shown)
+    return Outlook(name, _estimate(shares, confidence), n, number, _estimate(shown, confidence))
+
+
+def _at_ends(shares: Floats, shown: Floats) -> Floats:
+    """Two-sided: the chance is least where the two are chosen alike."""
+    least = shown[1:].min()
+    if shares[1] < 0.5 < shares[2]:
+        least = min(least, shown[0])
+    return np.array([shown[0], least, shown[1:].max()])
+
+
+def _estimate(row: Floats, confidence: float) -> Estimate:
+    value, low, high = (float(number) for number in row)
+    return Estimate(value, Interval(low, high, confidence))
+
+
+def _cautions(
+    noticing: Noticing, distance: Distance, deltas: Floats, with_reference: bool
+) -> list[str]:
+    layout, notes = distance.layout, []
+    for place, driver in enumerate(noticing.drivers):
+        if place not in layout.drivers:
+            notes.append(
+                f"No triangle test changed {driver.name}; its step here counts as nothing."
+            )
+        elif abs(deltas[place]) > 1.05 * layout.scale[layout.drivers.index(place)]:
+            notes.append(f"The step in {driver.name} is larger than any that was tasted.")
+    if with_reference and not layout.gap:
+        notes.append("Nothing was compared with the reference yet; its character gap counts as 0.")
+    factors = layout.factors(deltas, np.array(with_reference))[0]
+    if not distance.fitted.explored(factors):
+        notes.append("Acid and sugar were never changed in this combination; the value is a guess.")
+    return notes
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """How noticeable a difference in one driver is: d-prime, and p_d by one method, with bands.
+
+    delta is in the driver's unit, upward from `level` (which matters on the log scale only)
+    """
+
+    driver: str
+    unit: str
+    delta: Floats
+    d_prime: Floats
+    p_d: Floats
+    confidence: float
+
+
+def curve(
+    noticing: Noticing,
+    key: str,
+    *,
+    most: float | None = None,
+    points: int = 61,
+    by: Psychometric = TRIANGLE,
+) -> Curve:
+    """Fitted curve of one driver from 0 to `most` (by default a little beyond what was tasted).
+
+    Columns of d_prime and p_d: value, low, high. Raises InputError if the driver's weight is not
+    known.
+    """
+    step = noticing.step(key)
+    if step is None or noticing.distance is None:
+        raise InputError(f"how strongly {key} is noticed is not known yet")
+    place = [driver.key for driver in noticing.drivers].index(key)
+    layout = noticing.distance.layout
+    tasted = float(layout.scale[layout.drivers.index(place)])
+    if noticing.scale == "log":
+        tasted = step.level * float(np.expm1(tasted))
+    delta = np.linspace(0.0, most or 1.15 * tasted, points)
+    scaled = np.log1p(delta / step.level) if noticing.scale == "log" else delta
+    weight = step.weight.estimate
+    weights = np.array([weight.value, weight.low, weight.high])
+    d_prime = scaled[:, None] * weights
+    return Curve(key, step.driver.unit, delta, d_prime, by.p_d(d_prime), noticing.confidence)
+
+
+@dataclass(frozen=True, slots=True)
+class Contours:
+    """Expected distance from one drink over a grid of acid (columns) and sugar (rows)."""
+
+    ta_g_per_l: Floats
+    sugar_g_per_l: Floats
+    d_prime: Floats
+    p_d: Floats
+
+
+def contours(
+    noticing: Noticing,
+    around: Drink,
+    ta_g_per_l: Floats,
+    sugar_g_per_l: Floats,
+    *,
+    with_gap: bool | None = None,
+    by: Psychometric = TRIANGLE,
+) -> Contours:
+    """Expected noticeability, around a drink, of versions with these levels of acid and sugar.
+
+    with_gap: whether the character gap counts; by default where `around` is a reference. Every
+    other driver is taken for equal. Raises InputError without a fitted distance, without both
+    drivers, or where a level of the drink is not known.
+    """
+    keys = [driver.key for driver in noticing.drivers]
+    if not {"ta", "sugar"} <= set(keys):
+        raise InputError("contours need titratable acidity and sugar among the drivers")
+    distance, (centre, _) = _ready(noticing, around, around)
+    ta, sugar = np.meshgrid(ta_g_per_l, sugar_g_per_l)
+    levels = [np.log(each) if noticing.scale == "log" else each for each in (ta, sugar)]
+    deltas = np.zeros((ta.size, len(keys)))
+    for key, level in zip(("ta", "sugar"), levels, strict=True):
+        deltas[:, keys.index(key)] = level.ravel() - centre.levels[keys.index(key)]
+    gap = isinstance(around, Reference) if with_gap is None else with_gap
+    d_prime = distance.expected(deltas, gap).reshape(ta.shape)
+    return Contours(np.asarray(ta_g_per_l), np.asarray(sugar_g_per_l), d_prime, by.p_d(d_prime))

@@ -1,0 +1,306 @@
+"""Which comparison to run next: the one that is expected to tell most about what the host asks.
+
+The information that n tastings of a comparison would bring about the predictor is known beforehand
+from the model (Fisher information at the present estimates: a local design; Chaloner and Verdinelli
+1995, Stat Sci 10:273). It narrows the variance of the quantity asked for by Sherman and Morrison's
+formula; half the logarithm of the ratio is the gain, in nats. What is not known of a composition
+cannot be tasted away: its variance is added to that of the answers.
+
+Where nothing is known yet, a step of 10 % of the level is taken for noticeable (d-prime 1), which
+lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to 33 %).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import log, sqrt
+from typing import Final
+
+import numpy as np
+
+from tasting.drink.formula import Amount, Part, Version
+from tasting.drink.label import Reference
+from tasting.drink.pantry import ingredient
+from tasting.errors import InputError
+from tasting.insight.advice.prior import Belief, about_distance, about_liking
+from tasting.insight.advice.target import aim_at_reference
+from tasting.insight.noticing.drivers import SUGAR, TA, Drink, Driver, Reading, reading
+from tasting.insight.noticing.identifiability import UNVARIED
+from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.pinches import grams_for, level_of
+from tasting.panel.methods import METHODS, Method
+from tasting.stats.checks import Floats, check_n
+
+GAP: Final = "character gap"
+# Less, in nats, is not worth a tasting.
+LEAST_GAIN: Final = 1e-4
+# Steps tried from the base, in noticeable steps.
+_STEPS: Final = (0.5, 0.75, 1.0, 1.5, 2.0, 2.5, 3.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """Two drinks that could be compared. `made` says in words how B is made, if it is new."""
+
+    a: Drink
+    b: Drink
+    made: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NextTest:
+    """A comparison worth running.
+
+    made: how B is made from A if it is not there yet (it then is a Version with A's id; save it as
+    a child); gain: expected gain of n tastings about what was asked, in nats, also per tasting and
+    per millilitre poured; before, after: expected 95 % half-width of the quantity, relative to it
+    """
+
+    about: str
+    method: str
+    a: Drink
+    b: Drink
+    made: str
+    n: int
+    d_prime: float
+    p_c: float
+    gain: float
+    per_tasting: float
+    per_ml: float
+    before: float
+    after: float
+    reasons: tuple[str, ...]
+
+
+def next_tests(
+    noticing: Noticing,
+    about: str,
+    shelf: Sequence[Drink],
+    *,
+    base: Version | None = None,
+    n: int = 24,
+    serving_ml: float = 30.0,
+    per_ml: bool = False,
+    count: int = 3,
+) -> tuple[NextTest, ...]:
+    """The best comparisons among these drinks, and new versions of `base`, to run next.
+
+    about: key of a driver (its noticeable step), "character gap", or "ideal ta" and the like
+    base: the version that new ones are made from, by default the last on the shelf
+    n: tastings to plan with; per_ml: rank by gain for each millilitre, not for each tasting
+    Raises InputError for an unknown question, an empty shelf, or where no candidate tells anything.
+    """
+    check_n(n)
+    belief, methods, driver = _asked(noticing, about, shelf)
+    root = base or next((drink for drink in reversed(shelf) if isinstance(drink, Version)), None)
+    candidates = [*_on_the_shelf(shelf), *_new(noticing, belief, about, driver, root, shelf)]
+    if not candidates:
+        raise InputError("there is nothing to compare; give two drinks, or a version to change")
+    asked = _Question(noticing, belief, about, n, serving_ml)
+    ranked = sorted(
+        _judged(asked, methods, candidates),
+        key=lambda test: -(test.per_ml if per_ml else test.per_tasting),
+    )
+    best = list(_distinct(ranked))[:count]
+    if not best:
+        raise InputError(f"none of these comparisons would tell anything about {about!r}")
+    return tuple(best)
+
+
+def _asked(
+    noticing: Noticing, about: str, shelf: Sequence[Drink]
+) -> tuple[Belief, list[Method], Driver | None]:
+    keys = {driver.key: driver for driver in noticing.drivers}
+    name = about.removeprefix("ideal ")
+    if about != GAP and name not in keys:
+        known = [*keys, GAP, *(f"ideal {key}" for key in keys)]
+        raise InputError(f"there is nothing to ask about {about!r}; use one of: {', '.join(known)}")
+    if not shelf:
+        raise InputError("the shelf is empty; give the versions and references that there are")
+    levels = _levels(noticing, shelf)
+    if about == GAP:
+        return about_distance(noticing, None, levels), _asking("difference"), None
+    if about == name:
+        return about_distance(noticing, name, levels), _asking("difference"), keys[name]
+    return about_liking(noticing, name, levels), _asking("preference"), keys[name]
+
+
+def _asking(kind: str) -> list[Method]:
+    return [method for method in METHODS.values() if method.asks == kind and method.psychometric]
+
+
+def _levels(noticing: Noticing, shelf: Sequence[Drink]) -> Floats:
+    """Usual levels, on the model's scale."""
+    table = np.array([noticing.read(drink).levels for drink in shelf])
+    if np.isnan(table).all(axis=0).any():
+        raise InputError("a driver is not known of any drink on the shelf; leave that driver out")
+    return np.asarray(np.nanmedian(table, axis=0))
+
+
+def _on_the_shelf(shelf: Sequence[Drink]) -> Iterator[Candidate]:
+    for place, a in enumerate(shelf):
+        for b in shelf[place + 1 :]:
+            yield Candidate(a, b)
+
+
+def _new(
+    noticing: Noticing,
+    belief: Belief,
+    about: str,
+    driver: Driver | None,
+    root: Version | None,
+    shelf: Sequence[Drink],
+) -> Iterator[Candidate]:
+    """Versions that are not there yet: the base with a pinch, or matched to a reference."""
+    if root is None:
+        return
+    if driver is None:
+        yield from _matched(noticing, root, shelf)
+    elif driver.practice:
+        yield from _pinched(root, driver, belief.steps[noticing.drivers.index(driver)], noticing)
+
+
+def _matched(noticing: Noticing, root: Version, shelf: Sequence[Drink]) -> Iterator[Candidate]:
+    keys = {driver.key for driver in noticing.drivers}
+    for drink in shelf:
+        if isinstance(drink, Reference) and {"ta", "sugar"} <= keys and _off(root, drink):
+            aim = aim_at_reference(noticing, root, drink)
+            changes = ", ".join(
+                f"{change.per_serving:+.2g} {change.unit} {change.name}"
+                for change in aim.move.changes
+            )
+            if aim.move.reached and changes:
+                yield Candidate(drink, aim.version(root), f"{root.label} with {changes}")
+
+
+def _off(root: Version, reference: Reference) -> bool:
+    """Whether the version differs in acid or sugar by more than one part in fifty."""
+    if reference.ta_g_per_l is None or reference.sugar_g_per_100ml is None:
+        return False
+    both = np.array([reading(drink, (TA, SUGAR)).levels for drink in (root, reference)])
+    return bool(np.any(np.abs(both[0] - both[1]) > UNVARIED * both[1]))
+
+
+def _pinched(root: Version, driver: Driver, step: float, noticing: Noticing) -> Iterator[Candidate]:
+    item, level = ingredient(driver.practice[0]), level_of(root, driver)
+    sizes = np.array(_STEPS) * step
+    targets = level * np.exp(sizes) if noticing.scale == "log" else level + sizes
+    for grams in grams_for(root, driver, item, targets).tolist():
+        if np.isfinite(grams) and grams > 0:
+            unit, each = ("g", 1.0) if item.form == "solid" else ("mL", item.density_kg_per_l)
+            amount = Amount(quantity=float(f"{grams / each:.3g}"), unit=unit)
+            parts = (*root.parts, Part(ingredient=item, amount=amount))
+            made = f"{root.label} with {amount.quantity / root.servings:.2g} {unit} {item.name}"
+            yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} in a serving")
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What is asked, and with how many tastings of which size."""
+
+    noticing: Noticing
+    belief: Belief
+    about: str
+    n: int
+    serving_ml: float
+
+
+def _judged(
+    asked: _Question, methods: Sequence[Method], candidates: Sequence[Candidate]
+) -> Iterator[NextTest]:
+    """Every comparison by every method that tells something."""
+    drinks = {id(drink): drink for one in candidates for drink in (one.a, one.b)}
+    readings = {key: asked.noticing.read(drink) for key, drink in drinks.items()}
+    for one in candidates:
+        a, b = readings[id(one.a)], readings[id(one.b)]
+        if np.all(np.isfinite(b.levels - a.levels)):
+            for method in methods:
+                test = _judge(asked, method, one, a, b)
+                if test.gain > LEAST_GAIN:
+                    yield test
+
+
+def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Reading) -> NextTest:
+    belief, n = asked.belief, asked.n
+    reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
+    factors, predictor, doubt = belief.predict(a, b, reference)
+    p_c, information = _information(method, predictor, n)
+    useful = 1 / (1 / max(information, 1e-12) + doubt)
+    ratio = belief.narrowed(factors, useful)
+    gain, before = -log(ratio) / 2, 1.96 * belief.relative_sd
+    hope = _Hope(n, p_c, before, before * sqrt(ratio), limited=useful < 0.5 * information)
+    return NextTest(
+        about=asked.about,
+        method=method.key,
+        a=one.a,
+        b=one.b,
+        made=one.made,
+        n=n,
+        d_prime=belief.d_prime(predictor),
+        p_c=p_c,
+        gain=gain,
+        per_tasting=gain / n,
+        per_ml=gain / (n * method.poured * asked.serving_ml),
+        before=before,
+        after=hope.after,
+        reasons=_reasons(asked, b.levels - a.levels, hope),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Hope:
+    """What n tastings should bring; limited: whether the compositions are the bottleneck."""
+
+    n: int
+    p_c: float
+    before: float
+    after: float
+    limited: bool
+
+
+def _information(method: Method, predictor: float, n: int) -> tuple[float, float]:
+    """Share of counted answers, and information of n tastings on the predictor."""
+    if method.asks == "difference":
+        distance = max(sqrt(max(predictor, 0.0)), 1e-4)
+        share = float(method.model.function(distance))
+        slope = float(method.model.derivative(distance)) / (2 * distance)
+    else:
+        share = float(method.model.function(predictor))
+        slope = float(method.model.derivative(predictor))
+    return share, n * slope**2 / max(share * (1 - share), 1e-12)
+
+
+def _distinct(ranked: Sequence[NextTest]) -> Iterator[NextTest]:
+    """The best of each kind: one method and size for a pair, one size of a new version."""
+    seen = set()
+    for test in ranked:
+        pair = (id(test.a), "new" if test.made else id(test.b))
+        if pair not in seen:
+            seen.add(pair)
+            yield test
+
+
+def _reasons(asked: _Question, deltas: Floats, hope: _Hope) -> tuple[str, ...]:
+    noticing, belief = asked.noticing, asked.belief
+    moves = [
+        f"{driver.name} by {_size(driver, delta, noticing)}"
+        for driver, delta, step in zip(noticing.drivers, deltas, belief.steps, strict=True)
+        if abs(delta) > 0.1 * step
+    ]
+    changes = f"It changes {' and '.join(moves)}" if moves else "It changes next to nothing"
+    share = "should be right" if belief.squared else "should choose B"
+    found = [
+        f"{changes}; about {hope.p_c:.0%} of answers {share}.",
+        f"{hope.n} tastings should narrow the interval from ±{hope.before:.0%} to about "
+        f"±{hope.after:.0%}.",
+    ]
+    if hope.limited:
+        found.append("What is not known of the two compositions limits it: titrate both first.")
+    return (*found, *(one.sentence for one in noticing.refusals if one.about == asked.about))
+
+
+def _size(driver: Driver, delta: float, noticing: Noticing) -> str:
+    if noticing.scale == "log":
+        return f"{np.expm1(abs(delta)):.0%}"
+    return f"{abs(delta):.2g} {driver.unit}".strip()

@@ -1,0 +1,162 @@
+"""Where to go with acid and sugar: to the reference, or to what is liked best."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from tasting.drink.adjust import Allowed, Move, adjust
+from tasting.drink.formula import Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.insight.advice.forecast import forecast
+from tasting.insight.noticing.comparisons import apart
+from tasting.insight.noticing.drivers import SUGAR, TA, Driver, Reading, reading
+from tasting.insight.noticing.model import Noticing
+from tasting.stats.checks import Floats
+from tasting.stats.results import Estimate, Interval
+
+# 95 % quantiles of chi-square with 1 and 2 degrees of freedom.
+_ONE: Final = 3.841458820694124
+_TWO: Final = 5.991464547107979
+_AROUND: Final = np.linspace(0.0, 2 * np.pi, 73)
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """A goal for acid and sugar, and the tweak that gets there.
+
+    target: level of each driver, by key; region: outline (acid, sugar; g/L) that holds the true
+    goal with 95 % confidence, None where only one of the two is known
+    room: outline within which acid and sugar together add less than one d-prime to what is noticed
+    left: what is still expected to be noticed at the goal, compared with the reference
+    move: the change of the present version; where it does not arrive, its `why` says so
+    """
+
+    target: Mapping[str, Estimate]
+    region: Floats | None
+    room: Floats | None
+    left: Estimate | None
+    move: Move
+    cautions: tuple[str, ...]
+
+    def version(self, present: Version) -> Version:
+        """The present version with the tweak's parts, to compose or to forecast with; save it as a
+        child with `move.child`."""
+        return present.model_copy(update={"parts": self.move.parts})
+
+
+def aim_at_reference(noticing: Noticing, present: Version, reference: Reference) -> Aim:
+    """The acid and sugar at which the drink is least distinguishable from the reference.
+
+    By the model that is where both are equal, whatever the weights; what is not known of either
+    drink makes the region. Raises InputError where acidity or sugar of the reference is not known.
+    """
+    goal, here = reading(reference, (TA, SUGAR)), reading(present, (TA, SUGAR))
+    for driver, level in zip((TA, SUGAR), goal.levels, strict=True):
+        if not np.isfinite(level):
+            raise InputError(
+                f"the {driver.name} of {reference.name!r} is not known; measure and enter it"
+            )
+    spread = _covariance(here, goal)
+    target = {
+        driver.key: _target(float(level), float(np.sqrt(_ONE * spread[place, place])))
+        for place, (driver, level) in enumerate(zip((TA, SUGAR), goal.levels, strict=True))
+    }
+    move = _move(present, target)
+    after = present.model_copy(update={"parts": move.parts})
+    known = bool(np.all(np.isfinite(noticing.read(reference).levels)))
+    can = noticing.distance is not None and known
+    left = forecast(noticing, after, reference).d_prime if can else None
+    return Aim(
+        target=target,
+        region=goal.levels + _ellipse(_TWO * spread),
+        room=_room(noticing, goal.levels),
+        left=left,
+        move=move,
+        cautions=_cautions(noticing, spread),
+    )
+
+
+def aim_at_liking(noticing: Noticing, present: Version) -> Aim:
+    """The acid and sugar that are liked best, as far as preference tests bracket them.
+
+    Raises InputError, naming the session that would tell, where neither is bracketed.
+    """
+    if not noticing.ideals:
+        why = [str(one) for one in noticing.refusals if one.why == "not bracketed"]
+        why += [str(one) for one in noticing.refusals if one.about == "preference"]
+        raise InputError(f"no best liked level is known yet. {' '.join(why)}".strip())
+    target = {}
+    for ideal in noticing.ideals:
+        ends = np.array([ideal.level.value, ideal.level.low, ideal.level.high])
+        value, low, high = (np.exp(ends) if noticing.scale == "log" else ends).tolist()
+        target[ideal.driver.key] = Estimate(value, Interval(low, high, noticing.confidence))
+    region = None
+    if {"ta", "sugar"} <= set(target):
+        region = _box_ellipse(target)
+    return Aim(target, region, None, None, _move(present, target), ())
+
+
+def _covariance(here: Reading, goal: Reading) -> Floats:
+    shifts = np.array([*apart(here, goal).values(), np.zeros(2)])
+    return np.asarray(shifts.T @ shifts)
+
+
+def _target(level: float, half: float) -> Estimate:
+    return Estimate(level, Interval(max(level - half, 0.0), level + half, 0.95))
+
+
+def _ellipse(form: Floats) -> Floats:
+    """Outline of the points x with x' form^-1 x = 1."""
+    sizes, axes = np.linalg.eigh(form)
+    circle = np.column_stack([np.cos(_AROUND), np.sin(_AROUND)])
+    return np.asarray(circle * np.sqrt(np.maximum(sizes, 0.0)) @ axes.T)
+
+
+def _box_ellipse(target: Mapping[str, Estimate]) -> Floats:
+    """Ellipse around two independent estimates, from their half-widths."""
+    both = [target["ta"], target["sugar"]]
+    half = np.array([(one.high - one.low) / 2 for one in both])
+    centre = np.array([(one.high + one.low) / 2 for one in both])
+    return np.asarray(centre + _ellipse(np.diag(half**2) * _TWO / _ONE))
+
+
+def _room(noticing: Noticing, centre: Floats) -> Floats | None:
+    """Where acid and sugar alone add one d-prime; on the log scale, around the goal's levels."""
+    keys = [driver.key for driver in noticing.drivers]
+    if noticing.distance is None or not {"ta", "sugar"} <= set(noticing.distance.weights):
+        return None
+    layout = noticing.distance.layout
+    places = [layout.drivers.index(keys.index(key)) for key in ("ta", "sugar")]
+    form = layout.form(noticing.distance.fitted.theta)[np.ix_(places, places)]
+    form = form / np.outer(layout.scale[places], layout.scale[places])
+    outline = _ellipse(np.asarray(np.linalg.inv(form), dtype=np.float64))
+    return np.asarray(centre * np.exp(outline) if noticing.scale == "log" else centre + outline)
+
+
+def _move(present: Version, target: Mapping[str, Estimate]) -> Move:
+    """The best combination of what the drivers are usually moved with and of what is in already."""
+    drivers: list[Driver] = [driver for driver in (TA, SUGAR) if driver.key in target]
+    goals = {driver.figure: target[driver.key].value for driver in drivers}
+    in_already = {part.ingredient.key: part.ingredient for part in present.parts}
+    allowed = [Allowed(ingredient=item) for item in in_already.values()]
+    usual = [driver.practice[0] for driver in drivers if driver.practice[0] not in in_already]
+    allowed += [Allowed.model_validate({"ingredient": key}) for key in usual]
+    return adjust(present, goals, allowed).combined
+
+
+def _cautions(noticing: Noticing, spread: Floats) -> tuple[str, ...]:
+    notes = []
+    step = noticing.step("ta")
+    doubt = float(np.sqrt(_ONE * spread[0, 0]))
+    if step and doubt > step.unit_step.amount.value:
+        notes.append(
+            f"The acidity of the two drinks is only known to ±{doubt:.2g} g/L relative to each "
+            f"other, more than the {step.unit_step.amount.value:.2g} g/L that are noticed: titrate "
+            "both."
+        )
+    return tuple(notes)

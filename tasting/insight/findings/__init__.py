@@ -1,0 +1,1 @@
+"""What closed sessions say: counts, evidence, sentences and their limitations."""

@@ -1,0 +1,76 @@
+"""What limits a finding, in sentences."""
+
+from tasting.insight.findings.tally import Tally
+
+
+def cautions(tally: Tally) -> tuple[str, ...]:
+    """What limits the finding."""
+    return tuple(
+        note
+        for note in (
+            _early(tally),
+            _excluded(tally),
+            _stopped(tally),
+            *_repeated(tally),
+        )
+        if note
+    )
+
+
+def _early(tally: Tally) -> str:
+    if not tally.early_reason:
+        return ""
+    given = len(tally.given)
+    return f"Closed early, with {given} of {tally.planned} planned answers: {tally.early_reason}"
+
+
+def _excluded(tally: Tally) -> str:
+    if not tally.excluded:
+        return ""
+    people = "1 assessor was" if tally.excluded == 1 else f"{tally.excluded} assessors were"
+    return f"{people} excluded before the session was closed; the record says why."
+
+
+def _stopped(tally: Tally) -> str:
+    if not tally.sequential:
+        return ""
+    return (
+        "A sequential test stops when the score is far from the middle, so the share that noticed "
+        "and d′ lean that way. They rest on the answers up to the decision; their intervals allow "
+        "for the stop."
+    )
+
+
+def _one_person(tally: Tally) -> str:
+    if len(tally.given) == 1:
+        return "One answer by one assessor: this speaks for that person only."
+    return (
+        "All answers are by one assessor: this speaks for that person only. Repeated sets say how "
+        "surely this person tells the samples apart, not how many others would; they are taken as "
+        "independent, which a tiring or a learning palate is not."
+    )
+
+
+def _shuffled(tally: Tally) -> str:
+    if not tally.alone:
+        return ""
+    return (
+        "The same person filled, shuffled and tasted the cups: the result is as blind as the "
+        "shuffling was. Let somebody else pour before you rely on it."
+    )
+
+
+def _repeated(tally: Tally) -> tuple[str, ...]:
+    if tally.assessors == 1:
+        return tuple(note for note in (_one_person(tally), _shuffled(tally)) if note)
+    if not tally.replicated:
+        return ()
+    notes = [
+        f"{tally.assessors} assessors gave {len(tally.given)} answers. Repeated answers of one "
+        "person hang together: the interval speaks for these assessors, not for others."
+    ]
+    if tally.method.asks == "preference":
+        notes.append(
+            "Repeated preferences were not pooled: p comes from turning round whole assessors."
+        )
+    return tuple(notes)

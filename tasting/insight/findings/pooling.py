@@ -1,0 +1,136 @@
+"""Many sessions looked at together: false alarms to expect, adjusted p-values, repeats combined."""
+
+from collections import defaultdict
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tasting.insight.findings.finding import Finding, findings
+from tasting.insight.findings.tally import Tally
+from tasting.panel.methods import Method
+from tasting.panel.session import Session
+from tasting.stats import many
+from tasting.stats.dprime import PooledDPrime, Score, pooled_d_prime
+from tasting.stats.many import Combined, FalseAlarms
+from tasting.stats.power import power_curve
+
+Known = Sequence[tuple[Session, Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """A session's p-value beside those that allow for all the others."""
+
+    session: Session
+    finding: Finding
+    p_value: float
+    holm: float
+    benjamini_hochberg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Repeated:
+    """One comparison of two samples that was made several times.
+
+    question: "which differs", or the attribute with the sample that was expected to have more of it
+    by_method: the counts of each method taken together
+    pooled: one d-prime for all of them, and whether the sessions agree with one
+    """
+
+    samples: tuple[str, str]
+    question: str
+    sessions: tuple[Session, ...]
+    by_method: tuple[tuple[Method, Combined], ...]
+    pooled: PooledDPrime
+
+
+def adjusted(sessions: Sequence[Session]) -> tuple[Adjusted, ...]:
+    """Every closed session that has a p-value, in the order given.
+
+    A sequential test has none, and sessions without an answer are left out. Raises SealedError for
+    one that is not closed.
+    """
+    tested = [
+        (session, found, found.evidence.p_value)
+        for session, found in findings(sessions)
+        if found.evidence.p_value is not None
+    ]
+    raw = [p for _, _, p in tested]
+    both = zip(many.holm(raw), many.benjamini_hochberg(raw), strict=True) if raw else ()
+    return tuple(
+        Adjusted(session, found, p, float(holm), float(share))
+        for (session, found, p), (holm, share) in zip(tested, both, strict=True)
+    )
+
+
+def expected_alarms(sessions: Sequence[Session]) -> FalseAlarms:
+    """False alarms to expect if no difference at all were real.
+
+    From each test's actual risk where its count has a critical number, else from the planned α.
+    Raises SealedError for a session that is not closed.
+    """
+    risks = [_actual_alpha(found) for _, found in findings(sessions)]
+    return many.false_alarms([risk for risk in risks if risk > 0])
+
+
+def _actual_alpha(found: Finding) -> float:
+    tally = found.tally
+    if found.evidence.critical is None:
+        return tally.alpha
+    at_none = power_curve(tally.n, tally.method.chance, np.zeros(1), tally.alpha, tally.sides)
+    return float(at_none[0]) * tally.sides
+
+
+def repeated(sessions: Sequence[Session]) -> tuple[Repeated, ...]:
+    """Comparisons of the same two samples, by methods that ask the same, made more than once.
+
+    One-sided tests of a fixed size against a chance of guessing: others share no count that may be
+    added up. Raises SealedError for a session that is not closed.
+    """
+    groups: dict[Hashable, list[tuple[Session, Finding]]] = defaultdict(list)
+    for session, found in findings(sessions):
+        if combinable(found.tally):
+            groups[_compared(session)].append((session, found))
+    return tuple(_together(group) for group in groups.values() if len(group) > 1)
+
+
+def combinable(tally: Tally) -> bool:
+    """Whether a count may be weighed against others: one-sided, of a fixed size, with a chance."""
+    return tally.method.psychometric is not None and tally.sides == 1 and not tally.sequential
+
+
+def _compared(session: Session) -> Hashable:
+    plan = session.plan
+    pair = frozenset((sample.kind, sample.id) for sample in (plan.a, plan.b))
+    more = plan.a if plan.expected == "A" else plan.b
+    return pair, (plan.attribute, more.id if plan.expected else "")
+
+
+def _together(group: Known) -> Repeated:
+    plan = group[0][0].plan
+    tallies = [found.tally for _, found in group]
+    return Repeated(
+        (plan.a.name, plan.b.name),
+        asked(group[0][0]),
+        tuple(session for session, _ in group),
+        tuple((method, _combined(tallies, method)) for method in _methods(tallies)),
+        pooled_d_prime([Score(one.count, one.n, one.method.model) for one in tallies]),
+    )
+
+
+def asked(session: Session) -> str:
+    """What a session asked for, in words."""
+    plan = session.plan
+    more = plan.a if plan.expected == "A" else plan.b
+    return f"{more.name} {plan.attribute}" if plan.expected else "any difference"
+
+
+def _methods(tallies: Sequence[Tally]) -> list[Method]:
+    return list({tally.method.key: tally.method for tally in tallies}.values())
+
+
+def _combined(tallies: Sequence[Tally], method: Method) -> Combined:
+    own = [tally for tally in tallies if tally.method.key == method.key]
+    counts, sizes = [tally.count for tally in own], [tally.n for tally in own]
+    return many.combine(counts, sizes, [method.chance] * len(own))

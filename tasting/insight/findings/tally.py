@@ -1,0 +1,223 @@
+"""The counts that a finding rests on, from a session or from a paper panel."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from tasting.errors import InputError
+from tasting.panel.methods import Method, holds_difference
+from tasting.panel.paper_import import PaperAnswer, PaperCount
+from tasting.panel.plan import NO_PREFERENCE, Letter, Plan
+from tasting.panel.serving import ServingSet
+from tasting.panel.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """An answer as it is counted: who gave it, whether it counts, or that neither was preferred."""
+
+    assessor: str
+    counted: bool
+    undecided: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What was planned, and how often the answers counted.
+
+    a, b: names of the samples
+    given: the answers in the order in which they came
+    planned: answers that were planned
+    by_option: for a method without a chance of guessing, how often each option was chosen for sets
+        that hold no difference, and for sets that hold one
+    excluded: assessors whose answers are left out
+    alone: whether one person filled the cups, shuffled and tasted them without a helper
+    """
+
+    method: Method
+    a: str
+    b: str
+    given: tuple[Given, ...]
+    planned: int
+    attribute: str = ""
+    expected: Letter | None = None
+    similarity_aim: bool = False
+    sequential: bool = False
+    alpha: float = 0.05
+    p_d: float = 0.3
+    beta: float = 0.2
+    by_option: tuple[tuple[int, ...], tuple[int, ...]] | None = None
+    excluded: int = 0
+    early_reason: str = ""
+    alone: bool = False
+    scores: tuple[tuple[int, int], ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """`scores`: for each assessor the answers that count, and all that chose."""
+        chose = Counter(given.assessor for given in self.choosing)
+        counted = Counter(given.assessor for given in self.choosing if given.counted)
+        scores = tuple((counted[who], chose[who]) for who in chose)
+        object.__setattr__(self, "scores", scores)
+
+    @property
+    def choosing(self) -> tuple[Given, ...]:
+        """The answers that chose a sample."""
+        return tuple(given for given in self.given if not given.undecided)
+
+    @property
+    def n(self) -> int:
+        """Answers that chose a sample."""
+        return sum(tastings for _, tastings in self.scores)
+
+    @property
+    def count(self) -> int:
+        """Those that count: correct ones, or choices of the expected sample, or else of B."""
+        return sum(counted for counted, _ in self.scores)
+
+    @property
+    def undecided(self) -> int:
+        """Answers that preferred neither sample."""
+        return len(self.given) - self.n
+
+    @property
+    def assessors(self) -> int:
+        """How many people gave answers that count."""
+        return len({given.assessor for given in self.given})
+
+    @property
+    def sides(self) -> int:
+        """1 or 2, as fixed in the plan."""
+        return self.method.sides(direction_fixed=self.expected is not None)
+
+    @property
+    def extreme(self) -> int:
+        """The count that is compared with the critical number."""
+        return self.count if self.sides == 1 else max(self.count, self.n - self.count)
+
+    @property
+    def replicated(self) -> bool:
+        """Whether someone answered more than once."""
+        return len(self.given) > self.assessors
+
+    @property
+    def hangs_together(self) -> bool:
+        """Whether several people answered and some of them more than once."""
+        return self.replicated and self.assessors > 1
+
+    @classmethod
+    def of_session(cls, session: Session) -> "Tally":
+        """The tally of a session's answers that count."""
+        plan, sets = session.plan, session.served
+        answers = [(sets[one.assessor, one.replicate], one) for one in session.counted_answers]
+        return cls(
+            method=plan.procedure,
+            a=plan.a.name,
+            b=plan.b.name,
+            given=tuple(
+                Given(one.assessor, plan.counts(served, one.choice), one.choice == NO_PREFERENCE)
+                for served, one in answers
+            ),
+            planned=plan.tastings,
+            attribute=plan.attribute,
+            expected=plan.expected,
+            similarity_aim=plan.aim == "similarity",
+            sequential=plan.sequential,
+            alpha=plan.alpha,
+            p_d=plan.p_d,
+            beta=plan.beta,
+            by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
+            excluded=len(session.exclusions),
+            early_reason=session.early_reason,
+            alone=plan.alone,
+        )
+
+    @classmethod
+    def of_paper(
+        cls,
+        answers: Sequence[PaperAnswer],
+        method: Method,
+        *,
+        a: str = "sample A",
+        b: str = "sample B",
+        attribute: str = "",
+        expected: Letter | None = None,
+        alpha: float = 0.05,
+    ) -> "Tally":
+        """The tally of a paper panel, all of whose planned answers are in the file.
+
+        Raises InputError when the question does not fit the method.
+        """
+        method.check_question(attribute, expected)
+        return cls(
+            method=method,
+            a=a,
+            b=b,
+            given=tuple(
+                Given(one.assessor, method.counts(one.order, one.chosen - 1) != (expected == "A"))
+                for one in answers
+            ),
+            planned=len(answers),
+            attribute=attribute,
+            expected=expected,
+            alpha=alpha,
+            by_option=_options_by_difference(
+                method, ((one.order, one.chosen - 1) for one in answers)
+            ),
+        )
+
+    @classmethod
+    def of_counts(
+        cls,
+        counts: Sequence[PaperCount],
+        method: Method,
+        *,
+        a: str = "sample A",
+        b: str = "sample B",
+        attribute: str = "",
+        expected: Letter | None = None,
+        alpha: float = 0.05,
+    ) -> "Tally":
+        """The tally of counts alone.
+
+        Raises InputError where a method needs more than counts, or the question does not fit it.
+        """
+        method.check_question(attribute, expected)
+        if method.psychometric is None:
+            raise InputError(
+                f"counts are not enough for {method.key}: it needs every answer with its serving "
+                "order"
+            )
+        return cls(
+            method=method,
+            a=a,
+            b=b,
+            given=tuple(
+                Given(one.assessor, place < one.correct)
+                for one in counts
+                for place in range(one.tastings)
+            ),
+            planned=sum(one.tastings for one in counts),
+            attribute=attribute,
+            expected=expected,
+            alpha=alpha,
+        )
+
+
+def _by_option(
+    plan: Plan, answers: Iterable[tuple[ServingSet, str]]
+) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
+    chosen = ((served.order, plan.choices(served.codes).index(one)) for served, one in answers)
+    return _options_by_difference(plan.procedure, chosen)
+
+
+def _options_by_difference(
+    method: Method, chosen: Iterable[tuple[str, int]]
+) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
+    if method.psychometric is not None:
+        return None
+    counts = Counter((holds_difference(order), option) for order, option in chosen)
+    none, some = (
+        tuple(counts[held, option] for option in range(len(method.options)))
+        for held in (False, True)
+    )
+    return none, some

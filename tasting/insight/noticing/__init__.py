@@ -1,0 +1,1 @@
+"""How strongly people notice acid, sugar and more: the model over many sessions."""

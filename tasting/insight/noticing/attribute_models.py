@@ -1,0 +1,128 @@
+"""What makes a drink more sour, or sweeter: directional tests.
+
+The lead of B in the attribute asked for is linear in the differences, with weights of its own for
+each attribute, of either sign: sugar takes sourness away, and acid takes sweetness away. For pairs
+the model is the probit regression of the choices on the differences over the square root of 2,
+without an intercept (Thurstone 1927, case V).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tasting.insight.noticing import identifiability
+from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.design import likelihood
+from tasting.insight.noticing.distance_model import AgainstZero, varied
+from tasting.insight.noticing.drivers import Driver, Scale
+from tasting.insight.noticing.identifiability import Refusal
+from tasting.stats.checks import Floats
+from tasting.stats.fitting.barrier import Bounds
+from tasting.stats.fitting.fit import Fitted, doubting, endless, estimate, fit
+from tasting.stats.fitting.maximise import climb
+from tasting.stats.likelihood import chi_square_tail
+
+
+@dataclass(frozen=True, slots=True)
+class Attribute:
+    """Weights for one attribute: d-prime for each unit of a driver on the model's scale, by key.
+
+    sessions, n: directional tests and answers that it rests on
+    """
+
+    name: str
+    weights: dict[str, AgainstZero]
+    sessions: int
+    n: int
+    fitted: Fitted
+    moving: tuple[int, ...]
+    scale: Floats
+
+    def lead(self, deltas: Floats) -> Floats:
+        """Value, low and high of how much more of the attribute B has, for each difference."""
+        return self.fitted.interval(np.atleast_2d(deltas)[:, self.moving] / self.scale)
+
+
+def fit_attribute(
+    name: str,
+    compared: Sequence[Comparison],
+    drivers: Sequence[Driver],
+    scale: Scale,
+    confidence: float,
+) -> tuple[Attribute | None, list[Refusal]]:
+    """The weights from all directional tests that asked for this attribute."""
+    answers = sum(one.n for one in compared)
+    if answers < identifiability.LEAST_ANSWERS:
+        return None, [identifiability.too_few_answers(name, answers)]
+    moving = varied(compared, scale)
+    refused = [
+        identifiability.unvaried(driver, "direction", name)
+        for place, driver in enumerate(drivers)
+        if place not in moving
+    ]
+    if not moving:
+        return None, refused
+    deltas = np.array([one.delta for one in compared])[:, moving]
+    unit = np.abs(deltas).max(axis=0)
+    fitted = _fit(compared, deltas / unit, moving, unit, confidence)
+    weights = _weights(name, fitted, [drivers[place] for place in moving], unit, refused)
+    return Attribute(name, weights, len(compared), answers, fitted, tuple(moving), unit), refused
+
+
+def signed_start(size: int, spread: bool) -> tuple[Bounds, Floats]:
+    """Bounds and start of a fit whose parameters may have either sign."""
+    start = np.zeros((1, size + spread))
+    start[:, size:] = 0.2
+    return Bounds(tuple(range(size)), share=size if spread else None), start
+
+
+def _fit(
+    compared: Sequence[Comparison],
+    design: Floats,
+    moving: list[int],
+    unit: Floats,
+    confidence: float,
+) -> Fitted:
+    model = likelihood(compared, design)
+    fitted = fit(model, *signed_start(model.size, model.spread), design, confidence)
+    slope = fitted.theta[: model.size] / unit
+    return doubting(
+        fitted,
+        [
+            {source: float(shift[moving] @ slope) for source, shift in one.doubts.items()}
+            for one in compared
+        ],
+    )
+
+
+def _weights(
+    name: str, fitted: Fitted, moving: Sequence[Driver], unit: Floats, refused: list[Refusal]
+) -> dict[str, AgainstZero]:
+    size = fitted.likelihood.size
+    table = fitted.interval(np.eye(size))
+    found = {}
+    for place, driver in enumerate(moving):
+        (low, high), about = table[place, 1:], f"{name}: {driver.key}"
+        if not fitted.explored(np.eye(size)[place]):
+            others = [other.name for other in moving if other is not driver]
+            test = f"“{name}” comparison"
+            refused.append(identifiability.moved_together(about, driver.name, others, test))
+        elif endless(low) or endless(high):
+            refused.append(identifiability.separated(about, f"{driver.name} (“{name}”)"))
+        else:
+            row = estimate(table[place] / unit[place], fitted.confidence)
+            statistic = _fall(fitted, place)
+            found[driver.key] = AgainstZero(row, statistic, chi_square_tail(statistic, 1))
+    return found
+
+
+def _fall(fitted: Fitted, place: int) -> float:
+    """Twice the fall of the log-likelihood without one of the weights."""
+    model = fitted.likelihood.without([place])
+    if not model.parameters:
+        return 2 * (fitted.value - float(model(np.zeros((1, 0))).value[0]))
+    summit = climb(model, *signed_start(model.size, model.spread))
+    return max(0.0, 2 * (fitted.value - float(summit.slopes.value[0])))

@@ -1,0 +1,141 @@
+"""From closed sessions to plain records: what was compared, how far apart it was, who said what.
+
+The only place of the noticing model that reads a session.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tasting.errors import InputError, SealedError
+from tasting.insight.findings.tally import Tally
+from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, reading
+from tasting.panel.methods import Method
+from tasting.panel.plan import Sample
+from tasting.panel.session import Session
+from tasting.stats.checks import Floats
+
+Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
+"""Finds the drink that a sample points to: a function, or a mapping by the sample's id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """One assessor's answers in a session: how many, and how many counted."""
+
+    n: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """One closed session as the model sees it, levels and doubts on the scale of the model.
+
+    lead: 1 where a counted answer speaks for B (or is correct), -1 where it speaks for A
+    with_reference: whether one of the two is a reference
+    """
+
+    session_id: str
+    name: str
+    method: Method
+    attribute: str
+    a: Reading
+    b: Reading
+    with_reference: bool
+    counts: tuple[Counted, ...]
+    lead: int = 1
+
+    @property
+    def kind(self) -> str:
+        """Whether it asked for a difference, a direction or a preference."""
+        return self.method.asks
+
+    @property
+    def delta(self) -> Floats:
+        """B minus A, one for each driver."""
+        return self.b.levels - self.a.levels
+
+    @property
+    def doubts(self) -> dict[str, Floats]:
+        """Shift of delta for one standard deviation of each source of doubt."""
+        return apart(self.a, self.b)
+
+    @property
+    def n(self) -> int:
+        """Answers given."""
+        return sum(counted.n for counted in self.counts)
+
+    @property
+    def count(self) -> int:
+        """Answers that counted."""
+        return sum(counted.count for counted in self.counts)
+
+    @property
+    def known(self) -> bool:
+        """Whether every level of both samples is known."""
+        return bool(np.all(np.isfinite(self.delta)))
+
+
+def apart(a: Reading, b: Reading) -> dict[str, Floats]:
+    """The doubts of B minus A: what moves both alike cancels."""
+    nothing = np.zeros_like(a.levels)
+    return {
+        source: b.doubts.get(source, nothing) - a.doubts.get(source, nothing)
+        for source in sorted({*a.doubts, *b.doubts})
+    }
+
+
+def comparisons(
+    sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
+) -> tuple[Comparison, ...]:
+    """The sessions that have an answer, in the order given; each drink is composed once. Methods
+    without a chance of guessing (same-different, A-not-A) have no share that could be modelled.
+
+    Raises SealedError for a session that is not closed, InputError for a drink that is not there.
+    """
+    known: dict[Sample, tuple[Drink, Reading]] = {}
+    for session in sessions:
+        if session.state != "closed":
+            raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
+        for sample in (session.plan.a, session.plan.b):
+            if sample not in known:
+                drink = find(drinks, sample)
+                known[sample] = (drink, reading(drink, drivers).scaled(scale))
+    return tuple(
+        _comparison(session, known[session.plan.a][1], known[session.plan.b][1])
+        for session in sessions
+        if session.answers and session.plan.procedure.psychometric
+    )
+
+
+def find(drinks: Drinks, sample: Sample) -> Drink:
+    """The drink that a sample points to. Raises InputError."""
+    if callable(drinks):
+        return drinks(sample)
+    if sample.id not in drinks:
+        raise InputError(f"there is no {sample.kind} with the id {sample.id!r}; give it as well")
+    return drinks[sample.id]
+
+
+def _comparison(session: Session, a: Reading, b: Reading) -> Comparison:
+    plan = session.plan
+    return Comparison(
+        session_id=session.id,
+        name=session.name,
+        method=plan.procedure,
+        attribute=plan.attribute.strip().casefold(),
+        a=a,
+        b=b,
+        with_reference="reference" in (plan.a.kind, plan.b.kind),
+        counts=_counts(session),
+        lead=-1 if plan.expected == "A" else 1,
+    )
+
+
+def _counts(session: Session) -> tuple[Counted, ...]:
+    """By assessor, those left out who were excluded, and without answers that chose no sample."""
+    scores = Tally.of_session(session).scores
+    return tuple(Counted(n, count) for count, n in scores if n)

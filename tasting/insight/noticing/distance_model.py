@@ -1,0 +1,250 @@
+"""How far apart two drinks are for the senses: weights of the drivers, and the character gap.
+
+Squared sensory distance = sum w_k^2 D_k^2 + 2 rho w_a w_s D_a D_s + c^2, with the character gap c
+in comparisons with a reference only. It is fitted in the squared weights, q = rho w_a w_s and c^2,
+in which it is linear: a weight of zero is then an ordinary bound and not a flat spot.
+
+Likelihood ratios for a weight of zero have the null on a bound. Where q is free too, half of their
+distribution is a chi-square of 1 and half of 2 degrees of freedom, else half is 0 and half has 1
+(Self and Liang 1987, JASA 82:605, cases 5 and 6).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy import special
+
+from tasting.insight.noticing import identifiability
+from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.design import Distances, distances, likelihood
+from tasting.insight.noticing.drivers import Driver, Reading, Scale
+from tasting.insight.noticing.identifiability import Refusal
+from tasting.stats.checks import Floats
+from tasting.stats.fitting.barrier import WIDEST
+from tasting.stats.fitting.fit import Fitted, doubting, endless, estimate, fit
+from tasting.stats.fitting.likelihood import Rows
+from tasting.stats.fitting.maximise import climb
+from tasting.stats.likelihood import chi_square_tail
+from tasting.stats.results import Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstZero:
+    """An estimate with the likelihood-ratio test of its being zero."""
+
+    estimate: Estimate
+    statistic: float
+    p_value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Distance:
+    """The fitted distance.
+
+    weights: d-prime for each unit on the model's scale, by the key of the driver; those that are
+    refused are left out. rho: how acid and sugar add up. gap: the character gap, in d-prime.
+    spread: between assessors within a session, if some tasted twice.
+    """
+
+    fitted: Fitted
+    layout: Distances
+    compared: tuple[Comparison, ...]
+    weights: dict[str, AgainstZero]
+    rho: Estimate | None
+    gap: AgainstZero | None
+    spread: Estimate | None
+
+    def between(self, pairs: Sequence[tuple[Reading, Reading]], with_reference: bool) -> Floats:
+        """Sensory distance of each pair: value, low and high."""
+        deltas = np.array([b.levels - a.levels for a, b in pairs])
+        factors = self.layout.factors(deltas, np.array(with_reference))
+        direct = [self.layout.shifts(a, b, self.fitted.theta) for a, b in pairs]
+        return self.fitted.interval(factors, direct, root=True)
+
+    def expected(self, deltas: Floats, with_reference: bool) -> Floats:
+        """Estimated sensory distance for each difference, without intervals."""
+        factors = self.layout.factors(deltas, np.array(with_reference))
+        theta = self.fitted.theta[: self.layout.size]
+        return np.sqrt(np.maximum(factors @ theta, 0.0))
+
+    def deviance(self, theta: Floats) -> Floats:
+        """Twice what each session's own share of correct answers gains in binomial log-likelihood,
+        for each parameter vector and its own counts, if there are many data sets."""
+        total = np.zeros(len(theta))
+        for rows in self.fitted.each.rows:
+            total += own_share_gain(rows, theta[:, : self.layout.size])
+        return total
+
+
+def own_share_gain(rows: Rows, theta: Floats) -> Floats:
+    """The part of the deviance that these rows bring."""
+    share, _ = rows.shares(theta @ rows.design.T)
+    answers = rows.counts.sum(axis=-1) * rows.replicates
+    right = rows.counts @ np.arange(rows.replicates + 1)
+    own = right / answers
+    gain = special.xlogy(right, own / share) + special.xlogy(
+        answers - right, (1 - own) / np.maximum(1 - share, 1e-300)
+    )
+    return np.asarray(2 * np.broadcast_to(gain, share.shape).sum(axis=1))
+
+
+def fit_distance(
+    compared: Sequence[Comparison],
+    drivers: Sequence[Driver],
+    scale: Scale,
+    pair: tuple[int, int] | None,
+    confidence: float,
+) -> tuple[Distance | None, list[Refusal]]:
+    """The distance from all difference tests, and what they cannot tell."""
+    answers = sum(one.n for one in compared)
+    if not compared:
+        return None, [identifiability.nothing_tasted("difference")]
+    if answers < identifiability.LEAST_ANSWERS:
+        return None, [identifiability.too_few_answers("difference", answers)]
+    moving = varied(compared, scale)
+    refused = [
+        identifiability.unvaried(driver, "difference")
+        for place, driver in enumerate(drivers)
+        if place not in moving
+    ]
+    layout = distances(compared, moving, pair)
+    if not layout.size:
+        return None, refused
+    fitted = _fit(compared, layout, confidence)
+    return _read(fitted, layout, tuple(compared), drivers, refused), refused
+
+
+def varied(compared: Sequence[Comparison], scale: Scale) -> list[int]:
+    """Places of the drivers that some comparison changed by more than UNVARIED."""
+    deltas = np.abs([one.delta for one in compared])
+    levels = np.array([[one.a.levels, one.b.levels] for one in compared]).max(axis=(0, 1))
+    least = identifiability.UNVARIED * (levels if scale == "linear" else np.ones_like(levels))
+    return [int(place) for place in np.flatnonzero(deltas.max(axis=0) > least)]
+
+
+def _fit(compared: Sequence[Comparison], layout: Distances, confidence: float) -> Fitted:
+    deltas = np.array([one.delta for one in compared])
+    design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
+    model = likelihood(compared, design)
+    fitted = fit(model, layout.bounds(model.spread), layout.start(model.spread), design, confidence)
+    pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
+    shifts = {key: layout.shifts(a, b, fitted.theta) for key, (a, b) in pairs.items()}
+    return doubting(fitted, [shifts[id(one.a), id(one.b)] for one in compared])
+
+
+def _read(
+    fitted: Fitted,
+    layout: Distances,
+    compared: tuple[Comparison, ...],
+    drivers: Sequence[Driver],
+    refused: list[Refusal],
+) -> Distance:
+    size = fitted.likelihood.parameters
+    table = fitted.interval(np.eye(size), root=True)
+    weights = {}
+    for place, owner in enumerate(layout.drivers):
+        why = _refused(fitted, layout, compared, drivers, place, table[place])
+        if why:
+            refused.append(why)
+        else:
+            row = table[place] / layout.scale[place]
+            weights[drivers[owner].key] = _against_zero(fitted, layout, place, row)
+    rho = _rho(fitted, layout, refused)
+    gap = _gap(fitted, layout, table, refused)
+    square = table[-1] ** 2
+    spread = estimate(np.where(square > 0.98 * WIDEST, 1.0, square), fitted.confidence)
+    return Distance(
+        fitted, layout, compared, weights, rho, gap, spread if fitted.likelihood.spread else None
+    )
+
+
+def _refused(
+    fitted: Fitted,
+    layout: Distances,
+    compared: Sequence[Comparison],
+    drivers: Sequence[Driver],
+    place: int,
+    row: Floats,
+) -> Refusal | None:
+    driver = drivers[layout.drivers[place]]
+    key, name = driver.key, driver.name
+    if not fitted.explored(np.eye(layout.size)[place]):
+        others = [drivers[owner].name for owner in _along(layout, compared, place)]
+        return identifiability.moved_together(key, name, others)
+    if not endless(row[2] ** 2):
+        return None
+    moving = [one for one in compared if _moves(layout, one, place)]
+    if all(one.count == one.n for one in moving):
+        return identifiability.separated(key, name)
+    return identifiability.too_uncertain(key, name)
+
+
+def _moves(layout: Distances, one: Comparison, place: int) -> bool:
+    share = abs(one.delta[layout.drivers[place]]) / layout.scale[place]
+    return bool(share > 0.05)
+
+
+def _along(layout: Distances, compared: Sequence[Comparison], place: int) -> list[int]:
+    """Drivers that moved whenever this one did."""
+    moving = [one for one in compared if _moves(layout, one, place)]
+    return [
+        owner
+        for other, owner in enumerate(layout.drivers)
+        if other != place and all(_moves(layout, one, other) for one in moving)
+    ]
+
+
+def _against_zero(fitted: Fitted, layout: Distances, place: int, row: Floats) -> AgainstZero:
+    gone = layout.dropped(place)
+    free = len(gone) > 1 and fitted.explored(np.eye(layout.size)[layout.q_place])
+    statistic = _fall(fitted, gone, layout.without(place))
+    p_value = _mixed_tail(statistic, 1 + free)
+    # Without the weight q is gone too: two parameters fall, so the usual cut would shut out a
+    # weight of zero too often (held 90 % of the time instead of 95 %).
+    kept = row * [1, p_value <= 1 - fitted.confidence, 1]
+    return AgainstZero(estimate(kept, fitted.confidence), statistic, p_value)
+
+
+def _fall(fitted: Fitted, gone: Sequence[int], rest: Distances) -> float:
+    """Twice the fall of the log-likelihood without some of the parameters."""
+    model = fitted.likelihood.without(gone)
+    if not model.parameters:
+        return 2 * (fitted.value - float(model(np.zeros((1, 0))).value[0]))
+    summit = climb(model, rest.bounds(model.spread), rest.start(model.spread))
+    return max(0.0, 2 * (fitted.value - float(summit.slopes.value[0])))
+
+
+def _mixed_tail(statistic: float, degrees: int) -> float:
+    """Half a chi-square of so many degrees of freedom, half of one fewer (of 0: a mass at 0)."""
+    fewer = chi_square_tail(statistic, degrees - 1) if degrees > 1 else float(statistic < 1e-6)
+    return (chi_square_tail(statistic, degrees) + fewer) / 2
+
+
+def _rho(fitted: Fitted, layout: Distances, refused: list[Refusal]) -> Estimate | None:
+    if not layout.pair:
+        return None
+    explored = fitted.explored(np.eye(layout.size)[layout.q_place])
+    row = fitted.interval(fitted.unit(layout.q_place), quantity=layout.correlation)[0]
+    if not explored or (row[1] < -0.99 and row[2] > 0.99):
+        refused.append(identifiability.rho_unknown(explored))
+        return None
+    return estimate(np.clip(row, -1.0, 1.0), fitted.confidence)
+
+
+def _gap(
+    fitted: Fitted, layout: Distances, table: Floats, refused: list[Refusal]
+) -> AgainstZero | None:
+    place = layout.size - 1
+    if not layout.gap or not fitted.explored(np.eye(layout.size)[place]):
+        refused.append(identifiability.gap_unknown(tasted=layout.gap))
+        return None
+    if endless(table[place, 2] ** 2):
+        refused.append(identifiability.separated("character gap", "the character gap"))
+        return None
+    statistic = _fall(fitted, [place], replace(layout, gap=False))
+    return AgainstZero(
+        estimate(table[place], fitted.confidence), statistic, _mixed_tail(statistic, 1)
+    )

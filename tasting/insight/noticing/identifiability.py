@@ -1,0 +1,197 @@
+"""What the answers cannot tell, why, and the session that would cure it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.drivers import Driver
+from tasting.panel.session import Session
+
+Why = Literal[
+    "nothing tasted",
+    "nothing varied",
+    "level unknown",
+    "not modelled",
+    "moved together",
+    "too little",
+    "separation",
+    "not bracketed",
+]
+
+# A change below this share of the level is taken for none: the smallest cut of sugar that tasters
+# of fruit nectars noticed was 4.2 % (2018, Food Res Int 107:371).
+UNVARIED: Final = 0.02
+# Fewer answers than this cannot show a difference by a triangle at alpha = 0.05 unless nearly all
+# are right; a judgement.
+LEAST_ANSWERS: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Something that is not reported.
+
+    about: key of the driver, "rho", "character gap", an attribute or "ideal ..."
+    sentence: what is not known and why; cure: the session that would tell
+    """
+
+    about: str
+    why: Why
+    sentence: str
+    cure: str
+
+    def __str__(self) -> str:
+        return f"{self.sentence} {self.cure}"
+
+
+def nothing_tasted(kind: str) -> Refusal:
+    """No closed session of this kind with known levels."""
+    what = {
+        "difference": "how large a difference people notice",
+        "direction": "what makes the drink more sour or sweeter",
+        "preference": "what people like best",
+    }[kind]
+    cure = {
+        "difference": "Run a triangle test of two versions that differ in acid only.",
+        "direction": "Run a paired comparison, “more sour”, of two versions that differ in acid.",
+        "preference": "Run preference tests below, around and above the present acidity.",
+    }[kind]
+    return Refusal(kind, "nothing tasted", f"No closed session says {what}.", cure)
+
+
+def too_few_answers(kind: str, n: int) -> Refusal:
+    """Fewer than LEAST_ANSWERS."""
+    return Refusal(
+        kind,
+        "too little",
+        f"{n} answers are too few for any estimate; {LEAST_ANSWERS} are the least.",
+        f"Run a session with at least {LEAST_ANSWERS - n} more tastings.",
+    )
+
+
+def level_unknown(compared: Sequence[Comparison], drivers: Sequence[Driver]) -> list[Refusal]:
+    """Sessions that are left out because a level of one of the two samples is not known."""
+    found = []
+    for one in compared:
+        if not one.known:
+            places = np.flatnonzero(~np.isfinite(one.delta))
+            names = " and ".join(drivers[int(place)].name for place in places)
+            found.append(
+                Refusal(
+                    one.session_id,
+                    "level unknown",
+                    f"The session “{one.name}” is left out: {names} of a sample is not known.",
+                    f"Measure {names} of the reference and enter it.",
+                )
+            )
+    return found
+
+
+def not_modelled(sessions: Sequence[Session]) -> list[Refusal]:
+    """Sessions by methods that have no chance of guessing."""
+    return [
+        Refusal(
+            session.id,
+            "not modelled",
+            f"The session “{session.name}” is left out: a {session.plan.procedure.name} has no "
+            "share of correct answers that guessing alone would give.",
+            "Run the comparison as a triangle test as well.",
+        )
+        for session in sessions
+        if session.answers and not session.plan.procedure.psychometric
+    ]
+
+
+def unvaried(driver: Driver, kind: str, attribute: str = "") -> Refusal:
+    """No session of this kind changed this driver by anything that matters."""
+    test = {"difference": "triangle test", "direction": f"“{attribute}” comparison"}.get(
+        kind, "preference test"
+    )
+    about = {"direction": f"{attribute}: {driver.key}", "preference": f"ideal {driver.key}"}
+    return Refusal(
+        about.get(kind, driver.key),
+        "nothing varied",
+        f"No {test} changed {driver.name} by more than {UNVARIED:.0%} of its level.",
+        f"Run a {test} of two versions that differ in {driver.name} only, by about 15 %.",
+    )
+
+
+def moved_together(
+    about: str, name: str, others: Sequence[str], test: str = "triangle test"
+) -> Refusal:
+    """The sessions changed this only along with something else."""
+    along = " and ".join(others) or "the other drivers"
+    return Refusal(
+        about,
+        "moved together",
+        f"Every session that changed {name} changed {along} with it, so their parts in what was "
+        "noticed cannot be told apart.",
+        f"Run a {test} of two versions that differ in {name} only.",
+    )
+
+
+def separated(about: str, name: str) -> Refusal:
+    """Every answer was right, so the weight may be as large as you like."""
+    return Refusal(
+        about,
+        "separation",
+        f"Every answer about {name} was right, so there is no telling how much smaller a step "
+        "would still be noticed.",
+        f"Run the same comparison with half the step in {name}.",
+    )
+
+
+def too_uncertain(about: str, name: str) -> Refusal:
+    """The interval goes from nothing to anything."""
+    return Refusal(
+        about,
+        "too little",
+        f"The answers fit {name} being unnoticeable as well as any weight at all.",
+        f"Run a triangle test with a larger step in {name}, at least 24 tastings.",
+    )
+
+
+def rho_unknown(explored: bool) -> Refusal:
+    """Acid and sugar were never changed in one session, or too seldom to tell."""
+    why: Why = "too little" if explored else "nothing varied"
+    sentence = (
+        "How acid and sugar add up is open: every correlation from −1 to 1 fits the answers."
+        if explored
+        else "No session changed acid and sugar at once, so how they add up is not known."
+    )
+    return Refusal(
+        "rho", why, sentence, "Run a triangle test of two versions that raise both at once."
+    )
+
+
+def gap_unknown(tasted: bool) -> Refusal:
+    """No comparison with a reference, or none that was matched in acid and sugar."""
+    if not tasted:
+        return Refusal(
+            "character gap",
+            "nothing tasted",
+            "No triangle test has compared a version with a reference.",
+            "Run a triangle test of your best version against the reference.",
+        )
+    return Refusal(
+        "character gap",
+        "moved together",
+        "Every version that was compared with the reference also differed in acid or sugar, by "
+        "steps that no other session has tried.",
+        "Run a triangle test of the reference against a version with its acid and sugar.",
+    )
+
+
+def not_bracketed(driver: Driver, least: float, most: float) -> Refusal:
+    """The best liked level lies beyond what was tasted, or nowhere."""
+    return Refusal(
+        f"ideal {driver.key}",
+        "not bracketed",
+        f"The answers do not show a best liked {driver.name} between {least:.3g} and {most:.3g} "
+        f"{driver.unit}, the levels that were tasted.",
+        f"Run preference tests with {driver.name} beyond the end that was preferred.",
+    )

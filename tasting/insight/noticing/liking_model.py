@@ -1,0 +1,139 @@
+"""What is liked best: an ideal point for each driver, from preference tests.
+
+Thurstone utility U = sum l_k x_k - m_k x_k^2 / 2 with m_k at or above 0; the lead of B is
+U(B) - U(A) (Thurstone 1927). The ideal level of a driver is l/m. It is reported only where the
+answers bracket it: curvature m shown to be above 0, and the ideal inside the levels tasted.
+
+Levels are those that are computed, as they are for the version that will aim at the ideal: what all
+versions have wrong alike does no harm there, so the intervals hold the doubt of the answers alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tasting.insight.noticing import identifiability
+from tasting.insight.noticing.attribute_models import signed_start
+from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.design import likelihood
+from tasting.insight.noticing.distance_model import varied
+from tasting.insight.noticing.drivers import Driver, Scale
+from tasting.insight.noticing.identifiability import Refusal
+from tasting.stats.checks import Floats
+from tasting.stats.fitting.barrier import Bounds
+from tasting.stats.fitting.fit import Fitted, endless, estimate, fit
+from tasting.stats.results import Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Ideal:
+    """Best liked level of a driver, on the model's scale, and how fast liking falls beside it.
+
+    curvature: utility (in d-prime) lost one unit away from the ideal
+    """
+
+    driver: Driver
+    level: Estimate
+    curvature: Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Liking:
+    """The fitted utility. `moving`: places of its drivers; `middle`, `unit`: how their levels are
+    scaled; parameters: l of each, then m of each. `ideals` only holds what is bracketed."""
+
+    fitted: Fitted
+    moving: tuple[int, ...]
+    middle: Floats
+    unit: Floats
+    ideals: tuple[Ideal, ...]
+    sessions: int
+    n: int
+
+    def factors(self, a: Floats, b: Floats) -> Floats:
+        """What the parameters are multiplied with in the lead of B over A."""
+        x, y = (self._scaled(np.atleast_2d(levels)) for levels in (a, b))
+        return np.concatenate([y - x, (x**2 - y**2) / 2], axis=1)
+
+    def _scaled(self, levels: Floats) -> Floats:
+        return np.asarray((levels[:, self.moving] - self.middle) / self.unit)
+
+    def lead(self, pairs: Sequence[tuple[Floats, Floats]]) -> Floats:
+        """Value, low and high of how much better B is liked, for each pair of levels."""
+        return self.fitted.interval(np.concatenate([self.factors(a, b) for a, b in pairs]))
+
+
+def fit_liking(
+    compared: Sequence[Comparison], drivers: Sequence[Driver], scale: Scale, confidence: float
+) -> tuple[Liking | None, list[Refusal]]:
+    """The utility from all preference tests, and what they cannot tell."""
+    answers = sum(one.n for one in compared)
+    if not compared:
+        return None, [identifiability.nothing_tasted("preference")]
+    if answers < identifiability.LEAST_ANSWERS:
+        return None, [identifiability.too_few_answers("preference", answers)]
+    moving = varied(compared, scale)
+    refused = [
+        identifiability.unvaried(driver, "preference")
+        for place, driver in enumerate(drivers)
+        if place not in moving
+    ]
+    if not moving:
+        return None, refused
+    liking = _fit(compared, moving, confidence)
+    ideals = [_ideal(liking, place, drivers[owner], refused) for place, owner in enumerate(moving)]
+    return replace(liking, ideals=tuple(ideal for ideal in ideals if ideal)), refused
+
+
+def _fit(compared: Sequence[Comparison], moving: Sequence[int], confidence: float) -> Liking:
+    a = np.array([one.a.levels for one in compared])
+    b = np.array([one.b.levels for one in compared])
+    tasted = np.concatenate([a, b])[:, moving]
+    middle = (tasted.max(axis=0) + tasted.min(axis=0)) / 2
+    unit = (tasted.max(axis=0) - tasted.min(axis=0)) / 2
+    x, y = (a[:, moving] - middle) / unit, (b[:, moving] - middle) / unit
+    design = np.concatenate([y - x, (x**2 - y**2) / 2], axis=1)
+    model = likelihood(compared, design)
+    bounds, start = signed_start(model.size, model.spread)
+    bent = tuple(range(len(moving), model.size))
+    start[:, bent] = 0.5
+    bounds = Bounds(bounds.limited, bent, None, bounds.share)
+    fitted = fit(model, bounds, start, design, confidence)
+    answers = sum(one.n for one in compared)
+    return Liking(fitted, tuple(moving), middle, unit, (), len(compared), answers)
+
+
+def _ideal(liking: Liking, place: int, driver: Driver, refused: list[Refusal]) -> Ideal | None:
+    fitted, count = liking.fitted, len(liking.moving)
+    middle, unit = float(liking.middle[place]), float(liking.unit[place])
+    known = [fitted.explored(np.eye(2 * count)[at]) for at in (place, count + place)]
+    curvature = fitted.interval(fitted.unit(count + place))[0]
+    steep = curvature[1] > 1e-3 and not endless(curvature[2])
+    inside = abs(fitted.theta[place]) <= fitted.theta[count + place]
+    if not (all(known) and steep and inside):
+        refused.append(identifiability.not_bracketed(driver, middle - unit, middle + unit))
+        return None
+    row = fitted.interval(fitted.unit(place), quantity=_Ratio(place, count + place))[0]
+    return Ideal(
+        driver,
+        estimate(middle + unit * row, fitted.confidence),
+        estimate(curvature / 2 / unit**2, fitted.confidence),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Ratio:
+    """theta[top] / theta[bottom] times the factor of the top: a quantity for `ends`."""
+
+    top: int
+    bottom: int
+
+    def __call__(self, theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
+        sign, below = factors[:, self.top], theta[:, self.bottom]
+        ratio = theta[:, self.top] / below
+        slopes = np.zeros_like(theta)
+        slopes[:, self.top], slopes[:, self.bottom] = sign / below, -sign * ratio / below
+        return sign * ratio, slopes

@@ -1,0 +1,273 @@
+"""What people notice: findings of many sessions tied to differences in acid, sugar and more.
+
+`notice` reads closed sessions and fits three things from whatever was asked: how far apart two
+drinks are for the senses (difference tests), what makes a drink more sour or sweeter (directional
+tests), and what is liked best (preference tests). What the answers cannot tell is refused, with the
+session that would tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tasting.drink.formula import Version
+from tasting.insight.noticing import identifiability
+from tasting.insight.noticing.attribute_models import Attribute, fit_attribute
+from tasting.insight.noticing.comparisons import Comparison, Drinks, comparisons, find
+from tasting.insight.noticing.distance_model import AgainstZero, Distance, fit_distance
+from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, drivers_named, reading
+from tasting.insight.noticing.identifiability import Refusal
+from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
+from tasting.insight.noticing.pinches import Pinch, in_words, pinches
+from tasting.panel.session import Session
+from tasting.stats.checks import Floats, check_confidence
+from tasting.stats.psychometric import TRIANGLE, Psychometric
+from tasting.stats.results import Estimate, Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A step of a driver: in its unit, in % of the drink's level, and in practice."""
+
+    amount: Estimate
+    percent: Estimate
+    practice: tuple[Pinch, ...]
+
+    @property
+    def in_practice(self) -> str:
+        """What the hand does, in words; empty without a version to put it in."""
+        return in_words(self.practice)
+
+
+@dataclass(frozen=True, slots=True)
+class DriverStep:
+    """How strongly one driver is noticed.
+
+    weight: d-prime for each unit of the driver (on the log scale: for each natural logarithm)
+    unit_step: the difference at d-prime 1; half_step: the one that half of the tasters detect, the
+    other half guessing (p_d = 1/2 in the test that `notice` was told, a triangle test by default)
+    """
+
+    driver: Driver
+    level: float
+    weight: AgainstZero
+    unit_step: Step
+    half_step: Step
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How well the model of difference tests fits: deviance from a share of correct answers of each
+    session's own, and Akaike's criterion. `fit_check` says whether the deviance is too large."""
+
+    log_likelihood: float
+    deviance: float
+    sessions: int
+    parameters: int
+    tastings: int
+    aic: float
+
+
+@dataclass(frozen=True, slots=True)
+class Noticing:
+    """All that the sessions say about what people notice.
+
+    at, levels: the version in which steps are expressed (None without one), and its levels
+    steps: how strongly each driver is noticed; rho: how acid and sugar add up (-1 to 1);
+    character_gap: distance to the reference that no driver explains, in d-prime;
+    spread: between assessors within a session; attributes, ideals: from the other kinds of test
+    distance, liking: the fitted models, for forecasts; refusals: what is not told, and the cure
+    """
+
+    drivers: tuple[Driver, ...]
+    scale: Scale
+    confidence: float
+    at: Version | None
+    levels: Floats
+    compared: tuple[Comparison, ...]
+    steps: tuple[DriverStep, ...]
+    rho: Estimate | None
+    character_gap: AgainstZero | None
+    spread: Estimate | None
+    attributes: tuple[Attribute, ...]
+    ideals: tuple[Ideal, ...]
+    fit: Fit | None
+    distance: Distance | None
+    liking: Liking | None
+    refusals: tuple[Refusal, ...]
+
+    def step(self, key: str) -> DriverStep | None:
+        """How strongly the driver of this key is noticed, if that is known."""
+        return next((step for step in self.steps if step.driver.key == key), None)
+
+    def read(self, drink: Drink) -> Reading:
+        """Levels and doubts of a version or reference, on the scale of the model."""
+        return reading(drink, self.drivers).scaled(self.scale)
+
+
+def notice(
+    sessions: Sequence[Session],
+    drinks: Drinks,
+    *,
+    drivers: Sequence[str] = ("ta", "sugar"),
+    scale: Scale = "linear",
+    at: Version | None = None,
+    half_by: Psychometric = TRIANGLE,
+    confidence: float = 0.95,
+) -> Noticing:
+    """What these closed sessions say about what people notice.
+
+    drinks: finds the version or reference of a sample (a function, or a mapping by id)
+    drivers: keys of `drivers.DRIVERS`; scale: differences as they are, or of logarithms (Weber)
+    at: the version in which steps are expressed, by default the latest that was tasted
+    half_by: the test in which half of the tasters detect the half step
+    Raises SealedError for a session that is not closed, InputError for an unknown drink or driver.
+    """
+    chosen = drivers_named(drivers)
+    every = comparisons(sessions, drinks, chosen, scale)
+    known = tuple(one for one in every if one.known)
+    models = _models(known, chosen, scale, check_confidence(confidence))
+    distance, liking = models.distance, models.liking
+    shown = at or _latest(sessions, drinks)
+    levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
+    left_out = [
+        *identifiability.not_modelled(sessions),
+        *identifiability.level_unknown(every, chosen),
+    ]
+    return Noticing(
+        drivers=chosen,
+        scale=scale,
+        confidence=confidence,
+        at=shown,
+        levels=levels,
+        compared=known,
+        steps=_steps(distance, chosen, levels, scale, shown, _half_d_prime(half_by)),
+        rho=distance.rho if distance else None,
+        character_gap=distance.gap if distance else None,
+        spread=distance.spread if distance else None,
+        attributes=models.attributes,
+        ideals=liking.ideals if liking else (),
+        fit=_fit(distance) if distance else None,
+        distance=distance,
+        liking=liking,
+        refusals=(*left_out, *models.refused),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Models:
+    distance: Distance | None
+    attributes: tuple[Attribute, ...]
+    liking: Liking | None
+    refused: tuple[Refusal, ...]
+
+
+def _models(
+    known: Sequence[Comparison], drivers: tuple[Driver, ...], scale: Scale, confidence: float
+) -> _Models:
+    """The three models, each from the sessions that asked for it."""
+    keys = [driver.key for driver in drivers]
+    pair = (keys.index("ta"), keys.index("sugar")) if {"ta", "sugar"} <= set(keys) else None
+    distance, first = fit_distance(_of(known, "difference"), drivers, scale, pair, confidence)
+    attributes, second = _attributes(_of(known, "direction"), drivers, scale, confidence)
+    liking, third = fit_liking(_of(known, "preference"), drivers, scale, confidence)
+    return _Models(distance, attributes, liking, (*first, *second, *third))
+
+
+def _of(compared: Sequence[Comparison], kind: str) -> list[Comparison]:
+    return [one for one in compared if one.kind == kind]
+
+
+def _half_d_prime(psychometric: Psychometric) -> float:
+    """d-prime at which as many are right as if half detect and half guess."""
+    return float(psychometric.d_prime((1 + psychometric.chance) / 2))
+
+
+def _attributes(
+    compared: Sequence[Comparison], drivers: Sequence[Driver], scale: Scale, confidence: float
+) -> tuple[tuple[Attribute, ...], list[Refusal]]:
+    if not compared:
+        return (), [identifiability.nothing_tasted("direction")]
+    found, refused = [], []
+    for name in sorted({one.attribute for one in compared}):
+        asked = [one for one in compared if one.attribute == name]
+        attribute, more = fit_attribute(name, asked, drivers, scale, confidence)
+        refused += more
+        found += [attribute] if attribute else []
+    return tuple(found), refused
+
+
+def _latest(sessions: Sequence[Session], drinks: Drinks) -> Version | None:
+    tasted = [find(drinks, sample) for one in sessions for sample in (one.plan.a, one.plan.b)]
+    versions = [drink for drink in tasted if isinstance(drink, Version)]
+    return max(versions, key=lambda version: version.created_at, default=None)
+
+
+def _middle(compared: Sequence[Comparison], drivers: Sequence[Driver], scale: Scale) -> Floats:
+    levels = np.array([reading.levels for one in compared for reading in (one.a, one.b)])
+    if not len(levels):
+        return np.full(len(drivers), np.nan)
+    return np.asarray(levels.mean(axis=0) if scale == "linear" else np.exp(levels.mean(axis=0)))
+
+
+def _steps(
+    distance: Distance | None,
+    drivers: Sequence[Driver],
+    levels: Floats,
+    scale: Scale,
+    at: Version | None,
+    half: float,
+) -> tuple[DriverStep, ...]:
+    if distance is None:
+        return ()
+    return tuple(
+        _driver_step(driver, float(level), distance.weights[driver.key], scale, at, half)
+        for driver, level in zip(drivers, levels, strict=True)
+        if driver.key in distance.weights
+    )
+
+
+def _driver_step(
+    driver: Driver, level: float, weight: AgainstZero, scale: Scale, at: Version | None, half: float
+) -> DriverStep:
+    sizes = [_size(weight.estimate, d_prime, level, scale) for d_prime in (1.0, half)]
+    practice = pinches(at, driver, sizes) if at else ((), ())
+    unit, half_ = (
+        Step(size, _percent(size, level), made) for size, made in zip(sizes, practice, strict=True)
+    )
+    return DriverStep(driver, level, weight, unit, half_)
+
+
+def _size(weight: Estimate, d_prime: float, level: float, scale: Scale) -> Estimate:
+    """The step at a distance, in the driver's unit: an upward one on the log scale."""
+    with np.errstate(divide="ignore", over="ignore"):
+        ends = d_prime / np.array([weight.value, weight.high, weight.low])
+        ends = level * np.expm1(ends) if scale == "log" else ends
+    return _estimate(ends, weight.interval.confidence)
+
+
+def _percent(size: Estimate, level: float) -> Estimate:
+    ends = np.array([size.value, size.low, size.high])
+    shares = 100 * ends / level if level else np.full(3, np.inf)
+    return _estimate(shares, size.interval.confidence)
+
+
+def _estimate(row: Floats, confidence: float) -> Estimate:
+    value, low, high = row.tolist()
+    return Estimate(value, Interval(low, high, confidence))
+
+
+def _fit(distance: Distance) -> Fit:
+    fitted = distance.fitted
+    parameters = fitted.likelihood.parameters
+    return Fit(
+        log_likelihood=fitted.value,
+        deviance=float(distance.deviance(fitted.theta[None])[0]),
+        sessions=len(distance.compared),
+        parameters=parameters,
+        tastings=sum(one.n for one in distance.compared),
+        aic=2 * parameters - 2 * fitted.value,
+    )

@@ -1,0 +1,167 @@
+"""What people notice, in sentences: for the page and for the command line."""
+
+from __future__ import annotations
+
+from math import exp, isinf
+
+from tasting.insight.noticing.attribute_models import Attribute
+from tasting.insight.noticing.distance_model import AgainstZero
+from tasting.insight.noticing.liking_model import Ideal
+from tasting.insight.noticing.model import DriverStep, Fit, Noticing, Step
+from tasting.insight.noticing.pinches import Pinch
+from tasting.stats.checks import Floats
+from tasting.stats.psychometric import TRIANGLE
+from tasting.stats.results import Estimate
+
+MINUS = "\N{MINUS SIGN}"
+
+
+def number(value: float) -> str:
+    """Two significant digits at least, without an exponent, with a real minus sign.
+
+    >>> number(0.4117), number(-12.36), number(131.4), number(0.0)
+    ('0.41', '−12', '131', '0')
+    """
+    if isinf(value):
+        return "any amount"
+    size = abs(value)
+    digits = 0 if size >= 10 else 1 if size >= 1 else 2 if size >= 0.1 else 3
+    text = f"{size:.{digits}f}"
+    if float(text) == 0:
+        return "0"
+    return f"{MINUS if value < 0 else ''}{text}"
+
+
+def between(estimate: Estimate) -> str:
+    """The interval in words.
+
+    >>> from tasting.stats.results import Interval
+    >>> between(Estimate(0.5, Interval(0.31, 0.62, 0.95)))
+    '0.31 to 0.62'
+    >>> between(Estimate(0.5, Interval(0.31, float("inf"), 0.95)))
+    '0.31 or more'
+    """
+    if isinf(estimate.high):
+        return f"{number(estimate.low)} or more"
+    return f"{number(estimate.low)} to {number(estimate.high)}"
+
+
+def with_interval(estimate: Estimate, unit: str = "") -> str:
+    """Value, unit and interval: 0.41 g/L (0.31 to 0.62)."""
+    return f"{number(estimate.value)} {unit}".strip() + f" ({between(estimate)})"
+
+
+def percent(estimate: Estimate) -> str:
+    """A share with its interval: 13 % (4 to 31 %)."""
+    value, low, high = (100 * end for end in (estimate.value, estimate.low, estimate.high))
+    return f"{value:.0f} % ({low:.0f} to {high:.0f} %)"
+
+
+def step_in_words(noticing: Noticing, step: DriverStep) -> tuple[str, str]:
+    """The step that half of the tasters detect, and the one at d-prime 1."""
+    name, unit = step.driver.name, step.driver.unit
+    level = f" of the {number(step.level)} {unit} in {noticing.at.label}" if noticing.at else ""
+    half, one = step.half_step, step.unit_step
+    return (
+        f"Half of the tasters notice {with_interval(half.amount, unit)} of {name}, "
+        f"{_share(half)}{level}{_in_practice(half.practice)}.",
+        f"The noticeable step (d′ = 1) of {name} is {with_interval(one.amount, unit)}, "
+        f"{_share(one)}{_in_practice(one.practice)}.",
+    )
+
+
+def _share(size: Step) -> str:
+    return with_interval(size.percent, "%")
+
+
+def _in_practice(practice: tuple[Pinch, ...]) -> str:
+    if not practice:
+        return ""
+    each = [f"{with_interval(pinch.amount, pinch.unit)} {pinch.name}" for pinch in practice]
+    return f": {', or '.join(each)}, in a {practice[0].serving_ml:.0f} mL serving"
+
+
+def gap_in_words(gap: AgainstZero) -> str:
+    """What is left of the difference to the reference, with acid and sugar alike."""
+    share = percent(noticed_by_triangle(gap.estimate))
+    open_ = " It may be nothing." if gap.estimate.low < 1e-6 else ""
+    return (
+        f"With acid and sugar like the reference's, a character gap of d′ "
+        f"{with_interval(gap.estimate)} is left: {share} of tastings notice it in a triangle test."
+        f"{open_}"
+    )
+
+
+def noticed_by_triangle(distance: Estimate) -> Estimate:
+    """Share of triangle tests in which a distance is noticed, beyond guessing."""
+    ends: Floats = TRIANGLE.p_d([distance.value, distance.low, distance.high])
+    value, low, high = (max(0.0, end) for end in ends.tolist())
+    return Estimate(value, type(distance.interval)(low, high, distance.interval.confidence))
+
+
+def together_in_words(rho: Estimate) -> str:
+    """How acid and sugar add up."""
+    if rho.low > 0:
+        said = "raising both is noticed more than each alone lets expect"
+    elif rho.high < 0:
+        said = "one hides a part of the other"
+    else:
+        said = "whether one adds to the other or hides it is open"
+    return f"Acid and sugar together: ρ {with_interval(rho)}; {said}."
+
+
+def attribute_in_words(attribute: Attribute, noticing: Noticing) -> str:
+    """What 1 g/L of each driver does to an attribute."""
+    drivers = {driver.key: driver for driver in noticing.drivers}
+    if noticing.scale == "log":
+        parts = [
+            f"10 % more {drivers[key].name} counts d′ {with_interval(_times(one.estimate, 0.0953))}"
+            for key, one in attribute.weights.items()
+        ]
+    else:
+        parts = [
+            f"1 {drivers[key].unit} more {drivers[key].name} counts d′ "
+            f"{with_interval(one.estimate)}".replace("  ", " ")
+            for key, one in attribute.weights.items()
+        ]
+    known = "; ".join(parts) or "nothing known yet"
+    return f"“{attribute.name}”: {known}."
+
+
+def _times(estimate: Estimate, factor: float) -> Estimate:
+    interval = estimate.interval
+    ends = type(interval)(interval.low * factor, interval.high * factor, interval.confidence)
+    return Estimate(estimate.value * factor, ends)
+
+
+def ideal_in_words(ideal: Ideal, noticing: Noticing) -> str:
+    """The level that is liked best."""
+    level = ideal.level
+    if noticing.scale == "log":
+        ends = type(level.interval)(exp(level.low), exp(level.high), level.interval.confidence)
+        level = Estimate(exp(level.value), ends)
+    return f"Liked best: {with_interval(level, ideal.driver.unit)} of {ideal.driver.name}."
+
+
+def sentences(noticing: Noticing) -> tuple[str, ...]:
+    """What is known of steps, of the gap to the reference and of what is liked best."""
+    found = [said for step in noticing.steps for said in step_in_words(noticing, step)]
+    found += [gap_in_words(noticing.character_gap)] if noticing.character_gap else []
+    found += [ideal_in_words(ideal, noticing) for ideal in noticing.ideals]
+    return tuple(found)
+
+
+def details(noticing: Noticing) -> tuple[str, ...]:
+    """How acid and sugar act together, and what makes the drink more sour or sweeter."""
+    found = [together_in_words(noticing.rho)] if noticing.rho else []
+    found += [attribute_in_words(one, noticing) for one in noticing.attributes if one.weights]
+    return tuple(found)
+
+
+def fit_in_words(fit: Fit) -> str:
+    """How much it rests on, and how well it fits."""
+    return (
+        f"{fit.sessions} difference tests with {fit.tastings} tastings, {fit.parameters} "
+        f"parameters; log-likelihood {fit.log_likelihood:.2f}, deviance {fit.deviance:.2f}, "
+        f"AIC {fit.aic:.2f}."
+    ).replace(" -", f" {MINUS}")

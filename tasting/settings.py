@@ -1,0 +1,36 @@
+"""Every environment variable that the program reads, and what each means."""
+
+import os
+
+DATABASE = "TASTING_DATABASE"
+"""Address of the database: sqlite:///FILE or postgresql+psycopg://…; else a file of the user's."""
+
+BASE_URL = "TASTING_BASE_URL"
+"""Address under which phones reach the app: behind a proxy, or where the host's own would not do."""
+
+SETUP_CODE = "TASTING_SETUP_CODE"
+"""What has to be typed when the host's passphrase is chosen; `tasting app` prints it."""
+
+HOSTS = "TASTING_HOSTS"
+"""E-mail addresses of the hosts who log in with an identity provider, separated by commas."""
+
+
+def database() -> str:
+    """The address of the database, or nothing."""
+    return os.environ.get(DATABASE, "")
+
+
+def base_url() -> str:
+    """The address for phones without a slash at its end, or nothing."""
+    return os.environ.get(BASE_URL, "").rstrip("/")
+
+
+def setup_code() -> str:
+    """The setup code, or nothing."""
+    return os.environ.get(SETUP_CODE, "")
+
+
+def hosts() -> frozenset[str]:
+    """The hosts' addresses in lower case; empty where single sign-on is not used."""
+    listed = (one.strip().casefold() for one in os.environ.get(HOSTS, "").split(","))
+    return frozenset(one for one in listed if one)

@@ -1,0 +1,155 @@
+"""The ends of a likelihood region, in the direction of any quantity.
+
+An end of a profile-likelihood interval is the farthest a quantity can go while the log-likelihood
+stays above its maximum less half the chi-square quantile. That is again a climb, towards the
+quantity, with a barrier on the likelihood as well: no nested search, and no trouble at the bounds.
+The weight mu of that barrier says how far it stops short of the end, so mu is added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tasting.stats.checks import Floats, Ints
+from tasting.stats.fitting.barrier import Bounds, until
+from tasting.stats.fitting.likelihood import Likelihood, Slopes
+from tasting.stats.fitting.maximise import LOWER, MOST_STEPS, Summit, solve
+
+Quantity = Callable[[Floats, Floats], tuple[Floats, Floats]]
+"""Value and gradient of a quantity at each row of parameters, times a row of factors."""
+
+
+def linear(theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
+    """The sum of the parameters times the factors."""
+    return (theta * factors).sum(axis=1), factors
+
+
+def ends(
+    likelihood: Likelihood,
+    bounds: Bounds,
+    summit: Summit,
+    factors: Floats,
+    cuts: Floats,
+    quantity: Quantity = linear,
+) -> Floats:
+    """Lower and upper end of a quantity for each row of factors, from one data set.
+
+    cuts: how far twice the log-likelihood may fall, for each row. An end at a bound of the
+    quantity is that bound. Shape: rows x 2.
+    """
+    walk = _start(likelihood, bounds, summit, factors, cuts, quantity)
+    reached = np.full(2 * len(factors), np.nan)
+    for _ in range(MOST_STEPS):
+        done = _walk_on(likelihood, bounds, walk)
+        reached[walk.places[done]] = walk.ends()[done]
+        walk.keep(~done)
+        if not len(walk.places):
+            break
+    reached[walk.places] = walk.ends()
+    low, high = np.split(reached, 2)
+    return np.column_stack([-low, high])
+
+
+@dataclass(slots=True)
+class _Walk:
+    """Rows on their way outward, with a barrier of the weight `mu` on the likelihood too.
+
+    places: which of the ends wanted each row is; last: the lowest mu
+    """
+
+    places: Ints
+    theta: Floats
+    here: Slopes
+    towards: Floats
+    target: Floats
+    mu: Floats
+    last: Floats
+    quantity: Quantity
+
+    @property
+    def over(self) -> Floats:
+        """How far the log-likelihood still may fall."""
+        return self.here.value - self.target
+
+    def ends(self) -> Floats:
+        """The ends as far as known. The barrier on the likelihood stops short of it by mu."""
+        at, _ = self.quantity(self.theta, self.towards)
+        return np.asarray(at + self.mu)
+
+    def keep(self, rows: NDArray[np.bool_]) -> None:
+        """Go on with these rows only."""
+        for name in ("places", "theta", "towards", "target", "mu", "last"):
+            setattr(self, name, getattr(self, name)[rows])
+        here = self.here
+        self.here = Slopes(here.value[rows], here.score[rows], here.information[rows])
+
+
+def _start(
+    likelihood: Likelihood,
+    bounds: Bounds,
+    summit: Summit,
+    factors: Floats,
+    cuts: Floats,
+    quantity: Quantity,
+) -> _Walk:
+    towards = np.concatenate([-factors, factors])
+    target = summit.slopes.value[0] - np.concatenate([cuts, cuts]) / 2
+    best = np.repeat(summit.theta, len(towards), axis=0)
+    theta = bounds.inside(best)
+    for _ in range(40):
+        here = likelihood(theta)
+        outside = here.value - target < 0.2 * (summit.slopes.value[0] - target)
+        if not outside.any():
+            break
+        theta = np.where(outside[:, None], (theta + best) / 2, theta)
+    _, gradient = quantity(theta, towards)
+    wide = (solve(here.information, gradient) * gradient).sum(axis=1)
+    mu = np.clip(np.sqrt(np.maximum(wide, 0.0)), 1e-2, 10.0)
+    return _Walk(np.arange(len(towards)), theta, here, towards, target, mu, 1e-4 * mu, quantity)
+
+
+def _walk_on(likelihood: Likelihood, bounds: Bounds, walk: _Walk) -> NDArray[np.bool_]:
+    """One step of every row; who has arrived."""
+    step, gain = _outward(bounds, walk)
+    share = np.minimum(bounds.room(walk.theta, step), _within(walk, step))
+    before = _merit(bounds, walk, walk.theta, walk.over)
+    for turn in range(21):
+        theta = walk.theta + share[:, None] * step
+        here = likelihood(theta)
+        over = here.value - walk.target
+        bad = (over <= 0) | (_merit(bounds, walk, theta, over) < before - 1e-7)
+        if not bad.any():
+            break
+        share = np.where(bad, share / 2 if turn < 19 else 0.0, share)
+    walk.theta, walk.here = theta, here
+    near = gain < 1.0
+    done = near & (walk.mu <= walk.last)
+    walk.mu = np.where(near & ~done, np.maximum(LOWER * walk.mu, walk.last), walk.mu)
+    return done
+
+
+def _outward(bounds: Bounds, walk: _Walk) -> tuple[Floats, Floats]:
+    gradient, bend = bounds.slopes(walk.theta)
+    over = walk.over[:, None]
+    pull = walk.here.score / over
+    _, outward = walk.quantity(walk.theta, walk.towards)
+    score = outward / walk.mu[:, None] + pull + gradient
+    matrix = walk.here.information / over[:, :, None] + pull[:, :, None] * pull[:, None, :] + bend
+    step = solve(matrix, score)
+    return step, (score * step).sum(axis=1)
+
+
+def _within(walk: _Walk, step: Floats) -> Floats:
+    """Share of the step that, by the local quadratic, keeps a tenth of what may still fall."""
+    slope = (walk.here.score * step).sum(axis=1)
+    bend = -((walk.here.information @ step[:, :, None])[:, :, 0] * step).sum(axis=1) / 2
+    return until(0.9 * walk.over, slope, bend)
+
+
+def _merit(bounds: Bounds, walk: _Walk, theta: Floats, over: Floats) -> Floats:
+    at, _ = walk.quantity(theta, walk.towards)
+    return np.asarray(at / walk.mu + np.log(np.maximum(over, 1e-300)) + bounds.value(theta))

@@ -1,0 +1,1 @@
+"""The ballot on an assessor's phone."""

@@ -1,0 +1,79 @@
+"""The dashboard's forecast: what a comparison that nobody has tasted would show."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.drink.label import Reference
+from tasting.insight.advice.forecast import Forecast, Outlook, forecast
+from tasting.insight.noticing import words
+from tasting.insight.noticing.drivers import Drink
+from tasting.panel.methods import METHODS
+from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.make_plan import Wish, offer_plan
+from tasting.ui.page import escape_markdown, show_errors
+from tasting.ui.tables import show_table
+
+COLUMNS = ["Method", "Right, %", "Shown, chance %", "Needs"]
+
+
+def show(engine: Engine, seen: Seen) -> None:
+    """The section."""
+    st.write("Choose two drinks; the model says what tasting them blind would show.")
+    drinks: list[Drink] = [*reversed(seen.formula.versions)]
+    drinks += [seen.reference] if seen.reference else []
+    if len(drinks) < 2:
+        st.write("There is only one drink. Keep a second version or a reference first.")
+        return
+    left, middle, right = st.columns([2, 2, 1])
+    a = left.selectbox("First", drinks, format_func=name, key="forecast_a")
+    b = middle.selectbox(
+        "Second", drinks, index=len(drinks) - 1, format_func=name, key="forecast_b"
+    )
+    n = right.number_input("Tastings", 2, 1000, 24, key="forecast_n")
+    if a.id == b.id:
+        st.write("Choose two different drinks.")
+        return
+    with show_errors():
+        show_forecast(forecast(seen.noticing, a, b, n=n), n, (a, b))
+        offer_plan(engine, seen, Wish("triangle", a, b, n), "plan_forecast")
+
+
+def name(drink: Drink) -> str:
+    """What a drink is called in a list."""
+    return drink.name if isinstance(drink, Reference) else drink.label
+
+
+def show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
+    """In a sentence and, method by method, in a table."""
+    share = words.percent(words.noticed_by_triangle(found.d_prime))
+    st.markdown(
+        f"**{escape_markdown(name(pair[0]))} and {escape_markdown(name(pair[1]))}:** expected distance "
+        f"δ = {escape_markdown(words.with_interval(found.d_prime))}; noticed in {escape_markdown(share)} of triangle "
+        "tests."
+    )
+    for caution in found.cautions:
+        st.caption(escape_markdown(caution))
+    text = f"What {n} tastings by each method would show"
+    show_table(table(found.outlooks), text)
+    st.caption(
+        f"Right: correct answers, guessing included. Shown: the chance that {n} independent "
+        "tastings show a difference at α = 0.05, at the estimate and at the ends of its interval. "
+        "Needs: so many right answers."
+    )
+
+
+def table(outlooks: Sequence[Outlook]) -> pd.DataFrame:
+    """One row for each method."""
+    rows = [
+        (
+            METHODS[one.method].name,
+            words.percent(one.p_c).replace(" %", ""),
+            words.percent(one.shown).replace(" %", ""),
+            f"{one.critical_number} of {one.n}",
+        )
+        for one in outlooks
+    ]
+    return pd.DataFrame(rows, columns=COLUMNS)

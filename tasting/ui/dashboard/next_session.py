@@ -1,0 +1,70 @@
+"""The dashboard's next test: which comparison would tell most about what is asked."""
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.insight.advice.next_session import GAP, NextTest
+from tasting.panel.methods import METHODS
+from tasting.ui.dashboard import cached
+from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.forecast import name
+from tasting.ui.dashboard.make_plan import Wish, offer_plan
+from tasting.ui.page import escape_markdown, show_errors
+
+QUESTIONS = {
+    "ta": "the noticeable step of acid",
+    "sugar": "the noticeable step of sugar",
+    GAP: "the character gap to the reference",
+    "ideal ta": "the acidity that is liked best",
+    "ideal sugar": "the sugar that is liked best",
+}
+RANKS = {"a tasting": False, "a millilitre poured": True}
+
+
+def show(engine: Engine, seen: Seen) -> None:
+    """The section."""
+    left, middle, right = st.columns([2, 1, 1])
+    about = left.selectbox(
+        "What do you want to know?",
+        list(QUESTIONS),
+        format_func=lambda key: QUESTIONS[key],
+        key="next_about",
+    )
+    n = middle.number_input("Tastings", 6, 200, 24, key="next_n")
+    per = right.selectbox("Most told by", list(RANKS), key="next_per")
+    with show_errors():
+        found = cached.worth_running(seen, about, n, RANKS[per])
+        for place, test in enumerate(found, start=1):
+            show_test(engine, seen, place, test)
+        st.caption(
+            "Chosen among all pairs of versions and the reference, and new versions that the "
+            "pantry can make of the latest one. Gain: expected information, in nats (half the "
+            "logarithm of how much the variance shrinks)."
+        )
+
+
+def show_test(engine: Engine, seen: Seen, place: int, test: NextTest) -> None:
+    """One comparison, why, and the button that plans it."""
+    with st.container(border=True, gap="small"):
+        st.markdown(f"**{place}. {escape_markdown(title(test))}**")
+        st.write(escape_markdown(" ".join(test.reasons)))
+        st.caption(escape_markdown(gains(test)))
+        purpose = f"To know {QUESTIONS[test.about]}."
+        made = test.made
+        wish = Wish(test.method, test.a, test.b, test.n, made, purpose)
+        offer_plan(engine, seen, wish, f"plan-{place}")
+
+
+def title(test: NextTest) -> str:
+    """What is compared, and how."""
+    second = test.made or name(test.b)
+    return f"{METHODS[test.method].name}: {name(test.a)} and {second}"
+
+
+def gains(test: NextTest) -> str:
+    """What it is expected to tell, in figures."""
+    return (
+        f"Expected distance d′ {test.d_prime:.1f}; gain {test.gain:.2f} nats with {test.n} "
+        f"tastings, {1000 * test.per_tasting:.1f} thousandths a tasting, "
+        f"{1000 * test.per_ml:.2f} thousandths a millilitre."
+    )

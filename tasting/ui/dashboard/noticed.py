@@ -1,0 +1,184 @@
+"""The dashboard's first section: what people notice, in words, in curves and on a map."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+from sqlalchemy import Engine
+from streamlit.elements.vega_charts import VegaLiteState
+
+from tasting.insight.noticing import words
+from tasting.insight.noticing.drivers import Driver
+from tasting.insight.noticing.identifiability import Refusal
+from tasting.insight.noticing.model import DriverStep, Noticing
+from tasting.ui import pages
+from tasting.ui.dashboard import cached, sample_truth
+from tasting.ui.dashboard import marks as noticing_marks
+from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.cached_charts import (
+    Picture,
+    curve_picture,
+    map_picture,
+    show_numbers,
+    show_picture,
+)
+from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
+from tasting.ui.page import escape_markdown
+from tasting.ui.tables import show_table
+
+SHORT = {"ta": "acid", "sugar": "sugar"}
+
+
+def show(_engine: Engine, seen: Seen) -> None:
+    """The section."""
+    noticing = seen.noticing
+    show_headlines(noticing)
+    show_sentences(noticing)
+    show_details(noticing)
+    show_refusals(noticing.refusals)
+    show_fit(seen)
+    sample_truth.show(seen)
+    for driver in noticing.drivers:
+        show_curve(seen, driver)
+    show_map(seen)
+
+
+def show_headlines(noticing: Noticing) -> None:
+    """The three numbers that people come for."""
+    cards = [_card(step) for step in noticing.steps]
+    if noticing.character_gap:
+        gap = noticing.character_gap.estimate
+        ends = f"95 %: {words.between(gap)}"
+        cards.append(("Unlike the reference", f"d′ {words.number(gap.value)}", ends))
+    if not cards:
+        return
+    with st.container(horizontal=True, key="headlines"):
+        for label, value, ends in cards:
+            st.metric(label, value, ends, delta_color="off", delta_arrow="off", border=True)
+
+
+def _card(step: DriverStep) -> tuple[str, str, str]:
+    amount = step.half_step.amount
+    name = SHORT.get(step.driver.key, step.driver.name)
+    value = f"{words.number(amount.value)} {step.driver.unit}"
+    return f"Half notice, {name}", value, f"95 %: {words.between(amount)}"
+
+
+def show_sentences(noticing: Noticing) -> None:
+    """The same and more, in words."""
+    said = words.sentences(noticing)
+    if said:
+        st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
+        st.caption(
+            "In brackets: 95 % intervals. They hold the doubt of the answers and of the two "
+            "compositions. Half of the tasters: half detect the difference, the others guess."
+        )
+
+
+def show_details(noticing: Noticing) -> None:
+    """How acid and sugar act together."""
+    said = words.details(noticing)
+    if said:
+        with st.expander("Acid and sugar together; more sour, sweeter"):
+            st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
+
+
+def show_refusals(refused: Sequence[Refusal]) -> None:
+    """What the sessions cannot tell, and the session that would."""
+    if refused:
+        with st.expander(f"Not known yet ({len(refused)}), and the session that would tell"):
+            for one in refused:
+                st.markdown(f"- {escape_markdown(one.sentence)} **{escape_markdown(one.cure)}**")
+
+
+def show_fit(seen: Seen) -> None:
+    """How well the model fits; drawing from it takes a moment, so it is asked for."""
+    fit = seen.noticing.fit
+    if fit is None:
+        return
+    with st.expander("How well the model fits"):
+        st.write(escape_markdown(words.fit_in_words(fit)))
+        tests = [(step.driver.name, step.weight) for step in seen.noticing.steps]
+        gap = seen.noticing.character_gap
+        tests += [("character gap", gap)] if gap else []
+        rows = [
+            (name, words.with_interval(one.estimate), f"{one.statistic:.2f}", f"{one.p_value:.2g}")
+            for name, one in tests
+        ]
+        columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
+        show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
+        if st.button("Compare with draws from the model", key="check_fit"):
+            found = cached.check(seen)
+            st.write(
+                f"The deviance is {found.deviance:.2f}; data drawn from the model have "
+                f"{found.usual:.2f} in the middle, and {100 * found.p_value:.0f} % of "
+                f"{found.draws} draws at least as much. Below 5 % something else than acid and "
+                "sugar would be at work."
+            )
+
+
+def show_curve(seen: Seen, driver: Driver) -> None:
+    """Noticed against the size of the step; a selected mark opens its session."""
+    picture = curve_picture(seen, driver)
+    st.subheader(f"How much {driver.name} is noticed")
+    if picture is None:
+        st.write(f"No closed difference test says anything about {driver.name} yet.")
+        return
+    open_selected(show_picture(picture, f"chart-{driver.key}"))
+    st.caption(how_to_read(driver, fitted=picture.fitted))
+    show_numbers(picture, f"all-{driver.key}", noticing_marks.UNBROKEN)
+
+
+def how_to_read(driver: Driver, *, fitted: bool) -> str:
+    """What the marks and the curve are."""
+    line = (
+        f"The line is what the model expects where only {driver.name} differs, the band its 95 % "
+        "interval. "
+        if fitted
+        else ""
+    )
+    return (
+        f"{line}Each mark is a closed difference test with its 95 % interval, larger with more "
+        f"tastings; select it to read its finding. Hollow marks differ in something else, too, "
+        "and may lie above the line. Noticed: correct answers beyond guessing, as a triangle test "
+        "would show them. Marks at nearly one place are moved apart a little."
+    )
+
+
+def open_selected(state: VegaLiteState | None) -> None:
+    """Leaves for the finding of the session whose mark was selected."""
+    picked = session_picked(state)
+    if picked:
+        st.switch_page(pages.FINDINGS.script, query_params={"session": picked})
+
+
+def session_picked(state: Mapping[str, Any] | None) -> str:
+    """The id of the session whose mark is selected, or nothing."""
+    marks = (state or {}).get("selection", {}).get(CHOSEN) or [{}]
+    return str(marks[0].get(SESSION, ""))
+
+
+def show_map(seen: Seen) -> None:
+    """Where the versions stand, and how far from the reference people notice it."""
+    names = [kept.name for kept in (seen.formula, seen.reference) if kept]
+    st.subheader(escape_markdown(" against ".join(names)))
+    picture = map_picture(seen)
+    if picture.note:
+        st.write(escape_markdown(picture.note))
+    show_picture(picture, "chart-map")
+    st.caption(map_explained(seen, picture))
+    show_numbers(picture, "all-map")
+
+
+def map_explained(seen: Seen, picture: Picture) -> str:
+    """The legend of the map, in words."""
+    parts = ["Each circle is a version, filled the latest; lines lead from parent to child."]
+    if seen.reference and not picture.note:
+        parts.append("The grey box is what the reference's label and measurements can mean.")
+        parts.append("Dashed: where the reference truly lies beside the latest version, 95 %.")
+    if picture.fitted:
+        parts.append("Blue outlines: so many tastings would tell a version from the reference.")
+    if seen.noticing.ideals:
+        parts.append("Green: what is liked best, with its 95 % interval.")
+    return " ".join(parts)

@@ -1,0 +1,101 @@
+"""For the invented workshop only: whether its stated truth lies within the intervals."""
+
+from collections.abc import Iterator
+
+import pandas as pd
+import streamlit as st
+
+from sample_sessions import documents
+from sample_sessions.truth import Truth, truth
+from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.words import with_interval
+from tasting.stats.results import Estimate
+from tasting.store.documents import Document, read_document
+from tasting.ui.dashboard.cached import Seen
+from tasting.ui.tables import show_table
+
+COLUMNS = ["Quantity", "Truth", "Estimate (95 %)", "Within"]
+
+
+@st.cache_resource(show_spinner=False)
+def _sample() -> tuple[Document, ...]:
+    return tuple(map(read_document, documents()))
+
+
+def is_sample(seen: Seen) -> bool:
+    """Whether formula and sessions are those of the invented workshop and no others."""
+    if not (seen.formula.invented and seen.key[1:]):
+        return False
+    kept = _sample()
+    known = {session.id for document in kept for session in document.sessions}
+    return set(seen.key[1:]) <= known and any(
+        seen.formula.versions[: len(formula.versions)] == formula.versions
+        for document in kept
+        for formula in document.formulas
+    )
+
+
+def show(seen: Seen) -> None:
+    """How the estimates stand beside the truth that the answers were drawn from."""
+    if not is_sample(seen):
+        return
+    rows = list(compared(seen.noticing, truth()))
+    inside = sum(within(estimate, true) for _, true, estimate in rows)
+    said = f"{inside} of {len(rows)} stated truths lie within their 95 % intervals"
+    with st.expander(f"Invented workshop: {said}"):
+        st.write(
+            "The answers of this workshop were drawn by a program from the numbers below. Of many "
+            "such intervals about one in twenty should miss."
+        )
+        show_table(table(rows), said)
+
+
+def within(estimate: Estimate, true: float) -> bool:
+    """Whether the truth lies in the interval."""
+    return estimate.low <= true <= estimate.high
+
+
+Row = tuple[str, float, Estimate]
+
+
+def compared(noticing: Noticing, stated: Truth) -> Iterator[Row]:
+    """Each stated number with its estimate, where there is one."""
+    difference = stated.difference
+    true = {"ta": difference.ta_per_g_per_l, "sugar": difference.sugar_per_g_per_l}
+    for step in noticing.steps:
+        name = f"d′ for 1 g/L of {step.driver.name}"
+        yield name, true[step.driver.key], step.weight.estimate
+    if noticing.rho:
+        yield "ρ of acid and sugar", difference.rho, noticing.rho
+    if noticing.character_gap:
+        yield "character gap, d′", difference.character_gap, noticing.character_gap.estimate
+    yield from _directions(noticing, stated)
+    for ideal in noticing.ideals:
+        if ideal.driver.key == "ta":
+            yield "ideal acidity, g/L", stated.preference.ideal_ta_g_per_l, ideal.level
+            yield "fall of liking", stated.preference.curvature, ideal.curvature
+
+
+def _directions(noticing: Noticing, stated: Truth) -> Iterator[Row]:
+    for attribute in noticing.attributes:
+        known = stated.directions.get(attribute.name)
+        if known is None:
+            continue
+        true = {"ta": known.ta_per_g_per_l, "sugar": known.sugar_per_g_per_l}
+        for driver in noticing.drivers:
+            if driver.key in attribute.weights:
+                name = f"“{attribute.name}”, d′ for 1 g/L of {driver.name}"
+                yield name, true[driver.key], attribute.weights[driver.key].estimate
+
+
+def table(rows: list[Row]) -> pd.DataFrame:
+    """The rows as they are shown."""
+    lines = [
+        (name, f"{true:g}".replace("-", "−"), with_interval(estimate), _yes(estimate, true))
+        for name, true, estimate in rows
+    ]
+    return pd.DataFrame(lines, columns=COLUMNS)
+
+
+def _yes(estimate: Estimate, true: float) -> str:
+    return "yes" if within(estimate, true) else "no"

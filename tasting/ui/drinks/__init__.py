@@ -1,0 +1,1 @@
+"""Formulas and references: recipes, composition, versions, adjusting, batches."""

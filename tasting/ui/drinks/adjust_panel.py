@@ -1,0 +1,176 @@
+"""The panel that asks which pinch: goals, what may change, and the moves that come of it."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+import streamlit as st
+
+from tasting.drink import words
+from tasting.drink.adjust import Adjustment, Allowed, Move, adjust
+from tasting.drink.composition import Composition, compose
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
+from tasting.drink.mixture import NAMES
+from tasting.errors import InputError
+from tasting.records import now
+from tasting.store.formulas import new_id
+from tasting.ui import page
+from tasting.ui.drinks import adjust_tables, draft
+from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, Wish
+from tasting.ui.drinks.draft import Known
+from tasting.ui.tables import show_table
+
+_LAST = "adjustment"
+
+
+def panel(
+    formula: Formula, version: Version, known: Known, references: Sequence[Reference]
+) -> Version | None:
+    """The panel; a child version when the host keeps a move."""
+    before = compose(version)
+    reference = choose_reference(references)
+    wishes = choose_goals(version, before, reference)
+    allowed = choose_allowed(version, known)
+    try:
+        goals, hold = adjust_tables.asked(wishes, before, reference)
+        if not allowed:
+            raise InputError("nothing may change yet; allow at least one ingredient")
+        items = [Allowed(ingredient=known[name]) for name in allowed]
+        found = _computed(version, goals, hold, items)
+    except InputError as error:
+        st.info(page.escape_markdown(str(error)[:1].upper() + str(error)[1:]) + ".")
+        return None
+    show_moves(found, version, allowed)
+    return keep_one(formula, version, found)
+
+
+def choose_reference(references: Sequence[Reference]) -> Reference | None:
+    """The reference whose figures may be goals, where there is one."""
+    by_id = {reference.id: reference for reference in references}
+    if not by_id:
+        return None
+    chosen = st.selectbox(
+        "Reference", list(by_id), format_func=lambda id: by_id[id].name, key="adjust-reference"
+    )
+    return by_id[chosen]
+
+
+def choose_goals(
+    version: Version, before: Composition, reference: Reference | None
+) -> dict[str, Wish]:
+    """What is wanted of each figure."""
+    st.caption("What is to change, what is held (within 1 %), and what may do as it likes.")
+    wishes, figures = {}, adjust_tables.GOALS
+    for place in range(0, len(figures), 2):
+        # A row for each two, so that they keep their order where columns stack on a phone.
+        for figure, column in zip(figures[place : place + 2], st.columns(2), strict=False):
+            with column:
+                wishes[figure] = _wish(figure, version, before, reference)
+    return wishes
+
+
+def _wish(figure: str, version: Version, before: Composition, reference: Reference | None) -> Wish:
+    known = adjust_tables.like(figure, reference)
+    kinds = [kind for kind in KINDS if kind != LIKE or known is not None]
+    unit, now = NAMES[figure], float(getattr(before, figure))
+    usual = adjust_tables.usual_kind(figure, now, known)
+    kind = st.selectbox(
+        f"{adjust_tables.title(figure)} (now {unit.write(now).removesuffix(unit.unit).strip()})",
+        kinds,
+        index=kinds.index(usual),
+        format_func=lambda kind: f"{kind}: {known:g}" if kind == LIKE else kind,
+        key=f"wish-{figure}-{version.id}-{reference.id if reference else ''}",
+    )
+    if kind not in (TO, BY):
+        return Wish(kind)
+    start = round(now, unit.decimals) if kind == TO else 1.0
+    number = st.number_input(
+        "Value" if kind == TO else "Difference (below zero: less)",
+        value=start,
+        step=0.5,
+        format="%g",
+        key=f"wish-{figure}-{kind}-{version.id}",
+    )
+    return Wish(kind, number)
+
+
+def choose_allowed(version: Version, known: Known) -> list[str]:
+    """Names of what may be added, or taken out as far as it is in."""
+    names = {item.key: name for name, item in known.items()}
+    usual = [name for name in adjust_tables.usually_allowed(version, names) if name in known]
+    return st.multiselect(
+        "Ingredients that may change",
+        list(known),
+        default=usual,
+        key=f"allowed-{version.id}",
+        help="Added, or taken out as far as the drink holds them.",
+    )
+
+
+def _computed(
+    version: Version, goals: dict[str, float], hold: dict[str, float], allowed: list[Allowed]
+) -> Adjustment:
+    """The adjustment, computed again only when the question has changed."""
+    question = (version.id, tuple(goals.items()), tuple(hold.items()), tuple(allowed))
+    last = st.session_state.get(_LAST)
+    if last is None or last[0] != question:
+        last = (question, adjust(version, goals, allowed, hold=hold))
+        st.session_state[_LAST] = last
+    found: Adjustment = last[1]
+    return found
+
+
+def show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> None:
+    """All moves in one table."""
+    first, *others = found.goals
+    if len(found.goals) > 1:
+        st.caption(
+            f"Moves with one ingredient aim at the first goal, {NAMES[first].name}; the best "
+            f"combination aims at all {len(found.goals)}."
+        )
+    table = adjust_tables.moves_table(found, version.servings)
+    show_table(table, f"Moves from {version.label}", [*table.columns[1:]])
+    st.caption(
+        "Each figure as it would be, and in brackets what the move does to it; the table goes on "
+        "to the right."
+    )
+    for remark in adjust_tables.remarks(found):
+        st.markdown(f"- {page.escape_markdown(remark)}")
+    without = adjust_tables.useless(found, allowed)
+    if without and found.singles:
+        st.caption(f"Alone of no use here: {page.escape_markdown(', '.join(without))}.")
+
+
+def keep_one(formula: Formula, version: Version, found: Adjustment) -> Version | None:
+    """The child, when the host keeps one of the moves."""
+    moves = adjust_tables.to_keep(found)
+    if not moves:
+        st.write("The drink is there already; nothing has to change.")
+        return None
+    name = st.radio(
+        MOVE,
+        list(moves),
+        format_func=lambda name: f"{name}: {page.escape_markdown(words.move(moves[name]))}",
+        key=f"move-{version.id}-{len(moves)}",
+    )
+    usual = words.reason(found, moves[name])
+    suggested = draft.next_label([kept.label for kept in formula.versions])
+    label = st.text_input("Label", suggested, max_chars=120, key=f"move-label-{suggested}")
+    why = st.text_area("Reason", usual, max_chars=2000, height=80, key=f"move-reason-{usual}")
+    if st.button("Keep this move as a new version", type="primary", key=f"move-keep-{version.id}"):
+        with page.show_errors():
+            return child_of(version, moves[name], label, why, now())
+    return None
+
+
+def child_of(version: Version, move: Move, label: str, reason: str, moment: datetime) -> Version:
+    """The move as a child of its version. Raises InputError for no label or no reason."""
+    if not label.strip():
+        raise InputError("the version has no label; give it a short one, such as v4")
+    return version.child(
+        id=new_id(),
+        label=label.strip(),
+        reason=reason.strip(),
+        created_at=moment,
+        parts=adjust_tables.measurable(move.parts, version.parts),
+    )

@@ -1,0 +1,187 @@
+"""What is asked of an adjustment, and its moves as a table: pure functions, no page."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from tasting.drink import words
+from tasting.drink.adjust import Adjustment, Move
+from tasting.drink.composition import Composition
+from tasting.drink.formula import Amount, Part, Version
+from tasting.drink.label import Reference
+from tasting.drink.levels import levels
+from tasting.drink.mixture import NAMES
+from tasting.errors import InputError
+
+FREE, HELD, TO, BY, LIKE = KINDS = (
+    "free",
+    "held",
+    "to a value",
+    "by a difference",
+    "like the reference",
+)
+GOALS = ("ta_g_per_l", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l", "volume_ml")
+"""What may be a goal, or held; single moves aim at the first goal in this order."""
+
+ABOUT = 0.02
+HELD_SHARE = 0.01
+"""How far a held figure may move either way, as a share of it; a judgement."""
+
+ALWAYS_OFFERED = ("citric-acid", "lemon-juice", "sugar", "water")
+EFFECTS = (
+    "ta_g_per_l",
+    "ph",
+    "sugar_g_per_l",
+    "sweetness_g_per_l",
+    "alcohol_percent_vol",
+    "energy_kcal_per_l",
+    "co2_g_per_l",
+    "density_kg_per_l",
+)
+MOVE, REACHED, BEST = "Move", "Goals reached", "Best combination"
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is wanted of one figure, and the value or the difference where the kind needs one."""
+
+    kind: str
+    number: float | None = None
+
+
+def asked(
+    wishes: Mapping[str, Wish], before: Composition, reference: Reference | None = None
+) -> tuple[dict[str, float], dict[str, float]]:
+    """The goals, and how far each held figure may move.
+
+    Raises InputError when a number or a value of the reference is missing, or nothing is a goal.
+    """
+    goals, hold = {}, {}
+    for figure, wish in wishes.items():
+        now = float(getattr(before, figure))
+        if wish.kind == HELD:
+            hold[figure] = HELD_SHARE * now
+        elif wish.kind != FREE:
+            goals[figure] = _goal(figure, wish, now, reference)
+    if not goals:
+        raise InputError("nothing is to change yet; give one of the figures a value to go to")
+    return goals, hold
+
+
+def _goal(figure: str, wish: Wish, now: float, reference: Reference | None) -> float:
+    name = NAMES[figure].name
+    if wish.kind == LIKE:
+        known = like(figure, reference)
+        if known is None:
+            raise InputError(f"the reference does not say its {name}; give a value instead")
+        return known
+    if wish.number is None:
+        raise InputError(f"the number for {name} is missing; fill it in or let it be free")
+    goal = wish.number if wish.kind == TO else now + wish.number
+    if goal < 0:
+        raise InputError(f"{name} cannot be {goal:.3g}; take away less")
+    return goal
+
+
+def like(figure: str, reference: Reference | None) -> float | None:
+    """The figure of a reference, None where it is not known."""
+    known = None if reference is None else getattr(levels(reference), figure, None)
+    return None if known is None else float(known)
+
+
+def usual_kind(figure: str, now: float, known: float | None) -> str:
+    """What to begin with: the acidity goes to the reference's, or, where it is about there or the
+    reference says nothing, by a difference; everything else is free."""
+    if figure != GOALS[0]:
+        return FREE
+    return BY if known is None or abs(known - now) <= ABOUT * now else LIKE
+
+
+def usually_allowed(version: Version, names: Mapping[str, str]) -> list[str]:
+    """Names of the ingredients to begin with: what is in the drink, and what commonly moves acid
+    and sugar. `names` are the names on offer, by key."""
+    own = [part.ingredient.name for part in version.parts]
+    more = [names[key] for key in ALWAYS_OFFERED if key in names]
+    return list(dict.fromkeys([*own, *more]))
+
+
+def numbered(found: Adjustment) -> dict[str, Move]:
+    """The moves by the names that they have in the table: 1, 2, 3, ... and the best combination."""
+    moves = {str(place): move for place, move in enumerate(found.singles, 1)}
+    return moves | {BEST: found.combined}
+
+
+def to_keep(found: Adjustment) -> dict[str, Move]:
+    """The moves that change anything: the best combination first where it reaches the goals, and
+    not at all where it is one of the others."""
+    moves = {name: move for name, move in numbered(found).items() if move.changes}
+    if same_as(found):
+        moves.pop(BEST)
+    elif BEST in moves and found.combined.reached:
+        return {BEST: found.combined} | moves
+    return moves
+
+
+def same_as(found: Adjustment) -> str | None:
+    """The number of the single move that the best combination is, if it is one."""
+    best = [(change.key, words.changed(change)) for change in found.combined.changes]
+    for place, move in enumerate(found.singles, 1):
+        if [(change.key, words.changed(change)) for change in move.changes] == best:
+            return str(place)
+    return None
+
+
+def moves_table(found: Adjustment, servings: float) -> pd.DataFrame:
+    """All moves: amounts, and what they do to every figure (the figure after, and the change)."""
+    several = servings != 1
+    rows = [
+        {
+            MOVE: name,
+            "Per serving": words.move(move, "serving"),
+            **({"Per batch": words.move(move)} if several else {}),
+            REACHED: "yes" if move.reached else "no, see below",
+            **{title(figure): words.effects(figure, move) for figure in EFFECTS},
+            "Volume of a serving, mL": words.effects("volume_ml", move, servings),
+        }
+        for name, move in numbered(found).items()
+    ]
+    return pd.DataFrame(rows)
+
+
+def title(figure: str) -> str:
+    """Name and unit of a figure, as a heading."""
+    name = words.short_name(figure)
+    head = name if name == "pH" else name[:1].upper() + name[1:]
+    unit = NAMES[figure].unit
+    return f"{head}, {unit}" if unit else head
+
+
+def remarks(found: Adjustment) -> Iterator[str]:
+    """Sentences on the moves that do not reach the goals, or do not hold what should be held."""
+    twin = same_as(found)
+    for name, move in numbered(found).items():
+        said = [move.why, words.broken(move)]
+        if name == BEST and twin:
+            said = [f"the same as move {twin}."]
+        if any(said):
+            yield f"{name if name == BEST else f'Move {name}'}: {' '.join(filter(None, said))}"
+
+
+def useless(found: Adjustment, allowed: Sequence[str]) -> list[str]:
+    """Names of what is allowed and has no move of its own: alone it only leads away."""
+    used = {change.name for move in found.singles for change in move.changes}
+    return [name for name in allowed if name not in used]
+
+
+def measurable(parts: Sequence[Part], before: Sequence[Part]) -> tuple[Part, ...]:
+    """The parts of a move with four digits that count where their amounts are new."""
+    known = {(part.ingredient.key, part.amount) for part in before}
+    return tuple(
+        part if (part.ingredient.key, part.amount) in known else _rounded(part) for part in parts
+    )
+
+
+def _rounded(part: Part) -> Part:
+    amount = Amount(quantity=float(f"{part.amount.quantity:.4g}"), unit=part.amount.unit)
+    return Part(ingredient=part.ingredient, amount=amount)

@@ -1,0 +1,89 @@
+"""From the bench to a batch: its size, the measures at hand, and the sheet to work from."""
+
+import pandas as pd
+import streamlit as st
+
+from tasting.drink.batch import Kit, batch
+from tasting.drink.formula import Formula, Version
+from tasting.records import checked
+from tasting.report.batch_sheet import BatchSheet, batch_sheet, batch_sheet_html
+from tasting.ui import page
+from tasting.ui.tables import show_table
+
+LITRES, SERVINGS = "Litres", "Servings"
+
+
+def panel(formula: Formula, version: Version) -> None:
+    """The size, the kit, and the sheet."""
+    sizes, kit = choose_size(version), choose_kit()
+    with page.show_errors():
+        made = batch(version, kit=checked(Kit, kit), **sizes)
+        drink = f"{formula.name}, {version.label}"
+        show_sheet(batch_sheet(drink, made, invented=formula.invented))
+
+
+def choose_size(version: Version) -> dict[str, float]:
+    """So many litres, or so many servings."""
+    left, right = st.columns(2, vertical_alignment="bottom")
+    what = left.radio("Size in", [LITRES, SERVINGS], horizontal=True, key="batch-size-in")
+    usual = 5.0 if what == LITRES else 20 * version.servings
+    size = right.number_input(
+        what, 0.01, 1e5, usual, step=1.0, format="%g", key=f"batch-{what}-{version.id}"
+    )
+    return {what.lower(): size}
+
+
+def choose_kit() -> dict[str, float | None]:
+    """The steps of the scale, the cylinder and the syringe."""
+    scale, least, cylinder, syringe = st.columns(4, vertical_alignment="bottom")
+    return {
+        "scale_step_g": _step(scale, "Scale step, g", 0.1, "batch-scale"),
+        "least_weighed_g": least.number_input(
+            "Least weighed, g",
+            1e-3,
+            1e3,
+            None,
+            format="%g",
+            key="batch-least",
+            placeholder="10 steps",
+            help="Less than this is measured out of a stock solution.",
+        ),
+        "cylinder_step_ml": _step(cylinder, "Cylinder step, mL", 1.0, "batch-cylinder"),
+        "syringe_step_ml": _step(syringe, "Syringe step, mL", 0.1, "batch-syringe"),
+    }
+
+
+def _step(place: st.delta_generator.DeltaGenerator, label: str, usual: float, key: str) -> float:
+    return place.number_input(label, 1e-3, 1e3, usual, step=usual, format="%g", key=key)
+
+
+def sheet_table(sheet: BatchSheet) -> pd.DataFrame:
+    """What to weigh and to measure."""
+    rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
+    return pd.DataFrame(rows, columns=["Ingredient", "Measure", "Exactly", "Off by"])
+
+
+def figures_table(sheet: BatchSheet) -> pd.DataFrame:
+    """What the batch is by the recipe, and as measured out."""
+    rows = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
+    return pd.DataFrame(rows, columns=["Figure", "Recipe", "As measured out"])
+
+
+def show_sheet(sheet: BatchSheet) -> None:
+    """The sheet on the page, and to print."""
+    st.write(f"{sheet.servings} servings, {sheet.litres} L.")
+    show_table(sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Off by"])
+    stocks = [line.stock for line in sheet.lines if line.stock]
+    if stocks:
+        st.write("Too little to weigh; first make:")
+        for stock in stocks:
+            st.markdown(f"- {page.escape_markdown(stock)}")
+    show_table(figures_table(sheet), f"Figures of {sheet.drink}, by the recipe and as measured")
+    st.download_button(
+        "Download to print (A4 or Letter)",
+        batch_sheet_html(sheet),
+        file_name="batch-sheet.html",
+        mime="text/html",
+        on_click="ignore",
+        key="download-batch",
+    )

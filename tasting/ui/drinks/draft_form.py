@@ -1,0 +1,147 @@
+"""The widgets in which a draft is typed. It outlives errors and visits to other pages.
+
+The table of rows forgets all edits when the list of ingredients that it offers changes. So the
+draft is put aside at every run, and whenever the table has to start afresh it starts from there.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pandas as pd
+import streamlit as st
+
+from tasting.ui import fields, page
+from tasting.ui.drinks import draft as drafting
+from tasting.ui.drinks.draft import AMOUNT, INGREDIENT, UNIT, Draft, Known
+from tasting.units import UNITS
+
+
+def _draft_key(place: str) -> str:
+    return f"draft-{place}"
+
+
+def _base_key(place: str) -> str:
+    return f"base-{place}"
+
+
+def current(place: str, start: Draft) -> Draft:
+    """The draft of this place, as it was put aside, or the one to start with."""
+    draft = st.session_state.setdefault(_draft_key(place), start)
+    return draft if isinstance(draft, Draft) else start
+
+
+def keep(place: str, draft: Draft) -> None:
+    """Put the draft aside."""
+    st.session_state[_draft_key(place)] = draft
+
+
+def forget(place: str) -> None:
+    """Drop the draft of this place: it has become a version."""
+    for key in (_draft_key(place), _base_key(place)):
+        st.session_state.pop(key, None)
+
+
+def rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
+    """The rows, to be edited: one ingredient a row, chosen from these names."""
+    key, base_key = f"rows-{place}", _base_key(place)
+    base = st.session_state.get(base_key)
+    if base is None or base[0] != list(names) or key not in st.session_state:
+        base = st.session_state[base_key] = (list(names), draft.rows.reset_index(drop=True))
+    edited: pd.DataFrame = st.data_editor(
+        base[1],
+        key=key,
+        num_rows="dynamic",
+        column_config={
+            INGREDIENT: st.column_config.SelectboxColumn(width=140, options=list(names)),
+            AMOUNT: st.column_config.NumberColumn(width=88),
+            UNIT: st.column_config.SelectboxColumn(width=64, options=list(UNITS), default="mL"),
+        },
+        alt="Ingredients of the draft, with quantity and unit; the last row adds one",
+    )
+    return edited
+
+
+def recipe(place: str, draft: Draft, names: Sequence[str]) -> Draft:
+    """Rows and servings."""
+    rows = rows_table(place, draft, names)
+    st.caption(
+        "Tap a cell twice to change it, the last row to add one. To remove a row, tick the box at "
+        "its left, then tap the bin above the table."
+    )
+    servings = st.number_input(
+        "Servings that this makes",
+        0.01,
+        100_000.0,
+        draft.servings,
+        step=1.0,
+        format="%g",
+        key=f"servings-{place}",
+    )
+    return replace(draft, rows=rows, servings=servings)
+
+
+def words(place: str, draft: Draft, suggested: str, reason: str, example: str) -> Draft:
+    """Label and reason; with them the draft is complete, and put aside."""
+    label = st.text_input(
+        "Label", draft.label or suggested, max_chars=120, key=f"label-{place}-{suggested}"
+    )
+    why = st.text_area(
+        reason,
+        draft.reason,
+        max_chars=2000,
+        key=f"reason-{place}",
+        height=80,
+        placeholder=example,
+    )
+    # A label that was only suggested is not put aside: it may be taken when the host comes back.
+    keep(place, replace(draft, label="" if label == suggested else label, reason=why))
+    return replace(draft, label=label, reason=why)
+
+
+def own_ingredient_form(place: str, draft: Draft, known: Known) -> None:
+    """A form whose ingredient becomes a new row of the draft."""
+    form = f"{place}-{len(draft.own)}"
+    st.caption(
+        "For what is not in the list. It becomes a row of this draft, and is kept with the version "
+        "that uses it. Leave empty what you do not know; it counts as zero."
+    )
+    with st.form(f"own-{form}", border=False):
+        name = st.text_input("Name", max_chars=120, key=f"own_name-{form}")
+        kind = st.radio("Form", ["liquid", "solid"], horizontal=True, key=f"own_form-{form}")
+        figures = own_figures(form)
+        allergens = fields.allergens(f"own_allergens-{form}")
+        source = st.text_input(
+            "Where the figures come from", max_chars=500, key=f"own_source-{form}"
+        )
+        sent = st.form_submit_button("Add it to the draft", key=f"own_add-{form}")
+    if sent:
+        with page.show_errors():
+            own = drafting.own_ingredient(
+                name, figures, source, form=kind, allergens=allergens, taken=known
+            )
+            rows = drafting.with_row(draft.rows, own.name)
+            keep(place, replace(draft, rows=rows, own=(*draft.own, own)))
+            st.rerun()
+
+
+def own_figures(form: str) -> dict[str, float | None]:
+    """The figures of an ingredient, by their names in an Ingredient."""
+    asked = {
+        "density_kg_per_l": ("Density, g/mL", 3.0, "Of a solid: as it lies in the spoon."),
+        "sucrose_g_per_100g": ("Sugar, g/100 g", 100.0, "Counted as sucrose."),
+        "ta_citric_g_per_100g": (
+            "Titratable acidity as citric acid, g/100 g",
+            100.0,
+            "Titrated to pH 8.1.",
+        ),
+        "alcohol_percent_vol": ("Alcohol, % vol", 100.0, None),
+        "energy_kcal_per_100g": (
+            "Energy, kcal/100 g",
+            900.0,
+            "Left empty, it is computed from sugar, acid and alcohol.",
+        ),
+    }
+    return {
+        figure: fields.optional_number(label, f"own_{figure}-{form}", largest, help)
+        for figure, (label, largest, help) in asked.items()
+    }

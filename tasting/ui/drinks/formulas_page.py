@@ -1,0 +1,238 @@
+"""The page of formulas: their versions, what is in them, and how a new version is made."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.drink.composition import compose
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.records import checked, now
+from tasting.store import formulas
+from tasting.ui import access, page, pages
+from tasting.ui.drinks import adjust_panel, batch_panel, draft_form, ingredient_forms, tables, views
+from tasting.ui.drinks import draft as drafting
+from tasting.ui.drinks.draft import Draft, Known
+
+# Streamlit shows a bare string in a page's script, so what they mean is said in comments.
+VERSION = "version"  # query parameter with the id of the version to show
+NEW = "new"  # stands for a formula that is not kept yet; also the place of its draft
+SECTIONS = ["Composition", "Reference", "Adjust", "Batch", "New version"]
+COMPOSITION, AGAINST, ADJUST, BATCH, CHILD = SECTIONS
+MANY = 5  # a tree of more versions is folded away, or it would push the rest out of sight
+_TOLD = "told_on_formulas"
+
+
+def choose(kept: Sequence[Formula]) -> Formula | None:
+    """The formula to show; None for a new one."""
+    wanted = st.query_params.get(VERSION)
+    by_id = {formula.id: formula for formula in kept}
+    home = [known.id for known in kept if wanted in [version.id for version in known.versions]]
+    if wanted and not home:
+        st.warning("No version is kept under the address that you opened; choose a formula here.")
+    ids = [*by_id, NEW]
+    chosen = st.selectbox(
+        "Formula",
+        ids,
+        index=ids.index(home[0]) if home else 0,
+        format_func=lambda id: by_id[id].name if id in by_id else "Start a new formula",
+        key=f"formula-{len(kept)}",
+    )
+    return by_id.get(chosen)
+
+
+def choose_version(formula: Formula) -> Version:
+    """The tree of versions, to choose from; the address follows the choice."""
+    lines = {version.id: (version, level) for version, level in tables.tree(formula)}
+    ids, wanted = list(lines), st.query_params.get(VERSION)
+    chosen = st.radio(
+        "Version",
+        ids,
+        index=ids.index(wanted if wanted in lines else formula.versions[-1].id),
+        format_func=lambda id: branch(lines[id][1]) + page.escape_markdown(lines[id][0].label),
+        captions=[caption(formula, lines[id][0]) for id in ids],
+        key=f"version-{formula.id}-{len(ids)}",
+    )
+    st.query_params[VERSION] = chosen
+    return formula.version(chosen)
+
+
+def branch(level: int) -> str:
+    """The room before a line of the tree, in spaces that Markdown leaves alone."""
+    return "\u2003" * (level - 1) + "└\u2002" if level else ""
+
+
+def caption(formula: Formula, version: Version) -> str:
+    """Where a version comes from, when and why."""
+    origin = f"from {formula.version(version.parent).label}" if version.parent else "the first"
+    said = [origin, page.day(version.created_at), version.reason]
+    return page.escape_markdown(" · ".join(word for word in said if word))
+
+
+def choose_reference(engine: Engine) -> Reference | None:
+    """The reference to compare with, if any is kept."""
+    by_id = {reference.id: reference for reference in formulas.references(engine)}
+    if not by_id:
+        st.write("No reference is kept yet. Write down the label of a drink to compare with.")
+        st.page_link(pages.REFERENCES.script, label="Add a reference")
+        return None
+    name = "Reference"
+    chosen = st.selectbox(name, list(by_id), format_func=lambda id: by_id[id].name, key="reference")
+    page.show_invented(by_id[chosen].invented)
+    return by_id[chosen]
+
+
+def compare(engine: Engine, formula: Formula, version: Version) -> None:
+    """A version, then all versions, against the label of a reference."""
+    reference = choose_reference(engine)
+    if reference:
+        views.show_against_label(version, reference)
+    elif len(formula.versions) == 1:
+        return
+    st.subheader("Version by version")
+    views.show_versions_against_label(formula, reference)
+
+
+def write_draft(place: str, kept: Sequence[Formula], parent: Version | None) -> tuple[Draft, Known]:
+    """The draft as it stands in the widgets, and below it what it would be."""
+    before = draft_form.current(place, drafting.draft_from(parent))
+    known = drafting.known_ingredients(kept, before.own, parent.parts if parent else ())
+    typed, beside = st.columns(2, gap="medium")
+    with typed:
+        draft = draft_form.recipe(place, before, list(known))
+    with beside:
+        views.show_draft(draft, known, parent)
+    with st.expander("Measure a lot of an ingredient"):
+        ingredient_forms.lot_form(place, draft, known)
+    with st.expander("Use a version as a preparation"):
+        ingredient_forms.preparation_form(place, draft, known, kept)
+    with st.expander("Add an ingredient of your own"):
+        draft_form.own_ingredient_form(place, draft, known)
+    return draft, known
+
+
+def make_child(engine: Engine, kept: Sequence[Formula], formula: Formula, parent: Version) -> None:
+    """Edit: a child of the version that is shown, with a reason."""
+    label = page.escape_markdown(parent.label)
+    st.write(f"Change what you like; it is kept as a child of {label}, which itself never changes.")
+    draft, known = write_draft(parent.id, kept, parent)
+    suggested = drafting.next_label([version.label for version in formula.versions])
+    example = "For example: flat beside R, so 4 mL more lemon"
+    draft = draft_form.words(parent.id, draft, suggested, "What was changed, and why?", example)
+    if st.button("Keep as a new version", type="primary", key=f"keep-{parent.id}"):
+        with page.show_errors():
+            child = drafting.version_of(draft, known, parent, now())
+            formulas.add_version(engine, formula.id, child)
+            draft_form.forget(parent.id)
+            finish(child)
+
+
+def make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
+    """A new formula with its first version."""
+    st.query_params.pop(VERSION, None)
+    name = st.text_input("Name of the formula", max_chars=120, key="formula_name")
+    draft, known = write_draft(NEW, kept, None)
+    draft = draft_form.words(NEW, draft, "v1", "What is it meant to be? (optional)", "")
+    if st.button("Keep the formula", type="primary", key="keep-new"):
+        with page.show_errors():
+            first = drafting.version_of(draft, known, None, now())
+            formulas.keep_formula(engine, named(name, first, kept))
+            draft_form.forget(NEW)
+            finish(first)
+
+
+def named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
+    """The formula with its first version. Raises InputError for no name, or one that is taken."""
+    name = name.strip()
+    if not name:
+        raise InputError("the formula has no name; give it one")
+    if name.casefold() in [formula.name.casefold() for formula in kept]:
+        raise InputError(
+            f"a formula is called {name!r} already; make a version of it, or choose another name"
+        )
+    return checked(Formula, {"id": formulas.new_id(), "name": name, "versions": (first,)})
+
+
+def make_move(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
+    """Which pinch: a move that is kept becomes a child."""
+    known = drafting.known_ingredients(kept, parts=version.parts)
+    child = adjust_panel.panel(formula, version, known, formulas.references(engine))
+    if child:
+        with page.show_errors():
+            formulas.add_version(engine, formula.id, child)
+            finish(child)
+
+
+def finish(version: Version) -> None:
+    """After keeping: show the new version, and say so."""
+    st.query_params[VERSION] = version.id
+    st.session_state[_TOLD] = f"{version.label} is kept and shown here."
+    st.rerun()
+
+
+def show_formula(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
+    """The tree beside the chosen version and what can be done with it."""
+    page.show_invented(formula.invented)
+    if len(formula.versions) > MANY:
+        with st.popover(f"All {len(formula.versions)} versions", icon=":material/account_tree:"):
+            version = choose_version(formula)
+        st.caption(caption(formula, version))
+        views.show_parts(version)
+        return show_section(engine, kept, formula, version)
+    tree, beside = st.columns([2, 3], gap="medium")
+    with tree:
+        version = choose_version(formula)
+    with beside:
+        views.show_parts(version)
+    show_section(engine, kept, formula, version)
+
+
+def show_section(
+    engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version
+) -> None:
+    """One of the sections; only that one is computed, and a chart never starts out of sight."""
+    section = st.segmented_control(
+        "Show",
+        SECTIONS,
+        default=COMPOSITION,
+        required=True,
+        key="section",
+        label_visibility="collapsed",
+    )
+    if section == COMPOSITION:
+        made = compose(version)
+        views.show_composition(made, version.label)
+        views.show_cautions(version, made)
+    elif section == AGAINST:
+        compare(engine, formula, version)
+    elif section == ADJUST:
+        make_move(engine, kept, formula, version)
+    elif section == BATCH:
+        batch_panel.panel(formula, version)
+    else:
+        make_child(engine, kept, formula, version)
+
+
+def show(engine: Engine) -> None:
+    """The page."""
+    st.title("Formulas")
+    if _TOLD in st.session_state:
+        st.toast(
+            page.escape_markdown(st.session_state.pop(_TOLD)),
+            icon=":material/check:",
+            duration="long",
+        )
+    kept = formulas.formulas(engine)
+    if not kept:
+        st.write("No formula is kept yet. Give the first one a name and its ingredients.")
+    formula = choose(kept) if kept else None
+    if formula:
+        show_formula(engine, kept, formula)
+    else:
+        make_formula(engine, kept)
+
+
+access.require_host()
+show(page.engine())

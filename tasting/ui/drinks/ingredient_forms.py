@@ -1,0 +1,130 @@
+"""Forms for a measured lot and for a preparation; each becomes an ingredient of the draft."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from tasting.drink.formula import Formula, Version
+from tasting.records import now
+from tasting.ui import fields, page
+from tasting.ui.drinks import draft_form, ingredient_sources
+from tasting.ui.drinks.draft import INGREDIENT, Draft, Known
+
+YIELDS = {
+    "all that went in": None,
+    "a measured volume, mL": "volume_ml",
+    "a measured mass, g": "mass_g",
+    "measured sugars and acids, °Brix": "brix",
+}
+"""What may be known of a yield, and its name there."""
+
+
+def lot_form(place: str, draft: Draft, known: Known) -> None:
+    """A form for what was measured on one lot of an ingredient."""
+    form = f"{place}-{len(draft.own)}"
+    used = [name for name in draft.rows[INGREDIENT].dropna() if name in known]
+    st.caption(
+        "Titrated to pH 8.1, degassed, at 20 °C. What you leave empty stays as it usually is. The "
+        "lot takes the place of the ingredient in this draft, and is offered again once a version "
+        "uses it."
+    )
+    usual = st.selectbox(
+        "Ingredient that was measured",
+        list(dict.fromkeys([*used, *known])),
+        key=f"lot_of-{form}",
+    )
+    with st.form(f"lot-{form}", border=False):
+        name = st.text_input(
+            "Name of the lot",
+            f"{usual}, {page.day(now())}",
+            max_chars=120,
+            key=f"lot_name-{form}-{usual}",
+        )
+        values = lot_values(form)
+        sent = st.form_submit_button("Use this lot in the draft", key=f"lot_add-{form}")
+    if sent:
+        with page.show_errors():
+            measured = ingredient_sources.measured_lot(known[usual], values, name, known)
+            draft_form.keep(place, ingredient_sources.with_lot(draft, usual, measured))
+            st.rerun()
+
+
+def lot_values(form: str) -> dict[str, float | None]:
+    """What was measured, by its names in Measured."""
+    asked = {
+        "sample_ml": ("Sample titrated, mL", 1000.0),
+        "base_ml": ("Base used, mL", 1000.0),
+        "base_normality": ("Strength of the base, N", 10.0),
+        "brix": ("Refractometer, °Brix", 85.0),
+        "ph": ("pH", 14.0),
+        "density_kg_per_l": ("Density, g/mL", 2.0),
+    }
+    columns = st.columns(2)
+    values: dict[str, float | None] = {}
+    for place, (figure, (label, largest)) in enumerate(asked.items()):
+        with columns[place // 3]:
+            usual = 0.1 if figure == "base_normality" else None
+            key = f"lot_{figure}-{form}"
+            values[figure] = fields.optional_number(label, key, largest, usual=usual)
+    return values
+
+
+def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Formula]) -> None:
+    """A form that makes an ingredient of a version: a syrup, a cordial, an infusion."""
+    form = f"{place}-{len(draft.own)}"
+    choices = {version.id: (formula, version) for formula, version in _newest_first(kept)}
+    if not choices:
+        st.caption("Keep the syrup or infusion as a formula of its own first.")
+        return
+    st.caption(
+        "For a syrup, a cordial or an infusion that you keep as a formula of its own. Water boils "
+        "off and solids are strained out; the rest stays."
+    )
+    chosen = st.selectbox(
+        "Version",
+        list(choices),
+        format_func=lambda id: _called(*choices[id]),
+        key=f"made_from-{form}",
+    )
+    what = st.selectbox("It yields", list(YIELDS), key=f"made_yield-{form}")
+    with st.form(f"made-{form}", border=False):
+        name = st.text_input(
+            "Name of the preparation",
+            _called(*choices[chosen]),
+            max_chars=120,
+            key=f"made_name-{form}-{chosen}",
+        )
+        yields = yield_values(form, what)
+        sent = st.form_submit_button("Use it in the draft", key=f"made_add-{form}")
+    if sent:
+        with page.show_errors():
+            made = ingredient_sources.preparation_of(*choices[chosen], yields, name, known)
+            ingredient_sources.refuse_cycle(_home(kept, place), made)
+            draft_form.keep(place, ingredient_sources.with_preparation(draft, made))
+            st.rerun()
+
+
+def yield_values(form: str, what: str) -> dict[str, float | None]:
+    """The yield, by its names in Yield."""
+    strained = fields.optional_number(
+        "Solids strained out, wet, g", f"made_strained-{form}", 1e6, "Peel, leaves, pulp; or empty."
+    )
+    values = {"strained_g": strained}
+    figure = YIELDS[what]
+    if figure:
+        label = what[:1].upper() + what[1:]
+        values[figure] = fields.optional_number(label, f"made_{figure}-{form}", 1e6)
+    return values
+
+
+def _newest_first(kept: Sequence[Formula]) -> list[tuple[Formula, Version]]:
+    return [(formula, version) for formula in kept for version in reversed(formula.versions)]
+
+
+def _called(formula: Formula, version: Version) -> str:
+    return f"{formula.name}, {version.label}"[:120]
+
+
+def _home(kept: Sequence[Formula], place: str) -> Formula | None:
+    """The formula whose version the draft in this place starts from."""
+    return next((known for known, version in _newest_first(kept) if version.id == place), None)

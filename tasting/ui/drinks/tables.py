@@ -1,0 +1,243 @@
+"""Drinks as tables that people read: parts, composition, comparison, and the tree of versions."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+import pandas as pd
+
+from tasting.drink import carbonation, words
+from tasting.drink.composition import Composition
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Match, Reference
+from tasting.drink.levels import levels
+from tasting.drink.mixture import NAMES
+from tasting.drink.uncertainty import MODEL, advice
+
+UNKNOWN = "–"
+DIGITS = {
+    "Serving, mL": 0,
+    "TA, g/L": 2,
+    "pH": 2,
+    "Sugar, g/L": 1,
+    "Sweetness as sucrose, g/L": 1,
+    "Sugar : acid": 1,
+    "°Brix": 1,
+    "Refractometer, °Brix": 1,
+    "CO₂, g/L": 1,
+    "Alcohol, % vol": 2,
+    "Alcohol, g/L": 1,
+    "Density, kg/L": 4,
+    "Energy, kcal/L": 0,
+    "Energy, kJ/L": 0,
+}
+"""The figures that are compared, and the decimals that each is shown with."""
+
+SURE = {
+    "TA, g/L": "ta_g_per_l",
+    "pH": "ph",
+    "Sugar, g/L": "sugar_g_per_l",
+    "Sweetness as sucrose, g/L": "sweetness_g_per_l",
+    "°Brix": "brix",
+    "Refractometer, °Brix": "refractometer_brix",
+    "CO₂, g/L": "co2_g_per_l",
+    "Alcohol, % vol": "alcohol_percent_vol",
+    "Alcohol, g/L": "alcohol_g_per_l",
+    "Density, kg/L": "density_kg_per_l",
+    "Energy, kcal/L": "energy_kcal_per_l",
+    "Energy, kJ/L": "energy_kj_per_l",
+}
+"""Where the likely interval of each is found."""
+
+UNSURE = (
+    "ta_g_per_l",
+    "ph",
+    "sugar_g_per_l",
+    "sweetness_g_per_l",
+    "refractometer_brix",
+    "alcohol_percent_vol",
+    "energy_kcal_per_l",
+    "co2_g_per_l",
+    "density_kg_per_l",
+)
+"""Figures of which it is said what would make them surer."""
+
+Figures = Mapping[str, float | None]
+
+
+def tree(formula: Formula) -> Iterator[tuple[Version, int]]:
+    """The versions, parents before children, each with its level.
+
+    The child with the most descendants goes on at its parent's level, below the other children,
+    which stand one level further in: a recipe that was only ever improved stays a plain list.
+    """
+    children: dict[str | None, list[Version]] = defaultdict(list)
+    size = {version.id: 1 for version in formula.versions}
+    for version in reversed(formula.versions):
+        children[version.parent].insert(0, version)
+        if version.parent is not None:
+            size[version.parent] += size[version.id]
+    waiting = [(formula.versions[0], 0)]
+    while waiting:
+        version, level = waiting.pop()
+        yield version, level
+        offspring = sorted(children[version.id], key=lambda child: size[child.id])
+        waiting += [(child, level) for child in offspring[-1:]]
+        waiting += [(child, level + 1) for child in reversed(offspring[:-1])]
+
+
+def parts_table(version: Version) -> pd.DataFrame:
+    """Ingredient and amount of each part."""
+    rows = [(part.ingredient.name, str(part.amount)) for part in version.parts]
+    return pd.DataFrame(rows, columns=["Ingredient", "Amount"])
+
+
+def composition_table(made: Composition) -> pd.DataFrame:
+    """What a litre holds, how sure that is, and what a serving holds."""
+    serving = made.serving()
+    ratio = UNKNOWN if made.sugar_acid_ratio is None else f"{made.sugar_acid_ratio:.1f}"
+    kj = made.energy_kj_per_l * serving.volume_ml / 1000
+    gas = carbonation.volumes(made.co2_g_per_l)
+    rows = [
+        ("Volume", "1000 mL", "", f"{serving.volume_ml:.0f} mL"),
+        ("TA, as citric acid", f"{made.ta_g_per_l:.2f} g", "ta_g_per_l", f"{serving.ta_g:.2f} g"),
+        ("pH", f"{made.ph:.2f}", "ph", ""),
+        ("Sugar", f"{made.sugar_g_per_l:.1f} g", "sugar_g_per_l", f"{serving.sugar_g:.1f} g"),
+        ("Sweetness, as sucrose", f"{made.sweetness_g_per_l:.1f} g", "sweetness_g_per_l", ""),
+        ("Sugar : acid", ratio, "", ""),
+        ("°Brix", f"{made.brix:.1f}", "brix", ""),
+        ("Refractometer, °Brix", f"{made.refractometer_brix:.1f}", "refractometer_brix", ""),
+        ("CO₂", f"{made.co2_g_per_l:.1f} g, {gas:.1f} volumes", "co2_g_per_l", ""),
+        ("Alcohol by volume", f"{made.alcohol_percent_vol:.2f} % vol", "alcohol_percent_vol", ""),
+        (
+            "Alcohol by mass",
+            f"{made.alcohol_g_per_l:.1f} g",
+            "alcohol_g_per_l",
+            f"{serving.alcohol_g:.1f} g",
+        ),
+        ("Density", f"{made.density_kg_per_l:.4f} kg/L", "density_kg_per_l", ""),
+        (
+            "Energy",
+            f"{made.energy_kcal_per_l:.0f} kcal",
+            "energy_kcal_per_l",
+            f"{serving.energy_kcal:.0f} kcal",
+        ),
+        ("Energy in kJ", f"{made.energy_kj_per_l:.0f} kJ", "energy_kj_per_l", f"{kj:.0f} kJ"),
+    ]
+    table = [(what, litre, _likely(made, figure), one) for what, litre, figure, one in rows]
+    return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
+
+
+def _likely(made: Composition, figure: str) -> str:
+    return words.likely(figure, made.intervals[figure]) if figure else ""
+
+
+def likely_figures(made: Composition) -> dict[str, str]:
+    """The likely interval of each figure that is compared, where one is known."""
+    return {what: words.likely(figure, made.intervals[figure]) for what, figure in SURE.items()}
+
+
+def sureness_table(made: Composition) -> pd.DataFrame:
+    """What to measure, and how much of what is unsure of each figure comes from it."""
+    narrows: dict[str, list[str]] = defaultdict(list)
+    for figure in UNSURE:
+        spread = made.intervals[figure]
+        what = advice(figure, spread).rpartition(": ")[0]
+        if not what and spread.main == MODEL:
+            what = "Measure the drink itself: the model leaves more open than the ingredients"
+        if what:
+            narrows[what].append(f"{NAMES[figure].name} {100 * spread.share:.0f} %")
+    rows = [(what, ", ".join(figures)) for what, figures in narrows.items()]
+    return pd.DataFrame(rows, columns=["What to do", "Share of what is unsure"])
+
+
+STORED_AT_C = (4.0, 20.0, 40.0)
+
+
+def pressures_table(made: Composition) -> pd.DataFrame:
+    """Estimated pressure above the air's in a closed bottle: in the cold, in a room, in the sun."""
+    found = [
+        carbonation.pressure(made.co2_g_per_l, celsius, made.sugar_g_per_l)
+        for celsius in STORED_AT_C
+    ]
+    rows = [
+        (
+            f"{bottle.temperature_c:g} °C",
+            f"{bottle.gauge_bar:.1f} bar",
+            f"{bottle.low_bar:.1f}–{bottle.high_bar:.1f}",
+        )
+        for bottle in found
+    ]
+    return pd.DataFrame(rows, columns=["At", "Estimated pressure", "Likely"])
+
+
+def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
+    """Each value of a label: what was printed, what the version likely has, and whether the two can
+    be one drink."""
+    rows = [
+        (
+            words.value_name(match),
+            f"{match.declared:g}",
+            words.verdict(match),
+            words.tolerated(match),
+            _span(match.rounding.low, match.rounding.high),
+            _span(match.likely.low, match.likely.high),
+        )
+        for match in found
+    ]
+    names = ["Value", "Label", "Verdict", "Tolerance", "Label can mean", "Version likely"]
+    return pd.DataFrame(rows, columns=names)
+
+
+def _span(low: float, high: float) -> str:
+    return f"{words.three_digits(low)}–{words.three_digits(high)}"
+
+
+def composed_figures(made: Composition) -> Figures:
+    """The figures of a composition."""
+    return {
+        "Serving, mL": made.serving().volume_ml,
+        "Sugar : acid": made.sugar_acid_ratio,
+        **{what: getattr(made, figure) for what, figure in SURE.items()},
+    }
+
+
+def label_figures(reference: Reference) -> Figures:
+    """The figures of a reference as far as its label declares them or somebody measured them."""
+    known = levels(reference)
+    sugar, ta = known.sugar_g_per_l, known.ta_g_per_l
+    return {
+        "Serving, mL": reference.serving_ml,
+        "TA, g/L": ta,
+        "pH": reference.ph,
+        "Sugar, g/L": sugar,
+        "Sugar : acid": sugar / ta if sugar is not None and ta else None,
+        "Refractometer, °Brix": reference.brix,
+        "Alcohol, % vol": known.alcohol_percent_vol,
+        "Energy, kcal/L": known.energy_kcal_per_l,
+    }
+
+
+def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.DataFrame:
+    """The figures that both can have, side by side, and this minus the other."""
+    rows = [
+        (
+            what,
+            _shown(this[what], digits),
+            _shown(other[what], digits),
+            _change(this[what], other[what], digits),
+        )
+        for what, digits in DIGITS.items()
+        if what in this and what in other
+    ]
+    return pd.DataFrame(rows, columns=["Figure", *names])
+
+
+def _shown(value: float | None, digits: int) -> str:
+    return UNKNOWN if value is None else f"{value:.{digits}f}"
+
+
+def _change(this: float | None, other: float | None, digits: int) -> str:
+    if this is None or other is None:
+        return UNKNOWN
+    difference = round(this - other, digits)
+    return f"{difference:+.{digits}f}".replace("-", "−") if difference else f"{0:.{digits}f}"

@@ -1,0 +1,203 @@
+"""Charts of drinks: data in; chart, alt text and table out."""
+
+from typing import Any
+
+import altair as alt
+import pandas as pd
+
+from tasting.drink import words
+from tasting.drink.composition import Composition, compose
+from tasting.drink.declared import Interval
+from tasting.drink.formula import Formula
+from tasting.drink.label import Reference, bands
+from tasting.drink.levels import Levels, levels
+from tasting.ui.drinks.tables import UNKNOWN
+
+MEASURES = {
+    "ta_g_per_l": ("TA, g/L", 2),
+    "sugar_g_per_l": ("Sugar, g/L", 1),
+    "alcohol_percent_vol": ("Alcohol, % vol", 2),
+    "energy_kcal_per_l": ("Energy, kcal/L", 0),
+}
+"""What is charted: the title and the decimals of each."""
+
+LAST = [*MEASURES][-1]
+VERSION = "Version"
+PANEL_HEIGHT = 90
+NARROWEST_PLOT_PX = 280
+CHARACTER_PX = 7
+
+
+def versions_against_label(
+    formula: Formula, reference: Reference | None
+) -> tuple[alt.VConcatChart, str, pd.DataFrame]:
+    """TA, sugar, alcohol and energy, version by version, beside what is known of a reference.
+
+    A line runs from each parent to its child, an upright one over the likely interval of each. A
+    dashed line is the reference, and the band around it what its rounded value can mean. The table
+    has the same numbers, the reference in its last row. Show the chart with width="stretch".
+    """
+    made = {version.id: compose(version) for version in formula.versions}
+    label = levels(reference) if reference else Levels(None, None, None, None)
+    meant = bands(reference) if reference else {}
+    points, edges = _points(formula, made), _edges(formula, made)
+    panels = [
+        alt.LayerChart(
+            layer=[
+                *_band(measure, heading(measure, label), meant.get(measure)),
+                *_layers(points, edges, measure, heading(measure, label), measure == LAST),
+                *_reference(measure, getattr(label, measure)),
+            ],
+            height=PANEL_HEIGHT,
+        )
+        for measure in MEASURES
+    ]
+    # Without "fit-x" Streamlit lets stacked panels of layers run over the edge of a phone.
+    chart = alt.vconcat(*panels, spacing=14).properties(
+        autosize=alt.AutoSizeParams(type="fit-x", contains="padding")
+    )
+    return chart, _alt(formula, made, reference), _table(formula, made, reference)
+
+
+def heading(measure: str, label: Levels) -> str:
+    """The title of a panel: what it shows, and what the reference has of it."""
+    title, digits = MEASURES[measure]
+    known = getattr(label, measure)
+    return title if known is None else f"{title}; dashed: reference {known:.{digits}f}"
+
+
+def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
+    rows = []
+    for version in formula.versions:
+        drink = made[version.id]
+        likely = {
+            f"{measure}_{end}": round(getattr(drink.intervals[measure], end), digits)
+            for measure, (_, digits) in MEASURES.items()
+            for end in ("low", "high")
+        }
+        rows.append(_point(version.label, drink) | likely)
+    return pd.DataFrame(rows)
+
+
+def _edges(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
+    """Two rows for each child: its parent and itself."""
+    rows = [
+        {"edge": place, **_point(formula.version(end).label, made[end])}
+        for place, version in enumerate(formula.versions)
+        for end in (version.parent, version.id)
+        if version.parent is not None and end is not None
+    ]
+    return pd.DataFrame(rows, columns=["edge", VERSION, *MEASURES])
+
+
+def _point(label: str, drink: Composition) -> dict[str, Any]:
+    """What is drawn of a drink, rounded as it is shown, so that noise does not stretch an axis."""
+    rounded = {
+        measure: round(getattr(drink, measure), digits) for measure, (_, digits) in MEASURES.items()
+    }
+    return {VERSION: label} | rounded
+
+
+def _layers(
+    points: pd.DataFrame, edges: pd.DataFrame, measure: str, head: str, last: bool
+) -> list[alt.Chart]:
+    """Steps, intervals and points of one measure; only the last panel names the versions below."""
+    title, digits = MEASURES[measure]
+    columns, ends = [VERSION, measure], [f"{measure}_low", f"{measure}_high"]
+    x = alt.X(
+        f"{VERSION}:N", sort=points[VERSION].tolist(), title=VERSION, axis=_names(points, last)
+    )
+    axis = _above(digits)
+    scale = alt.Scale(zero=False, nice=True, padding=8)
+    y = alt.Y(f"{measure}:Q", title=head, axis=axis, scale=scale)
+    low = alt.Y(f"{ends[0]}:Q", title=head, axis=axis, scale=scale)
+    # Vega writes the titles of all layers beside each other, unless they are the same.
+    high = alt.Y2(f"{ends[1]}:Q", title=head)
+    tooltip = [VERSION, alt.Tooltip(f"{measure}:Q", title=title, format=f".{digits}f")]
+    lines = alt.Chart(edges[["edge", *columns]]).mark_line(strokeWidth=1.5, opacity=0.6)
+    spans = alt.Chart(points[[VERSION, *ends]]).mark_rule(strokeWidth=2, opacity=0.6)
+    dots = alt.Chart(points[columns]).mark_point(filled=True, size=55, opacity=1)
+    return [
+        lines.encode(x=x, y=y, detail=alt.Detail("edge:N", title="Step")),
+        spans.encode(x=x, y=low, y2=high),
+        dots.encode(x=x, y=y, tooltip=tooltip),
+    ]
+
+
+def _band(
+    measure: str, title: str, meant: tuple[Interval, Interval | None] | None
+) -> list[alt.Chart]:
+    """What the rounded value of the reference can mean, behind everything else."""
+    if meant is None:
+        return []
+    rounding, _ = meant
+    data = pd.DataFrame({measure: [rounding.low], "up to": [rounding.high]})
+    band = alt.Chart(data).mark_rect(color="#808080", opacity=0.35)
+    return [band.encode(y=alt.Y(f"{measure}:Q", title=title), y2=alt.Y2("up to:Q", title=title))]
+
+
+def _names(points: pd.DataFrame, shown: bool) -> alt.Axis:
+    """The axis with the labels of the versions, upright only where they are too long to lie."""
+    if not shown:
+        return alt.Axis(labels=False, ticks=False, title=None)
+    width = points[VERSION].str.len().max() * CHARACTER_PX * len(points)
+    return alt.Axis(labelAngle=0 if width < NARROWEST_PLOT_PX else -90, labelLimit=90)
+
+
+def _above(digits: int) -> alt.Axis:
+    """A value axis whose title lies flat above it, where it can be read."""
+    return alt.Axis(
+        titleAngle=0,
+        titleAlign="left",
+        titleAnchor="end",
+        titleX=0,
+        titleY=-8,
+        tickCount=4,
+        tickMinStep=10.0**-digits,
+        format=f".{digits}f",
+    )
+
+
+def _reference(measure: str, label: float | None) -> list[alt.Chart]:
+    """A dashed line at what the reference has; grey, to be seen on a light and a dark page."""
+    if label is None:
+        return []
+    rule = alt.Chart(pd.DataFrame({measure: [label]})).mark_rule(strokeDash=[5, 3], color="#888")
+    return [rule.encode(y=alt.Y(f"{measure}:Q"))]
+
+
+def _said(value: float | None, measure: str) -> str:
+    return UNKNOWN if value is None else f"{value:.{MEASURES[measure][1]}f}"
+
+
+def _table(
+    formula: Formula, made: dict[str, Composition], reference: Reference | None
+) -> pd.DataFrame:
+    drinks = [(version.label, made[version.id]) for version in formula.versions]
+    rows = [
+        (name, *[_with_likely(drink, measure) for measure in MEASURES]) for name, drink in drinks
+    ]
+    if reference:
+        label = levels(reference)
+        known = [_said(getattr(label, measure), measure) for measure in MEASURES]
+        rows.append((reference.name, *known))
+    return pd.DataFrame(rows, columns=[VERSION, *[title for title, _ in MEASURES.values()]])
+
+
+def _with_likely(drink: Composition, measure: str) -> str:
+    """The figure, and its likely interval in brackets where one is known."""
+    likely = words.likely(measure, drink.intervals[measure])
+    value = _said(getattr(drink, measure), measure)
+    return value if likely == UNKNOWN else f"{value} ({likely})"
+
+
+def _alt(formula: Formula, made: dict[str, Composition], reference: Reference | None) -> str:
+    """One sentence: where the newest version stands."""
+    newest = formula.versions[-1]
+    label = levels(reference) if reference else None
+    found = []
+    for measure, (title, _) in MEASURES.items():
+        against = getattr(label, measure) if label else None
+        beside = f" (reference {_said(against, measure)})" if against is not None else ""
+        found.append(f"{title} {_said(getattr(made[newest.id], measure), measure)}{beside}")
+    return f"{formula.name}, {len(made)} versions; the newest, {newest.label}: {'; '.join(found)}."

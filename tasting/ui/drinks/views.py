@@ -1,0 +1,152 @@
+"""What pages show of drinks: a version, its composition, and how it stands beside a label."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from tasting.drink import carbonation
+from tasting.drink.cautions import cautions
+from tasting.drink.composition import Composition, compose
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import MISLEADING_PERCENT_VOL, Reference, matches
+from tasting.drink.sugar import ALCOHOL_CAVEAT
+from tasting.drink.uncertainty import advice
+from tasting.errors import InputError
+from tasting.records import now
+from tasting.ui.drinks import draft as drafting
+from tasting.ui.drinks import tables
+from tasting.ui.drinks.composition_chart import contributions
+from tasting.ui.drinks.draft import Draft, Known
+from tasting.ui.drinks.label_chart import label_bands
+from tasting.ui.drinks.versions_chart import versions_against_label
+from tasting.ui.page import escape_markdown
+from tasting.ui.tables import show_table
+
+
+def show_parts(version: Version) -> None:
+    """What a version is made of."""
+    st.subheader(escape_markdown(version.label))
+    show_table(tables.parts_table(version), f"Ingredients of {version.label}")
+    st.caption(f"Makes {version.servings:g} serving{'' if version.servings == 1 else 's'}.")
+    if version.note:
+        st.text(version.note)
+
+
+def show_composition(made: Composition, name: str) -> None:
+    """What is in it, how sure that is, and which ingredient brings it."""
+    show_warnings(made)
+    show_table(tables.composition_table(made), f"Composition of {name}")
+    st.write(f"Allergens: {listed(made.allergens)}.")
+    st.caption(
+        "Computed from the ingredients, degassed and at 20 °C; TA is titratable acidity as "
+        "anhydrous citric acid to pH 8.1. Likely: where the figure most probably lies, from what "
+        "is known of the ingredients; – is not known. Check alcohol and allergens against the "
+        "bottles and the rules of your own country."
+    )
+    if made.alcohol_percent_vol > MISLEADING_PERCENT_VOL:
+        st.caption(f"Refractometer: {escape_markdown(ALCOHOL_CAVEAT)}")
+    show_sureness(made, name)
+    show_contributions(made, name)
+
+
+def show_warnings(made: Composition) -> None:
+    """Where the figures leave the range in which they are known to hold."""
+    for warning in made.warnings:
+        st.warning(escape_markdown(warning), icon=":material/warning:")
+
+
+def show_sureness(made: Composition, name: str) -> None:
+    """What would make the figures surer, acidity first."""
+    first = advice("ta_g_per_l", made.intervals["ta_g_per_l"])
+    if first:
+        st.write(f"**To know the acidity better:** {escape_markdown(first)}")
+    table = tables.sureness_table(made)
+    if len(table):
+        with st.expander("What would make each figure surer"):
+            show_table(table, f"What leaves the figures of {name} open")
+
+
+def show_contributions(made: Composition, name: str) -> None:
+    """Where the acid, the sugar, the alcohol and the energy come from."""
+    chart, text, table = contributions(made)
+    st.subheader("What contributes what")
+    st.altair_chart(chart, width="stretch", alt=text, key="chart-contributions")
+    with st.expander("The same numbers per litre, as a table"):
+        show_table(table, f"{name}: {text}")
+
+
+def show_cautions(version: Version, made: Composition) -> None:
+    """What to take care of, served fresh or in a sealed bottle."""
+    st.subheader("Cautions")
+    sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
+    if sealed and made.co2_g_per_l > carbonation.STILL_G_PER_L:
+        table = tables.pressures_table(made)
+        show_table(table, "Estimated pressure in a closed bottle")
+    found = cautions(version, sealed=sealed)
+    for caution in found:
+        st.markdown(f"- {escape_markdown(caution.text)}")
+    if not found:
+        st.write("None of the cautions that are looked for applies.")
+    st.caption("These are reminders, no clearance: that none is shown proves nothing.")
+
+
+def listed(allergens: Sequence[str]) -> str:
+    """Allergens in one line of Markdown."""
+    return escape_markdown(", ".join(allergens)) or "none declared"
+
+
+def show_against_label(version: Version, reference: Reference) -> None:
+    """Whether a version could print as the label of a reference, value by value."""
+    made = compose(version)
+    found = matches(made, reference)
+    if found:
+        chart, text, table = label_bands(found, version.label, reference.name)
+        st.altair_chart(chart, width="stretch", alt=text, key=f"chart-label-{version.id}")
+        st.caption(
+            "Grey: all values that print as the label does; pale grey: what its tolerance allows. "
+            "Blue: the version, with its likely interval."
+        )
+        show_table(table, f"{version.label} against {reference.name}")
+        for remark in dict.fromkeys(match.remark for match in found if match.remark):
+            st.caption(escape_markdown(remark))
+    st.write(
+        f"Allergens of the version: {listed(made.allergens)}; "
+        f"of the reference: {listed(reference.allergens)}."
+    )
+    with st.expander("Side by side, per litre"):
+        table = tables.compared(
+            tables.composed_figures(made),
+            tables.label_figures(reference),
+            ("Version", "Reference", "Difference"),
+        )
+        show_table(table, f"{version.label} beside {reference.name}, per litre")
+        st.caption("– is not declared or not measured.")
+
+
+def show_versions_against_label(formula: Formula, reference: Reference | None) -> None:
+    """All versions, one by one, with the label of a reference."""
+    chart, text, numbers = versions_against_label(formula, reference)
+    st.altair_chart(chart, width="stretch", alt=text, key=f"chart-versions-{formula.id}")
+    with st.expander("The same numbers as a table"):
+        show_table(numbers, text)
+
+
+def show_draft(draft: Draft, known: Known, parent: Version | None) -> None:
+    """What the draft would be, while it is typed; what is missing is said quietly."""
+    try:
+        made = compose(drafting.preview(draft, known, now()))
+    except InputError as error:
+        st.info(f"No composition yet: {escape_markdown(str(error))}.")
+        return
+    if parent is None:
+        table = tables.composition_table(made)
+    else:
+        figures = tables.composed_figures
+        names = ("Draft", "Parent", "Change")
+        table = tables.compared(figures(made), figures(compose(parent)), names)
+        # What the parent has follows from the change, and four columns fit a phone.
+        table["Parent"] = table["Figure"].map(tables.likely_figures(made)).fillna("")
+        table = table.rename(columns={"Parent": "Likely"})
+    show_warnings(made)
+    show_table(table, "Composition of the draft")
+    st.caption(f"Allergens: {listed(made.allergens)}.")

@@ -1,0 +1,1 @@
+"""All sessions, and what they say together."""

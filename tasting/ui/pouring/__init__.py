@@ -1,0 +1,1 @@
+"""The pour sheet, for whoever fills the cups."""

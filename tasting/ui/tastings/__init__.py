@@ -1,0 +1,1 @@
+"""Sessions from the plan to the finding."""

@@ -1,0 +1,1 @@
+"""What one closed session says."""

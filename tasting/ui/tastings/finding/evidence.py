@@ -1,0 +1,58 @@
+"""The part of the findings page with numbers, the sequence, and the look at the panel."""
+
+import streamlit as st
+
+from tasting.insight.findings.finding import Finding, finding
+from tasting.insight.findings.panel_checks import assessor_looks, looks
+from tasting.insight.findings.tally import Tally
+from tasting.panel.session import Session
+from tasting.ui import page
+from tasting.ui.tables import show_table
+from tasting.ui.tastings.finding.numbers_table import contrast_table, narrow, numbers_table
+from tasting.ui.tastings.finding.panel_tables import (
+    MEANING,
+    alarm_sentence,
+    assessors_table,
+    looks_table,
+)
+from tasting.ui.tastings.finding.sequence_chart import sequence_chart
+
+
+def show_sequence(found: Finding) -> None:
+    """The answers between Wald's lines, for a session that was planned so."""
+    if not found.tally.sequential:
+        return
+    chart, text, table = sequence_chart(found.tally)
+    st.subheader("Answers as they came, between the lines of the plan")
+    st.altair_chart(chart, alt=text, key="sequence")
+    st.caption(text)
+    with st.expander("The same numbers as a table"):
+        show_table(table, text)
+
+
+def show_numbers(session: Session) -> None:
+    """Every number with its interval, and which kind of interval it is."""
+    if not Tally.of_session(session).n:
+        return
+    found = finding(session)
+    contrast = contrast_table(found)
+    with st.expander("All numbers, and how they were reached"):
+        if contrast is not None:
+            show_table(contrast, "How often each answer was given, without and with a difference")
+        show_table(narrow(numbers_table(found)), "Every number of the finding with its interval")
+
+
+def show_panel(session: Session) -> None:
+    """Is the panel well? Only closed sessions come here."""
+    found = looks(session)
+    if not found:
+        return
+    st.subheader("Is the panel well?")
+    people = assessor_looks([session]) if session.plan.replicates > 1 else ()
+    people = people if len(people) > 1 else ()
+    st.write(alarm_sentence(len(found) + len(people)))
+    show_table(looks_table(found), "Looks at places, serving orders and halves")
+    if people:
+        with st.expander(f"Each of the {len(people)} assessors against the others"):
+            show_table(assessors_table(people), "Answers that are right, by assessor")
+    st.caption(page.escape_markdown(MEANING))

@@ -1,0 +1,192 @@
+"""The page for reading what closed sessions found, with the plan as it was fixed and the key."""
+
+from functools import partial
+
+import pandas as pd
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.insight.findings.finding import finding
+from tasting.insight.findings.tally import Tally
+from tasting.panel.plan import Plan
+from tasting.panel.session import Session
+from tasting.report.answers import answers_table
+from tasting.store import sessions
+from tasting.store.documents import export_document, write_document
+from tasting.store.sessions import Summary
+from tasting.ui import access, page, pages
+from tasting.ui.tables import show_table
+from tasting.ui.tastings.finding import evidence
+
+# Query parameter with the id of a session.
+ASKED = "session"
+
+SHOWN = {
+    "assessor": "Assessor",
+    "replicate": "Set",
+    "serving_order": "Order",
+    "codes": "Codes",
+    "chosen": "Chosen",
+    "sample": "Sample",
+    "counted": "Counted",
+    "remark": "Remark",
+}
+
+
+def choose(engine: Engine, closed: list[Summary]) -> str:
+    """The id of the session to read: the one in the address, else the one closed last."""
+    by_id = {known.id: known for known in closed}
+    asked = st.query_params.get(ASKED)
+    if asked and asked not in by_id:
+        explain(engine, asked)
+    picked = st.selectbox(
+        "Session",
+        list(by_id),
+        index=list(by_id).index(asked) if asked in by_id else 0,
+        format_func=lambda id_: f"{by_id[id_].name} ({page.day(by_id[id_].closed_at)})",
+        key="session_to_read",
+    )
+    st.query_params[ASKED] = picked
+    return picked
+
+
+def explain(engine: Engine, asked: str) -> None:
+    """Why the session in the address cannot be read here."""
+    with page.show_errors():
+        known = sessions.summary(engine, asked)
+        name = page.escape_markdown(known.name)
+        st.info(f"{name} is {known.state}. Its finding can be read here once it is closed.")
+
+
+def show_finding(session: Session) -> None:
+    """Headline, evidence, extent, next step and what limits them."""
+    if not Tally.of_session(session).n:
+        st.header("Closed without an answer that counts")
+        st.write("No answer counts, so there is nothing to conclude.")
+        return
+    found = finding(session)
+    st.header(page.escape_markdown(found.headline))
+    for sentence in found.sentences:
+        st.write(page.escape_markdown(sentence))
+    if found.cautions:
+        st.subheader("What limits it")
+        st.markdown("\n".join(f"- {page.escape_markdown(caution)}" for caution in found.cautions))
+    evidence.show_sequence(found)
+
+
+def show_plan(session: Session) -> None:
+    """The plan as it was fixed before the first answer, and how it ended."""
+    plan = session.plan
+    people, sets = len(plan.assessors), plan.replicates
+    rows = {
+        "Method": f"{plan.procedure.name} ({plan.procedure.standard})",
+        "Question": plan.question,
+        "Sample A": plan.a.name,
+        "Sample B": plan.b.name,
+        "Direction": direction(plan),
+        "Risk of finding a difference that is not there": f"α = {plan.alpha:g}",
+        "Share of distinguishers not to be missed": f"p_d = {plan.p_d:g}",
+        "Risk of missing it": f"β = {plan.beta:g}",
+        "Tastings": f"assessors × sets: {people} × {sets} = {plan.tastings}",
+        "Opened": page.day(session.opened_at),
+        "Closed": f"{page.day(session.closed_at)}, {ending(session)}",
+    }
+    st.subheader("The plan, fixed before the first answer")
+    if plan.procedure.psychometric is None:
+        del rows["Share of distinguishers not to be missed"]
+    table = pd.DataFrame({"What": list(rows), "As planned": list(rows.values())})
+    show_table(table, "The plan of the session")
+
+
+def direction(plan: Plan) -> str:
+    """One- or two-sided, and why."""
+    if plan.procedure.asks == "difference":
+        return "one-sided, as in every difference test"
+    if plan.expected:
+        return f"one-sided: sample {plan.expected} was expected to be {plan.attribute}"
+    return "two-sided: either sample could be chosen more often"
+
+
+def ending(session: Session) -> str:
+    """Whether all planned answers were in, else why it was closed early."""
+    if not session.early:
+        return "with all planned answers"
+    given, planned = len(session.answers), session.plan.tastings
+    if not session.early_reason:
+        return f"with {given} of at most {planned} answers, as the sequential test had decided"
+    return f"early, with {given} of {planned} planned answers: {session.early_reason}"
+
+
+def counted(plan: Plan) -> str:
+    """What it means that an answer was counted."""
+    if plan.procedure.psychometric is None:
+        return "An answer is counted when it reports a difference, also where there is none."
+    if plan.procedure.asks == "difference" or plan.procedure.stronger_b:
+        return "An answer is counted when it is correct."
+    return f"An answer is counted when it chose sample {plan.expected or 'B'}."
+
+
+def show_key(session: Session) -> None:
+    """Each answer beside what was in the cups."""
+    plan = session.plan
+    st.subheader("Answers and key, unsealed")
+    names = f"A is {plan.a.name}, B is {plan.b.name}."
+    st.write(
+        page.escape_markdown(f"{names} Orders and codes run from left to right. {counted(plan)}")
+    )
+    table = answers_table([session])[list(SHOWN)].rename(columns=SHOWN)
+    table["Counted"] = table["Counted"].map({True: "yes", False: "no"})
+    with st.expander(f"All {len(table)} answers"):
+        said = "Each answer with its set, its codes and the sample that was chosen"
+        show_table(table, said, unbroken=["Codes"])
+    if session.early:
+        st.caption("The sets that nobody answered are in the document below.")
+
+
+def document(engine: Engine, session_id: str) -> str:
+    """The session with the drinks that it compares, as a document."""
+    return write_document(export_document(engine, [session_id]))
+
+
+def show_session(engine: Engine, session: Session) -> None:
+    """All of one closed session."""
+    page.show_invented(session.invented)
+    if session.purpose:
+        st.write(f"To decide: {page.escape_markdown(session.purpose)}")
+    show_finding(session)
+    show_plan(session)
+    if session.answers:
+        show_key(session)
+    evidence.show_numbers(session)
+    evidence.show_panel(session)
+    st.download_button(
+        "Download as document (JSON)",
+        partial(document, engine, session.id),
+        file_name=f"session-{session.id}.json",
+        mime="application/json",
+        on_click="ignore",
+        key="download_session",
+    )
+
+
+def show(engine: Engine) -> None:
+    """The page."""
+    st.title("Findings")
+    known = sessions.summaries(engine)
+    closed = [kept for kept in known if kept.state == "closed"]
+    if not closed:
+        begin(bool(known))
+        return
+    closed.sort(key=lambda kept: kept.closed_at or kept.planned_at, reverse=True)
+    show_session(engine, sessions.closed_session(engine, choose(engine, closed)))
+
+
+def begin(planned: bool) -> None:
+    """What to do as long as no session is closed."""
+    st.write("No session is closed yet. A finding appears here when its session is closed.")
+    following = pages.RUN if planned else pages.PLAN
+    st.page_link(following.script, label=following.title, icon=":material/arrow_forward:")
+
+
+access.require_host()
+show(page.engine())

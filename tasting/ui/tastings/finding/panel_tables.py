@@ -1,0 +1,60 @@
+"""Looks at the panel as tables and sentences."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from tasting.insight.findings.panel_checks import Look, false_alarm
+from tasting.stats.panel_check import AssessorCheck, Check
+
+MEANING = (
+    "A small p is a reason to look at how the cups were served, not a finding about the drinks. "
+    "Holm's p allows for everything in this table."
+)
+
+
+def looks_table(found: Sequence[Look]) -> pd.DataFrame:
+    """One row for each look at a session."""
+    return pd.DataFrame(
+        {
+            "Question": look.question,
+            "Seen": look.seen,
+            "p": _p(look.check.p_value),
+            "Holm's p": _p(look.holm_p_value),
+            "How": _how(look.check),
+        }
+        for look in found
+    )
+
+
+def assessors_table(found: Sequence[AssessorCheck]) -> pd.DataFrame:
+    """One row for each assessor, the most remarkable first."""
+    ordered = sorted(found, key=lambda check: check.p_value)
+    return pd.DataFrame(
+        {
+            "Assessor": str(check.assessor),
+            "Right": f"{check.correct} of {check.n}",
+            "As the others": f"{check.expected:.1f}",
+            "p": _p(check.p_value),
+            "Holm's p": _p(check.holm_p_value),
+        }
+        for check in ordered
+    )
+
+
+def alarm_sentence(checks: int) -> str:
+    """How soon many looks give a false alarm."""
+    if checks == 1:
+        return "One look: although all is well it has p below 0.05 with a probability of 5 %."
+    return (
+        f"{checks} looks: although all is well, at least one of them has p below 0.05 with a "
+        f"probability of {100 * false_alarm(checks):.0f} %."
+    )
+
+
+def _p(value: float) -> str:
+    return f"{value:.4f}" if value >= 0.0001 else "< 0.0001"
+
+
+def _how(check: Check) -> str:
+    return f"{check.draws} random draws" if check.draws else "exact"

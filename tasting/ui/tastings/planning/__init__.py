@@ -1,0 +1,1 @@
+"""Planning a session: everything that is fixed before the first answer."""

@@ -1,0 +1,128 @@
+"""The part of the plan page that is about serving, about who tastes alone, and about care."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import streamlit as st
+from sqlalchemy import Engine
+from streamlit.delta_generator import DeltaGenerator
+
+from tasting.panel import care
+from tasting.panel.care import HostLimits
+from tasting.panel.plan import Plan
+from tasting.panel.session import Event
+from tasting.records import now
+from tasting.store import formulas
+from tasting.store.limits import confirmation, host_limits, keep_host_limits
+from tasting.ui import page
+
+ALONE = (
+    "One person fills the cups, shuffles them until they have lost track, chooses a place and only "
+    "then reads the code under the cup. The run page gives the steps."
+)
+
+
+FLAT = (
+    "A sample is carbonated: set above how many minutes after opening it may still be served, so "
+    "that nobody tells the cups apart by their bubbles."
+)
+
+
+def alone() -> bool:
+    """Whether one person tastes without a helper."""
+    return st.checkbox("I taste alone, without a helper", key="alone", help=ALONE)
+
+
+def one_person(who: DeltaGenerator, times: DeltaGenerator) -> tuple[Sequence[str], int]:
+    """The pseudonym of who tastes alone, and the number of sets."""
+    name = who.text_input("Your pseudonym", "P01", max_chars=60, key="alone_name")
+    return (name.strip(),), times.number_input("Sets", 1, 20, 6, key="alone_sets")
+
+
+def serving() -> dict[str, Any]:
+    """Temperature, time after opening, rest and spitting, as fields of the plan."""
+    st.subheader("Serving")
+    cold, soon, rest = st.columns(3)
+    celsius = cold.number_input("Temperature in °C", -5.0, 80.0, None, 1.0, key="serving_celsius")
+    minutes = soon.number_input(
+        "Minutes after opening, at most",
+        1,
+        240,
+        None,
+        5,
+        key="minutes_open",
+        help="For what loses its bubbles or its smell.",
+    )
+    return {
+        "serving_celsius": celsius,
+        "minutes_open": minutes,
+        "pause_seconds": rest.number_input(
+            "Rest between two sets, in seconds", 0, 900, 30, 10, key="pause_seconds"
+        ),
+        "spit": st.checkbox("Assessors are asked to spit; spittoons are there", key="spit"),
+    }
+
+
+def limits(engine: Engine) -> HostLimits:
+    """The host's country and limit; a change is kept for all sessions to come."""
+    kept = host_limits(engine)
+    with st.expander(f"Your limit: {kept.ethanol_g:g} g of ethanol for each assessor"):
+        countries = list(care.STANDARD_DRINKS)
+        country = st.selectbox(
+            "Standard drinks as counted in",
+            countries,
+            index=countries.index(kept.country),
+            key="care_country",
+        )
+        grams = st.number_input(
+            "Limit in grams of ethanol", 0.0, 100.0, kept.ethanol_g, 1.0, key="care_limit"
+        )
+        drink = care.STANDARD_DRINKS[country]
+        st.caption(
+            f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
+            "statement about what is safe; local law and health advice come first."
+        )
+    wanted = HostLimits(country=country, ethanol_g=grams)
+    if wanted != kept:
+        keep_host_limits(engine, wanted)
+    return wanted
+
+
+def told(plan: Plan, country: str) -> str:
+    """What each assessor gets: one sentence."""
+    return f"Each assessor gets {care.amount(plan, country)}."
+
+
+def outlook(engine: Engine, plan: Plan) -> bool:
+    """What each assessor gets; whether the host confirmed a plan that is above the limit."""
+    drinks = [formulas.drink(engine, sample) for sample in (plan.a, plan.b)]
+    if plan.minutes_open is None and care.going_flat(drinks):
+        st.info(FLAT)
+    kept = limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
+    st.write(page.escape_markdown(told(plan, kept.country)))
+    return confirm(plan, kept, "confirm_limit")
+
+
+def confirm(plan: Plan, kept: HostLimits, key: str) -> bool:
+    """Above the limit: say so, and ask for a tick that goes on record."""
+    said = care.above_limit(plan, kept)
+    if not said:
+        return False
+    st.warning(
+        page.escape_markdown(
+            f"Above your limit: {said}. Plan fewer sets, pour less or plan spitting; or tick that "
+            "you want it all the same, which goes on record."
+        )
+    )
+    return st.checkbox("I know, and every assessor will be told and may spit", key=key)
+
+
+def events(engine: Engine, plan: Plan, confirmed: bool) -> tuple[Event, ...]:
+    """What to put on record with a plan: that one above the limit was confirmed.
+
+    Raises InputError for a plan above the limit that was not confirmed.
+    """
+    kept = host_limits(engine)
+    care.check_limit(plan, kept, confirmed)
+    said = care.above_limit(plan, kept)
+    return (confirmation(said, now()),) if said else ()

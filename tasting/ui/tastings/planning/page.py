@@ -1,0 +1,145 @@
+"""The page for planning a session: everything that is fixed before the first answer."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.panel import care
+from tasting.panel.methods import METHODS, Method
+from tasting.panel.plan import Letter, Plan, Sample
+from tasting.panel.session import Session
+from tasting.records import checked, now
+from tasting.store import formulas
+from tasting.store.sessions import plan_session
+from tasting.ui import access, page, pages
+from tasting.ui.tastings.planning import care as plan_care
+from tasting.ui.tastings.planning import size
+from tasting.ui.tastings.planning.size_words import Asked
+
+EITHER = "Either sample: two-sided"
+
+
+def samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
+    """The two samples to compare."""
+    left, right = st.columns(2)
+    a = left.selectbox("Sample A", known, format_func=lambda sample: sample.name, key="a")
+    # Not by its index: the dashboard may have chosen it before the page opens.
+    st.session_state.setdefault("b", known[1])
+    b = right.selectbox("Sample B", known, format_func=lambda sample: sample.name, key="b")
+    return a, b
+
+
+def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
+    """For a paired comparison: the attribute, and the sample that is expected to have more."""
+    if method.asks != "direction":
+        st.write(f"The ballot asks: *{method.question}*")
+        return "", None
+    attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
+    if method.stronger_b:
+        st.write("Sample B has to be the one that is expected to be chosen: one-sided.")
+        return attribute, "B"
+    directions: dict[str, Letter | None] = {EITHER: None}
+    directions |= {f"A, {a.name}: one-sided": "A", f"B, {b.name}: one-sided": "B"}
+    expected = st.radio(
+        "Which sample do you expect to be chosen?",
+        list(directions),
+        format_func=page.escape_markdown,
+        key="expected",
+        help="Expect one sample only if a choice of the other would mean nothing to you.",
+    )
+    return attribute, directions[expected]
+
+
+def panel(alone: bool) -> tuple[Sequence[str], int, float]:
+    """Pseudonyms, replicates and the volume of a cup."""
+    people, times, volume = st.columns(3)
+    serving_ml = volume.number_input("mL in a cup", 5.0, 250.0, 30.0, 5.0, key="serving_ml")
+    if alone:
+        return *plan_care.one_person(people, times), serving_ml
+    count = people.number_input("Assessors", 1, 60, 8, key="people")
+    replicates = times.number_input("Sets for each", 1, 20, key="replicates")
+    names = st.text_area(
+        "Their pseudonyms, one a line; real names are not needed",
+        value="\n".join(f"P{number:02d}" for number in range(1, count + 1)),
+        key=f"names-{count}",
+    )
+    return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
+
+
+def outlook(engine: Engine, plan: Plan, asked: Asked) -> bool:
+    """What the plan can show, and what it asks of each assessor.
+
+    Returns whether the host confirmed a plan that is above the limit.
+    """
+    with page.show_errors():
+        size.outlook(plan, asked)
+    for notice in care.notices(plan.allergens, plan.alcohol_percent_vol):
+        st.caption(page.escape_markdown(notice))
+    return plan_care.outlook(engine, plan)
+
+
+def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, Asked] | None:
+    """The plan as it stands in the widgets; None after saying what is wrong with it."""
+    key = st.selectbox(
+        "Method", list(METHODS), format_func=lambda key: METHODS[key].name, key="method"
+    )
+    a, b = samples(known)
+    attribute, expected = question(METHODS[key], a, b)
+    asked = size.ask(METHODS[key], expected)
+    size.needed(METHODS[key], asked, expected)
+    alone = plan_care.alone()
+    assessors, replicates, serving_ml = panel(alone)
+    served = plan_care.serving()
+    drinks = [formulas.drink(engine, sample) for sample in (a, b)]
+    with page.show_errors():
+        plan = checked(
+            Plan,
+            {
+                "method": key,
+                "a": a,
+                "b": b,
+                "attribute": attribute,
+                "expected": expected,
+                **asked.fields,
+                "assessors": assessors,
+                "replicates": replicates,
+                "serving_ml": serving_ml,
+                "alone": alone,
+                **served,
+                "allergens": care.allergens(drinks),
+                "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
+            },
+        )
+        return plan, asked
+    return None
+
+
+def show(engine: Engine) -> None:
+    """The page."""
+    st.title("Plan a session")
+    known = formulas.samples(engine)
+    if len(known) < 2:
+        st.write(
+            "A session compares two drinks. Keep a formula and a reference, or two versions, first."
+        )
+        return
+    name = st.text_input("Name of the session", key="name", max_chars=120)
+    purpose = st.text_input("What is to be decided?", key="purpose", max_chars=500)
+    drafted = draft(engine, known)
+    if drafted is None:
+        return
+    plan, asked = drafted
+    confirmed = outlook(engine, plan, asked)
+    if st.button("Keep this plan", type="primary", key="keep"):
+        with page.show_errors():
+            values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}
+            events = plan_care.events(engine, plan, confirmed)
+            planned = {**values, "events": events, "planned_at": now()}
+            plan_session(engine, checked(Session, planned))
+            st.success("The plan is kept. Open the session when the panel is ready.")
+            st.page_link(pages.RUN.script, label="Run a session")
+
+
+access.require_host()
+show(page.engine())

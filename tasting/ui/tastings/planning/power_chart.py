@@ -1,0 +1,143 @@
+"""Chart of what a number of tastings can show: numbers in; chart, text and table out."""
+
+from dataclasses import dataclass
+
+import altair as alt
+import numpy as np
+import pandas as pd
+
+from tasting.panel import sizing
+from tasting.panel.methods import Method
+from tasting.panel.plan import Plan
+from tasting.stats import sequential
+from tasting.stats.binomial import lower_tail
+from tasting.stats.checks import Floats
+from tasting.stats.power import power_curve
+from tasting.stats.similarity import largest_similar
+from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.ui.tastings.planning.size_words import Asked
+
+HEIGHT_PX = 300
+SHARES = np.linspace(0, 1, 101)
+DISTANCES = np.linspace(0, 4, 81)
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Probability of showing what is aimed at, in per cent, against the true difference.
+
+    planned: the difference that matters; every: the table has each so-manieth point
+    """
+
+    x: Floats
+    shown: Floats
+    x_title: str
+    y_title: str
+    planned: float
+    every: int
+
+
+def curve_of(plan: Plan, asked: Asked) -> Curve:
+    """The curve of a plan's tastings."""
+    if plan.procedure.psychometric is None:
+        return _by_distance(plan, asked)
+    if plan.sequential:
+        test = plan.wald_test
+        chances = [sequential.chance_of_decision(test, plan.tastings, p)[0] for p in SHARES[::5]]
+        return _by_share(plan, np.array(chances), "Difference shown, % of sessions", 5)
+    if plan.aim == "similarity":
+        return _by_share(plan, _similar(plan), "Similarity shown, % of sessions", 1)
+    shown = power_curve(plan.tastings, plan.procedure.chance, SHARES, plan.alpha, plan.sides)
+    return _by_share(plan, shown, "Power: difference shown, % of sessions", 1)
+
+
+def _by_share(plan: Plan, shown: Floats, y_title: str, step: int) -> Curve:
+    noticing = (
+        "True lead, % of answers"
+        if plan.procedure.asks == "preference"
+        else ("True share that notices, p_d, %")
+    )
+    return Curve(100 * SHARES[::step], 100 * shown, noticing, y_title, 100 * plan.p_d, 10 // step)
+
+
+def _similar(plan: Plan) -> Floats:
+    """Scores from chance up to the largest that shows similarity."""
+    chance = plan.procedure.chance
+    largest = largest_similar(plan.tastings, chance, plan.p_d, plan.beta)
+    below = int(np.ceil(plan.tastings * chance * (1 - 1e-12))) - 1
+    p_c = chance + (1 - chance) * SHARES
+    up_to = [lower_tail(np.array(x), np.int64(plan.tastings), p_c) for x in (largest, below)]
+    return np.maximum(0.0, up_to[0] - up_to[1])
+
+
+def _by_distance(plan: Plan, asked: Asked) -> Curve:
+    def power(d_prime: float) -> float:
+        return sizing.contrast_power_of(
+            plan.procedure, plan.tastings, plan.alpha, float(d_prime), asked.false_alarms
+        )
+
+    shown = np.array([power(max(d, 1e-6)) for d in DISTANCES])
+    title = "Power: difference shown, % of sessions"
+    planned = asked.d_prime or 0.0
+    return Curve(DISTANCES, 100 * shown, "True sensory distance d′", title, planned, 10)
+
+
+def power_chart(curve: Curve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
+    """The curve with a mark at the difference that was planned for."""
+    points = pd.DataFrame({"x": curve.x, "shown": curve.shown})
+    x = alt.X("x:Q", title=curve.x_title)
+    y = alt.Y("shown:Q", title=curve.y_title, scale=alt.Scale(domain=[0, 100]))
+    line = alt.Chart(points).mark_line(color=COLOUR, strokeWidth=2.5).encode(x=x, y=y)
+    at = float(np.interp(curve.planned, curve.x, curve.shown))
+    mark = pd.DataFrame({"x": [curve.planned], "shown": [at], "said": [f"planned: {at:.0f} %"]})
+    base = alt.Chart(mark)
+    rule = base.mark_rule(color=GREY, strokeDash=[4, 3]).encode(x=x)
+    point = base.mark_point(
+        stroke=COLOUR, fill="white", strokeWidth=2.5, size=110, opacity=1
+    ).encode(x=x, y=y)
+    left = curve.planned > 0.6 * curve.x[-1]
+    label = base.mark_text(
+        align="right" if left else "left",
+        dx=-12 if left else 12,
+        dy=14,
+        fontSize=13,
+        color=COLOUR,
+    ).encode(x=x, y=y, text="said:N")
+    chart = alt.LayerChart(layer=[rule, line, point, label], height=HEIGHT_PX)
+    return chart, _alt(curve, at), _table(curve)
+
+
+def _alt(curve: Curve, at: float) -> str:
+    return (
+        f"{curve.y_title}, against {curve.x_title[0].lower()}{curve.x_title[1:]}: "
+        f"{curve.shown[0]:.0f} % at {curve.x[0]:.0f}, {at:.0f} % at the planned "
+        f"{curve.planned:.3g}, {curve.shown[-1]:.0f} % at {curve.x[-1]:.0f}."
+    )
+
+
+def _table(curve: Curve) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            curve.x_title: [f"{x:.3g}" for x in curve.x[:: curve.every]],
+            curve.y_title: [f"{shown:.1f}" for shown in curve.shown[:: curve.every]],
+        }
+    )
+
+
+def needs_table(method: Method, needs: tuple[sizing.Need, ...]) -> pd.DataFrame:
+    """All methods beside each other, the chosen one marked by words."""
+    return pd.DataFrame(
+        [
+            {
+                "Method": need.method.name + (" (chosen)" if need.method.key == method.key else ""),
+                "mL": _whole(need.ml),
+                "Cups": _whole(need.cups),
+                "Tastings": _whole(need.tastings),
+            }
+            for need in needs
+        ]
+    )
+
+
+def _whole(number: float | None) -> str:
+    return "–" if number is None else f"{number:,.0f}".replace(",", "\N{NARROW NO-BREAK SPACE}")

@@ -1,0 +1,1 @@
+"""Running a session: links, progress, paper, corrections, closing."""

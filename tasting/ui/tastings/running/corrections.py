@@ -1,0 +1,119 @@
+"""Sections of the run page: corrections, each with its reason, and the end of a session."""
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.panel.session import Amendment, Exclusion
+from tasting.records import checked, now
+from tasting.store import sessions
+from tasting.store.paper import amend_typed
+from tasting.store.sessions import Summary
+from tasting.ui import page, pages
+
+LONGEST_REASON = 500
+
+
+def corrections(engine: Engine, known: Summary) -> None:
+    """Amend an answer, exclude an assessor, abandon the session."""
+    st.subheader("Corrections")
+    st.write("Each needs a reason and stays on record. None can be made after closing.")
+    if known.state == "open":
+        with st.expander("Amend an answer that was entered wrongly"):
+            amend(engine, known)
+        with st.expander("Leave an assessor out of the finding"):
+            exclude(engine, known)
+    with st.expander("Abandon the session"):
+        abandon(engine, known)
+
+
+def reason_field(key: str) -> str:
+    """Why."""
+    return st.text_input("Reason", key=key, max_chars=LONGEST_REASON)
+
+
+def amend(engine: Engine, known: Summary) -> None:
+    """The first answer stays on record beside the amendment."""
+    answered = {
+        seat.assessor: seat.answered for seat in sessions.seats(engine, known.id) if seat.answered
+    }
+    if not answered:
+        st.write("There is no answer yet.")
+        return
+    st.write("Both stay on record: what was entered, and what is right.")
+    assessor = st.selectbox("Assessor", list(answered), key=f"amend-who-{known.id}")
+    with st.form(f"amend-{known.id}", border=False):
+        turn = st.number_input(
+            "Set", 1, answered[assessor], answered[assessor], key=f"amend-set-{known.id}-{assessor}"
+        )
+        choice = st.text_input("The right choice", key=f"amend-choice-{known.id}", max_chars=60)
+        reason = reason_field(f"amend-why-{known.id}")
+        sent = st.form_submit_button("Amend", key=f"amend-keep-{known.id}")
+    if sent:
+        with page.show_errors():
+            values = {"assessor": assessor, "replicate": turn, "choice": choice.strip()}
+            change = checked(Amendment, {**values, "reason": reason, "made_at": now()})
+            amend_typed(engine, known.id, change)
+            st.success("The amendment is kept.")
+
+
+def exclude(engine: Engine, known: Summary) -> None:
+    """Before unblinding only, so that nobody is left out for their answers."""
+    present = [seat.assessor for seat in sessions.seats(engine, known.id) if not seat.excluded]
+    if not present:
+        st.write("All assessors are excluded.")
+        return
+    st.write(
+        "For what happened at the table: a cold, a spilt cup, a look at the pour sheet. The "
+        "answers are kept and do not count; the finding says that somebody was left out."
+    )
+    with st.form(f"exclude-{known.id}", border=False):
+        assessor = st.selectbox("Assessor", present, key=f"exclude-who-{known.id}")
+        reason = reason_field(f"exclude-why-{known.id}")
+        sure = st.checkbox("This cannot be taken back", key=f"exclude-sure-{known.id}")
+        sent = st.form_submit_button("Exclude", key=f"exclude-keep-{known.id}")
+    if sent and not sure:
+        st.error("Tick the box to say that you mean it.")
+    elif sent:
+        with page.show_errors():
+            values = {"assessor": assessor, "reason": reason, "made_at": now()}
+            sessions.exclude_assessor(engine, known.id, checked(Exclusion, values))
+            st.rerun()
+
+
+def abandon(engine: Engine, known: Summary) -> None:
+    """The key stays sealed for ever; the session stays in the history."""
+    st.write(
+        "The session ends without a finding and its key stays sealed. It stays in the history with "
+        "your reason."
+    )
+    with st.form(f"abandon-{known.id}", border=False):
+        reason = reason_field(f"abandon-why-{known.id}")
+        sure = st.checkbox("Abandon this session for ever", key=f"abandon-sure-{known.id}")
+        sent = st.form_submit_button("Abandon", key=f"abandon-keep-{known.id}")
+    if sent and not sure:
+        st.error("Tick the box to say that you mean it.")
+    elif sent:
+        with page.show_errors():
+            sessions.abandon_session(engine, known.id, now(), reason)
+            st.switch_page(pages.HISTORY.script)
+
+
+def offer_to_close(engine: Engine, known: Summary) -> None:
+    """Closing is final and unseals; closing early needs a reason."""
+    st.subheader("Close and unblind")
+    st.write(
+        "Closing is final: the key is unsealed and no more answers are taken. If answers are "
+        "missing, the reason you give here goes into the finding."
+    )
+    with st.form(f"close-{known.id}", border=False):
+        reason = st.text_input(
+            "Reason, if you close early", key=f"reason-{known.id}", max_chars=LONGEST_REASON
+        )
+        sure = st.checkbox("Close this session for ever", key=f"sure-{known.id}")
+        closing = st.form_submit_button("Close the session", type="primary", key="close")
+    if closing and not sure:
+        st.error("Tick the box to say that you mean it.")
+    elif closing:
+        with page.show_errors():
+            sessions.close_session(engine, known.id, now(), reason)
+            st.switch_page(pages.FINDINGS.script, query_params={"session": known.id})

@@ -1,0 +1,103 @@
+"""Sections of the run page: the way to the pour sheet, and the links of the assessors."""
+
+import io
+from functools import partial
+from urllib.parse import urlsplit
+
+import segno
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.records import now
+from tasting.report.cup_labels import cup_labels_html
+from tasting.report.links import pour_link, seat_link
+from tasting.report.seat_cards import seat_cards_html
+from tasting.store import ballots
+from tasting.store.access import new_pourer_code
+from tasting.store.paper import slips
+from tasting.store.sessions import Summary
+from tasting.ui import access, page
+
+
+def pouring(engine: Engine, known: Summary) -> None:
+    """The link to the pour sheet, a code for whoever fills the cups, and labels for the cups."""
+    st.subheader("Pour sheet")
+    st.write(
+        "Open this link with your passphrase to fill the cups, then put the sheet away."
+        if known.plan.alone
+        else "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
+        "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
+    )
+    st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
+    with st.container(horizontal=True):
+        made = st.button("Make a new pourer's code", key="pourer_code")
+        st.download_button(
+            "Cup labels to print",
+            partial(labels, engine, known),
+            file_name="cup-labels.html",
+            mime="text/html",
+            on_click="ignore",
+            key=f"labels-{known.id}",
+        )
+    if made:
+        with page.show_errors():
+            code = new_pourer_code(engine, known.id)
+            st.info(f"Pourer's code: **{code}**. It is shown once; a newer one replaces it.")
+
+
+def labels(engine: Engine, known: Summary) -> str:
+    """The labels; they do not tell what is in a cup."""
+    return cup_labels_html(known.name, slips(engine, known.id), known.plan.alone)
+
+
+def addresses(base: str, tokens: dict[str, str]) -> dict[str, str]:
+    """The link of each assessor."""
+    return {who: seat_link(base, token) for who, token in tokens.items()}
+
+
+def links(engine: Engine, known: Summary) -> None:
+    """One assessor's link and QR code at a time, or all of them on cards to print."""
+    st.subheader("Hand out the links")
+    base = page.base_url()
+    if urlsplit(base).hostname in ("localhost", "127.0.0.1"):
+        st.warning(
+            "These links work on this computer only. For phones, start the app with --lan, or set "
+            "TASTING_BASE_URL to the address under which phones reach it."
+        )
+    tokens = ballots.links(engine, known.id, access.secret_behind_links())
+    every = addresses(base, tokens)
+    assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
+    st.image(
+        picture(every[assessor]), caption=f"QR code for {page.escape_markdown(assessor)}", width=280
+    )
+    st.code(every[assessor], language=None, wrap_lines=True)
+    st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
+    st.download_button(
+        "Cards with all QR codes, to print",
+        partial(seat_cards_html, known.name, every),
+        file_name="seat-cards.html",
+        mime="text/html",
+        on_click="ignore",
+        key=f"cards-{known.id}",
+    )
+    replace(engine, known, assessor, list(tokens).index(assessor))
+
+
+def picture(link: str) -> bytes:
+    """The QR code of a link, as PNG."""
+    image = io.BytesIO()
+    segno.make(link, error="m").save(image, kind="png", scale=6, border=3)
+    return image.getvalue()
+
+
+def replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
+    """A new link for a phone that was lost; the tasting goes on where it was."""
+    with st.expander(f"Was the phone or the card of {page.escape_markdown(assessor)} lost?"):
+        st.write(
+            "A new link makes the old one useless. The tasting goes on where it was: no answer is "
+            "lost. Another phone may also simply open the same link."
+        )
+        if st.button("Make a new link", key=f"new-link-{known.id}-{seat}"):
+            with page.show_errors():
+                ballots.new_link(engine, known.id, seat, now())
+                st.rerun()

@@ -1,0 +1,1 @@
+"""The one place that writes numbers, shares, intervals, p-values, signs and days."""

@@ -1,0 +1,138 @@
+"""Forecasts, curves and contours."""
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from tasting.errors import InputError
+from tasting.insight.advice.forecast import contours, curve, forecast
+from tasting.insight.noticing.model import notice
+from tasting.panel.methods import METHODS
+from tasting.stats.psychometric import TRIANGLE
+from tests.insight.workshop import bottle, noticed, versions
+
+
+def between(a, b, **more):
+    shelf = versions()
+    return forecast(noticed(), shelf[a], shelf[b], **more)
+
+
+def test_the_distance_follows_from_the_weights():
+    """By hand: the formula of the squared distance at the estimates."""
+    found, said = between("spritz-05", "spritz-04"), noticed()
+    w_a, w_s = (said.step(key).weight.estimate.value for key in ("ta", "sugar"))
+    acid, sugar = found.deltas * [w_a, w_s]
+    square = acid**2 + sugar**2 + 2 * said.rho.value * acid * sugar
+
+    assert found.d_prime.value == pytest.approx(np.sqrt(square), rel=1e-9)
+
+
+def test_the_interval_holds_the_estimate_and_carries_over_to_p_c():
+    found = between("spritz-05", "spritz-04")
+    outlook = found.outlook("triangle")
+    shares = TRIANGLE.function([found.d_prime.low, found.d_prime.value, found.d_prime.high])
+
+    assert found.d_prime.low < found.d_prime.value < found.d_prime.high
+    assert [outlook.p_c.low, outlook.p_c.value, outlook.p_c.high] == pytest.approx(shares)
+
+
+def test_the_chance_to_show_it_is_binomial():
+    outlook = between("spritz-05", "spritz-04", n=30).outlook("triangle")
+    # 15 of 30 are needed at alpha = 0.05 (ISO 4120, table A.1, from memory).
+    chance = stats.binom.sf(14, 30, outlook.p_c.value)
+
+    assert outlook.critical_number == 15
+    assert outlook.shown.value == pytest.approx(chance, rel=1e-9)
+
+
+def test_too_few_tastings_show_nothing():
+    assert between("spritz-05", "spritz-04", n=2).outlook("triangle").shown.value == 0
+
+
+def test_swapping_the_drinks_leaves_the_distance_and_turns_the_direction():
+    there = between("spritz-05", "spritz-04", methods=["triangle", "paired"])
+    back = between("spritz-04", "spritz-05", methods=["triangle", "paired"])
+
+    assert back.d_prime.high == pytest.approx(there.d_prime.high, rel=1e-4)
+    shares = [one.outlook("paired: more sour").p_c.value for one in (there, back)]
+    assert sum(shares) == pytest.approx(1)
+
+
+def test_every_method_with_a_right_answer_is_forecast():
+    keys = {m.key for m in METHODS.values() if m.asks == "difference" and m.psychometric}
+
+    assert {outlook.method for outlook in between("spritz-01", "spritz-02").outlooks} == keys
+
+
+def test_a_pair_that_was_tasted_is_forecast_near_what_was_found():
+    """15 of 24 triangles were right (the sample's first session)."""
+    outlook = between("spritz-01", "spritz-02").outlook("triangle")
+
+    assert outlook.p_c.low < 15 / 24 < outlook.p_c.high
+
+
+def test_against_the_reference_the_character_gap_stays():
+    found = forecast(noticed(), versions()["spritz-10"], bottle())
+
+    assert found.d_prime.value >= noticed().character_gap.estimate.value
+
+
+def test_going_beyond_experience_is_said():
+    assert any("larger than any" in note for note in between("spritz-01", "spritz-11").cautions)
+    assert between("spritz-01", "spritz-02").cautions == ()
+
+
+def test_without_a_fit_there_is_no_forecast():
+    shelf = versions()
+
+    with pytest.raises(InputError, match="Run a triangle test"):
+        forecast(notice([], {}), shelf["spritz-01"], shelf["spritz-02"])
+    with pytest.raises(InputError, match="cannot be forecast|can be forecast"):
+        between("spritz-01", "spritz-02", methods=["preference"])
+    with pytest.raises(InputError, match="holds no method"):
+        between("spritz-01", "spritz-02").outlook("guess")
+
+
+@pytest.mark.parametrize("scale", ["linear", "log"])
+def test_the_curve_rises_from_nothing_inside_its_band(scale):
+    drawn = curve(noticed(scale=scale), "ta")
+
+    assert drawn.p_d[0] == pytest.approx([0, 0, 0], abs=1e-12)
+    assert np.all(np.diff(drawn.p_d[:, 0]) > 0)
+    assert np.all(drawn.p_d[1:, 1] < drawn.p_d[1:, 0])
+    assert np.all(drawn.p_d[1:, 0] < drawn.p_d[1:, 2])
+
+
+@pytest.mark.parametrize("scale", ["linear", "log"])
+def test_the_curve_passes_through_the_unit_step(scale):
+    said = noticed(scale=scale)
+    step = said.step("sugar").unit_step.amount.value
+    drawn = curve(said, "sugar", most=step, points=2)
+
+    assert drawn.d_prime[-1, 0] == pytest.approx(1)
+
+
+def test_an_unknown_weight_has_no_curve():
+    with pytest.raises(InputError, match="not known yet"):
+        curve(notice([], {}), "ta")
+
+
+def test_contours_are_lowest_at_the_reference():
+    ta, sugar = np.linspace(5.2, 7.2, 21), np.linspace(50, 70, 21)
+    drawn = contours(noticed(), bottle(), ta, sugar)
+    row, column = np.unravel_index(drawn.d_prime.argmin(), drawn.d_prime.shape)
+
+    assert (ta[column], sugar[row]) == pytest.approx((6.2, 60.0))
+    gap = noticed().character_gap.estimate.value
+    assert drawn.d_prime.min() == pytest.approx(gap, rel=1e-4)
+
+
+def test_contours_without_the_gap_start_at_nothing():
+    drawn = contours(noticed(), bottle(), np.array([6.2]), np.array([60.0]), with_gap=False)
+
+    assert drawn.d_prime[0, 0] == pytest.approx(0, abs=1e-6)
+
+
+def test_contours_need_both_drivers():
+    with pytest.raises(InputError, match="among the drivers"):
+        contours(noticed(drivers=("ta",)), bottle(), np.array([6.0]), np.array([60.0]))

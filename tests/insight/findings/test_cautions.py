@@ -1,0 +1,78 @@
+"""What limits a finding is said beside it, word for word."""
+
+import pytest
+
+from tasting.insight.findings.finding import Finding, conclude
+from tasting.panel.methods import PAIRED, PREFERENCE, TRIANGLE, Method
+from tests.insight.tallies import tally_in_order, tally_of
+
+
+def found(method: Method, count: int, n: int, **more: object) -> Finding:
+    return conclude(tally_of(method, count, n, **more))
+
+
+EARLY = "Closed early, with 30 of 36 planned answers: The bottle broke"
+ONE = (
+    "All answers are by one assessor: this speaks for that person only. Repeated sets say how "
+    "surely this person tells the samples apart, not how many others would; they are taken as "
+    "independent, which a tiring or a learning palate is not."
+)
+SHUFFLED = (
+    "The same person filled, shuffled and tasted the cups: the result is as blind as the "
+    "shuffling was. Let somebody else pour before you rely on it."
+)
+REPEATED = (
+    "10 assessors gave 30 answers. Repeated answers of one person hang together: the interval "
+    "speaks for these assessors, not for others."
+)
+LIKING = "Repeated preferences were not pooled: p comes from turning round whole assessors."
+
+
+@pytest.mark.parametrize(
+    ("method", "more", "cautions"),
+    [
+        (TRIANGLE, {}, ()),
+        (TRIANGLE, {"planned": 36, "early_reason": "The bottle broke"}, (EARLY,)),
+        (TRIANGLE, {"planned": 36}, ()),
+        (TRIANGLE, {"assessors": 1}, (ONE,)),
+        (TRIANGLE, {"assessors": 1, "alone": True}, (ONE, SHUFFLED)),
+        (TRIANGLE, {"assessors": 10}, (REPEATED,)),
+        (PREFERENCE, {}, ()),
+        (PREFERENCE, {"assessors": 10}, (REPEATED, LIKING)),
+        (PREFERENCE, {"assessors": 1}, (ONE,)),
+        (
+            TRIANGLE,
+            {"excluded": 1},
+            ("1 assessor was excluded before the session was closed; the record says why.",),
+        ),
+        (
+            TRIANGLE,
+            {"excluded": 2, "assessors": 10},
+            (
+                "2 assessors were excluded before the session was closed; the record says why.",
+                REPEATED,
+            ),
+        ),
+        (
+            PAIRED,
+            {"planned": 36, "early_reason": "The bottle broke", "assessors": 10},
+            (EARLY, REPEATED),
+        ),
+    ],
+)
+def test_what_limits_the_finding_is_said(method: Method, more, cautions: tuple[str, ...]) -> None:
+    assert found(method, 20, 30, **more).cautions == cautions
+
+
+def test_a_single_answer_is_not_called_repeated() -> None:
+    assert found(TRIANGLE, 1, 1).cautions == (
+        "One answer by one assessor: this speaks for that person only.",
+    )
+
+
+def test_a_test_that_may_stop_early_says_which_way_its_estimates_lean() -> None:
+    assert conclude(tally_in_order(TRIANGLE, "++++++", sequential=True)).cautions == (
+        "A sequential test stops when the score is far from the middle, so the share that noticed "
+        "and d′ lean that way. They rest on the answers up to the decision; their intervals allow "
+        "for the stop.",
+    )

@@ -1,0 +1,379 @@
+"""Every sentence that a finding can say, word for word."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tasting.insight.findings.finding import Finding, conclude
+from tasting.insight.findings.tally import Tally
+from tasting.panel.methods import (
+    A_NOT_A,
+    METHODS,
+    PAIRED,
+    PREFERENCE,
+    SAME_DIFFERENT,
+    TETRAD,
+    TETRAD_SPECIFIED,
+    THREE_AFC,
+    TRIANGLE,
+    Method,
+)
+from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
+
+
+def found(method: Method, count: int, n: int, **more: object) -> Finding:
+    return conclude(tally_of(method, count, n, **more))
+
+
+STRICT = {"p_d": 0.05}
+"""With so small a share not to be missed, thirty answers show no similarity."""
+
+
+@pytest.mark.parametrize(
+    ("method", "more", "count", "headline"),
+    [
+        (TRIANGLE, STRICT, 18, "A difference was shown between v1 and v2"),
+        (TRIANGLE, STRICT, 11, "v1 and v2 were not shown to differ"),
+        (TETRAD, STRICT, 18, "A difference was shown between v1 and v2"),
+        (THREE_AFC, STRICT, 18, "v2 was found more sour than v1"),
+        (TETRAD_SPECIFIED, STRICT, 6, "v2 was not shown to be more sour than v1"),
+        (PAIRED, {**STRICT, "expected": "B"}, 22, "v2 was found more sour than v1"),
+        (PAIRED, {**STRICT, "expected": "A"}, 22, "v1 was found more sour than v2"),
+        (PAIRED, {**STRICT, "expected": "B"}, 16, "v2 was not shown to be more sour than v1"),
+        (PAIRED, {**STRICT, "expected": "A"}, 16, "v1 was not shown to be more sour than v2"),
+        (PAIRED, {}, 24, "v2 was found more sour than v1"),
+        (PAIRED, {}, 6, "v1 was found more sour than v2"),
+        (PAIRED, {}, 16, "Neither v1 nor v2 was shown to be more sour"),
+        (PREFERENCE, {}, 24, "v2 was preferred to v1"),
+        (PREFERENCE, {}, 6, "v1 was preferred to v2"),
+        (PREFERENCE, {}, 15, "No preference was shown between v1 and v2"),
+        (
+            TRIANGLE,
+            {"similarity_aim": True},
+            10,
+            "Similarity was shown: fewer than 30 % notice a difference between v1 and v2",
+        ),
+        (
+            TRIANGLE,
+            {"p_d": 0.6, "similarity_aim": True},
+            18,
+            "A difference between v1 and v2 was shown, and that fewer than 60 % notice it: "
+            "small but real",
+        ),
+    ],
+)
+def test_the_headline(method: Method, more, count: int, headline: str) -> None:
+    assert found(method, count, 30, **more).headline == headline
+
+
+FAO = "FAO document V7180E, Appendix A (http://www.fao.org/docrep/v7180e/V7180E12.HTM)"
+ISO_5495 = "ISO 5495:2005, Table A.1 (read in part in the identical GOST R 53161-2008)"
+
+
+@pytest.mark.parametrize(
+    ("method", "expected", "count", "n", "sentence"),
+    [
+        (
+            TRIANGLE,
+            None,
+            15,
+            30,
+            "15 of 30 answers were correct; at least 15 were needed at α = 0.05, n = 30 "
+            f"[{FAO}, row n = 30, α = 0.05] (exact one-sided p = 0.0435).",
+        ),
+        (
+            PAIRED,
+            "A",
+            12,
+            20,
+            "v1 was called more sour in 12 of 20 answers; at least 15 were needed at α = 0.05, "
+            f"n = 20 [{ISO_5495}, row n = 20, α = 0.05] (exact one-sided p = 0.2517).",
+        ),
+        (
+            PAIRED,
+            None,
+            5,
+            20,
+            "v1 was called more sour in 15 of 20 answers; at least 15 were needed at α = 0.05, "
+            "n = 20 [by the exact binomial] (exact two-sided p = 0.0414).",
+        ),
+        (
+            THREE_AFC,
+            "B",
+            8,
+            30,
+            "8 of 30 answers were correct; at least 15 were needed at α = 0.05, n = 30 "
+            "[by the exact binomial] (exact one-sided p = 0.8332).",
+        ),
+        (
+            PREFERENCE,
+            None,
+            10,
+            20,
+            "v2 was preferred in 10 of 20 answers; at least 15 were needed at α = 0.05, "
+            "n = 20 [by the exact binomial] (exact two-sided p = 1.0000).",
+        ),
+        (
+            PREFERENCE,
+            None,
+            4,
+            4,
+            "v2 was preferred in 4 of 4 answers; with n = 4 no score could show a difference "
+            "at α = 0.05 (exact two-sided p = 0.1250).",
+        ),
+        (
+            TRIANGLE,
+            None,
+            30,
+            30,
+            "30 of 30 answers were correct; at least 15 were needed at α = 0.05, n = 30 "
+            f"[{FAO}, row n = 30, α = 0.05] (exact one-sided p < 0.0001).",
+        ),
+    ],
+)
+def test_the_test(method: Method, expected, count: int, n: int, sentence: str) -> None:
+    """The p-values are those of scipy's binomtest, to four digits."""
+    assert found(method, count, n, expected=expected).sentences[0] == sentence
+
+
+@pytest.mark.parametrize(
+    ("tally", "sentence"),
+    [
+        (
+            contrasted(SAME_DIFFERENT, (12, 4), (5, 11)),
+            "A difference was reported for 11 of 16 sets with a difference and for 4 of 16 sets "
+            "with none (Fisher's exact test, one-sided p = 0.0160, α = 0.05, n = 32).",
+        ),
+        (
+            contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6), alpha=0.1),
+            "A difference was reported for 10 of 14 sets with a difference and for 4 of 14 sets "
+            "with none (Fisher's exact test, one-sided p = 0.0285, α = 0.1, n = 28).",
+        ),
+        (
+            tally_in_order(TRIANGLE, "++++++++", sequential=True),
+            "Wald's sequential test (α = 0.05, β = 0.2, p_d = 0.3) decided for a difference after "
+            "6 of 8 answers; 8 of 8 were correct.",
+        ),
+        (
+            tally_in_order(TRIANGLE, "-----+", sequential=True),
+            "Wald's sequential test (α = 0.05, β = 0.2, p_d = 0.3) decided for similarity after "
+            "5 of 6 answers; 1 of 6 were correct.",
+        ),
+        (
+            tally_in_order(TRIANGLE, "+-", sequential=True),
+            "Wald's sequential test (α = 0.05, β = 0.2, p_d = 0.3) had not decided after 2 "
+            "answers, 1 of them correct.",
+        ),
+        (
+            tally_by_assessor(PREFERENCE, [(3, 3)] * 6 + [(1, 3)]),
+            "v2 was preferred in 19 of 21 answers; as people answered more than once, whole "
+            "people were weighed, not answers (exact two-sided p = 0.0312).",
+        ),
+    ],
+)
+def test_the_test_where_it_is_another_one(tally: Tally, sentence: str) -> None:
+    """Fisher's p by scipy's fisher_exact; 0.0312 is 4 of 2^7 ways to turn seven people round."""
+    assert conclude(tally).sentences[0] == sentence
+
+
+@pytest.mark.parametrize(
+    ("method", "more", "count", "said"),
+    [
+        (
+            TRIANGLE,
+            STRICT,
+            20,
+            "The difference was noticed in about 50 % of tastings (two-sided 95 % interval 21 % "
+            "to 74 %). Sensory distance d′ = 2.32 (95 % exact interval 1.32 to 3.33).",
+        ),
+        (
+            TRIANGLE,
+            STRICT,
+            30,
+            "The difference was noticed in about 100 % of tastings (two-sided 95 % interval 83 % "
+            "to 100 %). Sensory distance d′ = ∞ (95 % exact interval 3.85 to ∞).",
+        ),
+        (
+            TRIANGLE,
+            STRICT,
+            10,
+            "The difference was noticed in about 0 % of tastings (two-sided 95 % interval 0 % to "
+            "29 %). Sensory distance d′ = 0.00 (95 % exact interval 0.00 to 1.61). That is "
+            "not evidence of no difference: this panel could well have missed one that fewer than "
+            "34 % notice.",
+        ),
+        (
+            PAIRED,
+            {},
+            6,
+            "The difference was noticed in about 60 % of tastings (two-sided 95 % interval 23 % "
+            "to 85 %). Sensory distance d′ = 1.19, counted towards v1 (95 % exact interval 0.41 to "
+            "2.01).",
+        ),
+        (
+            PREFERENCE,
+            {},
+            24,
+            "The lead of one sample over the other was 60 % of answers (two-sided 95 % interval "
+            "23 % to 85 %). Distance in liking d′ = 1.19, counted towards v2 (95 % exact interval "
+            "0.41 to 2.01).",
+        ),
+        (
+            PREFERENCE,
+            {},
+            15,
+            "The lead of one sample over the other was 0 % of answers (two-sided 95 % interval "
+            "0 % to 37 %). Distance in liking d′ = 0.00, counted towards v2 (95 % exact "
+            "interval −0.69 to 0.69). "
+            "That is not evidence of equal liking: a lead of less than 50 % could well have been "
+            "missed.",
+        ),
+    ],
+)
+def test_the_extent(method: Method, more, count: int, said: str) -> None:
+    """The intervals of shares are those of scipy's binomtest, exact, corrected for guessing."""
+    assert found(method, count, 30, **more).sentences[1] == said
+
+
+@pytest.mark.parametrize(
+    ("tally", "said"),
+    [
+        (
+            contrasted(SAME_DIFFERENT, (12, 4), (5, 11)),
+            "Sensory distance d′ = 2.31 (95 % likelihood interval 0.35 to 3.85).",
+        ),
+        (contrasted(A_NOT_A, (6, 0, 0, 0), (6, 0, 0, 0)), "That is not evidence of no difference."),
+        (
+            tally_of(PREFERENCE, 4, 4),
+            "The lead of one sample over the other was 100 % of answers (two-sided 95 % interval "
+            "0 % to 100 %). Distance in liking d′ = ∞, counted towards v2 (95 % exact "
+            "interval −0.37 to ∞). That is not evidence of equal liking.",
+        ),
+    ],
+)
+def test_the_extent_where_less_can_be_said(tally: Tally, said: str) -> None:
+    assert conclude(tally).sentences[1] == said
+
+
+@pytest.mark.parametrize(
+    ("count", "more", "said"),
+    [
+        (
+            35,
+            {"similarity_aim": True},
+            "With a risk of β = 0.2, at most 10 % notice a difference, fewer than the 30 % that "
+            "were planned.",
+        ),
+        (
+            45,
+            {"similarity_aim": True},
+            "With a risk of β = 0.2, at most 25 % notice a difference, fewer than the 30 % that "
+            "were planned.",
+        ),
+        (
+            40,
+            {"similarity_aim": True, "p_d": 0.1, "beta": 0.05},
+            "Similarity at p_d = 10 %, β = 0.05 was not shown.",
+        ),
+        (
+            20,
+            {"similarity_aim": True},
+            "Fewer answers were correct than guessing gives: similarity is not concluded.",
+        ),
+    ],
+)
+def test_what_is_said_of_similarity(count: int, more, said: str) -> None:
+    """The limits are those of scipy's beta distribution (Clopper and Pearson 1934)."""
+    assert found(TRIANGLE, count, 100, **more).sentences[2] == said
+
+
+def test_of_similarity_nothing_is_said_unless_it_was_aimed_at_or_shown() -> None:
+    said = " ".join(found(TRIANGLE, 40, 100, p_d=0.1).sentences)
+
+    assert "imilar" not in said
+
+
+def test_answers_without_a_preference_are_told_three_ways() -> None:
+    """By scipy: binomtest(20, 30), binomtest(25, 40), chi-squared of the likelihood ratio."""
+    assert found(PREFERENCE, 20, 30, undecided=10).sentences[2] == (
+        "10 of 40 answers preferred neither. Leaving them out: p = 0.0987; halving them: "
+        "p = 0.1539; as an answer of its own (Davidson 1970): p = 0.0653."
+    )
+
+
+def test_how_much_assessors_differ_is_told() -> None:
+    said = conclude(tally_by_assessor(TRIANGLE, [(3, 3)] * 7 + [(0, 3)] * 13)).sentences[2]
+
+    assert said.startswith("How much the assessors differ among themselves: γ = ")
+    assert "(0 none, 1 all; 95 % interval " in said
+
+
+DIRECTION = "Next: ask in which direction with a paired comparison: which one is more sour?"
+CLOSER = "Next: move the formula towards the reference by less than this step; taste again."
+LIKED = "Next: keep the preferred version as the parent of the next one."
+SMALLER = "Next: if a smaller difference matters, plan a session with a smaller p_d."
+AGAIN = "Next: run it again with all the tastings that were planned."
+KEEP = "Next: keep this version, and write down for which p_d it was shown to be similar."
+
+
+@pytest.mark.parametrize(
+    ("method", "count", "more", "sentence"),
+    [
+        (TRIANGLE, 20, {}, DIRECTION),
+        (TRIANGLE, 18, {"p_d": 0.6}, DIRECTION),
+        (PAIRED, 25, {}, CLOSER),
+        (THREE_AFC, 25, {}, CLOSER),
+        (PREFERENCE, 25, {}, LIKED),
+        (TRIANGLE, 9, {}, SMALLER),
+        (TRIANGLE, 9, {"planned": 40}, AGAIN),
+        (PREFERENCE, 25, {"planned": 40}, LIKED),
+        (TRIANGLE, 10, {"similarity_aim": True}, KEEP),
+    ],
+)
+def test_one_thing_to_do_next(method: Method, count: int, more, sentence: str) -> None:
+    assert found(method, count, 30, **more).sentences[-1] == sentence
+
+
+FORBIDDEN = ("the same", "identical", "no difference was", "equivalent", "significant", "equal to")
+
+
+def said(result: Finding) -> str:
+    """All that is said, without the sources in brackets, which quote a title."""
+    whole = " ".join([result.headline, *result.sentences, *result.cautions])
+    return re.sub(r"\[.*?\]", "", whole).lower()
+
+
+scores = st.integers(1, 60).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
+GUESSED = [method for method in METHODS.values() if method.psychometric]
+rows = st.lists(st.integers(0, 9), min_size=4, max_size=4).map(tuple)
+
+
+@given(st.sampled_from(GUESSED), scores, st.booleans(), st.booleans())
+@settings(deadline=None, max_examples=40)
+def test_no_finding_calls_two_samples_the_same(method, count_n, aim, sequential) -> None:
+    """Not shown to differ is never "the same"; "significant" is never said."""
+    one_sided = tally_of(method, 1, 1).sides == 1
+    result = found(
+        method, *count_n, similarity_aim=aim and one_sided, sequential=sequential and one_sided
+    )
+    text = said(result).replace("the same person", "")
+    verdict = result.evidence.verdict
+
+    assert not [word for word in FORBIDDEN if word in text]
+    unshown = any(word in text for word in ("not shown", "no preference was shown", "neither v1"))
+    assert unshown or verdict.difference or verdict.similarity
+    assert ("that is not evidence of" in text) is not (verdict.difference or verdict.similarity)
+
+
+@given(st.sampled_from([SAME_DIFFERENT, A_NOT_A]), rows, rows)
+@settings(deadline=None, max_examples=20)
+def test_no_contrast_does_either(method: Method, none, some) -> None:
+    options = len(method.options)
+    if sum(none[:options]) + sum(some[:options]) == 0:
+        return
+    result = conclude(contrasted(method, none[:options], some[:options]))
+
+    assert not [word for word in FORBIDDEN if word in said(result)]
+    assert ("not shown to differ" in said(result)) is not result.shown

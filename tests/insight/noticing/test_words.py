@@ -1,0 +1,110 @@
+"""What people notice, in sentences. The expected numbers follow from the definitions."""
+
+import math
+from dataclasses import replace
+from math import inf
+
+import pytest
+
+from tasting.insight.noticing import words
+from tasting.insight.noticing.distance_model import AgainstZero
+from tasting.insight.noticing.model import notice
+from tasting.stats.results import Estimate, Interval
+from tests.insight.workshop import bottle, document, noticed
+from tests.ui.workshop import SPRITZ
+
+
+def estimate(value, low, high):
+    return Estimate(value, Interval(low, high, 0.95))
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(0.0412, "0.041"), (0.412, "0.41"), (4.12, "4.1"), (41.2, "41"), (-0.5, "−0.50"), (1e-9, "0")],
+)
+def test_numbers_are_written_as_they_are_read(value, text):
+    assert words.number(value) == text
+
+
+def test_an_interval_without_an_end_says_or_more():
+    assert words.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20 or more)"
+
+
+def test_each_step_is_told_in_grams_in_percent_and_in_practice():
+    half, unit = words.step_in_words(noticed(), noticed().step("ta"))
+    step = noticed().step("ta")
+
+    assert f"{step.half_step.amount.value:.2f} g/L" in half
+    assert f"{step.half_step.percent.value:.0f} %" in half
+    assert "citric acid" in half
+    assert half.endswith("lemon juice, in a 225 mL serving.")
+    assert f"{step.unit_step.amount.value:.2f} g/L" in unit
+
+
+def test_without_a_version_nothing_is_said_of_practice():
+    found = replace(noticed(), at=None)
+    step = found.steps[0]
+    bare = replace(step, half_step=replace(step.half_step, practice=()))
+
+    assert "serving" not in words.step_in_words(found, bare)[0]
+
+
+def test_a_gap_that_may_be_nothing_says_so():
+    gap = AgainstZero(estimate(1.0, 0.0, 2.0), 1.0, 0.3)
+    sure = replace(gap, estimate=estimate(1.0, 0.5, 2.0))
+
+    assert words.gap_in_words(gap).endswith("It may be nothing.")
+    assert not words.gap_in_words(sure).endswith("It may be nothing.")
+
+
+def test_a_distance_of_one_is_noticed_in_an_eighth_of_triangles():
+    """p_c = 0.418 at d' = 1 in the triangle test (Ennis 1993, J Sens Stud 8:353, from memory)."""
+    share = words.noticed_by_triangle(estimate(1.0, 0.0, inf))
+
+    assert share.value == pytest.approx((0.418 - 1 / 3) / (2 / 3), abs=0.001)
+    assert (share.low, share.high) == pytest.approx((0.0, 1.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("ends", "said"),
+    [((0.1, 0.9), "more than each alone"), ((-0.9, -0.1), "hides a part"), ((-0.4, 0.7), "open")],
+)
+def test_how_acid_and_sugar_add_up_follows_the_interval(ends, said):
+    assert said in words.together_in_words(estimate(sum(ends) / 2, *ends))
+
+
+def test_an_attribute_tells_what_each_driver_does():
+    sour = next(one for one in noticed().attributes if one.name == "more sour")
+
+    said = words.attribute_in_words(sour, noticed())
+    assert said.startswith("“more sour”: 1 g/L more titratable acidity counts d′")
+    assert "1 g/L more sugar counts d′ −" in said
+
+
+def test_on_the_log_scale_an_attribute_is_told_for_a_tenth_more():
+    found = noticed(scale="log")
+
+    assert "10 % more titratable acidity" in words.attribute_in_words(found.attributes[0], found)
+
+
+def test_the_ideal_is_told_in_grams_on_both_scales():
+    log = noticed(scale="log")
+    told = words.number(math.exp(log.ideals[0].level.value))
+
+    assert words.ideal_in_words(noticed().ideals[0], noticed()).startswith("Liked best: 6.0 g/L")
+    assert words.ideal_in_words(log.ideals[0], log).startswith(f"Liked best: {told} g/L")
+
+
+def test_nothing_tasted_says_nothing():
+    found = notice([], {version.id: version for version in SPRITZ.versions})
+
+    assert words.sentences(found) == words.details(found) == ()
+
+
+def test_the_fit_says_what_it_rests_on():
+    said = words.fit_in_words(noticed().fit)
+    tests = [one for one in document().sessions if one.plan.procedure.asks == "difference"]
+
+    assert said.startswith(f"{len(tests)} difference tests with ")
+    assert "log-likelihood −" in said
+    assert bottle().name not in said

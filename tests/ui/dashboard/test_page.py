@@ -1,0 +1,165 @@
+"""The dashboard."""
+
+from collections.abc import Callable
+
+import pytest
+from sqlalchemy import Engine
+from streamlit.testing.v1 import AppTest
+
+from sample_sessions import documents
+from tasting.store import formulas
+from tasting.store.documents import import_document, read_document
+from tasting.ui.dashboard.noticed import session_picked
+from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
+from tests.ui.reading import linked, read, tabled
+from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
+
+OpenPage = Callable[[str], AppTest]
+
+
+def charts(page: AppTest) -> int:
+    return len(page.get("vega_lite_chart"))
+
+
+def section(page: AppTest, name: str) -> AppTest:
+    return page.segmented_control(key="section").set_value(name).run()
+
+
+def test_it_is_the_first_page_after_signing_in(host: AppTest) -> None:
+    assert "Dashboard" in read(host.run())
+
+
+def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None:
+    page = open_page("dashboard")
+
+    assert "Nothing is kept yet" in read(page)
+    assert linked(page)["Write the first formula"] == "formulas"
+    assert charts(page) == 0
+    assert not page.exception
+
+
+def test_with_formulas_only_it_goes_on_with_a_plan(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine)
+    page = open_page("dashboard")
+
+    assert linked(page)["Plan a session"] == "plan"
+    assert "Rhubarb and bay spritz against Reference bottle R" in read(page)
+    assert "Run a triangle test of two versions that differ in acid only." in read(page)
+
+
+def test_with_an_open_session_it_waits_for_its_end(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, answered(opened(planned("now")), 3, 2))
+    page = open_page("dashboard")
+
+    assert "What it finds is drawn here once you close it." in read(page)
+    assert linked(page)["See how many answers are in"] == "run"
+    assert not page.exception
+
+
+def test_a_few_sessions_are_drawn_and_what_they_cannot_tell_is_said(
+    open_page: OpenPage, engine: Engine
+) -> None:
+    keep(engine, *some_closed(), answered(opened(planned("now")), 3, 2))
+    page = open_page("dashboard")
+
+    assert "Session acid" in tabled(page)
+    assert "Session now" not in tabled(page)
+    assert "No triangle test has compared a version with a reference." in read(page)
+    assert not page.exception
+
+
+def test_another_reference_brings_its_own_sessions(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, *some_closed())
+    page = open_page("dashboard")
+    page.selectbox(key="dashboard_reference-spritz").select_index(1).run()
+
+    assert "Session unknown" in read(page)
+    assert "Nothing can be drawn around the reference: the titratable acidity" in read(page)
+    assert not page.exception
+
+
+def test_invented_data_are_labelled_once(open_page: OpenPage, engine: Engine) -> None:
+    made_up = [
+        closed(planned(id), 9, 3).model_copy(update={"invented": "by a script"})
+        for id in ("one", "two")
+    ]
+    keep(engine, *made_up)
+
+    assert read(open_page("dashboard")).count("Invented data: by a script") == 1
+
+
+@pytest.fixture
+def sample(open_page: OpenPage, engine: Engine) -> AppTest:
+    """The dashboard of the sample workshop."""
+    import_document(engine, *map(read_document, documents()))
+    return open_page("dashboard")
+
+
+def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample: AppTest) -> None:
+    text = read(sample)
+
+    assert [metric.label for metric in sample.metric] == [
+        "Half notice, acid",
+        "Half notice, sugar",
+        "Unlike the reference",
+    ]
+    assert "lemon juice, in a 225 mL serving" in text
+    assert charts(sample) == 3
+    assert any("10 of 10 stated truths" in one.label for one in sample.expander)
+    assert not sample.exception
+
+
+def test_it_forecasts_two_versions(sample: AppTest) -> None:
+    page = section(sample, "Two versions")
+
+    assert "v12 tartaric acid and Reference bottle R: expected distance δ" in read(page).replace(
+        "**", ""
+    )
+    assert page.table[0].value["Method"].tolist()[0] == "Triangle test"
+    assert not page.exception
+
+
+def test_a_next_test_makes_its_version_and_fills_in_the_plan(
+    sample: AppTest, engine: Engine
+) -> None:
+    page = section(sample, "Next test")
+    assert page.button(key="plan-1").label == "Make the version and plan the session"
+    page.button(key="plan-1").click().run()
+    newest = formulas.formulas(engine)[0].versions[-1]
+
+    assert page.title[0].value == "Plan a session"
+    assert page.selectbox(key="method").value == "tetrad"
+    assert page.selectbox(key="b").value.id == newest.id
+    assert page.number_input(key="replicates").value == 3
+    assert "citric acid" in newest.reason
+
+
+def test_where_to_go_makes_the_child(sample: AppTest, engine: Engine) -> None:
+    page = section(sample, "Where to go")
+    before = formulas.formulas(engine)[0].versions
+    page.button(key="make_version").click().run()
+    child = formulas.formulas(engine)[0].versions[-1]
+
+    assert child.parent == before[-1].id
+    assert child.reason.startswith("Towards least unlike Reference bottle R: +")
+    assert "is kept as a child" in page.success[0].value
+
+
+def test_a_selected_mark_names_its_session() -> None:
+    assert session_picked({"selection": {CHOSEN: [{SESSION: "acid"}]}}) == "acid"
+    assert session_picked({"selection": {CHOSEN: []}}) == ""
+    assert session_picked(None) == ""
+
+
+def test_every_closed_session_is_listed_whatever_its_method(sample: AppTest) -> None:
+    page = section(sample, "Every session")
+    methods = set(page.table[0].value["Method"].str.replace("\N{NO-BREAK SPACE}", " "))
+    assert methods == {"Triangle test", "Paired comparison", "Paired preference test"}
+    assert len(page.table[0].value) == 23
+    assert not page.exception
+
+
+def test_the_versions_stand_beside_the_label(sample: AppTest) -> None:
+    page = section(sample, "Beside the label")
+    assert page.subheader[0].value == "Rhubarb and bay spritz against Reference bottle R"
+    assert not page.exception

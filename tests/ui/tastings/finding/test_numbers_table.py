@@ -1,0 +1,125 @@
+"""The numbers of a finding as tables, and the sequence as a chart."""
+
+import pytest
+from scipy.stats import binomtest
+
+from tasting.insight.findings.finding import conclude
+from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE
+from tasting.ui.tastings.finding.numbers_table import NONE, contrast_table, narrow, numbers_table
+from tasting.ui.tastings.finding.panel_tables import alarm_sentence
+from tasting.ui.tastings.finding.sequence_chart import sequence_chart
+from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
+
+
+def numbers(tally) -> dict[str, tuple[str, str, str]]:
+    """By the quantity; a second row of the same name is called "The same"."""
+    table = numbers_table(conclude(tally))
+    return {name: tuple(rest) for name, *rest in table.itertuples(index=False)}
+
+
+def test_a_triangle_in_numbers() -> None:
+    """20 of 30 by scipy's binomtest."""
+    found = numbers(tally_of(TRIANGLE, 20, 30))
+    test = binomtest(20, 30, 1 / 3, "greater")
+    ends = binomtest(20, 30).proportion_ci(0.95, "exact")
+
+    assert found["p"][0] == f"{test.pvalue:.4f}"
+    assert found["Share of answers that count"][:2] == (
+        "20 of 30, 66.7 %",
+        f"{100 * ends.low:.0f} to {100 * ends.high:.0f} %",
+    )
+    assert found["Share that noticed, p_d"][0] == "50 %"
+    assert found["Sensory distance d′"] == (
+        "2.32", "1.32 to 3.33", "exact, never covers less than 95 %",
+    )  # fmt: skip
+
+
+def test_on_a_phone_the_interval_stands_behind_its_value() -> None:
+    table = narrow(numbers_table(conclude(tally_of(TRIANGLE, 20, 30))))
+
+    assert list(table.columns) == ["Quantity", "Value (95 % interval)", "How"]
+    assert "2.32 (1.32 to 3.33)" in set(table["Value (95 % interval)"])
+    assert table["Value (95 % interval)"][0] == "0.0002"
+
+
+def test_the_approximate_formula_is_for_comparison_only() -> None:
+    table = numbers_table(conclude(tally_of(TRIANGLE, 35, 100)))
+    at = list(table["Quantity"]).index("Upper limit of p_d")
+
+    assert table["Quantity"][at + 1] == "The same"
+    assert table["How"][at + 1] == "normal formula of the standards, for comparison only"
+    assert table["How"][at] == "one-sided at β = 0.2, exact"
+
+
+def test_replicates_show_their_spread_and_that_pooling_is_allowed() -> None:
+    found = numbers(tally_by_assessor(TRIANGLE, [(3, 3)] * 7 + [(0, 3)] * 13))
+
+    assert "pooled, which is allowed" in found["p"][2]
+    assert float(found["Spread between assessors, γ"][0]) > 0.5
+    assert "model of replicates" in found["Upper limit of p_d"][2]
+
+
+def test_replicated_preferences_show_the_inflation() -> None:
+    """Three answers each, all alike: gamma 1, so the variance is 1 + 2 x 1 = 3 times binomial."""
+    found = numbers(tally_by_assessor(PREFERENCE, [(3, 3)] * 7 + [(0, 3)] * 3))
+
+    assert "whole assessors turned round" in found["p"][2]
+    assert found["p if all were pooled"][0] == f"{binomtest(21, 30).pvalue:.4f}"
+    assert "3.0 times what it assumes" in found["p if all were pooled"][2]
+
+
+def test_answers_without_a_preference_are_shown_three_ways() -> None:
+    found = numbers(tally_of(PREFERENCE, 20, 30, undecided=11))
+
+    assert found["p, no preference left out"][0] == f"{binomtest(20, 30).pvalue:.4f}"
+    assert found["p, no preference halved"][0] == f"{binomtest(25, 41).pvalue:.4f}"
+    assert "Davidson 1970" in found["p, no preference modelled"][2]
+
+
+def test_a_sequential_stop_is_not_passed_over() -> None:
+    found = numbers(tally_in_order(TRIANGLE, "++++++", sequential=True))
+
+    assert "the sequential stop allowed for" in found["Sensory distance d′"][2]
+    assert "the sequential stop allowed for" in found["Share that noticed, p_d"][2]
+    assert found["Share of answers that count"][1] == NONE
+
+
+def test_two_sided_the_share_names_its_sample() -> None:
+    assert "Share of choices of v2" in numbers(tally_of(PAIRED, 10, 30))
+
+
+def test_a_contrast_has_a_table_of_its_answers() -> None:
+    found = conclude(contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6)))
+    table = contrast_table(found)
+
+    assert list(table["Sets without a difference"]) == ["6", "4", "3", "1"]
+    assert list(table["Sets with a difference"]) == ["2", "2", "4", "6"]
+    assert "Fisher's exact test" in numbers(found.tally)["p"][2]
+    assert contrast_table(conclude(tally_of(TRIANGLE, 5, 10))) is None
+
+
+@pytest.mark.parametrize(
+    ("answers", "outcome"),
+    [
+        ("++++++", "It reached the line for a difference after 6 answers."),
+        ("-----", "It reached the line for similarity after 5 answers."),
+        ("+-+-", "It stayed between the lines for all 4 answers."),
+    ],
+)
+def test_the_sequence_in_chart_text_and_table(answers: str, outcome: str) -> None:
+    """Slope ln(0.6667/0.4667)/ln(2.2857) = 0.4315, upper line 3.354: Wald 1947, by hand."""
+    tally = tally_in_order(TRIANGLE, answers, sequential=True)
+    chart, text, table = sequence_chart(tally)
+
+    assert outcome in text
+    assert "Correct answers" in str(chart.to_dict())
+    assert len(table) == len(answers)
+    assert table["Difference at or above"].iloc[0] == f"{3.354 + 0.4315:.2f}"
+    assert table["Test"].iloc[-1] != table["Test"].iloc[0] or "stayed" in outcome
+
+
+@pytest.mark.parametrize(
+    ("looks", "words"), [(1, "probability of 5 %"), (3, "probability of 14 %")]
+)
+def test_how_soon_looking_gives_a_false_alarm(looks: int, words: str) -> None:
+    assert words in alarm_sentence(looks)
