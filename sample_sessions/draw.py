@@ -12,14 +12,15 @@ from pathlib import Path
 from random import Random
 
 from sample_sessions import FOLDER, recipes
-from sample_sessions.programme import Evening, evenings
+from sample_sessions.evenings import Evening, evenings
 from sample_sessions.truth import Contrast, Drink, Truth, contrast, triangle, truth
 from tasting.panel import care
+from tasting.panel.entries import Answer
 from tasting.panel.methods import TRIANGLE, Method
 from tasting.panel.paper_import import COLUMNS
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.serving import ServingSet, serving_orders
-from tasting.panel.session import Answer, Session
+from tasting.panel.session import Session
 from tasting.store.documents import Document, write_document
 
 INVENTED = (
@@ -190,7 +191,7 @@ def chosen(method: Method, order: str, probability: float, random: Random) -> in
     Draws two numbers whatever happens, so that one answer never shifts the next.
     """
     counted, which = random.random() < probability, random.random()
-    options = [at for at in range(len(method.options)) if method.counts(order, at) == counted]
+    options = [at for at in range(len(method.options)) if method.is_counted(order, at) == counted]
     return options[int(which * len(options))]
 
 

@@ -24,7 +24,7 @@ FIRST_POUR = {
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class RecipeChange:
     """A version as what it changes in its parent; an amount of "" leaves the ingredient out."""
 
     id: str
@@ -36,7 +36,7 @@ class Change:
 
 
 CHANGES = (
-    Change(
+    RecipeChange(
         "spritz-02",
         "v2 pinch of citric acid",
         "spritz-01",
@@ -44,7 +44,7 @@ CHANGES = (
         "The first pour is soft beside bottle R. 0.2 g of citric acid moves the acid alone.",
         {"citric-acid": "0.2 g"},
     ),
-    Change(
+    RecipeChange(
         "spritz-03",
         "v3 less syrup",
         "spritz-01",
@@ -52,7 +52,7 @@ CHANGES = (
         "The other way to the same end: leave the acid and take 4 mL of syrup out.",
         {"bay-syrup": "20 mL", "sparkling-water": "109 mL"},
     ),
-    Change(
+    RecipeChange(
         "spritz-04",
         "v4 sharp and dry",
         "spritz-02",
@@ -60,7 +60,7 @@ CHANGES = (
         "Both steps together: more acid and less syrup.",
         {"bay-syrup": "20 mL", "sparkling-water": "109 mL"},
     ),
-    Change(
+    RecipeChange(
         "spritz-05",
         "v5 half the pinch",
         "spritz-02",
@@ -68,7 +68,7 @@ CHANGES = (
         "Is 0.1 g of citric acid enough to be noticed? It is the smallest step we can weigh well.",
         {"citric-acid": "0.1 g"},
     ),
-    Change(
+    RecipeChange(
         "spritz-06",
         "v6 malic for citric",
         "spritz-05",
@@ -76,7 +76,7 @@ CHANGES = (
         "Malic acid, as in the rhubarb, weighed for nearly the same titratable acidity.",
         {"citric-acid": "", "malic-acid": "0.104 g"},
     ),
-    Change(
+    RecipeChange(
         "spritz-07",
         "v7 fuller",
         "spritz-02",
@@ -84,7 +84,7 @@ CHANGES = (
         "Keep the acid and raise the syrup: does more sugar hide the pinch?",
         {"bay-syrup": "28 mL", "sparkling-water": "101 mL"},
     ),
-    Change(
+    RecipeChange(
         "spritz-08",
         "v8 verjus for lemon",
         "spritz-03",
@@ -92,7 +92,7 @@ CHANGES = (
         "Verjus is grown nearer than lemons; 20 mL of it bring more acid than 6 mL of lemon juice.",
         {"lemon-juice": "", "verjus": "20 mL", "sparkling-water": "95 mL"},
     ),
-    Change(
+    RecipeChange(
         "spritz-09",
         "v9 wine base",
         "spritz-04",
@@ -107,7 +107,7 @@ CHANGES = (
             "sparkling-water": "61 mL",
         },
     ),
-    Change(
+    RecipeChange(
         "spritz-10",
         "v10 towards bottle R",
         "spritz-04",
@@ -115,7 +115,7 @@ CHANGES = (
         "Acid and sugar as in bottle R, so that whatever is still noticed must be something else.",
         {"bay-syrup": "20.5 mL", "citric-acid": "0.37 g", "sparkling-water": "108.5 mL"},
     ),
-    Change(
+    RecipeChange(
         "spritz-11",
         "v11 past bottle R",
         "spritz-10",
@@ -123,7 +123,7 @@ CHANGES = (
         "One step further than bottle R, to see where more acid stops being liked.",
         {"citric-acid": "0.55 g"},
     ),
-    Change(
+    RecipeChange(
         "spritz-12",
         "v12 tartaric acid",
         "spritz-10",
@@ -177,7 +177,7 @@ def _first() -> Version:
     )
 
 
-def _changed(parent: Version, change: Change) -> Version:
+def _changed(parent: Version, change: RecipeChange) -> Version:
     before = {part.ingredient.key: str(part.amount) for part in parent.parts}
     after = {key: amount for key, amount in (before | dict(change.amounts)).items() if amount}
     return parent.child(

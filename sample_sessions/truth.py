@@ -70,7 +70,7 @@ class Direction(Record):
         return acid + self.sugar_per_g_per_l * between.sugar_g_per_l
 
 
-class Preference(Record):
+class PreferenceTruth(Record):
     """Liking falls off with the squared distance from an ideal acidity."""
 
     ideal_ta_g_per_l: Annotated[float, Field(gt=0)]
@@ -89,11 +89,11 @@ class Truth(Record):
     seed: int
     difference: Difference
     directions: Mapping[str, Direction]
-    preference: Preference
+    preference: PreferenceTruth
 
     def probability(self, plan: Plan, between: Contrast) -> float:
         """That an answer is correct in a difference test, that B is chosen in the others."""
-        asks = plan.procedure.asks
+        asks = plan.procedure.question_kind
         if asks == "difference":
             return triangle(self.difference.distance(between))
         if asks == "preference":

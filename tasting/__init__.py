@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from tasting.drink.composition import compose as compose
     from tasting.drink.label import matches as matches
     from tasting.insight.findings.finding import finding as finding
-    from tasting.insight.noticing.model import notice as notice
+    from tasting.insight.noticing.model import fit_thresholds as notice  # noqa: F401 its public name
     from tasting.panel.sensory_distance import d_prime as d_prime
     from tasting.panel.sizing import panel_size as panel_size
     from tasting.stats.binomial import critical_number as critical_number
@@ -29,7 +29,7 @@ _HOMES = {
     "d_prime": "tasting.panel.sensory_distance",
     "finding": "tasting.insight.findings.finding",
     "matches": "tasting.drink.label",
-    "notice": "tasting.insight.noticing.model",
+    "notice": "tasting.insight.noticing.model:fit_thresholds",
     "p_value": "tasting.stats.binomial",
     "panel_size": "tasting.panel.sizing",
     "proportion_interval": "tasting.stats.binomial",
@@ -40,4 +40,5 @@ __all__ = list(_HOMES)
 def __getattr__(name: str) -> Any:
     if name not in _HOMES:
         raise AttributeError(f"module 'tasting' has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+    home, _, known_as = _HOMES[name].partition(":")
+    return getattr(import_module(home), known_as or name)

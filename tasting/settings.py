@@ -6,7 +6,7 @@ DATABASE = "TASTING_DATABASE"
 """Address of the database: sqlite:///FILE or postgresql+psycopg://…; else a file of the user's."""
 
 BASE_URL = "TASTING_BASE_URL"
-"""Address under which phones reach the app: behind a proxy, or where the host's own would not do."""
+"""Address under which phones reach the app, where the host's own would not do: behind a proxy."""
 
 SETUP_CODE = "TASTING_SETUP_CODE"
 """What has to be typed when the host's passphrase is chosen; `tasting app` prints it."""

@@ -30,15 +30,8 @@ MODULES = {module(path): path for path in CODE}
 
 
 def statements(path: Path) -> list[ast.Import | ast.ImportFrom]:
-    """Every import that runs, also those inside functions; not those for type checkers only."""
-    idle = {
-        id(inner)
-        for node in ast.walk(tree(path))
-        if isinstance(node, ast.If) and ast.unparse(node.test).endswith("TYPE_CHECKING")
-        for inner in ast.walk(node)
-    }
-    found = (node for node in ast.walk(tree(path)) if isinstance(node, ast.Import | ast.ImportFrom))
-    return [node for node in found if id(node) not in idle]
+    """Every import, also those inside functions and those for type checkers only."""
+    return [node for node in ast.walk(tree(path)) if isinstance(node, ast.Import | ast.ImportFrom)]
 
 
 def imported(path: Path) -> set[tuple[str, str]]:

@@ -4,8 +4,9 @@ from datetime import timedelta, timezone
 
 from hypothesis import strategies as st
 
+from tasting.panel.entries import Amendment, Exclusion
 from tasting.panel.methods import METHODS
-from tasting.panel.session import Amendment, Exclusion, Session
+from tasting.panel.session import Session
 from tasting.store.documents import Document
 from tests.ui.workshop import MEASURED, SPRITZ, START, UNMEASURED, answered, opened, planned
 
@@ -21,7 +22,7 @@ def plans(draw, id_: str) -> Session:
     """A planned session of any method."""
     method = draw(methods)
     asked = METHODS[method]
-    either_way = asked.asks == "direction" and not asked.stronger_b
+    either_way = asked.question_kind == "direction" and not asked.directional_b
     return planned(
         id_,
         method,
@@ -29,7 +30,7 @@ def plans(draw, id_: str) -> Session:
         replicates=draw(st.integers(1, 3)),
         alpha=draw(st.floats(0.001, 0.499)),
         allergens=draw(st.lists(words, max_size=2)),
-        no_preference=asked.asks == "preference" and draw(st.booleans()),
+        no_preference=asked.question_kind == "preference" and draw(st.booleans()),
         **({"expected": draw(st.sampled_from([None, "A", "B"]))} if either_way else {}),
     )
 

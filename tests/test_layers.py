@@ -19,6 +19,7 @@ RANK = {
     "insight": 4,
     "report": 5,
     "store": 5,
+    "tasting": 6,
     "sample_sessions": 6,
     "web": 7,
     "ui": 7,
@@ -47,6 +48,13 @@ address that was typed."""
 OUTSIDE_WORLD = {"os", "pathlib", "io", "socket", "subprocess", "sqlite3", "urllib", "tempfile"}
 
 
+ROOMS = {
+    "tasting.stats": ("fitting",),
+    "tasting.insight": ("findings", "noticing", "advice"),
+}
+"""Folders inside a part, the lower first; what stands beside them in a part is lower than all."""
+
+
 def part(name: str) -> str:
     """tasting.store.schema is part of "store"."""
     return name.removeprefix("tasting.").split(".")[0]
@@ -59,7 +67,7 @@ def crossings(path: Path) -> set[tuple[str, str]]:
 
 
 def test_every_part_has_a_rank() -> None:
-    assert {part(name) for name in MODULES} - {"tasting"} == set(RANK)
+    assert {part(name) for name in MODULES} == set(RANK)
 
 
 @pytest.mark.parametrize("path", CODE, ids=module)
@@ -67,6 +75,26 @@ def test_imports_point_down(path: Path) -> None:
     up = {(here, there) for here, there in crossings(path) if RANK[there] >= RANK[here]}
 
     assert not up
+
+
+def floor(name: str, home: str) -> int:
+    """How high a module stands inside its part."""
+    room = name.removeprefix(f"{home}.").split(".")[0]
+    return ROOMS[home].index(room) + 1 if room in ROOMS[home] else 0
+
+
+@pytest.mark.parametrize("home", ROOMS)
+def test_rooms_import_downwards(home: str) -> None:
+    inside = {name: path for name, path in MODULES.items() if name.startswith(f"{home}.")}
+    up = {
+        (name, other)
+        for name, path in inside.items()
+        for other in own_modules(path) & inside.keys()
+        if floor(other, home) > floor(name, home)
+    }
+
+    assert not up
+    assert {floor(name, home) for name in inside} >= set(range(1, len(ROOMS[home]) + 1))
 
 
 def test_stats_and_drink_do_not_know_each_other() -> None:

@@ -1,6 +1,7 @@
 """The house's measures: small functions, short modules, everything public typed and explained."""
 
 import ast
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
@@ -97,6 +98,17 @@ def test_pytest_would_take_nothing_for_a_test(path: Path) -> None:
 
     assert not path.stem.startswith("test_")
     assert not [name for name in named if name.lower().startswith("test")]
+
+
+def test_no_class_name_stands_twice() -> None:
+    named = [
+        node.name
+        for path in CODE
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.ClassDef)
+    ]
+
+    assert [name for name, times in Counter(named).items() if times > 1] == []
 
 
 def test_no_drawer_for_odds_and_ends() -> None:

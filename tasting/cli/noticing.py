@@ -15,7 +15,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.noticing.drivers import DRIVERS, Scale
-from tasting.insight.noticing.model import DriverStep, Noticing, notice
+from tasting.insight.noticing.model import DriverStep, ThresholdModel, fit_thresholds
 from tasting.insight.noticing.words import details, fit_in_words, sentences
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
@@ -94,11 +94,11 @@ def notice_files(
 
 def _noticed(
     source: Source, formula: str | None, keys: Sequence[str], scale: Scale
-) -> tuple[Noticing, tuple[str, ...]]:
+) -> tuple[ThresholdModel, tuple[str, ...]]:
     closed = source.about(formula)
     if not closed:
         raise InputError("there is no closed session yet, so nothing can be said; close one first")
-    return notice(closed, source.finds, drivers=keys, scale=scale), source.notes
+    return fit_thresholds(closed, source.finds, drivers=keys, scale=scale), source.notes
 
 
 def _in_documents(files: Sequence[Path]) -> Source:
@@ -118,7 +118,7 @@ def _notes(closed: Sequence[Session]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(kept.invented for kept in closed if kept.invented))
 
 
-def _in_words(found: Noticing, notes: Sequence[str]) -> list[str]:
+def _in_words(found: ThresholdModel, notes: Sequence[str]) -> list[str]:
     said = [*sentences(found), *details(found)]
     refused = [f"  Not known: {one}" for one in found.refusals]
     lines = [f"Invented data: {note}" for note in notes]
@@ -127,7 +127,7 @@ def _in_words(found: Noticing, notes: Sequence[str]) -> list[str]:
     return [*lines, *refused, *([f"  {fit_in_words(found.fit)}"] if found.fit else [])]
 
 
-def figures(found: Noticing) -> dict[str, Any]:
+def figures(found: ThresholdModel) -> dict[str, Any]:
     """Everything as JSON knows it; null is an interval's end that nothing bounds."""
     known = {
         "at": found.at.label if found.at else None,
@@ -146,7 +146,10 @@ def figures(found: Noticing) -> dict[str, Any]:
             for one in found.ideals
         ],
         "fit": found.fit,
-        "refusals": found.refusals,
+        "refusals": [
+            {"about": one.about, "why": one.why, "sentence": one.sentence, "cure": one.remedy}
+            for one in found.refusals
+        ],
     }
     return {name: _bounded(to_json(value)) for name, value in known.items()}
 
@@ -157,8 +160,8 @@ def _step(step: DriverStep) -> dict[str, object]:
         "unit": step.driver.unit,
         "level": step.level,
         "weight": step.weight,
-        "unit_step": step.unit_step,
-        "half_step": step.half_step,
+        "unit_step": step.step_at_d_prime_1,
+        "half_step": step.difference_threshold,
     }
 
 

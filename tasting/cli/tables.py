@@ -24,7 +24,7 @@ def title(method: Method, sides: int) -> str:
 
 def counted(method: Method, sides: int) -> str:
     """What is counted."""
-    if method.asks == "difference" or method.stronger_b:
+    if method.question_kind == "difference" or method.directional_b:
         return "correct answers"
     return "choices of the expected sample" if sides == 1 else "choices of one of the two samples"
 

@@ -20,7 +20,7 @@ from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose, part_grams
 from tasting.drink.formula import Amount, Part, Version, from_pantry
 from tasting.drink.label import Reference
-from tasting.drink.linear_program import Answer, Band, best_combination
+from tasting.drink.linear_program import Band, Solution, best_combination
 from tasting.drink.mixture import FIGURES, NAMES
 from tasting.drink.pantry import Ingredient
 from tasting.drink.response import Response
@@ -225,7 +225,7 @@ def _combined(task: _Task) -> Move:
     return _move(task, answer.amounts_g, " and ".join(_binding(task, answer)))
 
 
-def _binding(task: _Task, answer: Answer) -> list[str]:
+def _binding(task: _Task, answer: Solution) -> list[str]:
     names = [item.name for item in task.allowed]
     return [
         *(f"no more {names[place]} may be added" for place in answer.at_most),

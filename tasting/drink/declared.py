@@ -23,7 +23,7 @@ Rules = Literal["EU", "US"]
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
+class LabelInterval:
     """From low to high, both included."""
 
     low: float
@@ -80,32 +80,34 @@ def eu_salt(grams: float) -> float:
     return nearest(grams, 0.01) if grams < 1 else nearest(grams, 0.1)
 
 
-def _us_energy_rounding(kcal: float) -> Interval:
+def _us_energy_rounding(kcal: float) -> LabelInterval:
     if kcal < 5:
-        return Interval(0.0, 5.0)
+        return LabelInterval(0.0, 5.0)
     step = 5 if kcal <= 50 else 10
-    return Interval(kcal - step / 2, kcal + step / 2)
+    return LabelInterval(kcal - step / 2, kcal + step / 2)
 
 
-def _us_sugar_rounding(grams: float) -> Interval:
+def _us_sugar_rounding(grams: float) -> LabelInterval:
     if grams < 0.5:
-        return Interval(0.0, 0.5)
-    return Interval(0.5, 1.0) if grams < 1 else Interval(max(grams - 0.5, 1.0), grams + 0.5)
+        return LabelInterval(0.0, 0.5)
+    return (
+        LabelInterval(0.5, 1.0) if grams < 1 else LabelInterval(max(grams - 0.5, 1.0), grams + 0.5)
+    )
 
 
-def _eu_sugar_rounding(grams: float) -> Interval:
+def _eu_sugar_rounding(grams: float) -> LabelInterval:
     if grams <= 0.5:  # "0.5" is printed from 0.5 to 0.55, and stands for "less than 0.5 g"
-        return Interval(0.0, max(0.5, grams + 0.05))
+        return LabelInterval(0.0, max(0.5, grams + 0.05))
     half = 0.05 if grams < 10 else 0.5
-    return Interval(grams - half, grams + half)
+    return LabelInterval(grams - half, grams + half)
 
 
-def _half(step: float) -> Callable[[float], Interval]:
-    return lambda value: Interval(max(value - step / 2, 0.0), value + step / 2)
+def _half(step: float) -> Callable[[float], LabelInterval]:
+    return lambda value: LabelInterval(max(value - step / 2, 0.0), value + step / 2)
 
 
 # Of a value as it is declared: per 100 mL in the EU, per serving in the US; alcohol in % vol.
-_ROUNDING: Final[dict[tuple[Rules, str], Callable[[float], Interval]]] = {
+_ROUNDING: Final[dict[tuple[Rules, str], Callable[[float], LabelInterval]]] = {
     ("EU", "energy"): _half(1.0),
     ("EU", "sugar"): _eu_sugar_rounding,
     ("EU", "alcohol"): _half(0.1),
@@ -115,14 +117,14 @@ _ROUNDING: Final[dict[tuple[Rules, str], Callable[[float], Interval]]] = {
 }
 
 
-def rounding(figure: str, value: float, rules: Rules) -> Interval:
+def rounding(figure: str, value: float, rules: Rules) -> LabelInterval:
     """The values of "energy", "sugar" or "alcohol" that print as this one.
 
     `value` per 100 mL in the EU, per serving in the US; alcohol in % vol with one decimal.
     Raises InputError for another figure.
 
     >>> rounding("energy", 130, "US")
-    Interval(low=125.0, high=135.0)
+    LabelInterval(low=125.0, high=135.0)
     """
     if (rules, figure) not in _ROUNDING:
         raise InputError(f"no rounding rule for {figure!r}; use energy, sugar or alcohol")
@@ -132,7 +134,7 @@ def rounding(figure: str, value: float, rules: Rules) -> Interval:
 ALCOHOL_TOLERANCE: Final = 0.3
 
 
-def tolerance(figure: str, value: float, rules: Rules) -> Interval | None:
+def tolerance(figure: str, value: float, rules: Rules) -> LabelInterval | None:
     """How far an analysis may lie from the label, or None where no rule was found.
 
     Alcohol: 0.3 % vol for drinks on a spirit base in both (other kinds have wider ones). Sugar per
@@ -140,10 +142,10 @@ def tolerance(figure: str, value: float, rules: Rules) -> Interval | None:
     120 % of the label (from memory, 21 CFR 101.9(g)).
     """
     if figure == "alcohol":
-        return Interval(max(value - ALCOHOL_TOLERANCE, 0.0), value + ALCOHOL_TOLERANCE)
+        return LabelInterval(max(value - ALCOHOL_TOLERANCE, 0.0), value + ALCOHOL_TOLERANCE)
     if rules == "US":
-        return Interval(0.0, 1.2 * value)
+        return LabelInterval(0.0, 1.2 * value)
     if figure == "sugar":
         room = 2.0 if value < 10 else 0.2 * value if value <= 40 else 8.0
-        return Interval(max(value - room, 0.0), value + room)
+        return LabelInterval(max(value - room, 0.0), value + room)
     return None

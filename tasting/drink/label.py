@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from tasting.drink import declared
 from tasting.drink.composition import Composition, compose
-from tasting.drink.declared import Interval, Rules
+from tasting.drink.declared import LabelInterval, Rules
 from tasting.drink.formula import Id, Note, Version
 from tasting.drink.pantry import Name
 from tasting.drink.sugar import ALCOHOL_CAVEAT
@@ -60,10 +60,10 @@ class Match:
     figure: str
     unit: str
     declared: float
-    rounding: Interval
-    tolerance: Interval | None
+    rounding: LabelInterval
+    tolerance: LabelInterval | None
     computed: float
-    likely: Interval
+    likely: LabelInterval
     verdict: Literal["inside", "outside", "not decidable"]
     by: float
     tolerated: bool | None
@@ -97,7 +97,7 @@ _VALUES: Final = (
 )
 
 
-def bands(reference: Reference) -> dict[str, tuple[Interval, Interval | None]]:
+def bands(reference: Reference) -> dict[str, tuple[LabelInterval, LabelInterval | None]]:
     """What each declared or measured value can mean, and the tolerance on it or None: by the figure
     of a composition and in its unit."""
     found = {}
@@ -125,7 +125,7 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
     rounding, tolerance = _meaning(value, printed, reference)
     spread = composition.intervals[value.figure]
     computed = float(getattr(composition, value.figure)) / value.per
-    likely = Interval(max(spread.low / value.per, 0.0), spread.high / value.per)
+    likely = LabelInterval(max(spread.low / value.per, 0.0), spread.high / value.per)
     verdict, by = _verdict(likely, rounding)
     return Match(
         figure=value.field,
@@ -149,10 +149,10 @@ def _remark(value: _Value, composition: Composition) -> str:
 
 def _meaning(
     value: _Value, printed: float, reference: Reference
-) -> tuple[Interval, Interval | None]:
+) -> tuple[LabelInterval, LabelInterval | None]:
     if not value.kind:
         half = value.repeatability(printed)
-        return Interval(max(printed - half, 0.0), printed + half), None
+        return LabelInterval(max(printed - half, 0.0), printed + half), None
     per_serving = reference.rules == "US" and value.kind != "alcohol"
     scale = reference.serving_ml / 100 if per_serving else 1.0
     as_printed = round(printed * scale, 6)
@@ -161,12 +161,12 @@ def _meaning(
     return _scaled(rounding, scale), None if tolerance is None else _scaled(tolerance, scale)
 
 
-def _scaled(interval: Interval, scale: float) -> Interval:
-    return Interval(interval.low / scale, interval.high / scale)
+def _scaled(interval: LabelInterval, scale: float) -> LabelInterval:
+    return LabelInterval(interval.low / scale, interval.high / scale)
 
 
 def _verdict(
-    likely: Interval, allowed: Interval
+    likely: LabelInterval, allowed: LabelInterval
 ) -> tuple[Literal["inside", "outside", "not decidable"], float]:
     if likely.low > allowed.high:
         return "outside", likely.low - allowed.high

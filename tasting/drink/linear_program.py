@@ -40,7 +40,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Solution:
     """Amounts in g for the batch, and what would have to give for the goals to come nearer:
     ingredients (by place) at their upper and lower limits, and figures at the edge of their band.
     """
@@ -52,7 +52,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class _Task:
+class _Program:
     """Everything in relative units: amounts as shares of the batch, figures of their own size."""
 
     response: Response
@@ -92,7 +92,7 @@ class _Task:
 
 def best_combination(
     response: Response, goals: Mapping[str, float], bands: Mapping[str, Band]
-) -> Answer:
+) -> Solution:
     """The smallest change that reaches the goals within the bands, or comes nearest to them."""
     task = _task(response, goals, bands)
     count = len(response.shelf)
@@ -104,32 +104,32 @@ def best_combination(
         shares = shares + step
         if np.abs(step).max() < _STILL:
             break
-    return _answer(programme, shares * response.batch_g, tuple(goals), tuple(bands))
+    return _solution(programme, shares * response.batch_g, tuple(goals), tuple(bands))
 
 
-def _task(response: Response, goals: Mapping[str, float], bands: Mapping[str, Band]) -> _Task:
+def _task(response: Response, goals: Mapping[str, float], bands: Mapping[str, Band]) -> _Program:
     names = (*goals, *bands)
     low = np.array([*goals.values(), *(band.low for band in bands.values())])
     high = np.array([*goals.values(), *(band.high for band in bands.values())])
     now = response.figures(np.zeros((1, len(response.shelf))), names)[0]
     scales = np.maximum(np.maximum(np.abs(now), np.abs(high)), 1e-3)
     prices = np.array([_GOAL_PRICE] * len(goals) + [_HELD_PRICE] * len(bands))
-    return _Task(response, names, low / scales, high / scales, scales, prices)
+    return _Program(response, names, low / scales, high / scales, scales, prices)
 
 
-def _length(task: _Task, shares: Floats, step: Floats) -> float:
+def _length(task: _Program, shares: Floats, step: Floats) -> float:
     """The longest of a few step lengths that does not make the true figures miss by more."""
     now = max(task.miss(shares), _NEGLIGIBLE)
     return next((float(t) for t in _LENGTHS if task.miss(shares + t * step) <= now), 0.0)
 
 
-def _answer(
+def _solution(
     programme: OptimizeResult, amounts_g: Floats, goals: tuple[str, ...], bands: tuple[str, ...]
-) -> Answer:
+) -> Solution:
     count, rows = len(amounts_g), len(goals) + len(bands)
     limits = np.abs(programme.upper.marginals[: 2 * count]) > _BINDS
     edges = np.abs(programme.ineqlin.marginals).reshape(2, rows).max(axis=0) > _BINDS
-    return Answer(
+    return Solution(
         amounts_g=amounts_g,
         at_most=tuple(np.flatnonzero(limits[:count]).tolist()),
         at_least=tuple(np.flatnonzero(limits[count:]).tolist()),

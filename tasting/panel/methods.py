@@ -16,7 +16,7 @@ from tasting.stats import criterion, psychometric
 from tasting.stats.criterion import CriterionDPrime
 from tasting.stats.psychometric import Psychometric
 
-Asks = Literal["difference", "direction", "preference"]
+QuestionKind = Literal["difference", "direction", "preference"]
 Option = tuple[int, ...] | str
 """What may be chosen: the cups at these positions, or an answer in words."""
 Contrast = Callable[[Sequence[int], Sequence[int], float], CriterionDPrime]
@@ -30,33 +30,33 @@ class Method:
     key: name in documents, on the command line and in the database
     name: name on screen
     standard: the standard that describes it
-    asks: whether it asks for a difference, for a direction ("more sour?") or for a preference
+    question_kind: whether it asks for a difference, a direction ("more sour?") or a preference
     orders: the serving orders; a balanced plan uses each equally often
     options: what the ballot offers to choose
     question: what the ballot asks; "{attribute}" is filled in from the plan
-    counts: whether choosing the option of this index counts, given this serving order
+    is_counted: whether choosing the option of this index counts, given this serving order
     psychometric: how the chance of a counted choice grows with the sensory distance
-    contrast: for a method without a chance of guessing, the sensory distance from how often each
-        option was chosen for sets that hold no difference, and for sets that hold one
-    reports: for such a method, how often a difference of this sensory distance is reported by
+    criterion_model: for a method without a chance of guessing, the sensory distance from how often
+        each option was chosen for sets that hold no difference, and for sets that hold one
+    report_rate: for such a method, how often a difference of this sensory distance is reported by
         people who report one for this share of the sets that hold none
     table: key of the published table of critical numbers that is cited, if there is one
-    stronger_b: whether B has to be the sample that is expected to have more of the attribute
+    directional_b: whether B has to be the sample that is expected to have more of the attribute
     """
 
     key: str
     name: str
     standard: str
-    asks: Asks
+    question_kind: QuestionKind
     orders: tuple[str, ...]
     options: tuple[Option, ...]
     question: str
-    counts: Callable[[str, int], bool]
+    is_counted: Callable[[str, int], bool]
     psychometric: Psychometric | None = None
-    contrast: Contrast | None = None
-    reports: Callable[[float, float], float] | None = None
+    criterion_model: Contrast | None = None
+    report_rate: Callable[[float, float], float] | None = None
     table: str | None = None
-    stronger_b: bool = False
+    directional_b: bool = False
 
     def __str__(self) -> str:
         return self.key
@@ -88,17 +88,19 @@ class Method:
 
         Raises InputError for a preference, which is asked without a fixed direction.
         """
-        if self.asks == "preference" and direction_fixed:
+        if self.question_kind == "preference" and direction_fixed:
             raise InputError("a preference is asked without a fixed direction: leave out one-sided")
-        return 1 if self.asks == "difference" or self.stronger_b or direction_fixed else 2
+        return (
+            1 if self.question_kind == "difference" or self.directional_b or direction_fixed else 2
+        )
 
     def check_question(self, attribute: str, expected: str | None) -> None:
         """Whether the question is complete. Raises InputError."""
-        if self.asks == "direction" and not attribute.strip():
+        if self.question_kind == "direction" and not attribute.strip():
             raise InputError(f"{self.key!r} needs an attribute to ask about: 'more sour'")
-        if self.asks != "direction" and (attribute or expected):
+        if self.question_kind != "direction" and (attribute or expected):
             raise InputError(f"the method {self.key!r} takes no attribute and no expected sample")
-        if self.stronger_b and expected != "B":
+        if self.directional_b and expected != "B":
             raise InputError(
                 f"the method {self.key!r} needs a direction: take as sample B the one that you "
                 "expect to have more of the attribute, and expect B"
@@ -184,11 +186,11 @@ TRIANGLE = Method(
     key="triangle",
     name="Triangle test",
     standard="ISO 4120",
-    asks="difference",
+    question_kind="difference",
     orders=("AAB", "ABA", "BAA", "BBA", "BAB", "ABB"),
     options=_one_of(3),
     question="Two of these three samples are alike. Which one is the odd one out?",
-    counts=_odd_one_out,
+    is_counted=_odd_one_out,
     psychometric=psychometric.TRIANGLE,
     table="fao-triangle",
 )
@@ -196,11 +198,11 @@ DUO_TRIO = Method(
     key="duo-trio",
     name="Duo-trio test, balanced reference",
     standard="ISO 10399",
-    asks="difference",
+    question_kind="difference",
     orders=("A:AB", "A:BA", "B:AB", "B:BA"),
     options=_one_of(2),
     question="Taste the reference first. Which of the two coded samples is like it?",
-    counts=_like_the_reference,
+    is_counted=_like_the_reference,
     psychometric=psychometric.DUO_TRIO,
     table="iso-10399-a1",
 )
@@ -208,11 +210,11 @@ DUO_TRIO_CONSTANT = Method(
     key="duo-trio-constant",
     name="Duo-trio test, sample A always the reference",
     standard="ISO 10399",
-    asks="difference",
+    question_kind="difference",
     orders=("A:AB", "A:BA"),
     options=_one_of(2),
     question=DUO_TRIO.question,
-    counts=_like_the_reference,
+    is_counted=_like_the_reference,
     psychometric=psychometric.DUO_TRIO,
     table="iso-10399-a1",
 )
@@ -220,46 +222,46 @@ TETRAD = Method(
     key="tetrad",
     name="Tetrad test, no attribute named",
     standard="ASTM E3009",
-    asks="difference",
+    question_kind="difference",
     orders=TETRADS,
     options=PAIRINGS,
     question="These four samples are two pairs of alike ones. Which pairs?",
-    counts=_alike,
+    is_counted=_alike,
     psychometric=psychometric.TETRAD,
 )
 TETRAD_SPECIFIED = Method(
     key="tetrad-specified",
     name="Tetrad test, attribute named",
     standard="ASTM E3009",
-    asks="direction",
+    question_kind="direction",
     orders=TETRADS,
     options=PAIRS,
     question="Which two of these four samples are {attribute} than the others?",
-    counts=_both_b,
+    is_counted=_both_b,
     psychometric=psychometric.SPECIFIED_TETRAD,
-    stronger_b=True,
+    directional_b=True,
 )
 THREE_AFC = Method(
     key="3-afc",
     name="3-AFC test",
     standard="ISO 13301",
-    asks="direction",
+    question_kind="direction",
     orders=("AAB", "ABA", "BAA"),
     options=_one_of(3),
     question="Which one of these three samples is {attribute} than the others?",
-    counts=_holds_b,
+    is_counted=_holds_b,
     psychometric=psychometric.THREE_AFC,
-    stronger_b=True,
+    directional_b=True,
 )
 PAIRED = Method(
     key="paired",
     name="Paired comparison",
     standard="ISO 5495",
-    asks="direction",
+    question_kind="direction",
     orders=("AB", "BA"),
     options=_one_of(2),
     question="Which sample is {attribute}?",
-    counts=_holds_b,
+    is_counted=_holds_b,
     psychometric=psychometric.TWO_AFC,
     table="iso-5495-a1",
 )
@@ -267,36 +269,36 @@ PREFERENCE = Method(
     key="preference",
     name="Paired preference test",
     standard="ISO 5495",
-    asks="preference",
+    question_kind="preference",
     orders=("AB", "BA"),
     options=_one_of(2),
     question="Which sample do you prefer?",
-    counts=_holds_b,
+    is_counted=_holds_b,
     psychometric=psychometric.TWO_AFC,
 )
 SAME_DIFFERENT = Method(
     key="same-different",
     name="Same-different test",
     standard="ASTM E2139",
-    asks="difference",
+    question_kind="difference",
     orders=("AA", "BB", "AB", "BA"),
     options=DIFFERENCE,
     question="Are these two samples alike or different?",
-    counts=_says_different,
-    contrast=_alike_distance,
-    reports=psychometric.different_said,
+    is_counted=_says_different,
+    criterion_model=_alike_distance,
+    report_rate=psychometric.different_said,
 )
 A_NOT_A = Method(
     key="a-not-a",
     name="A-not-A test with sureness",
     standard="ISO 8588",
-    asks="difference",
+    question_kind="difference",
     orders=("A:A", "A:B"),
     options=SURENESS,
     question="Taste the reference first. Is the coded sample like it?",
-    counts=_says_not_a,
-    contrast=criterion.a_not_a,
-    reports=psychometric.not_a_said,
+    is_counted=_says_not_a,
+    criterion_model=criterion.a_not_a,
+    report_rate=psychometric.not_a_said,
 )
 
 METHODS: Mapping[str, Method] = MappingProxyType(

@@ -123,7 +123,7 @@ class Plan(Record):
         offered = tuple(_choice(option, codes) for option in self.procedure.options)
         return (*offered, NO_PREFERENCE) if self.no_preference else offered
 
-    def counts(self, served: ServingSet, choice: str) -> bool:
+    def is_counted(self, served: ServingSet, choice: str) -> bool:
         """Whether this choice counts towards the number that is tested.
 
         A difference test counts correct choices, the others count choices of the expected
@@ -132,7 +132,7 @@ class Plan(Record):
         if choice == NO_PREFERENCE:
             return False
         option = self.choices(served.codes).index(choice)
-        return self.procedure.counts(served.order, option) != (self.expected == "A")
+        return self.procedure.is_counted(served.order, option) != (self.expected == "A")
 
 
 def _choice(option: Option, codes: tuple[str, ...]) -> str:
@@ -140,7 +140,7 @@ def _choice(option: Option, codes: tuple[str, ...]) -> str:
 
 
 def _check_aim(plan: Plan, method: Method) -> None:
-    if plan.no_preference and method.asks != "preference":
+    if plan.no_preference and method.question_kind != "preference":
         raise InputError('only a preference test may offer "no preference" as an answer')
     if plan.aim == "similarity" and (method.psychometric is None or plan.sides == 2):
         raise InputError("similarity is shown by a one-sided test with a chance of guessing")

@@ -103,11 +103,11 @@ def contrast_power_of(
 
 
 def _reported(method: Method, d_prime: float, false_alarms: float) -> float:
-    if method.reports is None:
+    if method.report_rate is None:
         raise InputError(f"the method {method.key!r} counts against a chance of guessing")
     if not 0 < d_prime <= FAR:
         raise InputError(f"d_prime is {d_prime:g} but must lie between 0 and 20")
-    return method.reports(d_prime, false_alarms)
+    return method.report_rate(d_prime, false_alarms)
 
 
 def similarity_size(method: Method, alpha: float, beta: float, p_d: float) -> SimilaritySize:
@@ -116,7 +116,7 @@ def similarity_size(method: Method, alpha: float, beta: float, p_d: float) -> Si
     alpha: risk of not showing it although nobody notices. Raises InputError for a test whose
     direction is open, one without a chance of guessing, or numbers out of range.
     """
-    if method.asks == "preference":
+    if method.question_kind == "preference":
         raise InputError("similarity is shown by a one-sided test with a chance of guessing")
     return similarity.similarity_size(method.chance, p_d, alpha, beta)
 
@@ -145,7 +145,7 @@ def reach(
     sides = method.sides(one_sided)
     p_d = power.detectable(tastings, method.chance, alpha, beta, sides)
     d_prime = power.detectable_d_prime(tastings, method.model, alpha, beta, sides)
-    return Reach(p_d, None if method.asks == "preference" else d_prime)
+    return Reach(p_d, None if method.question_kind == "preference" else d_prime)
 
 
 def _contrast_reach(
@@ -179,14 +179,16 @@ def side_by_side(
     A direction is taken as fixed beforehand.
     Raises InputError for numbers out of range.
     """
-    methods = [method for method in METHODS.values() if method.asks != "preference"]
+    methods = [method for method in METHODS.values() if method.question_kind != "preference"]
     needs = [_need(method, d_prime, alpha, beta, serving_ml) for method in methods]
     return tuple(sorted(needs, key=lambda need: (need.ml is None, need.ml or 0.0)))
 
 
 def _need(method: Method, d_prime: float, alpha: float, beta: float, serving_ml: float) -> Need:
     if method.psychometric is not None:
-        found = panel_size_for_d_prime(method, d_prime, alpha, beta, method.asks == "direction")
+        found = panel_size_for_d_prime(
+            method, d_prime, alpha, beta, method.question_kind == "direction"
+        )
         return _poured(method, found.n, serving_ml, found.p_d)
     try:
         return _poured(method, contrast_size(method, d_prime, alpha, beta).n, serving_ml, None)

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 import pandas as pd
 
 from tasting.errors import SealedError
+from tasting.panel.entries import Answer
 from tasting.panel.serving import ServingSet
-from tasting.panel.session import Answer, Session
+from tasting.panel.session import Session
 
 COLUMNS = (
     "session",
@@ -63,7 +64,7 @@ def _row(session: Session, served: ServingSet, answer: Answer) -> dict[str, obje
         "codes": " ".join(served.codes),
         "chosen": answer.choice,
         "sample": _sample(served, answer.choice),
-        "counted": session.plan.counts(served, answer.choice),
+        "counted": session.plan.is_counted(served, answer.choice),
         "remark": answer.remark,
     }
 

@@ -30,7 +30,7 @@ from tasting.stats.checks import (
 MOST_TASTINGS = 20_000
 
 
-class Verdict(Enum):
+class SimilarityVerdict(Enum):
     """What a score says about similarity."""
 
     SIMILAR = "similarity shown"
@@ -47,7 +47,7 @@ class Similarity:
     errs towards similarity and is shown for comparison only.
     """
 
-    verdict: Verdict
+    verdict: SimilarityVerdict
     largest: int
     upper_limit: float
     approximate_limit: float
@@ -125,10 +125,10 @@ def similarity(correct: int, n: int, chance: float, p_d: float, beta: float = 0.
     )
 
 
-def _verdict(correct: int, expected: float, largest: int) -> Verdict:
+def _verdict(correct: int, expected: float, largest: int) -> SimilarityVerdict:
     if correct < expected * (1 - 1e-12):
-        return Verdict.BELOW_CHANCE
-    return Verdict.SIMILAR if correct <= largest else Verdict.NOT_SHOWN
+        return SimilarityVerdict.BELOW_CHANCE
+    return SimilarityVerdict.SIMILAR if correct <= largest else SimilarityVerdict.NOT_SHOWN
 
 
 @dataclass(frozen=True, slots=True)

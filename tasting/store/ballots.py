@@ -15,8 +15,9 @@ from sqlalchemy import ColumnElement, Connection, Engine, RowMapping, and_, inse
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
 from tasting.panel.care import amount
+from tasting.panel.entries import Answer
 from tasting.panel.plan import Plan
-from tasting.panel.session import Answer, State, state
+from tasting.panel.session import State, state
 from tasting.records import checked
 from tasting.store import limits, mapping, schema
 from tasting.store.database import reading, writing

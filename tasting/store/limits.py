@@ -6,7 +6,7 @@ from pydantic import ValidationError
 from sqlalchemy import Connection, Engine, delete, insert, select
 
 from tasting.panel.care import HostLimits
-from tasting.panel.session import Event
+from tasting.panel.entries import Event
 from tasting.store import mapping, schema, sessions
 from tasting.store.database import reading, writing
 

@@ -11,9 +11,10 @@ from typing import Any
 from sqlalchemy import Connection, RowMapping, Table, func, insert, select
 
 from tasting.errors import NotFoundError
+from tasting.panel.entries import Amendment, Answer, Event, Exclusion
 from tasting.panel.plan import Plan
 from tasting.panel.serving import ServingSet
-from tasting.panel.session import Amendment, Answer, Event, Exclusion, Session
+from tasting.panel.session import Session
 from tasting.records import tidy
 from tasting.store import schema
 

@@ -11,8 +11,8 @@ from sqlalchemy import Connection, Engine
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
 from tasting.panel.ballots import Slip, TypedAnswer, typed_choice
+from tasting.panel.entries import Amendment
 from tasting.panel.plan import Plan
-from tasting.panel.session import Amendment
 from tasting.store import ballots, mapping, sessions
 from tasting.store.database import reading, writing
 

@@ -14,8 +14,9 @@ from random import Random
 from sqlalchemy import Connection, Engine, func, insert, select, update
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedError
+from tasting.panel.entries import Amendment, Event, Exclusion
 from tasting.panel.plan import Plan, Sample
-from tasting.panel.session import Amendment, Event, Exclusion, Session, State, state
+from tasting.panel.session import Session, State, state
 from tasting.records import checked, tidy
 from tasting.store import formulas, mapping, schema
 from tasting.store.database import reading, writing

@@ -15,8 +15,8 @@ def offer_login() -> None:
     if single_sign_on.standing() == "another":
         address = single_sign_on.address_of(st.user.to_dict()) or "An account without an address"
         st.error(
-            f"{page.escape_markdown(address)} is logged in, but is not the verified address of a host "
-            "here. Ask whoever runs this app to add it, or use another account."
+            f"{page.escape_markdown(address)} is logged in, but is not the verified address of a "
+            "host here. Ask whoever runs this app to add it, or use another account."
         )
         st.button("Log out to use another account", on_click=st.logout, key="log_out")
     elif st.button("Sign in with single sign-on", key="log_in", type="primary"):

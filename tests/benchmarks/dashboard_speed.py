@@ -19,9 +19,10 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.drink.formula import Formula, Part, Version
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
+from tasting.panel.entries import Answer
 from tasting.panel.plan import Plan, Sample
-from tasting.panel.session import Answer, Session
+from tasting.panel.session import Session
 from tasting.settings import DATABASE
 from tasting.store import formulas, host_logins, sessions
 from tasting.store.access import choose_passphrase, link_secret
@@ -86,7 +87,7 @@ def _choice(opened: Session, served: object, right: bool) -> str:
     return next(
         choice
         for choice in opened.plan.choices(served.codes)  # type: ignore[attr-defined]
-        if opened.plan.counts(served, choice) == right  # type: ignore[arg-type]
+        if opened.plan.is_counted(served, choice) == right  # type: ignore[arg-type]
     )
 
 
@@ -115,7 +116,7 @@ def signed_in_app(count: int) -> Iterator[tuple[Engine, AppTest]]:
 
 def reading(engine: Engine) -> None:
     """What every run would do without keeping anything."""
-    notice(sessions.closed_sessions(engine), partial(formulas.drink, engine))
+    fit_thresholds(sessions.closed_sessions(engine), partial(formulas.drink, engine))
 
 
 def main(count: int) -> int:

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.random import Generator
 
 from tasting.insight.noticing.attribute_models import fit_attribute
-from tasting.insight.noticing.comparisons import Comparison, Counted
+from tasting.insight.noticing.comparisons import ComparedPair, Counted
 from tasting.insight.noticing.distance_model import Distance, fit_distance
 from tasting.insight.noticing.drivers import SUGAR, TA, Reading
 from tasting.insight.noticing.liking_model import fit_liking
@@ -91,7 +91,7 @@ CASES = {
 }
 
 
-def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> list[Comparison]:
+def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> list[ComparedPair]:
     """A workshop's comparisons, as they would be known to the analysis."""
     error = random.normal(0, truth.doubt)
     doubts = {
@@ -107,7 +107,7 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
         p = float(model.function(truth.distance(true, one.reference)))
         p_d = max((p - model.chance) / (1 - model.chance), 0.0)
         made.append(
-            Comparison(
+            ComparedPair(
                 "made-up",
                 "made up",
                 METHODS[one.method],
@@ -199,12 +199,12 @@ def _pair(
     lead: float,
     method: str,
     random: Generator,
-) -> Comparison:
+) -> ComparedPair:
     p = float(METHODS[method].model.function(lead))
     levels = np.array(base)
     counts = tuple(Counted(1, int(random.random() < p)) for _ in range(24))
     a, b = Reading(levels, {}), Reading(levels + np.array(delta), {})
-    return Comparison("made-up", "made up", METHODS[method], "", a, b, False, counts)
+    return ComparedPair("made-up", "made up", METHODS[method], "", a, b, False, counts)
 
 
 def main(workshops: int) -> int:

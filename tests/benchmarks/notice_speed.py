@@ -12,7 +12,7 @@ from math import log, log1p, sqrt
 import numpy as np
 from scipy import optimize, stats
 
-from tasting.insight.noticing.comparisons import Comparison, Counted
+from tasting.insight.noticing.comparisons import ComparedPair, Counted
 from tasting.insight.noticing.distance_model import Distance, fit_distance
 from tasting.insight.noticing.drivers import DRIVERS, Reading
 from tasting.insight.noticing.fit_check import drawn_deviances
@@ -26,7 +26,7 @@ WEIGHTS = np.array([2.2, 0.165, 1.0, 1.2])
 RHO, GAP = -0.3, 1.2
 
 
-def sessions(count: int, replicates: int, seed: int = 1) -> list[Comparison]:
+def sessions(count: int, replicates: int, seed: int = 1) -> list[ComparedPair]:
     """Triangle tests by 24 tastings each, drawn from the model."""
     random = np.random.default_rng(seed)
     made = []
@@ -36,7 +36,7 @@ def sessions(count: int, replicates: int, seed: int = 1) -> list[Comparison]:
         p = float(TRIANGLE.function(distance((*WEIGHTS, RHO, GAP), delta, reference)))
         right = random.binomial(replicates, p, 24 // replicates)
         made.append(
-            Comparison(
+            ComparedPair(
                 "made-up",
                 "made up",
                 METHODS["triangle"],
@@ -58,7 +58,7 @@ def distance(parameters: tuple[float, ...], delta: np.ndarray, reference: bool) 
     return sqrt(max(square, 0.0))
 
 
-def ours(made: list[Comparison]) -> Distance:
+def ours(made: list[ComparedPair]) -> Distance:
     """Fit, intervals of all parameters, and likelihood-ratio tests."""
     drivers = [DRIVERS[key] for key in KEYS]
     found, _ = fit_distance(made, drivers, "linear", (0, 1), 0.95)
@@ -67,7 +67,7 @@ def ours(made: list[Comparison]) -> Distance:
 
 
 def plainly(
-    made: list[Comparison], fixed: float | None, start: np.ndarray
+    made: list[ComparedPair], fixed: float | None, start: np.ndarray
 ) -> optimize.OptimizeResult:
     """The maximum, with the character gap held if it is given; scaled so that steps are fair."""
 
@@ -82,7 +82,7 @@ def plainly(
     return optimize.minimize(miss, start, method="BFGS")
 
 
-def plain_profile(made: list[Comparison], best: optimize.OptimizeResult) -> tuple[float, float]:
+def plain_profile(made: list[ComparedPair], best: optimize.OptimizeResult) -> tuple[float, float]:
     """Ends of the interval of the character gap."""
     cut = stats.chi2.ppf(0.95, 1)
 

@@ -8,7 +8,7 @@ import pytest
 import tasting as package
 from sample_sessions import FOLDER, documents
 from tasting.cli.noticing import figures
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import import_document, read_document
 from tests.cli.conftest import Tasting
@@ -19,7 +19,7 @@ WORKSHOP = (FOLDER / "workshop.json", FOLDER / "closed_sessions.json")
 
 
 def test_it_is_a_public_name() -> None:
-    assert package.notice is notice
+    assert package.notice is fit_thresholds
 
 
 def test_drinks_and_sessions_may_come_in_files_of_their_own(tasting: Tasting) -> None:
@@ -35,7 +35,7 @@ def test_json_has_the_numbers_of_the_model(tasting: Tasting) -> None:
     step = noticed().step("sugar")
     sugar = next(one for one in found["steps"] if one["driver"] == "sugar")
 
-    assert sugar["unit_step"]["amount"]["value"] == step.unit_step.amount.value
+    assert sugar["unit_step"]["amount"]["value"] == step.step_at_d_prime_1.amount.value
     assert sugar["half_step"]["practice"][0]["key"] == "sugar"
     assert found["fit"]["sessions"] == noticed().fit.sessions
     assert found["refusals"][0]["cure"]
@@ -95,7 +95,7 @@ def test_without_a_closed_session_it_says_so(tasting: Tasting) -> None:
 
 
 def test_json_knows_no_infinity() -> None:
-    text = json.dumps(figures(notice([], {})))
+    text = json.dumps(figures(fit_thresholds([], {})))
 
     assert "Infinity" not in text
     assert "NaN" not in text

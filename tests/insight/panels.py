@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import Comparison, Counted
+from tasting.insight.noticing.comparisons import ComparedPair, Counted
 from tasting.insight.noticing.drivers import DRIVERS, Reading
 from tasting.panel.methods import METHODS
 
@@ -28,7 +28,7 @@ def compared(
     right = [True] * count + [False] * (n - count)
     dealt = [right[place :: n // replicates] for place in range(n // replicates)]
     levels = np.array(base, dtype=float)
-    return Comparison(
+    return ComparedPair(
         session_id="made-up",
         name="made up",
         method=METHODS[method],
@@ -44,7 +44,7 @@ def compared(
 def swapped(one):
     """The same comparison with A and B exchanged: B's choices become A's."""
     lead = one.lead if one.kind == "difference" else -one.lead
-    return Comparison(
+    return ComparedPair(
         one.session_id,
         one.name,
         one.method,

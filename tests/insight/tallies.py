@@ -40,7 +40,7 @@ def contrasted(
 ) -> Tally:
     """So often each option was chosen, without and with a difference in the set."""
     order = method.orders[0]
-    counted = [method.counts(order, option) for row in (none, some) for option in _spelt(row)]
+    counted = [method.is_counted(order, option) for row in (none, some) for option in _spelt(row)]
     given = [Given(f"P{place}", yes) for place, yes in enumerate(counted)]
     return _tally(method, given, {"by_option": (tuple(none), tuple(some)), **more})
 
@@ -54,8 +54,8 @@ def _tally(method: Method, given: list[Given], more: dict[str, object]) -> Tally
         "method": method,
         "a": "v1",
         "b": "v2",
-        "attribute": "more sour" if method.asks == "direction" else "",
-        "expected": "B" if method.stronger_b else None,
+        "attribute": "more sour" if method.question_kind == "direction" else "",
+        "expected": "B" if method.directional_b else None,
         "planned": len(given),
     }
     return Tally(**{**fields, "given": tuple(given), **more})

@@ -10,7 +10,7 @@ from tasting.drink.composition import compose
 from tasting.drink.formula import Part
 from tasting.errors import InputError, SealedError
 from tasting.insight.noticing.fit_check import fit_check
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.insight.noticing.pinches import in_words
 from tasting.stats.psychometric import TETRAD, TRIANGLE
 from tests.insight.workshop import bottle, document, noticed, versions
@@ -63,21 +63,21 @@ def test_the_invented_panel_does_not_differ_among_itself():
 def test_the_unit_step_is_one_over_the_weight():
     step = noticed().step("ta")
 
-    assert step.unit_step.amount.value == pytest.approx(1 / step.weight.estimate.value)
-    assert step.unit_step.amount.low == pytest.approx(1 / step.weight.estimate.high)
+    assert step.step_at_d_prime_1.amount.value == pytest.approx(1 / step.weight.estimate.value)
+    assert step.step_at_d_prime_1.amount.low == pytest.approx(1 / step.weight.estimate.high)
 
 
 def test_half_detect_the_half_step():
     """p_d = 1/2: two thirds of the triangles are right (ISO 4120: p_c = p_d + (1 - p_d)/3)."""
     step = noticed().step("sugar")
-    d_prime = step.weight.estimate.value * step.half_step.amount.value
+    d_prime = step.weight.estimate.value * step.difference_threshold.amount.value
 
     assert float(TRIANGLE.function(d_prime)) == pytest.approx(2 / 3, rel=1e-9)
 
 
 def test_half_may_be_meant_for_another_test():
-    step = notice(document().sessions, document().drink, half_by=TETRAD).step("ta")
-    d_prime = step.weight.estimate.value * step.half_step.amount.value
+    step = fit_thresholds(document().sessions, document().drink, half_by=TETRAD).step("ta")
+    d_prime = step.weight.estimate.value * step.difference_threshold.amount.value
 
     assert float(TETRAD.function(d_prime)) == pytest.approx(2 / 3, rel=1e-9)
 
@@ -87,7 +87,7 @@ def test_the_pinch_makes_the_step(key):
     """Composing the version with the pinch in it gives the level plus the step."""
     step = noticed().step(key)
     at = noticed().at
-    for pinch in step.unit_step.practice:
+    for pinch in step.step_at_d_prime_1.practice:
         part = Part.model_validate(
             {
                 "ingredient": pinch.key,
@@ -96,11 +96,11 @@ def test_the_pinch_makes_the_step(key):
         )
         after = compose(at.model_copy(update={"parts": (*at.parts, part)}))
         reached = getattr(after, step.driver.figure) - step.level
-        assert reached == pytest.approx(step.unit_step.amount.value, rel=1e-5)
+        assert reached == pytest.approx(step.step_at_d_prime_1.amount.value, rel=1e-5)
 
 
 def test_a_step_is_told_in_grams_and_millilitres():
-    step = noticed().step("ta").unit_step
+    step = noticed().step("ta").step_at_d_prime_1
 
     assert step.in_practice.startswith("0.093 g citric acid")
     assert "2.3 mL lemon juice, in a 225 mL serving" in step.in_practice
@@ -109,23 +109,23 @@ def test_a_step_is_told_in_grams_and_millilitres():
 
 def test_steps_are_told_for_the_version_that_is_asked_for():
     first = versions()["spritz-01"]
-    step = notice(document().sessions, document().drink, at=first).step("ta")
+    step = fit_thresholds(document().sessions, document().drink, at=first).step("ta")
 
     assert step.level == pytest.approx(compose(first).ta_g_per_l)
-    assert step.unit_step.percent.value == pytest.approx(
-        100 * step.unit_step.amount.value / step.level
+    assert step.step_at_d_prime_1.percent.value == pytest.approx(
+        100 * step.step_at_d_prime_1.amount.value / step.level
     )
 
 
 def test_sugar_steps_lie_among_published_ones():
     """Plausibility only, the answers are invented: noticed cuts of sugar from 4.2 % (fruit nectars,
     2018, Food Res Int 107:371), Weber fractions up to 33 % (npj Sci Food 2022, 6:33)."""
-    assert 4.2 <= noticed().step("sugar").unit_step.percent.value <= 33
+    assert 4.2 <= noticed().step("sugar").step_at_d_prime_1.percent.value <= 33
 
 
 def test_on_the_log_scale_a_step_is_a_ratio():
     step = noticed(scale="log").step("ta")
-    ratio = 1 + step.unit_step.percent.value / 100
+    ratio = 1 + step.step_at_d_prime_1.percent.value / 100
 
     assert step.weight.estimate.value * np.log(ratio) == pytest.approx(1)
 
@@ -133,25 +133,25 @@ def test_on_the_log_scale_a_step_is_a_ratio():
 def test_a_bottle_that_nobody_titrated_is_left_out_and_said_so():
     sessions = [closed(planned("known"), 8, 4), closed(planned("unknown", a="S"), 8, 4)]
     shelf = {drink.id: drink for drink in (*SPRITZ.versions, UNMEASURED)}
-    found = notice(sessions, shelf)
+    found = fit_thresholds(sessions, shelf)
 
     assert [one.session_id for one in found.compared] == ["known"]
     assert "titratable acidity" in next(
-        one.cure for one in found.refusals if one.why == "level unknown"
+        one.remedy for one in found.refusals if one.why == "level unknown"
     )
 
 
 def test_without_sessions_everything_is_refused_with_a_cure():
-    found = notice([], {})
+    found = fit_thresholds([], {})
 
     assert found.steps == ()
     assert {one.about for one in found.refusals} == {"difference", "direction", "preference"}
-    assert all(one.cure for one in found.refusals)
+    assert all(one.remedy for one in found.refusals)
 
 
 def test_an_open_session_stays_sealed():
     with pytest.raises(SealedError):
-        notice([opened(planned("open"))], {})
+        fit_thresholds([opened(planned("open"))], {})
 
 
 # Fit
@@ -172,12 +172,12 @@ def test_a_drink_that_spoiled_on_one_evening_does_not_fit():
     ]
     shelf = {drink.id: drink for drink in SPRITZ.versions}
 
-    assert fit_check(notice(sessions, shelf), draws=99).p_value < 0.05
+    assert fit_check(fit_thresholds(sessions, shelf), draws=99).p_value < 0.05
 
 
 def test_a_fit_that_is_not_there_is_not_checked():
     with pytest.raises(InputError, match="no difference test"):
-        fit_check(notice([], {}))
+        fit_check(fit_thresholds([], {}))
     with pytest.raises(InputError, match="at least 19"):
         fit_check(noticed(), draws=5)
 

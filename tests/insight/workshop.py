@@ -3,7 +3,7 @@
 from functools import cache
 
 from sample_sessions import documents
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.store.documents import Document, read_document
 
 
@@ -23,7 +23,7 @@ def document():
 @cache
 def noticed(**more):
     """What its closed sessions say."""
-    return notice(document().sessions, document().drink, **more)
+    return fit_thresholds(document().sessions, document().drink, **more)
 
 
 def versions():

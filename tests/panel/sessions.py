@@ -2,7 +2,8 @@
 
 from datetime import timedelta
 
-from tasting.panel.session import Amendment, Answer, Exclusion, Session
+from tasting.panel.entries import Amendment, Answer, Exclusion
+from tasting.panel.session import Session
 from tasting.records import checked
 from tests.ui.workshop import START, closed, planned
 

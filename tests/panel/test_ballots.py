@@ -15,7 +15,7 @@ CODES = ("482", "517", "903", "264")
 
 def plan(method: str, **more: object) -> Plan:
     """A plan of that method, with what it has to know."""
-    asks = METHODS[method].asks
+    asks = METHODS[method].question_kind
     asked = {"attribute": "more sour", "expected": "B"} if asks == "direction" else {}
     return planned("one", method, **{**asked, **more}).plan
 

@@ -67,7 +67,7 @@ def test_the_chance_is_the_share_of_options_that_count_when_choosing_blindly(
     method: Method,
 ) -> None:
     for order in method.orders:
-        hits = [method.counts(order, option) for option in range(len(method.options))]
+        hits = [method.is_counted(order, option) for option in range(len(method.options))]
 
         assert method.chance == pytest.approx(sum(hits) / len(hits))
 
@@ -94,14 +94,14 @@ def test_the_chances_are_those_of_the_literature(key: str, chance: float) -> Non
 def test_where_the_assessor_sets_a_criterion_there_is_no_chance_of_guessing(key: str) -> None:
     method = METHODS[key]
 
-    assert method.contrast is not None
+    assert method.criterion_model is not None
     with pytest.raises(InputError, match=f"'{key}' has no chance of guessing to count against"):
         _ = method.chance
 
 
 @each_method
 def test_a_method_has_a_chance_of_guessing_or_a_contrast_never_both(method: Method) -> None:
-    assert (method.psychometric is None) is (method.contrast is not None)
+    assert (method.psychometric is None) is (method.criterion_model is not None)
 
 
 @each_method
@@ -136,14 +136,16 @@ def test_what_counts_in_a_set(key: str, order: str, counted: list[int]) -> None:
     method = METHODS[key]
 
     assert [
-        option for option in range(len(method.options)) if method.counts(order, option)
+        option for option in range(len(method.options)) if method.is_counted(order, option)
     ] == counted
 
 
 @pytest.mark.parametrize("order", ORDERS["tetrad-specified"].split())
 def test_of_the_six_pairs_of_a_tetrad_only_the_two_cups_of_b_count(order: str) -> None:
     method = METHODS["tetrad-specified"]
-    chosen = [option for index, option in enumerate(method.options) if method.counts(order, index)]
+    chosen = [
+        option for index, option in enumerate(method.options) if method.is_counted(order, index)
+    ]
 
     assert method.options == tuple(combinations(range(4), 2))
     assert chosen == [tuple(place for place, letter in enumerate(order) if letter == "B")]
@@ -178,7 +180,7 @@ def test_a_set_holds_a_difference_when_both_samples_are_in_it(order: str, held: 
 def test_half_of_the_sets_of_a_method_without_chance_hold_no_difference(method: Method) -> None:
     held = [methods.holds_difference(order) for order in method.orders]
 
-    assert sum(held) == (len(held) / 2 if method.contrast else len(held))
+    assert sum(held) == (len(held) / 2 if method.criterion_model else len(held))
 
 
 @pytest.mark.parametrize(
@@ -234,12 +236,12 @@ def test_b_has_to_be_the_stronger_where_only_b_is_asked_for(key: str, expected) 
 
 
 def test_only_these_two_need_b_to_be_the_stronger() -> None:
-    assert {method.key for method in EVERY if method.stronger_b} == {"3-afc", "tetrad-specified"}
+    assert {method.key for method in EVERY if method.directional_b} == {"3-afc", "tetrad-specified"}
 
 
 @each_method
 def test_only_a_question_about_a_direction_names_the_attribute(method: Method) -> None:
-    assert ("{attribute}" in method.question) is (method.asks == "direction")
+    assert ("{attribute}" in method.question) is (method.question_kind == "direction")
 
 
 def test_an_unknown_method_is_told_the_known_ones() -> None:

@@ -117,7 +117,7 @@ def test_every_method_can_be_planned_and_asks_a_whole_question(method: str) -> N
 
     assert made.procedure is METHODS[method]
     assert "{" not in made.question
-    assert ("more sour" in made.question) is (METHODS[method].asks == "direction")
+    assert ("more sour" in made.question) is (METHODS[method].question_kind == "direction")
 
 
 def test_a_version_and_a_reference_may_share_an_id() -> None:
@@ -202,10 +202,10 @@ def test_what_counts_is_told_from_the_choice(
     codes = CODES[: made.procedure.cups]
     served = ServingSet(assessor="Ann", replicate=1, order=order, codes=codes)
 
-    assert {one for one in made.choices(codes) if made.counts(served, one)} == counted
+    assert {one for one in made.choices(codes) if made.is_counted(served, one)} == counted
 
 
 def test_no_preference_never_counts() -> None:
     served = ServingSet(assessor="Ann", replicate=1, order="AB", codes=("314", "271"))
 
-    assert not plan(**LIKING, no_preference=True).counts(served, NO_PREFERENCE)
+    assert not plan(**LIKING, no_preference=True).is_counted(served, NO_PREFERENCE)

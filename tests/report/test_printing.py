@@ -20,7 +20,7 @@ LINKS = {"P01": "https://tasting.example/?seat=abc", SCRIPT: "https://tasting.ex
 
 def session(method: str = "triangle", **more: object) -> Session:
     """An open session."""
-    directed = METHODS[method].asks == "direction"
+    directed = METHODS[method].question_kind == "direction"
     asked = {"attribute": "more sour", "expected": "B"} if directed else {}
     return opened(planned("Secret", method, **{**asked, **more}))
 

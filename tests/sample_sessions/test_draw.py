@@ -6,7 +6,7 @@ import pytest
 from scipy import stats
 
 from sample_sessions import FOLDER, draw
-from sample_sessions.programme import evenings
+from sample_sessions.evenings import evenings
 from sample_sessions.truth import truth
 from tasting.panel.methods import METHODS
 from tests.sample_sessions.answered import about, answered, deviance, least, true_numbers
@@ -54,7 +54,7 @@ def test_a_sure_thing_is_always_chosen(method, probability, counts):
     random = Random(2)
     for order in method.orders:
         place = draw.chosen(method, order, probability, random)
-        assert method.counts(order, place) == counts
+        assert method.is_counted(order, place) == counts
 
 
 def test_one_answer_never_shifts_the_random_numbers_of_the_next():

@@ -8,7 +8,7 @@ from scipy.stats import binom, binomtest
 
 from tasting.errors import InputError
 from tasting.stats.similarity import (
-    Verdict,
+    SimilarityVerdict,
     approximate_limit,
     largest_similar,
     similarity,
@@ -82,11 +82,11 @@ def test_approximate_limit_as_printed_for_paired_comparison():
 @pytest.mark.parametrize(
     ("correct", "verdict"),
     [
-        (19, Verdict.BELOW_CHANCE),
-        (20, Verdict.SIMILAR),
-        (25, Verdict.SIMILAR),
-        (26, Verdict.NOT_SHOWN),
-        (60, Verdict.NOT_SHOWN),
+        (19, SimilarityVerdict.BELOW_CHANCE),
+        (20, SimilarityVerdict.SIMILAR),
+        (25, SimilarityVerdict.SIMILAR),
+        (26, SimilarityVerdict.NOT_SHOWN),
+        (60, SimilarityVerdict.NOT_SHOWN),
     ],
 )
 def test_verdicts_of_sixty_triangles(correct, verdict):
@@ -96,7 +96,7 @@ def test_verdicts_of_sixty_triangles(correct, verdict):
 
 def test_too_few_tastings_never_show_similarity():
     assert largest_similar(3, 1 / 3, 0.1) == -1
-    assert similarity(1, 3, 1 / 3, 0.1).verdict is Verdict.NOT_SHOWN
+    assert similarity(1, 3, 1 / 3, 0.1).verdict is SimilarityVerdict.NOT_SHOWN
 
 
 @pytest.mark.parametrize("chance", [1 / 10, 1 / 3, 1 / 2])

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
-from tasting.panel.session import Answer
+from tasting.panel.entries import Answer
 from tasting.store import ballots, sessions
 from tasting.store.database import open_database
 from tests.ui.workshop import START, keep, opened, planned

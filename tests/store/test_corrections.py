@@ -6,7 +6,8 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
-from tasting.panel.session import Amendment, Exclusion, Session
+from tasting.panel.entries import Amendment, Exclusion
+from tasting.panel.session import Session
 from tasting.store import ballots, sessions
 from tasting.store.documents import export_document
 from tests.ui.workshop import START, answered, closed, keep, opened, planned

@@ -10,7 +10,8 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Engine, insert, select, update
 
 from tasting.errors import StoreError
-from tasting.panel.session import Amendment, Event, Exclusion, Session
+from tasting.panel.entries import Amendment, Event, Exclusion
+from tasting.panel.session import Session
 from tasting.settings import DATABASE
 from tasting.store.database import (
     database_address,

@@ -7,7 +7,8 @@ from sqlalchemy import Engine
 
 from tasting.errors import LifeCycleError, NotFoundError
 from tasting.insight.findings.finding import finding
-from tasting.panel.session import Event, Session
+from tasting.panel.entries import Event
+from tasting.panel.session import Session
 from tasting.store import sessions
 from tests.ui.workshop import START, answered, closed, keep, opened, planned
 

@@ -15,7 +15,7 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.errors import StoreError
-from tasting.panel.session import Amendment
+from tasting.panel.entries import Amendment
 from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database
 from tests.faults.evening import MOMENT, Evening, answer_next, begun, counted

@@ -11,8 +11,9 @@ import pytest
 from sqlalchemy import Engine, select
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
+from tasting.panel.entries import Amendment, Exclusion
 from tasting.panel.methods import METHODS
-from tasting.panel.session import Amendment, Exclusion, Session
+from tasting.panel.session import Session
 from tasting.store import ballots, schema, sessions
 from tasting.store.database import reading
 from tests.ui.workshop import START, closed, keep, opened, planned

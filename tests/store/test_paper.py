@@ -7,7 +7,8 @@ from sqlalchemy import Engine
 
 from tasting.errors import InputError, LifeCycleError
 from tasting.panel.ballots import TypedAnswer
-from tasting.panel.session import Amendment, Session
+from tasting.panel.entries import Amendment
+from tasting.panel.session import Session
 from tasting.store import ballots, paper, sessions
 from tests.ui.workshop import START, answered, keep, opened, planned
 

@@ -11,7 +11,7 @@ from sqlalchemy import Engine, func, insert, select, update
 
 from tasting.drink.formula import Formula
 from tasting.errors import InputError, NotFoundError, StoreError
-from tasting.panel.session import Amendment
+from tasting.panel.entries import Amendment
 from tasting.records import checked
 from tasting.store import ballots, formulas, host_logins, schema, sessions
 from tasting.store.access import check_passphrase, choose_passphrase

@@ -8,20 +8,20 @@ from sqlalchemy import Engine
 from sample_sessions.truth import truth
 from tasting.drink.adjust import Change
 from tasting.insight.advice.forecast import forecast
-from tasting.insight.advice.next_session import next_tests
+from tasting.insight.advice.next_session import next_sessions
 from tasting.insight.advice.target import aim_at_liking, aim_at_reference
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.store import formulas
 from tasting.ui.dashboard import forecast as dashboard_forecast
 from tasting.ui.dashboard import next_session, sample_truth, target
-from tasting.ui.dashboard.cached import Seen, see
-from tasting.ui.dashboard.make_plan import Wish, filled_in, with_version
+from tasting.ui.dashboard.cached import DashboardModel, load
+from tasting.ui.dashboard.make_plan import SessionDraft, filled_in, with_version
 from tests.insight.workshop import bottle, document, noticed
 from tests.ui.workshop import SPRITZ, keep, sample
 
 FORMULA = document().formulas[0]
 IDS = tuple(session.id for session in document().sessions)
-SAMPLE = Seen(("address", *IDS), noticed(), FORMULA, bottle())
+SAMPLE = DashboardModel(("address", *IDS), noticed(), FORMULA, bottle())
 
 
 def test_the_stated_truth_stands_beside_each_estimate() -> None:
@@ -58,7 +58,7 @@ def test_a_forecast_has_a_row_for_each_method() -> None:
 
 
 def test_a_next_test_names_what_is_to_be_made() -> None:
-    (first, *_) = next_tests(noticed(), "ta", FORMULA.versions)
+    (first, *_) = next_sessions(noticed(), "ta", FORMULA.versions)
 
     assert "citric acid" in next_session.title(first)
     assert "nats with 24 tastings" in next_session.gains(first)
@@ -88,7 +88,7 @@ def test_a_change_is_written_with_its_sign() -> None:
 @pytest.mark.parametrize(("n", "sets"), [(6, 1), (24, 3), (25, 4)])
 def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
     known = [sample("spritz-1"), sample("spritz-2")]
-    filled = filled_in(known, Wish("triangle", SPRITZ.versions[0], SPRITZ.versions[1], n))
+    filled = filled_in(known, SessionDraft("triangle", SPRITZ.versions[0], SPRITZ.versions[1], n))
 
     assert filled["replicates"] == sets
     assert (filled["a"], filled["b"]) == tuple(known)
@@ -97,10 +97,10 @@ def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
 
 def test_what_is_not_there_yet_is_kept_as_a_child(engine: Engine) -> None:
     keep(engine)
-    seen = see(engine, (), SPRITZ, None)
+    seen = load(engine, (), SPRITZ, None)
     base = SPRITZ.versions[2]
     richer = base.model_copy(update={"parts": SPRITZ.versions[1].parts})
-    ready = with_version(engine, seen, Wish("triangle", base, richer, 24, "v3 with more"))
+    ready = with_version(engine, seen, SessionDraft("triangle", base, richer, 24, "v3 with more"))
 
     kept = formulas.formula(engine, SPRITZ.id).versions[-1]
     assert ready.b == kept
@@ -109,14 +109,14 @@ def test_what_is_not_there_yet_is_kept_as_a_child(engine: Engine) -> None:
 
 
 def test_two_versions_that_are_there_stay_as_they_are(engine: Engine) -> None:
-    wish = Wish("triangle", SPRITZ.versions[0], SPRITZ.versions[1], 24)
+    wish = SessionDraft("triangle", SPRITZ.versions[0], SPRITZ.versions[1], 24)
 
     assert with_version(engine, SAMPLE, wish) is wish
 
 
 def test_a_fit_is_kept_by_the_sessions_it_rests_on(engine: Engine) -> None:
     keep(engine)
-    first, second = (see(engine, (), SPRITZ, None) for _ in range(2))
+    first, second = (load(engine, (), SPRITZ, None) for _ in range(2))
 
     assert first.noticing is second.noticing
-    assert first.noticing.compared == notice([], {}).compared
+    assert first.noticing.compared == fit_thresholds([], {}).compared

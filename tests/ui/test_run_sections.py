@@ -9,7 +9,7 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.errors import InputError
 from tasting.panel.care import HostLimits
-from tasting.panel.session import Event
+from tasting.panel.entries import Event
 from tasting.store import limits, sessions
 from tasting.store.paper import slips
 from tasting.store.sessions import Seat

@@ -7,9 +7,10 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.label import Reference
+from tasting.panel.entries import Answer
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import Plan, Sample
-from tasting.panel.session import Answer, Session
+from tasting.panel.session import Session
 from tasting.store.documents import Document, import_document
 
 START = datetime(2026, 1, 10, 18, 0, tzinfo=UTC)
@@ -68,8 +69,8 @@ def planned(
     """A planned session; `more` goes into its plan."""
     fields = {"method": method, "a": sample(a), "b": sample(b), "assessors": ASSESSORS}
     asked = METHODS[method]
-    question = {"attribute": "more sour"} if asked.asks == "direction" else {}
-    direction = {"expected": "B"} if asked.stronger_b else {}
+    question = {"attribute": "more sour"} if asked.question_kind == "direction" else {}
+    direction = {"expected": "B"} if asked.directional_b else {}
     plan = Plan.model_validate({**fields, **question, **direction, **more})
     when = START + timedelta(days=30)
     return Session(id=id, name=f"Session {id}", plan=plan, planned_at=when)
@@ -91,7 +92,7 @@ def answered(session: Session, right: int, wrong: int) -> Session:
             choice=next(
                 choice
                 for choice in session.plan.choices(served.codes)
-                if session.plan.counts(served, choice) == count
+                if session.plan.is_counted(served, choice) == count
             ),
             given_at=moment + timedelta(minutes=place),
         )

@@ -11,7 +11,7 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.noticing.distance_model import Distance
 from tasting.insight.noticing.drivers import Drink, Reading
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.binomial import critical_number, upper_tail
 from tasting.stats.checks import Floats, check_alpha, check_n
@@ -56,7 +56,7 @@ class Forecast:
 
 
 def forecast(
-    noticing: Noticing,
+    noticing: ThresholdModel,
     a: Drink,
     b: Drink,
     *,
@@ -84,7 +84,9 @@ def forecast(
     )
 
 
-def _ready(noticing: Noticing, a: Drink, b: Drink) -> tuple[Distance, tuple[Reading, Reading]]:
+def _ready(
+    noticing: ThresholdModel, a: Drink, b: Drink
+) -> tuple[Distance, tuple[Reading, Reading]]:
     if noticing.distance is None:
         why = next(iter(noticing.refusals), "")
         raise InputError(
@@ -102,10 +104,10 @@ def _methods(keys: Sequence[str] | None) -> list[Method]:
     able = {
         key: method
         for key, method in METHODS.items()
-        if method.psychometric and method.asks != "preference"
+        if method.psychometric and method.question_kind != "preference"
     }
     if keys is None:
-        return [method for method in able.values() if method.asks == "difference"]
+        return [method for method in able.values() if method.question_kind == "difference"]
     for key in keys:
         if key not in able:
             raise InputError(f"{key!r} is no difference or directional method that can be forecast")
@@ -113,18 +115,23 @@ def _methods(keys: Sequence[str] | None) -> list[Method]:
 
 
 def _outlooks(
-    noticing: Noticing, row: Floats, deltas: Floats, n: int, alpha: float, methods: list[Method]
+    noticing: ThresholdModel,
+    row: Floats,
+    deltas: Floats,
+    n: int,
+    alpha: float,
+    methods: list[Method],
 ) -> list[Outlook]:
     found = []
     for method in methods:
-        if method.asks == "difference":
+        if method.question_kind == "difference":
             shares = method.model.function(row)
             found.append(_outlook(method.key, method, shares, n, alpha, 1, noticing.confidence))
             continue
         for attribute in noticing.attributes:
             shares = method.model.function(attribute.lead(deltas)[0])
             name = f"{method.key}: {attribute.name}"
-            sides = 1 if method.stronger_b else 2
+            sides = 1 if method.directional_b else 2
             found.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))
     return found
 
@@ -154,7 +161,7 @@ def _estimate(row: Floats, confidence: float) -> Estimate:
 
 
 def _cautions(
-    noticing: Noticing, distance: Distance, deltas: Floats, with_reference: bool
+    noticing: ThresholdModel, distance: Distance, deltas: Floats, with_reference: bool
 ) -> list[str]:
     layout, notes = distance.layout, []
     for place, driver in enumerate(noticing.drivers):
@@ -188,7 +195,7 @@ class Curve:
 
 
 def curve(
-    noticing: Noticing,
+    noticing: ThresholdModel,
     key: str,
     *,
     most: float | None = None,
@@ -227,7 +234,7 @@ class Contours:
 
 
 def contours(
-    noticing: Noticing,
+    noticing: ThresholdModel,
     around: Drink,
     ta_g_per_l: Floats,
     sugar_g_per_l: Floats,

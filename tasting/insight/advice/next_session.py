@@ -23,11 +23,11 @@ from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.label import Reference
 from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
-from tasting.insight.advice.prior import Belief, about_distance, about_liking
+from tasting.insight.advice.prior import Posterior, about_distance, about_liking
 from tasting.insight.advice.target import aim_at_reference
 from tasting.insight.noticing.drivers import SUGAR, TA, Drink, Driver, Reading, reading
 from tasting.insight.noticing.identifiability import UNVARIED
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.insight.noticing.pinches import grams_for, level_of
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.checks import Floats, check_n
@@ -49,7 +49,7 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
-class NextTest:
+class NextSession:
     """A comparison worth running.
 
     made: how B is made from A if it is not there yet (it then is a Version with A's id; save it as
@@ -73,8 +73,8 @@ class NextTest:
     reasons: tuple[str, ...]
 
 
-def next_tests(
-    noticing: Noticing,
+def next_sessions(
+    noticing: ThresholdModel,
     about: str,
     shelf: Sequence[Drink],
     *,
@@ -83,7 +83,7 @@ def next_tests(
     serving_ml: float = 30.0,
     per_ml: bool = False,
     count: int = 3,
-) -> tuple[NextTest, ...]:
+) -> tuple[NextSession, ...]:
     """The best comparisons among these drinks, and new versions of `base`, to run next.
 
     about: key of a driver (its noticeable step), "character gap", or "ideal ta" and the like
@@ -109,8 +109,8 @@ def next_tests(
 
 
 def _asked(
-    noticing: Noticing, about: str, shelf: Sequence[Drink]
-) -> tuple[Belief, list[Method], Driver | None]:
+    noticing: ThresholdModel, about: str, shelf: Sequence[Drink]
+) -> tuple[Posterior, list[Method], Driver | None]:
     keys = {driver.key: driver for driver in noticing.drivers}
     name = about.removeprefix("ideal ")
     if about != GAP and name not in keys:
@@ -127,10 +127,14 @@ def _asked(
 
 
 def _asking(kind: str) -> list[Method]:
-    return [method for method in METHODS.values() if method.asks == kind and method.psychometric]
+    return [
+        method
+        for method in METHODS.values()
+        if method.question_kind == kind and method.psychometric
+    ]
 
 
-def _levels(noticing: Noticing, shelf: Sequence[Drink]) -> Floats:
+def _levels(noticing: ThresholdModel, shelf: Sequence[Drink]) -> Floats:
     """Usual levels, on the model's scale."""
     table = np.array([noticing.read(drink).levels for drink in shelf])
     if np.isnan(table).all(axis=0).any():
@@ -145,8 +149,8 @@ def _on_the_shelf(shelf: Sequence[Drink]) -> Iterator[Candidate]:
 
 
 def _new(
-    noticing: Noticing,
-    belief: Belief,
+    noticing: ThresholdModel,
+    belief: Posterior,
     about: str,
     driver: Driver | None,
     root: Version | None,
@@ -161,7 +165,9 @@ def _new(
         yield from _pinched(root, driver, belief.steps[noticing.drivers.index(driver)], noticing)
 
 
-def _matched(noticing: Noticing, root: Version, shelf: Sequence[Drink]) -> Iterator[Candidate]:
+def _matched(
+    noticing: ThresholdModel, root: Version, shelf: Sequence[Drink]
+) -> Iterator[Candidate]:
     keys = {driver.key for driver in noticing.drivers}
     for drink in shelf:
         if isinstance(drink, Reference) and {"ta", "sugar"} <= keys and _off(root, drink):
@@ -182,7 +188,9 @@ def _off(root: Version, reference: Reference) -> bool:
     return bool(np.any(np.abs(both[0] - both[1]) > UNVARIED * both[1]))
 
 
-def _pinched(root: Version, driver: Driver, step: float, noticing: Noticing) -> Iterator[Candidate]:
+def _pinched(
+    root: Version, driver: Driver, step: float, noticing: ThresholdModel
+) -> Iterator[Candidate]:
     item, level = ingredient(driver.practice[0]), level_of(root, driver)
     sizes = np.array(_STEPS) * step
     targets = level * np.exp(sizes) if noticing.scale == "log" else level + sizes
@@ -199,8 +207,8 @@ def _pinched(root: Version, driver: Driver, step: float, noticing: Noticing) -> 
 class _Question:
     """What is asked, and with how many tastings of which size."""
 
-    noticing: Noticing
-    belief: Belief
+    noticing: ThresholdModel
+    belief: Posterior
     about: str
     n: int
     serving_ml: float
@@ -208,7 +216,7 @@ class _Question:
 
 def _judged(
     asked: _Question, methods: Sequence[Method], candidates: Sequence[Candidate]
-) -> Iterator[NextTest]:
+) -> Iterator[NextSession]:
     """Every comparison by every method that tells something."""
     drinks = {id(drink): drink for one in candidates for drink in (one.a, one.b)}
     readings = {key: asked.noticing.read(drink) for key, drink in drinks.items()}
@@ -221,7 +229,7 @@ def _judged(
                     yield test
 
 
-def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Reading) -> NextTest:
+def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Reading) -> NextSession:
     belief, n = asked.belief, asked.n
     reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
     factors, predictor, doubt = belief.predict(a, b, reference)
@@ -229,8 +237,8 @@ def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Read
     useful = 1 / (1 / max(information, 1e-12) + doubt)
     ratio = belief.narrowed(factors, useful)
     gain, before = -log(ratio) / 2, 1.96 * belief.relative_sd
-    hope = _Hope(n, p_c, before, before * sqrt(ratio), limited=useful < 0.5 * information)
-    return NextTest(
+    hope = _ExpectedGain(n, p_c, before, before * sqrt(ratio), limited=useful < 0.5 * information)
+    return NextSession(
         about=asked.about,
         method=method.key,
         a=one.a,
@@ -249,7 +257,7 @@ def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Read
 
 
 @dataclass(frozen=True, slots=True)
-class _Hope:
+class _ExpectedGain:
     """What n tastings should bring; limited: whether the compositions are the bottleneck."""
 
     n: int
@@ -261,7 +269,7 @@ class _Hope:
 
 def _information(method: Method, predictor: float, n: int) -> tuple[float, float]:
     """Share of counted answers, and information of n tastings on the predictor."""
-    if method.asks == "difference":
+    if method.question_kind == "difference":
         distance = max(sqrt(max(predictor, 0.0)), 1e-4)
         share = float(method.model.function(distance))
         slope = float(method.model.derivative(distance)) / (2 * distance)
@@ -271,7 +279,7 @@ def _information(method: Method, predictor: float, n: int) -> tuple[float, float
     return share, n * slope**2 / max(share * (1 - share), 1e-12)
 
 
-def _distinct(ranked: Sequence[NextTest]) -> Iterator[NextTest]:
+def _distinct(ranked: Sequence[NextSession]) -> Iterator[NextSession]:
     """The best of each kind: one method and size for a pair, one size of a new version."""
     seen = set()
     for test in ranked:
@@ -281,7 +289,7 @@ def _distinct(ranked: Sequence[NextTest]) -> Iterator[NextTest]:
             yield test
 
 
-def _reasons(asked: _Question, deltas: Floats, hope: _Hope) -> tuple[str, ...]:
+def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str, ...]:
     noticing, belief = asked.noticing, asked.belief
     moves = [
         f"{driver.name} by {_size(driver, delta, noticing)}"
@@ -300,7 +308,7 @@ def _reasons(asked: _Question, deltas: Floats, hope: _Hope) -> tuple[str, ...]:
     return (*found, *(one.sentence for one in noticing.refusals if one.about == asked.about))
 
 
-def _size(driver: Driver, delta: float, noticing: Noticing) -> str:
+def _size(driver: Driver, delta: float, noticing: ThresholdModel) -> str:
     if noticing.scale == "log":
         return f"{np.expm1(abs(delta)):.0%}"
     return f"{abs(delta):.2g} {driver.unit}".strip()

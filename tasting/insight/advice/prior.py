@@ -16,7 +16,7 @@ import numpy as np
 
 from tasting.insight.noticing.design import Distances
 from tasting.insight.noticing.drivers import Reading
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
 
 GUESSED_STEP: Final = 0.10
@@ -27,7 +27,7 @@ Shifts = Callable[[Reading, Reading], dict[str, float]]
 
 
 @dataclass(frozen=True, slots=True)
-class Belief:
+class Posterior:
     """Parameters, their covariance, and the quantity that is asked for.
 
     gradient: slope of the quantity in the parameters; size: what its interval is relative to
@@ -66,7 +66,7 @@ class Belief:
         return sqrt(max(predictor, 0.0)) if self.squared else abs(predictor)
 
 
-def about_distance(noticing: Noticing, key: str | None, levels: Floats) -> Belief:
+def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) -> Posterior:
     """About the noticeable step of a driver, or about the character gap (None)."""
     keys = [driver.key for driver in noticing.drivers]
     steps = _steps(noticing, levels)
@@ -76,7 +76,7 @@ def about_distance(noticing: Noticing, key: str | None, levels: Floats) -> Belie
     theta = _estimates(noticing, layout, prior)
     place = layout.size - 1 if key is None else keys.index(key)
     # Both the weight and the gap are roots of a parameter.
-    return Belief(
+    return Posterior(
         theta=theta,
         covariance=_inverse(_information(noticing, layout) + np.diag(precision)),
         gradient=np.eye(layout.size)[place] / (2 * sqrt(theta[place])),
@@ -88,7 +88,7 @@ def about_distance(noticing: Noticing, key: str | None, levels: Floats) -> Belie
     )
 
 
-def _steps(noticing: Noticing, levels: Floats) -> Floats:
+def _steps(noticing: ThresholdModel, levels: Floats) -> Floats:
     guess = GUESSED_STEP * (np.abs(levels) if noticing.scale == "linear" else np.ones_like(levels))
     for place, driver in enumerate(noticing.drivers):
         known = noticing.step(driver.key)
@@ -105,7 +105,7 @@ def _prior(layout: Distances) -> tuple[Floats, Floats]:
     return theta, precision
 
 
-def _estimates(noticing: Noticing, layout: Distances, prior: Floats) -> Floats:
+def _estimates(noticing: ThresholdModel, layout: Distances, prior: Floats) -> Floats:
     """Estimates in the units of this layout where they are known, else the prior."""
     theta = prior.copy()
     for place, driver in enumerate(noticing.drivers):
@@ -121,7 +121,7 @@ def _estimates(noticing: Noticing, layout: Distances, prior: Floats) -> Floats:
     return theta
 
 
-def _information(noticing: Noticing, layout: Distances) -> Floats:
+def _information(noticing: ThresholdModel, layout: Distances) -> Floats:
     """What the answers so far tell, in the units of this layout."""
     distance = noticing.distance
     if distance is None:
@@ -144,7 +144,7 @@ def _inverse(matrix: Floats) -> Floats:
     return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
 
 
-def about_liking(noticing: Noticing, key: str, levels: Floats) -> Belief:
+def about_liking(noticing: ThresholdModel, key: str, levels: Floats) -> Posterior:
     """About the best liked level of a driver."""
     place = [driver.key for driver in noticing.drivers].index(key)
     wide = np.ones_like(levels)
@@ -158,7 +158,7 @@ def about_liking(noticing: Noticing, key: str, levels: Floats) -> Belief:
         x, y = (a.levels - levels) / unit, (b.levels - levels) / unit
         return np.concatenate([y - x, (x**2 - y**2) / 2])
 
-    return Belief(
+    return Posterior(
         theta=theta,
         covariance=_inverse(_liking_information(noticing, factors, theta.size)),
         gradient=gradient,
@@ -171,7 +171,7 @@ def about_liking(noticing: Noticing, key: str, levels: Floats) -> Belief:
 
 
 def _liking_estimates(
-    noticing: Noticing, key: str, place: int, levels: Floats, unit: Floats
+    noticing: ThresholdModel, key: str, place: int, levels: Floats, unit: Floats
 ) -> Floats:
     """No slope and a curvature of 1, unless the driver's ideal is known."""
     theta = np.concatenate([np.zeros_like(levels), np.ones_like(levels)])
@@ -184,7 +184,7 @@ def _liking_estimates(
 
 
 def _liking_information(
-    noticing: Noticing, factors: Callable[[Reading, Reading], Floats], size: int
+    noticing: ThresholdModel, factors: Callable[[Reading, Reading], Floats], size: int
 ) -> Floats:
     information = 0.25 * np.eye(size)
     if noticing.liking is None:

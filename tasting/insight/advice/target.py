@@ -13,9 +13,9 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import forecast
-from tasting.insight.noticing.comparisons import apart
+from tasting.insight.noticing.comparisons import difference_components
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver, Reading, reading
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
 
@@ -49,7 +49,7 @@ class Aim:
         return present.model_copy(update={"parts": self.move.parts})
 
 
-def aim_at_reference(noticing: Noticing, present: Version, reference: Reference) -> Aim:
+def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Reference) -> Aim:
     """The acid and sugar at which the drink is least distinguishable from the reference.
 
     By the model that is where both are equal, whatever the weights; what is not known of either
@@ -81,7 +81,7 @@ def aim_at_reference(noticing: Noticing, present: Version, reference: Reference)
     )
 
 
-def aim_at_liking(noticing: Noticing, present: Version) -> Aim:
+def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
     """The acid and sugar that are liked best, as far as preference tests bracket them.
 
     Raises InputError, naming the session that would tell, where neither is bracketed.
@@ -102,7 +102,7 @@ def aim_at_liking(noticing: Noticing, present: Version) -> Aim:
 
 
 def _covariance(here: Reading, goal: Reading) -> Floats:
-    shifts = np.array([*apart(here, goal).values(), np.zeros(2)])
+    shifts = np.array([*difference_components(here, goal).values(), np.zeros(2)])
     return np.asarray(shifts.T @ shifts)
 
 
@@ -125,7 +125,7 @@ def _box_ellipse(target: Mapping[str, Estimate]) -> Floats:
     return np.asarray(centre + _ellipse(np.diag(half**2) * _TWO / _ONE))
 
 
-def _room(noticing: Noticing, centre: Floats) -> Floats | None:
+def _room(noticing: ThresholdModel, centre: Floats) -> Floats | None:
     """Where acid and sugar alone add one d-prime; on the log scale, around the goal's levels."""
     keys = [driver.key for driver in noticing.drivers]
     if noticing.distance is None or not {"ta", "sugar"} <= set(noticing.distance.weights):
@@ -149,14 +149,14 @@ def _move(present: Version, target: Mapping[str, Estimate]) -> Move:
     return adjust(present, goals, allowed).combined
 
 
-def _cautions(noticing: Noticing, spread: Floats) -> tuple[str, ...]:
+def _cautions(noticing: ThresholdModel, spread: Floats) -> tuple[str, ...]:
     notes = []
     step = noticing.step("ta")
     doubt = float(np.sqrt(_ONE * spread[0, 0]))
-    if step and doubt > step.unit_step.amount.value:
+    noticed = step.step_at_d_prime_1.amount.value if step else np.inf
+    if doubt > noticed:
         notes.append(
             f"The acidity of the two drinks is only known to ±{doubt:.2g} g/L relative to each "
-            f"other, more than the {step.unit_step.amount.value:.2g} g/L that are noticed: titrate "
-            "both."
+            f"other, more than the {noticed:.2g} g/L that are noticed: titrate both."
         )
     return tuple(notes)

@@ -69,7 +69,7 @@ def _repeated(tally: Tally) -> tuple[str, ...]:
         f"{tally.assessors} assessors gave {len(tally.given)} answers. Repeated answers of one "
         "person hang together: the interval speaks for these assessors, not for others."
     ]
-    if tally.method.asks == "preference":
+    if tally.method.question_kind == "preference":
         notes.append(
             "Repeated preferences were not pooled: p comes from turning round whole assessors."
         )

@@ -81,12 +81,12 @@ class Evidence:
 
 def weigh(tally: Tally) -> Evidence:
     """The evidence in a tally of at least one answer."""
-    if tally.by_option and tally.method.contrast:
-        return _contrast(tally, tally.method.contrast, *tally.by_option)
+    if tally.by_option and tally.method.criterion_model:
+        return _contrast(tally, tally.method.criterion_model, *tally.by_option)
     evidence = _counted(tally)
     if tally.sequential:
         return _sequential(tally, evidence)
-    if tally.method.asks == "preference":
+    if tally.method.question_kind == "preference":
         return _preferred(tally, evidence)
     return _similar(tally, evidence) if tally.sides == 1 else evidence
 
@@ -158,14 +158,14 @@ def _similar(tally: Tally, evidence: Evidence) -> Evidence:
 
 
 def _approximate(tally: Tally) -> float | None:
-    if tally.hangs_together:
+    if tally.clustered:
         return None
     return similarity.approximate_limit(tally.count, tally.n, tally.method.chance, tally.beta)
 
 
 def _p_d_limit(tally: Tally) -> float | None:
     chance, beta = tally.method.chance, tally.beta
-    if not tally.hangs_together:
+    if not tally.clustered:
         return similarity.upper_limit(tally.count, tally.n, chance, beta)
     times = _even(tally)
     if times < 2:
@@ -187,7 +187,7 @@ def _sequential(tally: Tally, evidence: Evidence) -> Evidence:
         sequential.Decision.GO_ON: Verdict.NEITHER,
     }[run.decision]
     after = None if verdict is Verdict.NEITHER else run.n
-    if verdict is Verdict.SIMILARITY and tally.hangs_together:
+    if verdict is Verdict.SIMILARITY and tally.clustered:
         verdict = Verdict.NEITHER
     noticed, distance = _stopped(tally, test, run, sum(answers[: run.n]))
     return replace(
@@ -235,7 +235,7 @@ def _contrast(
 ) -> Evidence:
     """Answers to sets with a difference against answers to sets without: Fisher's exact test."""
     order = tally.method.orders[0]
-    counting = [tally.method.counts(order, option) for option in range(len(none))]
+    counting = [tally.method.is_counted(order, option) for option in range(len(none))]
     table = [
         [sum(itertools.compress(row, counting)), sum(row) - sum(itertools.compress(row, counting))]
         for row in (some, none)

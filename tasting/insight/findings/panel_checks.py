@@ -8,10 +8,11 @@ import numpy as np
 from numpy.random import Generator
 
 from tasting.errors import SealedError
+from tasting.panel.entries import Answer
 from tasting.panel.methods import Method, holds_difference
 from tasting.panel.plan import NO_PREFERENCE
 from tasting.panel.serving import ServingSet
-from tasting.panel.session import Answer, Session
+from tasting.panel.session import Session
 from tasting.stats import panel_check
 from tasting.stats.many import holm
 from tasting.stats.panel_check import AssessorCheck, Check
@@ -20,7 +21,7 @@ ALPHA = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PanelCheck:
     """One look at a session: what was asked, what was seen, and how rare that is by chance.
 
     holm_p_value allows for all looks at this session.
@@ -41,7 +42,7 @@ class _Tasting:
     right: bool
 
 
-def looks(session: Session) -> tuple[Look, ...]:
+def panel_checks(session: Session) -> tuple[PanelCheck, ...]:
     """Places, serving orders and halves of a closed session; those that its method has.
 
     Raises SealedError while it is not closed. The draws start from its seal, so that looking again
@@ -74,24 +75,26 @@ def _tastings(session: Session) -> list[_Tasting]:
 
 def _right(session: Session, served: ServingSet, answer: Answer) -> bool:
     """Whether it counts; without a chance of guessing, whether it says what is in the set."""
-    counted = session.plan.counts(served, answer.choice)
+    counted = session.plan.is_counted(served, answer.choice)
     if session.plan.procedure.psychometric is None:
         return counted == holds_difference(served.order)
     return counted
 
 
-def _places(method: Method, tastings: Sequence[_Tasting], random: Generator) -> Iterator[Look]:
+def _places(
+    method: Method, tastings: Sequence[_Tasting], random: Generator
+) -> Iterator[PanelCheck]:
     """By the place of what is named in the plan, the places that were chosen."""
     if method.psychometric is None:
         return
     places = range(len(method.options))
     table = np.zeros((len(places), len(places)), dtype=np.int64)
     for one in tastings:
-        named = next(place for place in places if method.counts(one.served.order, place))
+        named = next(place for place in places if method.is_counted(one.served.order, place))
         table[named, one.option] += 1
     chosen = ", ".join(f"{place + 1}: {table[:, place].sum()}" for place in places)
     what = "place" if all(len(option) == 1 for option in method.options) else "answer"
-    yield Look(
+    yield PanelCheck(
         f"Is one {what} on the ballot chosen too often?",
         f"chosen {what} {chosen}",
         panel_check.position_effect(table, random),
@@ -99,7 +102,9 @@ def _places(method: Method, tastings: Sequence[_Tasting], random: Generator) -> 
     )
 
 
-def _orders(method: Method, tastings: Sequence[_Tasting], random: Generator) -> Iterator[Look]:
+def _orders(
+    method: Method, tastings: Sequence[_Tasting], random: Generator
+) -> Iterator[PanelCheck]:
     """Where there are two orders of two cups, the places have told it already."""
     if method.psychometric is None or len(method.orders) == 2:
         return
@@ -112,10 +117,10 @@ def _orders(method: Method, tastings: Sequence[_Tasting], random: Generator) -> 
     check = panel_check.order_effect(
         [right[order] for order in orders], [served[order] for order in orders], random
     )
-    yield Look("Does the serving order matter?", f"right after {seen}", check, 1.0)
+    yield PanelCheck("Does the serving order matter?", f"right after {seen}", check, 1.0)
 
 
-def _halves(tastings: Sequence[_Tasting]) -> Iterator[Look]:
+def _halves(tastings: Sequence[_Tasting]) -> Iterator[PanelCheck]:
     """In the order in which the answers came."""
     middle = len(tastings) // 2
     if not middle:
@@ -124,7 +129,7 @@ def _halves(tastings: Sequence[_Tasting]) -> Iterator[Look]:
         (sum(one.right for one in half), len(half))
         for half in (tastings[:middle], tastings[middle:])
     )
-    yield Look(
+    yield PanelCheck(
         "Is the second half like the first?",
         f"right in {a} of {m}, then in {b} of {n}",
         panel_check.halves((a, m), (b, n)),
@@ -132,7 +137,7 @@ def _halves(tastings: Sequence[_Tasting]) -> Iterator[Look]:
     )
 
 
-def assessor_looks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
+def assessor_checks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
     """Each assessor against the others who tasted in the same sessions, over closed sessions.
 
     Only sessions in which an answer can be right: a preference or an open direction is a matter of
@@ -151,7 +156,7 @@ def assessor_looks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
 
 
 def _can_be_right(session: Session) -> bool:
-    return session.plan.procedure.asks != "preference" and session.plan.sides == 1
+    return session.plan.procedure.question_kind != "preference" and session.plan.sides == 1
 
 
 def false_alarm(checks: int) -> float:

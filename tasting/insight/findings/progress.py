@@ -29,7 +29,7 @@ class Against:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class VersionProgress:
     """A version that was tasted against a reference, and the version that was tasted next.
 
     comparison: earlier d-prime minus later one; None if every answer was right in both
@@ -46,7 +46,7 @@ class Step:
         return found is not None and not found.interval.low <= 0 <= found.interval.high
 
 
-def steps(sessions: Sequence[Session]) -> tuple[Step, ...]:
+def steps(sessions: Sequence[Session]) -> tuple[VersionProgress, ...]:
     """From one version to the next, for each reference and question, in the order of closing.
 
     Of versions tasted twice running, the last session counts. One-sided tests of a fixed size
@@ -58,7 +58,7 @@ def steps(sessions: Sequence[Session]) -> tuple[Step, ...]:
         if against:
             groups[against.reference.id, against.question].append(against)
     return tuple(
-        Step(earlier, later, _compared(earlier.score, later.score))
+        VersionProgress(earlier, later, _compared(earlier.score, later.score))
         for group in groups.values()
         for earlier, later in pairwise(group)
         if earlier.version.id != later.version.id

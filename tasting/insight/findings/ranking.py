@@ -40,7 +40,9 @@ def preferred(sessions: Sequence[Session]) -> Preferred | None:
     often. Raises SealedError for a session that is not closed, and InputError where a sample was
     always, or never, preferred, so that it has no place.
     """
-    asked = [session for session in sessions if session.plan.procedure.asks == "preference"]
+    asked = [
+        session for session in sessions if session.plan.procedure.question_kind == "preference"
+    ]
     known: dict[tuple[str, str], Sample] = {
         (sample.kind, sample.id): sample
         for session in asked
@@ -66,7 +68,7 @@ def _votes(session: Session, known: Known) -> list[Vote]:
     lead: Counter[str] = Counter()
     for one in session.counted_answers:
         served = sets[one.assessor, one.replicate]
-        for_b = plan.counts(served, one.choice)
+        for_b = plan.is_counted(served, one.choice)
         lead[one.assessor] += 0 if one.choice == NO_PREFERENCE else (-1 if for_b else 1)
     a, b = known[plan.a.kind, plan.a.id], known[plan.b.kind, plan.b.id]
     return [(a, b, 0.5 + 0.5 * float(np.sign(excess))) for excess in lead.values()]

@@ -100,7 +100,7 @@ class Tally:
         return len(self.given) > self.assessors
 
     @property
-    def hangs_together(self) -> bool:
+    def clustered(self) -> bool:
         """Whether several people answered and some of them more than once."""
         return self.replicated and self.assessors > 1
 
@@ -114,7 +114,9 @@ class Tally:
             a=plan.a.name,
             b=plan.b.name,
             given=tuple(
-                Given(one.assessor, plan.counts(served, one.choice), one.choice == NO_PREFERENCE)
+                Given(
+                    one.assessor, plan.is_counted(served, one.choice), one.choice == NO_PREFERENCE
+                )
                 for served, one in answers
             ),
             planned=plan.tastings,
@@ -153,7 +155,9 @@ class Tally:
             a=a,
             b=b,
             given=tuple(
-                Given(one.assessor, method.counts(one.order, one.chosen - 1) != (expected == "A"))
+                Given(
+                    one.assessor, method.is_counted(one.order, one.chosen - 1) != (expected == "A")
+                )
                 for one in answers
             ),
             planned=len(answers),

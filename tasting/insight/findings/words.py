@@ -26,18 +26,18 @@ def headline(tally: Tally, found: Evidence) -> str:
 
 
 def _shown(tally: Tally) -> str:
-    if tally.method.asks == "difference":
+    if tally.method.question_kind == "difference":
         return f"A difference was shown between {tally.a} and {tally.b}"
     chosen, other = _chosen(tally)
-    if tally.method.asks == "preference":
+    if tally.method.question_kind == "preference":
         return f"{chosen} was preferred to {other}"
     return f"{chosen} was found {tally.attribute} than {other}"
 
 
 def _not_shown(tally: Tally) -> str:
-    if tally.method.asks == "difference":
+    if tally.method.question_kind == "difference":
         return f"{tally.a} and {tally.b} were not shown to differ"
-    if tally.method.asks == "preference":
+    if tally.method.question_kind == "preference":
         return f"No preference was shown between {tally.a} and {tally.b}"
     if tally.expected:
         chosen, other = _chosen(tally)
@@ -75,11 +75,13 @@ def _test(tally: Tally, found: Evidence) -> str:
 
 
 def _counts(tally: Tally) -> str:
-    if tally.method.asks == "difference" or tally.method.stronger_b:
+    if tally.method.question_kind == "difference" or tally.method.directional_b:
         return f"{tally.count} of {tally.n} answers were correct"
     chosen, _ = _chosen(tally)
     count = tally.count if tally.sides == 1 else tally.extreme
-    verb = "preferred" if tally.method.asks == "preference" else f"called {tally.attribute}"
+    verb = (
+        "preferred" if tally.method.question_kind == "preference" else f"called {tally.attribute}"
+    )
     return f"{chosen} was {verb} in {count} of {tally.n} answers"
 
 
@@ -111,7 +113,7 @@ def _contrast(tally: Tally, found: Evidence) -> str:
 
 def _saying(tally: Tally, row: tuple[int, ...]) -> int:
     order = tally.method.orders[0]
-    return sum(times for option, times in enumerate(row) if tally.method.counts(order, option))
+    return sum(times for option, times in enumerate(row) if tally.method.is_counted(order, option))
 
 
 def _sequential(tally: Tally, found: Evidence) -> str:
@@ -157,7 +159,7 @@ def _share(tally: Tally, noticed: Estimate | None) -> str:
         return ""
     value, low, high = (_percent(part) for part in (noticed.value, noticed.low, noticed.high))
     interval = f"two-sided 95 % interval {low} to {high}"
-    if tally.method.asks == "preference":
+    if tally.method.question_kind == "preference":
         return f"The lead of one sample over the other was {value} of answers ({interval})."
     return f"The difference was noticed in about {value} of tastings ({interval})."
 
@@ -167,7 +169,9 @@ def _distance(tally: Tally, found: Evidence) -> str:
     if found.distance is None:
         return ""
     kind = "likelihood" if tally.by_option else "exact"
-    what = "Distance in liking" if tally.method.asks == "preference" else "Sensory distance"
+    what = (
+        "Distance in liking" if tally.method.question_kind == "preference" else "Sensory distance"
+    )
     ends = (found.distance.value, found.distance.low, found.distance.high)
     towards = ""
     if tally.sides == 2:
@@ -184,7 +188,7 @@ def two_decimals(value: float) -> str:
 
 
 def _left_open(tally: Tally, found: Evidence) -> str:
-    liking = tally.method.asks == "preference"
+    liking = tally.method.question_kind == "preference"
     said = f"That is not evidence of {'equal liking' if liking else 'no difference'}"
     if found.missed is None:
         return f"{said}."
@@ -234,7 +238,7 @@ def _spread(found: Evidence) -> str:
 
 def _next_step(tally: Tally, found: Evidence) -> str:
     """One thing to do next."""
-    asks = tally.method.asks
+    asks = tally.method.question_kind
     if found.verdict is Verdict.SIMILARITY:
         return "Next: keep this version, and write down for which p_d it was shown to be similar."
     if not found.verdict.difference and len(tally.given) < tally.planned:

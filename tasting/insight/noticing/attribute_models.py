@@ -14,15 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.design import likelihood
 from tasting.insight.noticing.distance_model import AgainstZero, varied
 from tasting.insight.noticing.drivers import Driver, Scale
-from tasting.insight.noticing.identifiability import Refusal
+from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
-from tasting.stats.fitting.fit import Fitted, doubting, endless, estimate, fit
-from tasting.stats.fitting.maximise import climb
+from tasting.stats.fitting.fit import Fitted, endless, estimate, fit, with_composition_uncertainty
+from tasting.stats.fitting.maximise import maximise
 from tasting.stats.likelihood import chi_square_tail
 
 
@@ -48,11 +48,11 @@ class Attribute:
 
 def fit_attribute(
     name: str,
-    compared: Sequence[Comparison],
+    compared: Sequence[ComparedPair],
     drivers: Sequence[Driver],
     scale: Scale,
     confidence: float,
-) -> tuple[Attribute | None, list[Refusal]]:
+) -> tuple[Attribute | None, list[NotIdentified]]:
     """The weights from all directional tests that asked for this attribute."""
     answers = sum(one.n for one in compared)
     if answers < identifiability.LEAST_ANSWERS:
@@ -80,7 +80,7 @@ def signed_start(size: int, spread: bool) -> tuple[Bounds, Floats]:
 
 
 def _fit(
-    compared: Sequence[Comparison],
+    compared: Sequence[ComparedPair],
     design: Floats,
     moving: list[int],
     unit: Floats,
@@ -89,17 +89,17 @@ def _fit(
     model = likelihood(compared, design)
     fitted = fit(model, *signed_start(model.size, model.spread), design, confidence)
     slope = fitted.theta[: model.size] / unit
-    return doubting(
+    return with_composition_uncertainty(
         fitted,
         [
-            {source: float(shift[moving] @ slope) for source, shift in one.doubts.items()}
+            {source: float(shift[moving] @ slope) for source, shift in one.components.items()}
             for one in compared
         ],
     )
 
 
 def _weights(
-    name: str, fitted: Fitted, moving: Sequence[Driver], unit: Floats, refused: list[Refusal]
+    name: str, fitted: Fitted, moving: Sequence[Driver], unit: Floats, refused: list[NotIdentified]
 ) -> dict[str, AgainstZero]:
     size = fitted.likelihood.size
     table = fitted.interval(np.eye(size))
@@ -109,9 +109,9 @@ def _weights(
         if not fitted.explored(np.eye(size)[place]):
             others = [other.name for other in moving if other is not driver]
             test = f"“{name}” comparison"
-            refused.append(identifiability.moved_together(about, driver.name, others, test))
+            refused.append(identifiability.confounded(about, driver.name, others, test))
         elif endless(low) or endless(high):
-            refused.append(identifiability.separated(about, f"{driver.name} (“{name}”)"))
+            refused.append(identifiability.separation(about, f"{driver.name} (“{name}”)"))
         else:
             row = estimate(table[place] / unit[place], fitted.confidence)
             statistic = _fall(fitted, place)
@@ -124,5 +124,5 @@ def _fall(fitted: Fitted, place: int) -> float:
     model = fitted.likelihood.without([place])
     if not model.parameters:
         return 2 * (fitted.value - float(model(np.zeros((1, 0))).value[0]))
-    summit = climb(model, *signed_start(model.size, model.spread))
+    summit = maximise(model, *signed_start(model.size, model.spread))
     return max(0.0, 2 * (fitted.value - float(summit.slopes.value[0])))

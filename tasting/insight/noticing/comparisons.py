@@ -31,7 +31,7 @@ class Counted:
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class ComparedPair:
     """One closed session as the model sees it, levels and doubts on the scale of the model.
 
     lead: 1 where a counted answer speaks for B (or is correct), -1 where it speaks for A
@@ -51,7 +51,7 @@ class Comparison:
     @property
     def kind(self) -> str:
         """Whether it asked for a difference, a direction or a preference."""
-        return self.method.asks
+        return self.method.question_kind
 
     @property
     def delta(self) -> Floats:
@@ -59,9 +59,9 @@ class Comparison:
         return self.b.levels - self.a.levels
 
     @property
-    def doubts(self) -> dict[str, Floats]:
+    def components(self) -> dict[str, Floats]:
         """Shift of delta for one standard deviation of each source of doubt."""
-        return apart(self.a, self.b)
+        return difference_components(self.a, self.b)
 
     @property
     def n(self) -> int:
@@ -79,18 +79,18 @@ class Comparison:
         return bool(np.all(np.isfinite(self.delta)))
 
 
-def apart(a: Reading, b: Reading) -> dict[str, Floats]:
+def difference_components(a: Reading, b: Reading) -> dict[str, Floats]:
     """The doubts of B minus A: what moves both alike cancels."""
     nothing = np.zeros_like(a.levels)
     return {
-        source: b.doubts.get(source, nothing) - a.doubts.get(source, nothing)
-        for source in sorted({*a.doubts, *b.doubts})
+        source: b.components.get(source, nothing) - a.components.get(source, nothing)
+        for source in sorted({*a.components, *b.components})
     }
 
 
 def comparisons(
     sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
-) -> tuple[Comparison, ...]:
+) -> tuple[ComparedPair, ...]:
     """The sessions that have an answer, in the order given; each drink is composed once. Methods
     without a chance of guessing (same-different, A-not-A) have no share that could be modelled.
 
@@ -120,9 +120,9 @@ def find(drinks: Drinks, sample: Sample) -> Drink:
     return drinks[sample.id]
 
 
-def _comparison(session: Session, a: Reading, b: Reading) -> Comparison:
+def _comparison(session: Session, a: Reading, b: Reading) -> ComparedPair:
     plan = session.plan
-    return Comparison(
+    return ComparedPair(
         session_id=session.id,
         name=session.name,
         method=plan.procedure,

@@ -17,7 +17,7 @@ from math import sqrt
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import Comparison, apart
+from tasting.insight.noticing.comparisons import ComparedPair, difference_components
 from tasting.insight.noticing.drivers import Reading
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
@@ -73,7 +73,7 @@ class Distances:
         form = self.form(theta)
         delta = (b.levels - a.levels)[list(self.drivers)] / self.scale
         found = {}
-        for source, shift in apart(a, b).items():
+        for source, shift in difference_components(a, b).items():
             step = shift[list(self.drivers)] / self.scale
             found[source] = float(2 * delta @ form @ step)
             found[f"{source}, squared"] = float(sqrt(3) * step @ form @ step)
@@ -130,7 +130,7 @@ class Distances:
 
 
 def distances(
-    compared: Sequence[Comparison], drivers: Sequence[int], pair: tuple[int, int] | None
+    compared: Sequence[ComparedPair], drivers: Sequence[int], pair: tuple[int, int] | None
 ) -> Distances:
     """The layout for these comparisons; `pair` holds the places of acid and sugar, if both are
     among the drivers of a comparison."""
@@ -144,7 +144,7 @@ def distances(
     )
 
 
-def likelihood(compared: Sequence[Comparison], design: Floats) -> Likelihood:
+def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
     """Rows of all comparisons, by psychometric function and number of tastings an assessor.
 
     design: the factors of each comparison, a row each.
@@ -157,7 +157,7 @@ def likelihood(compared: Sequence[Comparison], design: Floats) -> Likelihood:
     return Likelihood(rows, design.shape[1], any(block.replicates > 1 for block in rows))
 
 
-def _by_replicates(one: Comparison) -> dict[int, Floats]:
+def _by_replicates(one: ComparedPair) -> dict[int, Floats]:
     """How many assessors had 0, 1, ..., r counted answers, by r."""
     table: dict[int, Floats] = {}
     for counted in one.counts:
@@ -166,7 +166,7 @@ def _by_replicates(one: Comparison) -> dict[int, Floats]:
 
 
 def _rows(
-    compared: Sequence[Comparison], design: Floats, block: Sequence[tuple[int, Floats]]
+    compared: Sequence[ComparedPair], design: Floats, block: Sequence[tuple[int, Floats]]
 ) -> Rows:
     which = np.array([place for place, _ in block])
     first = compared[int(which[0])]

@@ -18,15 +18,15 @@ import numpy as np
 from scipy import special
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.design import Distances, distances, likelihood
 from tasting.insight.noticing.drivers import Driver, Reading, Scale
-from tasting.insight.noticing.identifiability import Refusal
+from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import WIDEST
-from tasting.stats.fitting.fit import Fitted, doubting, endless, estimate, fit
+from tasting.stats.fitting.fit import Fitted, endless, estimate, fit, with_composition_uncertainty
 from tasting.stats.fitting.likelihood import Rows
-from tasting.stats.fitting.maximise import climb
+from tasting.stats.fitting.maximise import maximise
 from tasting.stats.likelihood import chi_square_tail
 from tasting.stats.results import Estimate
 
@@ -51,7 +51,7 @@ class Distance:
 
     fitted: Fitted
     layout: Distances
-    compared: tuple[Comparison, ...]
+    compared: tuple[ComparedPair, ...]
     weights: dict[str, AgainstZero]
     rho: Estimate | None
     gap: AgainstZero | None
@@ -92,12 +92,12 @@ def own_share_gain(rows: Rows, theta: Floats) -> Floats:
 
 
 def fit_distance(
-    compared: Sequence[Comparison],
+    compared: Sequence[ComparedPair],
     drivers: Sequence[Driver],
     scale: Scale,
     pair: tuple[int, int] | None,
     confidence: float,
-) -> tuple[Distance | None, list[Refusal]]:
+) -> tuple[Distance | None, list[NotIdentified]]:
     """The distance from all difference tests, and what they cannot tell."""
     answers = sum(one.n for one in compared)
     if not compared:
@@ -117,7 +117,7 @@ def fit_distance(
     return _read(fitted, layout, tuple(compared), drivers, refused), refused
 
 
-def varied(compared: Sequence[Comparison], scale: Scale) -> list[int]:
+def varied(compared: Sequence[ComparedPair], scale: Scale) -> list[int]:
     """Places of the drivers that some comparison changed by more than UNVARIED."""
     deltas = np.abs([one.delta for one in compared])
     levels = np.array([[one.a.levels, one.b.levels] for one in compared]).max(axis=(0, 1))
@@ -125,22 +125,22 @@ def varied(compared: Sequence[Comparison], scale: Scale) -> list[int]:
     return [int(place) for place in np.flatnonzero(deltas.max(axis=0) > least)]
 
 
-def _fit(compared: Sequence[Comparison], layout: Distances, confidence: float) -> Fitted:
+def _fit(compared: Sequence[ComparedPair], layout: Distances, confidence: float) -> Fitted:
     deltas = np.array([one.delta for one in compared])
     design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
     model = likelihood(compared, design)
     fitted = fit(model, layout.bounds(model.spread), layout.start(model.spread), design, confidence)
     pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
     shifts = {key: layout.shifts(a, b, fitted.theta) for key, (a, b) in pairs.items()}
-    return doubting(fitted, [shifts[id(one.a), id(one.b)] for one in compared])
+    return with_composition_uncertainty(fitted, [shifts[id(one.a), id(one.b)] for one in compared])
 
 
 def _read(
     fitted: Fitted,
     layout: Distances,
-    compared: tuple[Comparison, ...],
+    compared: tuple[ComparedPair, ...],
     drivers: Sequence[Driver],
-    refused: list[Refusal],
+    refused: list[NotIdentified],
 ) -> Distance:
     size = fitted.likelihood.parameters
     table = fitted.interval(np.eye(size), root=True)
@@ -164,30 +164,30 @@ def _read(
 def _refused(
     fitted: Fitted,
     layout: Distances,
-    compared: Sequence[Comparison],
+    compared: Sequence[ComparedPair],
     drivers: Sequence[Driver],
     place: int,
     row: Floats,
-) -> Refusal | None:
+) -> NotIdentified | None:
     driver = drivers[layout.drivers[place]]
     key, name = driver.key, driver.name
     if not fitted.explored(np.eye(layout.size)[place]):
         others = [drivers[owner].name for owner in _along(layout, compared, place)]
-        return identifiability.moved_together(key, name, others)
+        return identifiability.confounded(key, name, others)
     if not endless(row[2] ** 2):
         return None
     moving = [one for one in compared if _moves(layout, one, place)]
     if all(one.count == one.n for one in moving):
-        return identifiability.separated(key, name)
+        return identifiability.separation(key, name)
     return identifiability.too_uncertain(key, name)
 
 
-def _moves(layout: Distances, one: Comparison, place: int) -> bool:
+def _moves(layout: Distances, one: ComparedPair, place: int) -> bool:
     share = abs(one.delta[layout.drivers[place]]) / layout.scale[place]
     return bool(share > 0.05)
 
 
-def _along(layout: Distances, compared: Sequence[Comparison], place: int) -> list[int]:
+def _along(layout: Distances, compared: Sequence[ComparedPair], place: int) -> list[int]:
     """Drivers that moved whenever this one did."""
     moving = [one for one in compared if _moves(layout, one, place)]
     return [
@@ -213,7 +213,7 @@ def _fall(fitted: Fitted, gone: Sequence[int], rest: Distances) -> float:
     model = fitted.likelihood.without(gone)
     if not model.parameters:
         return 2 * (fitted.value - float(model(np.zeros((1, 0))).value[0]))
-    summit = climb(model, rest.bounds(model.spread), rest.start(model.spread))
+    summit = maximise(model, rest.bounds(model.spread), rest.start(model.spread))
     return max(0.0, 2 * (fitted.value - float(summit.slopes.value[0])))
 
 
@@ -223,7 +223,7 @@ def _mixed_tail(statistic: float, degrees: int) -> float:
     return (chi_square_tail(statistic, degrees) + fewer) / 2
 
 
-def _rho(fitted: Fitted, layout: Distances, refused: list[Refusal]) -> Estimate | None:
+def _rho(fitted: Fitted, layout: Distances, refused: list[NotIdentified]) -> Estimate | None:
     if not layout.pair:
         return None
     explored = fitted.explored(np.eye(layout.size)[layout.q_place])
@@ -235,14 +235,14 @@ def _rho(fitted: Fitted, layout: Distances, refused: list[Refusal]) -> Estimate 
 
 
 def _gap(
-    fitted: Fitted, layout: Distances, table: Floats, refused: list[Refusal]
+    fitted: Fitted, layout: Distances, table: Floats, refused: list[NotIdentified]
 ) -> AgainstZero | None:
     place = layout.size - 1
     if not layout.gap or not fitted.explored(np.eye(layout.size)[place]):
         refused.append(identifiability.gap_unknown(tasted=layout.gap))
         return None
     if endless(table[place, 2] ** 2):
-        refused.append(identifiability.separated("character gap", "the character gap"))
+        refused.append(identifiability.separation("character gap", "the character gap"))
         return None
     statistic = _fall(fitted, [place], replace(layout, gap=False))
     return AgainstZero(

@@ -132,7 +132,7 @@ class Reading:
     standard deviation of that source's doubt would cause in them."""
 
     levels: Floats
-    doubts: Mapping[str, Floats]
+    components: Mapping[str, Floats]
 
     def scaled(self, scale: Scale) -> Reading:
         """On the scale of the model: as it is, or natural logarithms (Weber's law).
@@ -143,7 +143,7 @@ class Reading:
             return self
         if np.any(self.levels <= 0):
             raise InputError("a level of 0 has no logarithm; use the linear scale for this drink")
-        doubts = {source: shift / self.levels for source, shift in self.doubts.items()}
+        doubts = {source: shift / self.levels for source, shift in self.components.items()}
         return Reading(np.log(self.levels), doubts)
 
 
@@ -172,7 +172,7 @@ def _of_version(version: Version, drivers: Sequence[Driver]) -> Reading:
     mixture = mix(np.vstack([totals, lower, upper]))
     table = np.column_stack([getattr(mixture, driver.figure) for driver in drivers])
     low, high = np.split(table[1:], 2)
-    return Reading(table[0], _shifts(version, (high - low) / 2 / _LIKELY))
+    return Reading(table[0], _components(version, (high - low) / 2 / _LIKELY))
 
 
 def _moved(part: Part) -> Floats:
@@ -182,7 +182,7 @@ def _moved(part: Part) -> Floats:
     return np.asarray(part_grams(part) * ratio * ends.contents)
 
 
-def _shifts(version: Version, table: Floats) -> dict[str, Floats]:
+def _components(version: Version, table: Floats) -> dict[str, Floats]:
     """The shifts by source; a figure of an ingredient that is in twice is one source."""
     shifts: dict[str, Floats] = {}
     sources = [

@@ -14,10 +14,10 @@ import numpy as np
 
 from tasting.errors import InputError
 from tasting.insight.noticing.distance_model import Distance
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.likelihood import Likelihood, Rows, categories
-from tasting.stats.fitting.maximise import climb
+from tasting.stats.fitting.maximise import maximise
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class FitCheck:
     draws: int
 
 
-def fit_check(noticing: Noticing, draws: int = 499, seed: int = 0) -> FitCheck:
+def fit_check(noticing: ThresholdModel, draws: int = 499, seed: int = 0) -> FitCheck:
     """Parametric bootstrap of the deviance of all difference tests.
 
     Raises InputError where there is no fitted distance, or for fewer than 19 draws.
@@ -53,8 +53,8 @@ def drawn_deviances(distance: Distance, draws: int, random: np.random.Generator)
     given = fitted.each
     rows = tuple(_drawn(rows, fitted.theta, given, draws, random) for rows in given.rows)
     model = replace(given, rows=rows)
-    start = fitted.bounds.inside(np.repeat(fitted.summit.theta, draws, axis=0))
-    summit = climb(model, fitted.bounds, start)
+    start = fitted.bounds.interior_point(np.repeat(fitted.summit.theta, draws, axis=0))
+    summit = maximise(model, fitted.bounds, start)
     return replace(distance, fitted=replace(fitted, each=model)).deviance(summit.theta)
 
 

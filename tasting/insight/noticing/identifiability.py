@@ -1,4 +1,4 @@
-"""What the answers cannot tell, why, and the session that would cure it."""
+"""What the answers cannot tell, why, and the session that would remedy it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.drivers import Driver
 from tasting.panel.session import Session
 
@@ -32,40 +32,40 @@ LEAST_ANSWERS: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Refusal:
+class NotIdentified:
     """Something that is not reported.
 
     about: key of the driver, "rho", "character gap", an attribute or "ideal ..."
-    sentence: what is not known and why; cure: the session that would tell
+    sentence: what is not known and why; remedy: the session that would tell
     """
 
     about: str
     why: Why
     sentence: str
-    cure: str
+    remedy: str
 
     def __str__(self) -> str:
-        return f"{self.sentence} {self.cure}"
+        return f"{self.sentence} {self.remedy}"
 
 
-def nothing_tasted(kind: str) -> Refusal:
+def nothing_tasted(kind: str) -> NotIdentified:
     """No closed session of this kind with known levels."""
     what = {
         "difference": "how large a difference people notice",
         "direction": "what makes the drink more sour or sweeter",
         "preference": "what people like best",
     }[kind]
-    cure = {
+    remedy = {
         "difference": "Run a triangle test of two versions that differ in acid only.",
         "direction": "Run a paired comparison, “more sour”, of two versions that differ in acid.",
         "preference": "Run preference tests below, around and above the present acidity.",
     }[kind]
-    return Refusal(kind, "nothing tasted", f"No closed session says {what}.", cure)
+    return NotIdentified(kind, "nothing tasted", f"No closed session says {what}.", remedy)
 
 
-def too_few_answers(kind: str, n: int) -> Refusal:
+def too_few_answers(kind: str, n: int) -> NotIdentified:
     """Fewer than LEAST_ANSWERS."""
-    return Refusal(
+    return NotIdentified(
         kind,
         "too little",
         f"{n} answers are too few for any estimate; {LEAST_ANSWERS} are the least.",
@@ -73,7 +73,9 @@ def too_few_answers(kind: str, n: int) -> Refusal:
     )
 
 
-def level_unknown(compared: Sequence[Comparison], drivers: Sequence[Driver]) -> list[Refusal]:
+def level_unknown(
+    compared: Sequence[ComparedPair], drivers: Sequence[Driver]
+) -> list[NotIdentified]:
     """Sessions that are left out because a level of one of the two samples is not known."""
     found = []
     for one in compared:
@@ -81,7 +83,7 @@ def level_unknown(compared: Sequence[Comparison], drivers: Sequence[Driver]) -> 
             places = np.flatnonzero(~np.isfinite(one.delta))
             names = " and ".join(drivers[int(place)].name for place in places)
             found.append(
-                Refusal(
+                NotIdentified(
                     one.session_id,
                     "level unknown",
                     f"The session “{one.name}” is left out: {names} of a sample is not known.",
@@ -91,10 +93,10 @@ def level_unknown(compared: Sequence[Comparison], drivers: Sequence[Driver]) -> 
     return found
 
 
-def not_modelled(sessions: Sequence[Session]) -> list[Refusal]:
+def not_modelled(sessions: Sequence[Session]) -> list[NotIdentified]:
     """Sessions by methods that have no chance of guessing."""
     return [
-        Refusal(
+        NotIdentified(
             session.id,
             "not modelled",
             f"The session “{session.name}” is left out: a {session.plan.procedure.name} has no "
@@ -106,13 +108,13 @@ def not_modelled(sessions: Sequence[Session]) -> list[Refusal]:
     ]
 
 
-def unvaried(driver: Driver, kind: str, attribute: str = "") -> Refusal:
+def unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
     """No session of this kind changed this driver by anything that matters."""
     test = {"difference": "triangle test", "direction": f"“{attribute}” comparison"}.get(
         kind, "preference test"
     )
     about = {"direction": f"{attribute}: {driver.key}", "preference": f"ideal {driver.key}"}
-    return Refusal(
+    return NotIdentified(
         about.get(kind, driver.key),
         "nothing varied",
         f"No {test} changed {driver.name} by more than {UNVARIED:.0%} of its level.",
@@ -120,12 +122,12 @@ def unvaried(driver: Driver, kind: str, attribute: str = "") -> Refusal:
     )
 
 
-def moved_together(
+def confounded(
     about: str, name: str, others: Sequence[str], test: str = "triangle test"
-) -> Refusal:
+) -> NotIdentified:
     """The sessions changed this only along with something else."""
     along = " and ".join(others) or "the other drivers"
-    return Refusal(
+    return NotIdentified(
         about,
         "moved together",
         f"Every session that changed {name} changed {along} with it, so their parts in what was "
@@ -134,9 +136,9 @@ def moved_together(
     )
 
 
-def separated(about: str, name: str) -> Refusal:
+def separation(about: str, name: str) -> NotIdentified:
     """Every answer was right, so the weight may be as large as you like."""
-    return Refusal(
+    return NotIdentified(
         about,
         "separation",
         f"Every answer about {name} was right, so there is no telling how much smaller a step "
@@ -145,9 +147,9 @@ def separated(about: str, name: str) -> Refusal:
     )
 
 
-def too_uncertain(about: str, name: str) -> Refusal:
+def too_uncertain(about: str, name: str) -> NotIdentified:
     """The interval goes from nothing to anything."""
-    return Refusal(
+    return NotIdentified(
         about,
         "too little",
         f"The answers fit {name} being unnoticeable as well as any weight at all.",
@@ -155,7 +157,7 @@ def too_uncertain(about: str, name: str) -> Refusal:
     )
 
 
-def rho_unknown(explored: bool) -> Refusal:
+def rho_unknown(explored: bool) -> NotIdentified:
     """Acid and sugar were never changed in one session, or too seldom to tell."""
     why: Why = "too little" if explored else "nothing varied"
     sentence = (
@@ -163,21 +165,21 @@ def rho_unknown(explored: bool) -> Refusal:
         if explored
         else "No session changed acid and sugar at once, so how they add up is not known."
     )
-    return Refusal(
+    return NotIdentified(
         "rho", why, sentence, "Run a triangle test of two versions that raise both at once."
     )
 
 
-def gap_unknown(tasted: bool) -> Refusal:
+def gap_unknown(tasted: bool) -> NotIdentified:
     """No comparison with a reference, or none that was matched in acid and sugar."""
     if not tasted:
-        return Refusal(
+        return NotIdentified(
             "character gap",
             "nothing tasted",
             "No triangle test has compared a version with a reference.",
             "Run a triangle test of your best version against the reference.",
         )
-    return Refusal(
+    return NotIdentified(
         "character gap",
         "moved together",
         "Every version that was compared with the reference also differed in acid or sugar, by "
@@ -186,9 +188,9 @@ def gap_unknown(tasted: bool) -> Refusal:
     )
 
 
-def not_bracketed(driver: Driver, least: float, most: float) -> Refusal:
+def not_bracketed(driver: Driver, least: float, most: float) -> NotIdentified:
     """The best liked level lies beyond what was tasted, or nowhere."""
-    return Refusal(
+    return NotIdentified(
         f"ideal {driver.key}",
         "not bracketed",
         f"The answers do not show a best liked {driver.name} between {least:.3g} and {most:.3g} "

@@ -17,11 +17,11 @@ import numpy as np
 
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.attribute_models import signed_start
-from tasting.insight.noticing.comparisons import Comparison
+from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.design import likelihood
 from tasting.insight.noticing.distance_model import varied
 from tasting.insight.noticing.drivers import Driver, Scale
-from tasting.insight.noticing.identifiability import Refusal
+from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
 from tasting.stats.fitting.fit import Fitted, endless, estimate, fit
@@ -67,8 +67,8 @@ class Liking:
 
 
 def fit_liking(
-    compared: Sequence[Comparison], drivers: Sequence[Driver], scale: Scale, confidence: float
-) -> tuple[Liking | None, list[Refusal]]:
+    compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale, confidence: float
+) -> tuple[Liking | None, list[NotIdentified]]:
     """The utility from all preference tests, and what they cannot tell."""
     answers = sum(one.n for one in compared)
     if not compared:
@@ -88,7 +88,7 @@ def fit_liking(
     return replace(liking, ideals=tuple(ideal for ideal in ideals if ideal)), refused
 
 
-def _fit(compared: Sequence[Comparison], moving: Sequence[int], confidence: float) -> Liking:
+def _fit(compared: Sequence[ComparedPair], moving: Sequence[int], confidence: float) -> Liking:
     a = np.array([one.a.levels for one in compared])
     b = np.array([one.b.levels for one in compared])
     tasted = np.concatenate([a, b])[:, moving]
@@ -106,7 +106,9 @@ def _fit(compared: Sequence[Comparison], moving: Sequence[int], confidence: floa
     return Liking(fitted, tuple(moving), middle, unit, (), len(compared), answers)
 
 
-def _ideal(liking: Liking, place: int, driver: Driver, refused: list[Refusal]) -> Ideal | None:
+def _ideal(
+    liking: Liking, place: int, driver: Driver, refused: list[NotIdentified]
+) -> Ideal | None:
     fitted, count = liking.fitted, len(liking.moving)
     middle, unit = float(liking.middle[place]), float(liking.unit[place])
     known = [fitted.explored(np.eye(2 * count)[at]) for at in (place, count + place)]

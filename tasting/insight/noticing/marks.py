@@ -8,7 +8,7 @@ import numpy as np
 
 from tasting.errors import InputError
 from tasting.insight.noticing.identifiability import UNVARIED
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.binomial import distinguishers
 from tasting.stats.results import Estimate
 
@@ -33,7 +33,7 @@ class Mark:
     others: tuple[str, ...]
 
 
-def marks(noticing: Noticing, key: str) -> tuple[Mark, ...]:
+def marks(noticing: ThresholdModel, key: str) -> tuple[Mark, ...]:
     """All difference tests, in their order, at their step in this driver.
 
     Raises InputError for a driver that was not asked for.

@@ -1,9 +1,9 @@
 """What people notice: findings of many sessions tied to differences in acid, sugar and more.
 
-`notice` reads closed sessions and fits three things from whatever was asked: how far apart two
-drinks are for the senses (difference tests), what makes a drink more sour or sweeter (directional
-tests), and what is liked best (preference tests). What the answers cannot tell is refused, with the
-session that would tell.
+`fit_thresholds` reads closed sessions and fits three things from whatever was asked: how far apart
+two drinks are for the senses (difference tests), what makes a drink more sour or sweeter
+(directional tests), and what is liked best (preference tests). What the answers cannot tell is
+refused, with the session that would tell.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ import numpy as np
 from tasting.drink.formula import Version
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.attribute_models import Attribute, fit_attribute
-from tasting.insight.noticing.comparisons import Comparison, Drinks, comparisons, find
+from tasting.insight.noticing.comparisons import ComparedPair, Drinks, comparisons, find
 from tasting.insight.noticing.distance_model import AgainstZero, Distance, fit_distance
 from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, drivers_named, reading
-from tasting.insight.noticing.identifiability import Refusal
+from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
 from tasting.insight.noticing.pinches import Pinch, in_words, pinches
 from tasting.panel.session import Session
@@ -29,7 +29,7 @@ from tasting.stats.results import Estimate, Interval
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class StepSize:
     """A step of a driver: in its unit, in % of the drink's level, and in practice."""
 
     amount: Estimate
@@ -47,15 +47,16 @@ class DriverStep:
     """How strongly one driver is noticed.
 
     weight: d-prime for each unit of the driver (on the log scale: for each natural logarithm)
-    unit_step: the difference at d-prime 1; half_step: the one that half of the tasters detect, the
-    other half guessing (p_d = 1/2 in the test that `notice` was told, a triangle test by default)
+    step_at_d_prime_1: the difference at d-prime 1
+    difference_threshold: the one that half of the tasters detect, the other half guessing (p_d =
+        1/2 in the test that `fit_thresholds` was told, a triangle test by default)
     """
 
     driver: Driver
     level: float
     weight: AgainstZero
-    unit_step: Step
-    half_step: Step
+    step_at_d_prime_1: StepSize
+    difference_threshold: StepSize
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True)
-class Noticing:
+class ThresholdModel:
     """All that the sessions say about what people notice.
 
     at, levels: the version in which steps are expressed (None without one), and its levels
@@ -87,7 +88,7 @@ class Noticing:
     confidence: float
     at: Version | None
     levels: Floats
-    compared: tuple[Comparison, ...]
+    compared: tuple[ComparedPair, ...]
     steps: tuple[DriverStep, ...]
     rho: Estimate | None
     character_gap: AgainstZero | None
@@ -97,7 +98,7 @@ class Noticing:
     fit: Fit | None
     distance: Distance | None
     liking: Liking | None
-    refusals: tuple[Refusal, ...]
+    refusals: tuple[NotIdentified, ...]
 
     def step(self, key: str) -> DriverStep | None:
         """How strongly the driver of this key is noticed, if that is known."""
@@ -108,7 +109,7 @@ class Noticing:
         return reading(drink, self.drivers).scaled(self.scale)
 
 
-def notice(
+def fit_thresholds(
     sessions: Sequence[Session],
     drinks: Drinks,
     *,
@@ -117,7 +118,7 @@ def notice(
     at: Version | None = None,
     half_by: Psychometric = TRIANGLE,
     confidence: float = 0.95,
-) -> Noticing:
+) -> ThresholdModel:
     """What these closed sessions say about what people notice.
 
     drinks: finds the version or reference of a sample (a function, or a mapping by id)
@@ -137,7 +138,7 @@ def notice(
         *identifiability.not_modelled(sessions),
         *identifiability.level_unknown(every, chosen),
     ]
-    return Noticing(
+    return ThresholdModel(
         drivers=chosen,
         scale=scale,
         confidence=confidence,
@@ -162,11 +163,11 @@ class _Models:
     distance: Distance | None
     attributes: tuple[Attribute, ...]
     liking: Liking | None
-    refused: tuple[Refusal, ...]
+    refused: tuple[NotIdentified, ...]
 
 
 def _models(
-    known: Sequence[Comparison], drivers: tuple[Driver, ...], scale: Scale, confidence: float
+    known: Sequence[ComparedPair], drivers: tuple[Driver, ...], scale: Scale, confidence: float
 ) -> _Models:
     """The three models, each from the sessions that asked for it."""
     keys = [driver.key for driver in drivers]
@@ -177,7 +178,7 @@ def _models(
     return _Models(distance, attributes, liking, (*first, *second, *third))
 
 
-def _of(compared: Sequence[Comparison], kind: str) -> list[Comparison]:
+def _of(compared: Sequence[ComparedPair], kind: str) -> list[ComparedPair]:
     return [one for one in compared if one.kind == kind]
 
 
@@ -187,8 +188,8 @@ def _half_d_prime(psychometric: Psychometric) -> float:
 
 
 def _attributes(
-    compared: Sequence[Comparison], drivers: Sequence[Driver], scale: Scale, confidence: float
-) -> tuple[tuple[Attribute, ...], list[Refusal]]:
+    compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale, confidence: float
+) -> tuple[tuple[Attribute, ...], list[NotIdentified]]:
     if not compared:
         return (), [identifiability.nothing_tasted("direction")]
     found, refused = [], []
@@ -206,7 +207,7 @@ def _latest(sessions: Sequence[Session], drinks: Drinks) -> Version | None:
     return max(versions, key=lambda version: version.created_at, default=None)
 
 
-def _middle(compared: Sequence[Comparison], drivers: Sequence[Driver], scale: Scale) -> Floats:
+def _middle(compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale) -> Floats:
     levels = np.array([reading.levels for one in compared for reading in (one.a, one.b)])
     if not len(levels):
         return np.full(len(drivers), np.nan)
@@ -236,7 +237,8 @@ def _driver_step(
     sizes = [_size(weight.estimate, d_prime, level, scale) for d_prime in (1.0, half)]
     practice = pinches(at, driver, sizes) if at else ((), ())
     unit, half_ = (
-        Step(size, _percent(size, level), made) for size, made in zip(sizes, practice, strict=True)
+        StepSize(size, _percent(size, level), made)
+        for size, made in zip(sizes, practice, strict=True)
     )
     return DriverStep(driver, level, weight, unit, half_)
 

@@ -7,7 +7,7 @@ from math import exp, isinf
 from tasting.insight.noticing.attribute_models import Attribute
 from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.liking_model import Ideal
-from tasting.insight.noticing.model import DriverStep, Fit, Noticing, Step
+from tasting.insight.noticing.model import DriverStep, Fit, StepSize, ThresholdModel
 from tasting.insight.noticing.pinches import Pinch
 from tasting.stats.checks import Floats
 from tasting.stats.psychometric import TRIANGLE
@@ -57,11 +57,11 @@ def percent(estimate: Estimate) -> str:
     return f"{value:.0f} % ({low:.0f} to {high:.0f} %)"
 
 
-def step_in_words(noticing: Noticing, step: DriverStep) -> tuple[str, str]:
+def step_in_words(noticing: ThresholdModel, step: DriverStep) -> tuple[str, str]:
     """The step that half of the tasters detect, and the one at d-prime 1."""
     name, unit = step.driver.name, step.driver.unit
     level = f" of the {number(step.level)} {unit} in {noticing.at.label}" if noticing.at else ""
-    half, one = step.half_step, step.unit_step
+    half, one = step.difference_threshold, step.step_at_d_prime_1
     return (
         f"Half of the tasters notice {with_interval(half.amount, unit)} of {name}, "
         f"{_share(half)}{level}{_in_practice(half.practice)}.",
@@ -70,7 +70,7 @@ def step_in_words(noticing: Noticing, step: DriverStep) -> tuple[str, str]:
     )
 
 
-def _share(size: Step) -> str:
+def _share(size: StepSize) -> str:
     return with_interval(size.percent, "%")
 
 
@@ -110,7 +110,7 @@ def together_in_words(rho: Estimate) -> str:
     return f"Acid and sugar together: ρ {with_interval(rho)}; {said}."
 
 
-def attribute_in_words(attribute: Attribute, noticing: Noticing) -> str:
+def attribute_in_words(attribute: Attribute, noticing: ThresholdModel) -> str:
     """What 1 g/L of each driver does to an attribute."""
     drivers = {driver.key: driver for driver in noticing.drivers}
     if noticing.scale == "log":
@@ -134,7 +134,7 @@ def _times(estimate: Estimate, factor: float) -> Estimate:
     return Estimate(estimate.value * factor, ends)
 
 
-def ideal_in_words(ideal: Ideal, noticing: Noticing) -> str:
+def ideal_in_words(ideal: Ideal, noticing: ThresholdModel) -> str:
     """The level that is liked best."""
     level = ideal.level
     if noticing.scale == "log":
@@ -143,7 +143,7 @@ def ideal_in_words(ideal: Ideal, noticing: Noticing) -> str:
     return f"Liked best: {with_interval(level, ideal.driver.unit)} of {ideal.driver.name}."
 
 
-def sentences(noticing: Noticing) -> tuple[str, ...]:
+def sentences(noticing: ThresholdModel) -> tuple[str, ...]:
     """What is known of steps, of the gap to the reference and of what is liked best."""
     found = [said for step in noticing.steps for said in step_in_words(noticing, step)]
     found += [gap_in_words(noticing.character_gap)] if noticing.character_gap else []
@@ -151,7 +151,7 @@ def sentences(noticing: Noticing) -> tuple[str, ...]:
     return tuple(found)
 
 
-def details(noticing: Noticing) -> tuple[str, ...]:
+def details(noticing: ThresholdModel) -> tuple[str, ...]:
     """How acid and sugar act together, and what makes the drink more sour or sweeter."""
     found = [together_in_words(noticing.rho)] if noticing.rho else []
     found += [attribute_in_words(one, noticing) for one in noticing.attributes if one.weights]

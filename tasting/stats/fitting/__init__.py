@@ -1,1 +1,1 @@
-"""Maximum likelihood within bounds: the likelihood, its maximum, and how far a quantity may lie from it."""
+"""Maximum likelihood within bounds: the maximum, and how far a quantity may lie from it."""

@@ -41,23 +41,23 @@ class Bounds:
     def slopes(self, theta: Floats) -> tuple[Floats, Floats]:
         """Gradient of `value`, and its negative Hessian."""
         gradient = np.zeros_like(theta)
-        bend = np.zeros((*theta.shape, theta.shape[1]))
+        hessian = np.zeros((*theta.shape, theta.shape[1]))
         for place in self.limited:
             x, rest = theta[:, place], MOST**2 - theta[:, place] ** 2
             gradient[:, place] = -2 * x / rest
-            bend[:, place, place] = 2 * (MOST**2 + x * x) / rest**2
+            hessian[:, place, place] = 2 * (MOST**2 + x * x) / rest**2
         for place in self.positive:
             gradient[:, place] += 1 / theta[:, place]
-            bend[:, place, place] += 1 / theta[:, place] ** 2
+            hessian[:, place, place] += 1 / theta[:, place] ** 2
         if self.share is not None:
             x = theta[:, self.share]
             gradient[:, self.share] = 1 / x - 1 / (WIDEST - x)
-            bend[:, self.share, self.share] = 1 / x**2 + 1 / (WIDEST - x) ** 2
+            hessian[:, self.share, self.share] = 1 / x**2 + 1 / (WIDEST - x) ** 2
         if self.cone:
-            self._cone_slopes(theta, gradient, bend)
-        return gradient, bend
+            self._cone_slopes(theta, gradient, hessian)
+        return gradient, hessian
 
-    def _cone_slopes(self, theta: Floats, gradient: Floats, bend: Floats) -> None:
+    def _cone_slopes(self, theta: Floats, gradient: Floats, hessian: Floats) -> None:
         assert self.cone
         a, s, q = (theta[:, place] for place in self.cone)
         inner = np.stack([s, a, -2 * q], axis=1)
@@ -66,32 +66,32 @@ class Bounds:
         gradient[:, places] += inner / rest[:, None]
         fixed = np.array([[0.0, 1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -2.0]])
         outer = inner[:, :, None] * inner[:, None, :] / (rest**2)[:, None, None]
-        bend[:, places[:, None], places] += outer - fixed / rest[:, None, None]
+        hessian[:, places[:, None], places] += outer - fixed / rest[:, None, None]
 
-    def room(self, theta: Floats, step: Floats) -> Floats:
+    def max_step(self, theta: Floats, step: Floats) -> Floats:
         """Share of the step that leaves a twentieth of each slack and grows no parameter wildly."""
         size = np.max(np.abs(step) / (1 + np.abs(theta)), axis=1)
         share = np.minimum(1.0, 3 / np.maximum(size, 1e-300))
         for place in self.limited:
             edge = MOST - np.sign(step[:, place]) * theta[:, place]
-            share = np.minimum(share, until(0.95 * edge, -np.abs(step[:, place]), 0.0))
+            share = np.minimum(share, first_root(0.95 * edge, -np.abs(step[:, place]), 0.0))
         for place in self.positive:
-            share = np.minimum(share, until(0.95 * theta[:, place], step[:, place], 0.0))
+            share = np.minimum(share, first_root(0.95 * theta[:, place], step[:, place], 0.0))
         if self.cone:
             (a, s, q), (da, ds, dq) = (each[:, self.cone].T for each in (theta, step))
-            for slack, slope, bend in (
+            for slack, slope, curvature in (
                 (a, da, 0.0),
                 (s, ds, 0.0),
                 (a * s - q * q, a * ds + s * da - 2 * q * dq, da * ds - dq * dq),
             ):
-                share = np.minimum(share, until(0.95 * slack, slope, bend))
+                share = np.minimum(share, first_root(0.95 * slack, slope, curvature))
         if self.share is not None:
             x, dx = theta[:, self.share], step[:, self.share]
-            share = np.minimum(share, until(0.95 * x, dx, 0.0))
-            share = np.minimum(share, until(0.95 * (WIDEST - x), -dx, 0.0))
+            share = np.minimum(share, first_root(0.95 * x, dx, 0.0))
+            share = np.minimum(share, first_root(0.95 * (WIDEST - x), -dx, 0.0))
         return np.asarray(share)
 
-    def inside(self, theta: Floats) -> Floats:
+    def interior_point(self, theta: Floats) -> Floats:
         """Away from the bounds, where a step can still turn."""
         moved = theta.copy()
         moved[:, self.limited] = np.clip(moved[:, self.limited], -MOST / 10, MOST / 10)
@@ -106,9 +106,9 @@ class Bounds:
         return moved
 
 
-def until(start: Floats, slope: Floats, bend: Floats | float) -> Floats:
-    """Smallest positive t with start + slope t + bend t^2 = 0, for start above 0; else infinite."""
+def first_root(start: Floats, slope: Floats, curvature: Floats | float) -> Floats:
+    """Smallest positive t with start + slope t + curvature t^2 = 0 (start > 0); else infinite."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        root = -slope + np.sqrt(slope * slope - 4 * bend * start)
+        root = -slope + np.sqrt(slope * slope - 4 * curvature * start)
         found = 2 * start / root
     return np.where(root > 0, found, np.inf)

@@ -18,8 +18,8 @@ import numpy as np
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import MOST, Bounds
 from tasting.stats.fitting.likelihood import Likelihood
-from tasting.stats.fitting.maximise import Summit, climb, solve
-from tasting.stats.fitting.profile import Quantity, ends, linear
+from tasting.stats.fitting.maximise import Optimum, maximise, solve
+from tasting.stats.fitting.profile import Quantity, linear, profile_interval
 from tasting.stats.likelihood import chi_square_cut
 from tasting.stats.results import Estimate, Interval
 
@@ -39,7 +39,7 @@ class Fitted:
     likelihood: Likelihood
     each: Likelihood
     bounds: Bounds
-    summit: Summit
+    summit: Optimum
     design: Floats
     shifts: Mapping[str, Floats]
     confidence: float
@@ -103,7 +103,7 @@ class Fitted:
         theta = np.repeat(self.summit.theta, len(padded), axis=0)
         values, gradients = quantity(theta, padded)
         cuts = np.full(len(padded), chi_square_cut(self.confidence))
-        found = ends(self.likelihood, self.bounds, self.summit, padded, cuts, quantity)
+        found = profile_interval(self.likelihood, self.bounds, self.summit, padded, cuts, quantity)
         doubt = sqrt(cuts[0]) * self._doubt(gradients, direct)
         table = np.column_stack([values, found, values + doubt])
         value, low, high, moved = np.sqrt(np.maximum(table, 0.0)).T if root else table.T
@@ -133,11 +133,11 @@ def fit(
 ) -> Fitted:
     """The maximum, without doubts of the compositions; see `doubting`."""
     pooled = likelihood.pooled()
-    summit = climb(pooled, bounds, start)
+    summit = maximise(pooled, bounds, start)
     return Fitted(pooled, likelihood, bounds, summit, design, {}, confidence)
 
 
-def doubting(fitted: Fitted, shifts: Sequence[Mapping[str, float]]) -> Fitted:
+def with_composition_uncertainty(fitted: Fitted, shifts: Sequence[Mapping[str, float]]) -> Fitted:
     """The same fit, with the doubts of the compositions.
 
     shifts: for each comparison, what one standard deviation of each source does to its predictor

@@ -30,14 +30,14 @@ _RIDGE: Final = 1e-10
 
 
 @dataclass(frozen=True, slots=True)
-class Summit:
+class Optimum:
     """Parameters at the maximum, one row a data set, with the slopes there."""
 
     theta: Floats
     slopes: Slopes
 
 
-def climb(likelihood: Likelihood, bounds: Bounds, start: Floats) -> Summit:
+def maximise(likelihood: Likelihood, bounds: Bounds, start: Floats) -> Optimum:
     """The maximum from each row of `start`, which has to lie inside the bounds.
 
     A row whose likelihood rises for ever ends next to the bound.
@@ -51,15 +51,15 @@ def climb(likelihood: Likelihood, bounds: Bounds, start: Floats) -> Summit:
         calm += last & (gain < _CALM)
         if np.all(last & ((gain < _STILL) | (calm > _PATIENCE))):
             break
-        theta, here = _advance(likelihood, bounds, theta, here, step, weight)
+        theta, here = _line_search(likelihood, bounds, theta, here, step, weight)
         weight = np.where(gain < 10 * weight, np.maximum(LOWER * weight, _LAST), weight)
-    return Summit(theta, here)
+    return Optimum(theta, here)
 
 
 def _ascent(here: Slopes, bounds: Bounds, theta: Floats, weight: Floats) -> tuple[Floats, Floats]:
-    gradient, bend = bounds.slopes(theta)
+    gradient, hessian = bounds.slopes(theta)
     score = here.score + weight[:, None] * gradient
-    return score, solve(here.information + weight[:, None, None] * bend, score)
+    return score, solve(here.information + weight[:, None, None] * hessian, score)
 
 
 def solve(matrix: Floats, right: Floats) -> Floats:
@@ -72,7 +72,7 @@ def solve(matrix: Floats, right: Floats) -> Floats:
     return np.asarray(solved if right.ndim == 3 else solved[:, :, 0])
 
 
-def _advance(
+def _line_search(
     likelihood: Likelihood,
     bounds: Bounds,
     theta: Floats,
@@ -81,7 +81,7 @@ def _advance(
     weight: Floats,
 ) -> tuple[Floats, Slopes]:
     """As much of the step as climbs; rows that would fall take half as much, and half again."""
-    share = bounds.room(theta, step)
+    share = bounds.max_step(theta, step)
     before = here.value + weight * bounds.value(theta)
     for _ in range(12):
         there = theta + share[:, None] * step

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tasting.stats.checks import Floats, Ints
-from tasting.stats.fitting.barrier import Bounds, until
+from tasting.stats.fitting.barrier import Bounds, first_root
 from tasting.stats.fitting.likelihood import Likelihood, Slopes
-from tasting.stats.fitting.maximise import LOWER, MOST_STEPS, Summit, solve
+from tasting.stats.fitting.maximise import LOWER, MOST_STEPS, Optimum, solve
 
 Quantity = Callable[[Floats, Floats], tuple[Floats, Floats]]
 """Value and gradient of a quantity at each row of parameters, times a row of factors."""
@@ -28,10 +28,10 @@ def linear(theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
     return (theta * factors).sum(axis=1), factors
 
 
-def ends(
+def profile_interval(
     likelihood: Likelihood,
     bounds: Bounds,
-    summit: Summit,
+    summit: Optimum,
     factors: Floats,
     cuts: Floats,
     quantity: Quantity = linear,
@@ -41,21 +41,21 @@ def ends(
     cuts: how far twice the log-likelihood may fall, for each row. An end at a bound of the
     quantity is that bound. Shape: rows x 2.
     """
-    walk = _start(likelihood, bounds, summit, factors, cuts, quantity)
+    search = _start(likelihood, bounds, summit, factors, cuts, quantity)
     reached = np.full(2 * len(factors), np.nan)
     for _ in range(MOST_STEPS):
-        done = _walk_on(likelihood, bounds, walk)
-        reached[walk.places[done]] = walk.ends()[done]
-        walk.keep(~done)
-        if not len(walk.places):
+        done = _step(likelihood, bounds, search)
+        reached[search.places[done]] = search.ends()[done]
+        search.keep(~done)
+        if not len(search.places):
             break
-    reached[walk.places] = walk.ends()
+    reached[search.places] = search.ends()
     low, high = np.split(reached, 2)
     return np.column_stack([-low, high])
 
 
 @dataclass(slots=True)
-class _Walk:
+class _Search:
     """Rows on their way outward, with a barrier of the weight `mu` on the likelihood too.
 
     places: which of the ends wanted each row is; last: the lowest mu
@@ -71,7 +71,7 @@ class _Walk:
     quantity: Quantity
 
     @property
-    def over(self) -> Floats:
+    def slack(self) -> Floats:
         """How far the log-likelihood still may fall."""
         return self.here.value - self.target
 
@@ -91,15 +91,15 @@ class _Walk:
 def _start(
     likelihood: Likelihood,
     bounds: Bounds,
-    summit: Summit,
+    summit: Optimum,
     factors: Floats,
     cuts: Floats,
     quantity: Quantity,
-) -> _Walk:
+) -> _Search:
     towards = np.concatenate([-factors, factors])
     target = summit.slopes.value[0] - np.concatenate([cuts, cuts]) / 2
     best = np.repeat(summit.theta, len(towards), axis=0)
-    theta = bounds.inside(best)
+    theta = bounds.interior_point(best)
     for _ in range(40):
         here = likelihood(theta)
         outside = here.value - target < 0.2 * (summit.slopes.value[0] - target)
@@ -109,47 +109,49 @@ def _start(
     _, gradient = quantity(theta, towards)
     wide = (solve(here.information, gradient) * gradient).sum(axis=1)
     mu = np.clip(np.sqrt(np.maximum(wide, 0.0)), 1e-2, 10.0)
-    return _Walk(np.arange(len(towards)), theta, here, towards, target, mu, 1e-4 * mu, quantity)
+    return _Search(np.arange(len(towards)), theta, here, towards, target, mu, 1e-4 * mu, quantity)
 
 
-def _walk_on(likelihood: Likelihood, bounds: Bounds, walk: _Walk) -> NDArray[np.bool_]:
+def _step(likelihood: Likelihood, bounds: Bounds, search: _Search) -> NDArray[np.bool_]:
     """One step of every row; who has arrived."""
-    step, gain = _outward(bounds, walk)
-    share = np.minimum(bounds.room(walk.theta, step), _within(walk, step))
-    before = _merit(bounds, walk, walk.theta, walk.over)
+    step, gain = _outward(bounds, search)
+    share = np.minimum(bounds.max_step(search.theta, step), _within(search, step))
+    before = _merit(bounds, search, search.theta, search.slack)
     for turn in range(21):
-        theta = walk.theta + share[:, None] * step
+        theta = search.theta + share[:, None] * step
         here = likelihood(theta)
-        over = here.value - walk.target
-        bad = (over <= 0) | (_merit(bounds, walk, theta, over) < before - 1e-7)
+        slack = here.value - search.target
+        bad = (slack <= 0) | (_merit(bounds, search, theta, slack) < before - 1e-7)
         if not bad.any():
             break
         share = np.where(bad, share / 2 if turn < 19 else 0.0, share)
-    walk.theta, walk.here = theta, here
+    search.theta, search.here = theta, here
     near = gain < 1.0
-    done = near & (walk.mu <= walk.last)
-    walk.mu = np.where(near & ~done, np.maximum(LOWER * walk.mu, walk.last), walk.mu)
+    done = near & (search.mu <= search.last)
+    search.mu = np.where(near & ~done, np.maximum(LOWER * search.mu, search.last), search.mu)
     return done
 
 
-def _outward(bounds: Bounds, walk: _Walk) -> tuple[Floats, Floats]:
-    gradient, bend = bounds.slopes(walk.theta)
-    over = walk.over[:, None]
-    pull = walk.here.score / over
-    _, outward = walk.quantity(walk.theta, walk.towards)
-    score = outward / walk.mu[:, None] + pull + gradient
-    matrix = walk.here.information / over[:, :, None] + pull[:, :, None] * pull[:, None, :] + bend
+def _outward(bounds: Bounds, search: _Search) -> tuple[Floats, Floats]:
+    gradient, hessian = bounds.slopes(search.theta)
+    slack = search.slack[:, None]
+    pull = search.here.score / slack
+    _, outward = search.quantity(search.theta, search.towards)
+    score = outward / search.mu[:, None] + pull + gradient
+    matrix = (
+        search.here.information / slack[:, :, None] + pull[:, :, None] * pull[:, None, :] + hessian
+    )
     step = solve(matrix, score)
     return step, (score * step).sum(axis=1)
 
 
-def _within(walk: _Walk, step: Floats) -> Floats:
+def _within(search: _Search, step: Floats) -> Floats:
     """Share of the step that, by the local quadratic, keeps a tenth of what may still fall."""
-    slope = (walk.here.score * step).sum(axis=1)
-    bend = -((walk.here.information @ step[:, :, None])[:, :, 0] * step).sum(axis=1) / 2
-    return until(0.9 * walk.over, slope, bend)
+    slope = (search.here.score * step).sum(axis=1)
+    curvature = -((search.here.information @ step[:, :, None])[:, :, 0] * step).sum(axis=1) / 2
+    return first_root(0.9 * search.slack, slope, curvature)
 
 
-def _merit(bounds: Bounds, walk: _Walk, theta: Floats, over: Floats) -> Floats:
-    at, _ = walk.quantity(theta, walk.towards)
-    return np.asarray(at / walk.mu + np.log(np.maximum(over, 1e-300)) + bounds.value(theta))
+def _merit(bounds: Bounds, search: _Search, theta: Floats, slack: Floats) -> Floats:
+    at, _ = search.quantity(theta, search.towards)
+    return np.asarray(at / search.mu + np.log(np.maximum(slack, 1e-300)) + bounds.value(theta))

@@ -63,9 +63,10 @@ def begin(engine: Engine, token: str, shown: Ballot) -> None:
     sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
     spit = " Please spit out what you taste." if shown.spit else ""
     st.write(
-        f"You are **{page.escape_markdown(shown.assessor)}**. You get {sets}. Taste the cups from left to "
-        "right; you may go back to a cup within the set. If you are not sure, choose all the same: "
-        f"a guess counts.{spit} Do not talk about the samples before the host closes the session."
+        f"You are **{page.escape_markdown(shown.assessor)}**. You get {sets}. Taste the cups from "
+        "left to right; you may go back to a cup within the set. If you are not sure, choose all "
+        f"the same: a guess counts.{spit} Do not talk about the samples before the host closes "
+        "the session."
     )
     adult = " I am of legal age to drink alcohol." if shown.alcohol_percent_vol else ""
     agreed = st.checkbox(f"I have read this and taste of my own will.{adult}", key="agreed")

@@ -18,7 +18,7 @@ from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.marks import marks
 from tasting.ui.dashboard import cached
 from tasting.ui.dashboard import marks as noticing_marks
-from tasting.ui.dashboard.cached import KEPT, Seen
+from tasting.ui.dashboard.cached import KEPT, DashboardModel
 from tasting.ui.dashboard.map_chart import Goal, versions_map
 from tasting.ui.dashboard.noticed_chart import CHOSEN, noticed_against
 from tasting.ui.tables import show_table
@@ -63,15 +63,17 @@ def show_numbers(picture: Picture, key: str, unbroken: Sequence[str] = ()) -> No
         show_table(shown, picture.text, unbroken)
 
 
-def curve_picture(seen: Seen, driver: Driver) -> Picture | None:
+def curve_picture(seen: DashboardModel, driver: Driver) -> Picture | None:
     """Noticed against the size of the step; None where nothing is known of this driver."""
     return _curve(seen.key, driver.key, seen, driver)
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False)
-def _curve(key: tuple[str, ...], driver_key: str, _seen: Seen, _driver: Driver) -> Picture | None:
+def _curve(
+    key: tuple[str, ...], driver_key: str, _seen: DashboardModel, _driver: Driver
+) -> Picture | None:
     noticing = _seen.noticing
-    found = noticing_marks.seen(marks(noticing, _driver.key))
+    found = noticing_marks.plotted(marks(noticing, _driver.key))
     fitted = curve(noticing, _driver.key) if noticing.step(_driver.key) else None
     if not found and fitted is None:
         return None
@@ -80,14 +82,14 @@ def _curve(key: tuple[str, ...], driver_key: str, _seen: Seen, _driver: Driver) 
     return Picture(chart.to_dict(), text, table, bool(found), fitted is not None)
 
 
-def map_picture(seen: Seen) -> Picture:
+def map_picture(seen: DashboardModel) -> Picture:
     """Where the versions stand, and how far from the reference people notice it."""
     drinks = (seen.reference.id if seen.reference else "", *(v.id for v in seen.formula.versions))
     return _map(seen.key, drinks, seen)
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False)
-def _map(key: tuple[str, ...], drinks: tuple[str, ...], _seen: Seen) -> Picture:
+def _map(key: tuple[str, ...], drinks: tuple[str, ...], _seen: DashboardModel) -> Picture:
     goal, note = _goal(_seen)
     ideal = {one.driver.key: one.level for one in _seen.noticing.ideals}
     chart, text, table = versions_map(_seen.formula, _seen.reference, goal, ideal)
@@ -95,7 +97,7 @@ def _map(key: tuple[str, ...], drinks: tuple[str, ...], _seen: Seen) -> Picture:
     return Picture(chart.to_dict(), text, table, False, fitted, note)
 
 
-def _goal(seen: Seen) -> tuple[Goal | None, str]:
+def _goal(seen: DashboardModel) -> tuple[Goal | None, str]:
     """What is drawn around the reference, or why nothing is."""
     if seen.reference is None:
         return None, ""

@@ -11,15 +11,15 @@ from tasting.insight.advice.forecast import Forecast, Outlook, forecast
 from tasting.insight.noticing import words
 from tasting.insight.noticing.drivers import Drink
 from tasting.panel.methods import METHODS
-from tasting.ui.dashboard.cached import Seen
-from tasting.ui.dashboard.make_plan import Wish, offer_plan
+from tasting.ui.dashboard.cached import DashboardModel
+from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
 
 COLUMNS = ["Method", "Right, %", "Shown, chance %", "Needs"]
 
 
-def show(engine: Engine, seen: Seen) -> None:
+def show(engine: Engine, seen: DashboardModel) -> None:
     """The section."""
     st.write("Choose two drinks; the model says what tasting them blind would show.")
     drinks: list[Drink] = [*reversed(seen.formula.versions)]
@@ -38,7 +38,7 @@ def show(engine: Engine, seen: Seen) -> None:
         return
     with show_errors():
         show_forecast(forecast(seen.noticing, a, b, n=n), n, (a, b))
-        offer_plan(engine, seen, Wish("triangle", a, b, n), "plan_forecast")
+        offer_plan(engine, seen, SessionDraft("triangle", a, b, n), "plan_forecast")
 
 
 def name(drink: Drink) -> str:
@@ -49,11 +49,12 @@ def name(drink: Drink) -> str:
 def show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     """In a sentence and, method by method, in a table."""
     share = words.percent(words.noticed_by_triangle(found.d_prime))
-    st.markdown(
-        f"**{escape_markdown(name(pair[0]))} and {escape_markdown(name(pair[1]))}:** expected distance "
-        f"δ = {escape_markdown(words.with_interval(found.d_prime))}; noticed in {escape_markdown(share)} of triangle "
-        "tests."
+    both = escape_markdown(" and ".join(map(name, pair)))
+    said = (
+        f"expected distance δ = {words.with_interval(found.d_prime)}; noticed in {share} of "
+        "triangle tests."
     )
+    st.markdown(f"**{both}:** {escape_markdown(said)}")
     for caution in found.cautions:
         st.caption(escape_markdown(caution))
     text = f"What {n} tastings by each method would show"

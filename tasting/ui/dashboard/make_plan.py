@@ -17,7 +17,7 @@ from tasting.panel.plan import Sample
 from tasting.records import now
 from tasting.store import formulas
 from tasting.ui import page, pages
-from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.drinks.draft import next_label
 
 PEOPLE = 8
@@ -25,7 +25,7 @@ PEOPLE = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class SessionDraft:
     """A session to plan. made: how B is made from A's version, if it is not there yet."""
 
     method: str
@@ -36,7 +36,7 @@ class Wish:
     purpose: str = ""
 
 
-def offer_plan(engine: Engine, seen: Seen, wish: Wish, key: str) -> None:
+def offer_plan(engine: Engine, seen: DashboardModel, wish: SessionDraft, key: str) -> None:
     """A button that makes what is missing and opens the plan page."""
     label = "Make the version and plan the session" if wish.made else "Plan this session"
     if st.button(label, key=key):
@@ -46,14 +46,14 @@ def offer_plan(engine: Engine, seen: Seen, wish: Wish, key: str) -> None:
             st.switch_page(pages.PLAN.script)
 
 
-def with_version(engine: Engine, seen: Seen, wish: Wish) -> Wish:
+def with_version(engine: Engine, seen: DashboardModel, wish: SessionDraft) -> SessionDraft:
     """The wish with B kept as a child of the version it is made from, if it was not there yet."""
     if not (wish.made and isinstance(wish.b, Version)):
         return wish
     parent = seen.formula.version(wish.b.id)
     reason = f"{wish.purpose} {wish.made}".strip()
     child = keep_child(engine, seen.formula, parent, wish.b.parts, reason)
-    return Wish(wish.method, wish.a, child, wish.n, "", wish.purpose)
+    return SessionDraft(wish.method, wish.a, child, wish.n, "", wish.purpose)
 
 
 def keep_child(
@@ -71,7 +71,7 @@ def keep_child(
     return child
 
 
-def filled_in(known: Sequence[Sample], wish: Wish) -> dict[str, Any]:
+def filled_in(known: Sequence[Sample], wish: SessionDraft) -> dict[str, Any]:
     """The widgets of the plan page, by key."""
     a, b = (_sample(known, drink) for drink in (wish.a, wish.b))
     question = METHODS[wish.method].name

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tasting.drink.composition import compose
-from tasting.drink.declared import Interval
+from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference, bands
 from tasting.drink.uncertainty import Spread
@@ -264,11 +264,14 @@ def _row(version: Version) -> tuple[str, ...]:
 
 
 def _read(
-    driver: Driver, reference: Reference, meant: Mapping[str, tuple[Interval, object]], digits: int
+    driver: Driver,
+    reference: Reference,
+    meant: Mapping[str, tuple[LabelInterval, object]],
+    digits: int,
 ) -> str:
     known = driver.declared(reference)
     return _likely(known[0], meant[driver.figure][0], digits) if known else "unknown"
 
 
-def _likely(value: float, ends: Interval | Spread, digits: int) -> str:
+def _likely(value: float, ends: LabelInterval | Spread, digits: int) -> str:
     return f"{value:.{digits}f} ({ends.low:.{digits}f} to {ends.high:.{digits}f})"

@@ -20,7 +20,7 @@ UNBROKEN = (INTERVAL, "What differs", "Method", "Tasted by")
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class PlottedTest:
     """A mark with the share that a triangle test would notice at the same distance, in per cent."""
 
     mark: Mark
@@ -34,7 +34,7 @@ class Seen:
         return not (self.mark.others or self.mark.with_reference)
 
 
-def seen(marks: Sequence[Mark]) -> list[Seen]:
+def plotted(marks: Sequence[Mark]) -> list[PlottedTest]:
     """The marks that say something about their driver, on the scale of the curve.
 
     Left out are sessions that changed something else and next to nothing of this driver.
@@ -47,16 +47,16 @@ def _about(mark: Mark, largest: float) -> bool:
     return not mark.others or mark.step > LEAST_SHARE * largest
 
 
-def _seen(mark: Mark) -> Seen:
+def _seen(mark: Mark) -> PlottedTest:
     """Shares by the method's own guessing become distances, and these shares of triangle tests."""
     method = METHODS[mark.method]
     own = [mark.noticed.value, mark.noticed.low, mark.noticed.high]
     right = [method.chance + (1 - method.chance) * share for share in own]
     shares = [max(0.0, 100 * float(TRIANGLE.p_d(method.model.d_prime(p)))) for p in right]
-    return Seen(mark, *shares)
+    return PlottedTest(mark, *shares)
 
 
-def differs(one: Seen, driver: Driver) -> str:
+def differs(one: PlottedTest, driver: Driver) -> str:
     """What differed between the two samples: the legend's words."""
     return only_words(driver) if one.only else MORE
 
@@ -66,17 +66,17 @@ def only_words(driver: Driver) -> str:
     return f"{driver.name} only"
 
 
-def interval(one: Seen) -> str:
+def interval(one: PlottedTest) -> str:
     """Interval in whole per cent."""
     return f"{one.low:.0f} to {one.high:.0f}"
 
 
-def tasters(one: Seen) -> str:
+def tasters(one: PlottedTest) -> str:
     """Who tasted."""
     return ALONE if one.mark.alone else PANEL
 
 
-def said(one: Seen, driver: Driver) -> str:
+def said(one: PlottedTest, driver: Driver) -> str:
     """One mark in words."""
     mark = one.mark
     return (
@@ -111,7 +111,7 @@ def _spread(group: Sequence[float], width: float) -> list[float]:
     return [first + width * place / max(1, len(group) - 1) for place in range(len(group))]
 
 
-def table(found: Sequence[Seen], driver: Driver) -> pd.DataFrame:
+def table(found: Sequence[PlottedTest], driver: Driver) -> pd.DataFrame:
     """The same numbers, by size of the step; what a phone shows without scrolling comes first."""
     lines = [
         {

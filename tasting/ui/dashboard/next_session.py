@@ -3,12 +3,12 @@
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.advice.next_session import GAP, NextTest
+from tasting.insight.advice.next_session import GAP, NextSession
 from tasting.panel.methods import METHODS
 from tasting.ui.dashboard import cached
-from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.forecast import name
-from tasting.ui.dashboard.make_plan import Wish, offer_plan
+from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 
 QUESTIONS = {
@@ -21,7 +21,7 @@ QUESTIONS = {
 RANKS = {"a tasting": False, "a millilitre poured": True}
 
 
-def show(engine: Engine, seen: Seen) -> None:
+def show(engine: Engine, seen: DashboardModel) -> None:
     """The section."""
     left, middle, right = st.columns([2, 1, 1])
     about = left.selectbox(
@@ -43,7 +43,7 @@ def show(engine: Engine, seen: Seen) -> None:
         )
 
 
-def show_test(engine: Engine, seen: Seen, place: int, test: NextTest) -> None:
+def show_test(engine: Engine, seen: DashboardModel, place: int, test: NextSession) -> None:
     """One comparison, why, and the button that plans it."""
     with st.container(border=True, gap="small"):
         st.markdown(f"**{place}. {escape_markdown(title(test))}**")
@@ -51,17 +51,17 @@ def show_test(engine: Engine, seen: Seen, place: int, test: NextTest) -> None:
         st.caption(escape_markdown(gains(test)))
         purpose = f"To know {QUESTIONS[test.about]}."
         made = test.made
-        wish = Wish(test.method, test.a, test.b, test.n, made, purpose)
+        wish = SessionDraft(test.method, test.a, test.b, test.n, made, purpose)
         offer_plan(engine, seen, wish, f"plan-{place}")
 
 
-def title(test: NextTest) -> str:
+def title(test: NextSession) -> str:
     """What is compared, and how."""
     second = test.made or name(test.b)
     return f"{METHODS[test.method].name}: {name(test.a)} and {second}"
 
 
-def gains(test: NextTest) -> str:
+def gains(test: NextSession) -> str:
     """What it is expected to tell, in figures."""
     return (
         f"Expected distance d′ {test.d_prime:.1f}; gain {test.gain:.2f} nats with {test.n} "

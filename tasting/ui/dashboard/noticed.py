@@ -10,12 +10,12 @@ from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
 from tasting.insight.noticing.drivers import Driver
-from tasting.insight.noticing.identifiability import Refusal
-from tasting.insight.noticing.model import DriverStep, Noticing
+from tasting.insight.noticing.identifiability import NotIdentified
+from tasting.insight.noticing.model import DriverStep, ThresholdModel
 from tasting.ui import pages
 from tasting.ui.dashboard import cached, sample_truth
 from tasting.ui.dashboard import marks as noticing_marks
-from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.cached_charts import (
     Picture,
     curve_picture,
@@ -30,7 +30,7 @@ from tasting.ui.tables import show_table
 SHORT = {"ta": "acid", "sugar": "sugar"}
 
 
-def show(_engine: Engine, seen: Seen) -> None:
+def show(_engine: Engine, seen: DashboardModel) -> None:
     """The section."""
     noticing = seen.noticing
     show_headlines(noticing)
@@ -44,7 +44,7 @@ def show(_engine: Engine, seen: Seen) -> None:
     show_map(seen)
 
 
-def show_headlines(noticing: Noticing) -> None:
+def show_headlines(noticing: ThresholdModel) -> None:
     """The three numbers that people come for."""
     cards = [_card(step) for step in noticing.steps]
     if noticing.character_gap:
@@ -59,13 +59,13 @@ def show_headlines(noticing: Noticing) -> None:
 
 
 def _card(step: DriverStep) -> tuple[str, str, str]:
-    amount = step.half_step.amount
+    amount = step.difference_threshold.amount
     name = SHORT.get(step.driver.key, step.driver.name)
     value = f"{words.number(amount.value)} {step.driver.unit}"
     return f"Half notice, {name}", value, f"95 %: {words.between(amount)}"
 
 
-def show_sentences(noticing: Noticing) -> None:
+def show_sentences(noticing: ThresholdModel) -> None:
     """The same and more, in words."""
     said = words.sentences(noticing)
     if said:
@@ -76,7 +76,7 @@ def show_sentences(noticing: Noticing) -> None:
         )
 
 
-def show_details(noticing: Noticing) -> None:
+def show_details(noticing: ThresholdModel) -> None:
     """How acid and sugar act together."""
     said = words.details(noticing)
     if said:
@@ -84,15 +84,15 @@ def show_details(noticing: Noticing) -> None:
             st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
 
 
-def show_refusals(refused: Sequence[Refusal]) -> None:
+def show_refusals(refused: Sequence[NotIdentified]) -> None:
     """What the sessions cannot tell, and the session that would."""
     if refused:
         with st.expander(f"Not known yet ({len(refused)}), and the session that would tell"):
             for one in refused:
-                st.markdown(f"- {escape_markdown(one.sentence)} **{escape_markdown(one.cure)}**")
+                st.markdown(f"- {escape_markdown(one.sentence)} **{escape_markdown(one.remedy)}**")
 
 
-def show_fit(seen: Seen) -> None:
+def show_fit(seen: DashboardModel) -> None:
     """How well the model fits; drawing from it takes a moment, so it is asked for."""
     fit = seen.noticing.fit
     if fit is None:
@@ -118,7 +118,7 @@ def show_fit(seen: Seen) -> None:
             )
 
 
-def show_curve(seen: Seen, driver: Driver) -> None:
+def show_curve(seen: DashboardModel, driver: Driver) -> None:
     """Noticed against the size of the step; a selected mark opens its session."""
     picture = curve_picture(seen, driver)
     st.subheader(f"How much {driver.name} is noticed")
@@ -159,7 +159,7 @@ def session_picked(state: Mapping[str, Any] | None) -> str:
     return str(marks[0].get(SESSION, ""))
 
 
-def show_map(seen: Seen) -> None:
+def show_map(seen: DashboardModel) -> None:
     """Where the versions stand, and how far from the reference people notice it."""
     names = [kept.name for kept in (seen.formula, seen.reference) if kept]
     st.subheader(escape_markdown(" against ".join(names)))
@@ -171,7 +171,7 @@ def show_map(seen: Seen) -> None:
     show_numbers(picture, "all-map")
 
 
-def map_explained(seen: Seen, picture: Picture) -> str:
+def map_explained(seen: DashboardModel, picture: Picture) -> str:
     """The legend of the map, in words."""
     parts = ["Each circle is a version, filled the latest; lines lead from parent to child."]
     if seen.reference and not picture.note:

@@ -14,7 +14,7 @@ from tasting.ui.dashboard.marks import (
     INTERVAL,
     MORE,
     PANEL,
-    Seen,
+    PlottedTest,
     apart,
     differs,
     interval,
@@ -48,7 +48,7 @@ SHARE = "Noticed, % of tastings"
 
 
 def noticed_against(
-    found: Sequence[Seen], driver: Driver, curve: Curve | None
+    found: Sequence[PlottedTest], driver: Driver, curve: Curve | None
 ) -> tuple[alt.LayerChart, str]:
     """Share of tastings that notice, against the size of the step; the curve is the model's.
 
@@ -64,7 +64,7 @@ def noticed_against(
     return alt.LayerChart(layer=layers, height=HEIGHT_PX), _alt(found, driver, curve)
 
 
-def _end(found: Sequence[Seen], curve: Curve | None) -> float:
+def _end(found: Sequence[PlottedTest], curve: Curve | None) -> float:
     ends = [1.08 * one.mark.step for one in found]
     return max([*ends, float(curve.delta[-1]) if curve else 0.0]) or 1.0
 
@@ -87,7 +87,7 @@ def _curve(curve: Curve | None, x: alt.X) -> list[alt.Chart]:
     ]
 
 
-def _marks(found: Sequence[Seen], driver: Driver, x: alt.X) -> list[alt.Chart]:
+def _marks(found: Sequence[PlottedTest], driver: Driver, x: alt.X) -> list[alt.Chart]:
     if not found:
         return []
     base = alt.Chart(_points(found, driver))
@@ -110,7 +110,7 @@ def _marks(found: Sequence[Seen], driver: Driver, x: alt.X) -> list[alt.Chart]:
     ]
 
 
-def _points(found: Sequence[Seen], driver: Driver) -> pd.DataFrame:
+def _points(found: Sequence[PlottedTest], driver: Driver) -> pd.DataFrame:
     """What is drawn, and no more: every column goes to the browser."""
     rows = pd.DataFrame([_point(one, driver) for one in found])
     steps = [one.mark.step for one in found]
@@ -118,7 +118,7 @@ def _points(found: Sequence[Seen], driver: Driver) -> pd.DataFrame:
     return rows.assign(drawn=apart(steps, CLOSEST * top, WIDEST * top))
 
 
-def _point(one: Seen, driver: Driver) -> dict[str, object]:
+def _point(one: PlottedTest, driver: Driver) -> dict[str, object]:
     mark = one.mark
     return {
         SESSION: mark.session_id,
@@ -137,7 +137,7 @@ def _point(one: Seen, driver: Driver) -> dict[str, object]:
     }
 
 
-def _shapes(found: Sequence[Seen]) -> alt.Shape:
+def _shapes(found: Sequence[PlottedTest]) -> alt.Shape:
     """A shape for each method that is drawn, named only where there are several."""
     drawn = {one.mark.method for one in found}
     names = [method.name for key, method in METHODS.items() if key in drawn]
@@ -146,7 +146,7 @@ def _shapes(found: Sequence[Seen]) -> alt.Shape:
     return alt.Shape("method:N", title="Method", scale=scale, legend=legend)
 
 
-def _sizes(found: Sequence[Seen]) -> alt.Size:
+def _sizes(found: Sequence[PlottedTest]) -> alt.Size:
     most = max(one.mark.n for one in found)
     scale = alt.Scale(domain=[0, most], range=[SMALLEST_PX, LARGEST_PX])
     return alt.Size("n:Q", title="Tastings n", scale=scale, legend=None)
@@ -159,7 +159,7 @@ def _fills(driver: Driver) -> alt.Fill:
     return alt.Fill("differs:N", title="What differs", scale=scale, legend=legend)
 
 
-def _outlines(found: Sequence[Seen]) -> alt.StrokeDash:
+def _outlines(found: Sequence[PlottedTest]) -> alt.StrokeDash:
     """A dashed outline for one person's sessions, named only where there are some."""
     scale = alt.Scale(domain=[PANEL, ALONE], range=[[1, 0], [3, 2]])
     some = any(one.mark.alone for one in found)
@@ -190,7 +190,7 @@ def _tooltip(driver: Driver) -> list[alt.Tooltip]:
     ]
 
 
-def _alt(found: Sequence[Seen], driver: Driver, curve: Curve | None) -> str:
+def _alt(found: Sequence[PlottedTest], driver: Driver, curve: Curve | None) -> str:
     text = f"Share of tastings that notice a difference, against its size in {driver.name}. "
     text += f"{len(found)} difference tests are drawn"
     if curve is None:

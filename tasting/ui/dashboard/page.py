@@ -84,7 +84,7 @@ def show(engine: Engine) -> None:
     formula, reference = choose(known, bottles, closed)
     ids = tuple(one.id for one in chosen(closed, formula, reference))
     with page.show_errors():
-        seen = cached.see(engine, ids, formula, reference)
+        seen = cached.load(engine, ids, formula, reference)
         names = list(SECTIONS)
         section = st.segmented_control(
             "Show", names, default=names[0], key="section", label_visibility="collapsed"

@@ -7,11 +7,11 @@ import streamlit as st
 
 from sample_sessions import documents
 from sample_sessions.truth import Truth, truth
-from tasting.insight.noticing.model import Noticing
+from tasting.insight.noticing.model import ThresholdModel
 from tasting.insight.noticing.words import with_interval
 from tasting.stats.results import Estimate
 from tasting.store.documents import Document, read_document
-from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.tables import show_table
 
 COLUMNS = ["Quantity", "Truth", "Estimate (95 %)", "Within"]
@@ -22,7 +22,7 @@ def _sample() -> tuple[Document, ...]:
     return tuple(map(read_document, documents()))
 
 
-def is_sample(seen: Seen) -> bool:
+def is_sample(seen: DashboardModel) -> bool:
     """Whether formula and sessions are those of the invented workshop and no others."""
     if not (seen.formula.invented and seen.key[1:]):
         return False
@@ -35,7 +35,7 @@ def is_sample(seen: Seen) -> bool:
     )
 
 
-def show(seen: Seen) -> None:
+def show(seen: DashboardModel) -> None:
     """How the estimates stand beside the truth that the answers were drawn from."""
     if not is_sample(seen):
         return
@@ -58,7 +58,7 @@ def within(estimate: Estimate, true: float) -> bool:
 Row = tuple[str, float, Estimate]
 
 
-def compared(noticing: Noticing, stated: Truth) -> Iterator[Row]:
+def compared(noticing: ThresholdModel, stated: Truth) -> Iterator[Row]:
     """Each stated number with its estimate, where there is one."""
     difference = stated.difference
     true = {"ta": difference.ta_per_g_per_l, "sugar": difference.sugar_per_g_per_l}
@@ -76,7 +76,7 @@ def compared(noticing: Noticing, stated: Truth) -> Iterator[Row]:
             yield "fall of liking", stated.preference.curvature, ideal.curvature
 
 
-def _directions(noticing: Noticing, stated: Truth) -> Iterator[Row]:
+def _directions(noticing: ThresholdModel, stated: Truth) -> Iterator[Row]:
     for attribute in noticing.attributes:
         known = stated.directions.get(attribute.name)
         if known is None:

@@ -9,7 +9,7 @@ from sqlalchemy import Engine
 from tasting.insight.noticing.noticed import Noticed, noticed
 from tasting.store import formulas, session_index, sessions
 from tasting.ui import page
-from tasting.ui.dashboard.cached import KEPT, Seen
+from tasting.ui.dashboard.cached import KEPT, DashboardModel
 from tasting.ui.dashboard.sessions_chart import (
     INTERVAL,
     SAMPLES,
@@ -29,7 +29,7 @@ def _rows(key: tuple[str, ...], _engine: Engine) -> tuple[Noticed, ...]:
     return noticed(closed, partial(formulas.drink, _engine))
 
 
-def show(engine: Engine, seen: Seen) -> None:
+def show(engine: Engine, seen: DashboardModel) -> None:
     """Both charts of all closed sessions, of this formula or not, and how to read them."""
     ids = tuple(one.id for one in session_index.closed(engine))
     rows = _rows((str(engine.url), *ids), engine)
@@ -69,7 +69,7 @@ def _undrawn(row: Noticed, quantity: Quantity) -> bool:
     return quantity.step(row) is None or row.finding.evidence.noticed is None
 
 
-def show_label(engine: Engine, seen: Seen) -> None:
+def show_label(engine: Engine, seen: DashboardModel) -> None:
     """The versions one by one beside the label of the reference."""
     names = [kept.name for kept in (seen.formula, seen.reference) if kept]
     st.subheader(page.escape_markdown(" against ".join(names)))

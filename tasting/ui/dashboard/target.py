@@ -13,7 +13,7 @@ from tasting.insight.noticing import words
 from tasting.insight.noticing.drivers import DRIVERS
 from tasting.ui import pages
 from tasting.ui.dashboard import cached
-from tasting.ui.dashboard.cached import Seen
+from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.make_plan import keep_child
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
@@ -23,7 +23,7 @@ LIKED = "what is liked best"
 LEAST_G_PER_BATCH = 0.01
 
 
-def show(engine: Engine, seen: Seen) -> None:
+def show(engine: Engine, seen: DashboardModel) -> None:
     """The section."""
     left, right = st.columns(2)
     bottle = seen.reference
@@ -58,7 +58,9 @@ def in_words(aim: Aim) -> list[str]:
     return found
 
 
-def show_move(engine: Engine, seen: Seen, present: Version, move: Move, goal: str) -> None:
+def show_move(
+    engine: Engine, seen: DashboardModel, present: Version, move: Move, goal: str
+) -> None:
     """The tweak, and the button that makes the child version."""
     changes = [one for one in move.changes if abs(one.grams_per_batch) > LEAST_G_PER_BATCH]
     if move.why:
@@ -71,9 +73,7 @@ def show_move(engine: Engine, seen: Seen, present: Version, move: Move, goal: st
         with show_errors():
             reason = f"Towards {goal}: {', '.join(map(change_in_words, changes))}"
             child = keep_child(engine, seen.formula, present, move.parts, reason)
-            st.success(
-                f"{escape_markdown(child.label)} is kept as a child of {escape_markdown(present.label)}."
-            )
+            st.success(escape_markdown(f"{child.label} is kept as a child of {present.label}."))
             st.page_link(pages.FORMULAS.script, label="See the formula")
 
 

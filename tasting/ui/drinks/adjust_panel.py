@@ -16,7 +16,7 @@ from tasting.records import now
 from tasting.store.formulas import new_id
 from tasting.ui import page
 from tasting.ui.drinks import adjust_tables, draft
-from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, Wish
+from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, AdjustmentGoal
 from tasting.ui.drinks.draft import Known
 from tasting.ui.tables import show_table
 
@@ -57,7 +57,7 @@ def choose_reference(references: Sequence[Reference]) -> Reference | None:
 
 def choose_goals(
     version: Version, before: Composition, reference: Reference | None
-) -> dict[str, Wish]:
+) -> dict[str, AdjustmentGoal]:
     """What is wanted of each figure."""
     st.caption("What is to change, what is held (within 1 %), and what may do as it likes.")
     wishes, figures = {}, adjust_tables.GOALS
@@ -69,7 +69,9 @@ def choose_goals(
     return wishes
 
 
-def _wish(figure: str, version: Version, before: Composition, reference: Reference | None) -> Wish:
+def _wish(
+    figure: str, version: Version, before: Composition, reference: Reference | None
+) -> AdjustmentGoal:
     known = adjust_tables.like(figure, reference)
     kinds = [kind for kind in KINDS if kind != LIKE or known is not None]
     unit, now = NAMES[figure], float(getattr(before, figure))
@@ -82,7 +84,7 @@ def _wish(figure: str, version: Version, before: Composition, reference: Referen
         key=f"wish-{figure}-{version.id}-{reference.id if reference else ''}",
     )
     if kind not in (TO, BY):
-        return Wish(kind)
+        return AdjustmentGoal(kind)
     start = round(now, unit.decimals) if kind == TO else 1.0
     number = st.number_input(
         "Value" if kind == TO else "Difference (below zero: less)",
@@ -91,7 +93,7 @@ def _wish(figure: str, version: Version, before: Composition, reference: Referen
         format="%g",
         key=f"wish-{figure}-{kind}-{version.id}",
     )
-    return Wish(kind, number)
+    return AdjustmentGoal(kind, number)
 
 
 def choose_allowed(version: Version, known: Known) -> list[str]:

@@ -43,7 +43,7 @@ MOVE, REACHED, BEST = "Move", "Goals reached", "Best combination"
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class AdjustmentGoal:
     """What is wanted of one figure, and the value or the difference where the kind needs one."""
 
     kind: str
@@ -51,7 +51,7 @@ class Wish:
 
 
 def asked(
-    wishes: Mapping[str, Wish], before: Composition, reference: Reference | None = None
+    wishes: Mapping[str, AdjustmentGoal], before: Composition, reference: Reference | None = None
 ) -> tuple[dict[str, float], dict[str, float]]:
     """The goals, and how far each held figure may move.
 
@@ -69,7 +69,7 @@ def asked(
     return goals, hold
 
 
-def _goal(figure: str, wish: Wish, now: float, reference: Reference | None) -> float:
+def _goal(figure: str, wish: AdjustmentGoal, now: float, reference: Reference | None) -> float:
     name = NAMES[figure].name
     if wish.kind == LIKE:
         known = like(figure, reference)

@@ -7,7 +7,7 @@ import pandas as pd
 
 from tasting.drink import words
 from tasting.drink.composition import Composition, compose
-from tasting.drink.declared import Interval
+from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference, bands
 from tasting.drink.levels import Levels, levels
@@ -125,7 +125,7 @@ def _layers(
 
 
 def _band(
-    measure: str, title: str, meant: tuple[Interval, Interval | None] | None
+    measure: str, title: str, meant: tuple[LabelInterval, LabelInterval | None] | None
 ) -> list[alt.Chart]:
     """What the rounded value of the reference can mean, behind everything else."""
     if meant is None:

@@ -6,7 +6,7 @@ import streamlit as st
 
 from tasting.drink.formula import Formula
 from tasting.errors import InputError
-from tasting.insight.findings.panel_checks import assessor_looks
+from tasting.insight.findings.panel_checks import assessor_checks
 from tasting.insight.findings.pooling import adjusted, expected_alarms, repeated
 from tasting.insight.findings.progress import steps
 from tasting.insight.findings.ranking import preferred
@@ -129,7 +129,7 @@ def _show_preferred(closed: Sequence[Session]) -> None:
 
 
 def _show_assessors(closed: Sequence[Session]) -> None:
-    found = assessor_looks(closed)
+    found = assessor_checks(closed)
     if len(found) < 2:
         st.write("There are no answers yet that can be right or wrong.")
         return

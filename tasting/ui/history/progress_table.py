@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from tasting.insight.findings.progress import Step
+from tasting.insight.findings.progress import VersionProgress
 from tasting.insight.findings.words import two_decimals
 from tasting.stats.dprime import Comparison
 
 
-def step_sentence(step: Step) -> str:
+def step_sentence(step: VersionProgress) -> str:
     """Both distances, how they differ, and whether that was shown."""
     before, after = step.earlier, step.later
     first, second = (two_decimals(one.score.d_prime) for one in (before, after))
@@ -22,7 +22,7 @@ def step_sentence(step: Step) -> str:
     return f"{said} The later version {_claim(step, step.comparison)}"
 
 
-def _claim(step: Step, found: Comparison) -> str:
+def _claim(step: VersionProgress, found: Comparison) -> str:
     ends = found.difference, found.interval.low, found.interval.high
     if not step.shown:
         claim = "was not shown to be closer or farther: closer by"
@@ -34,7 +34,7 @@ def _claim(step: Step, found: Comparison) -> str:
     return f"{claim} {value} (95 % likelihood interval {low} to {high})."
 
 
-def steps_table(found: Sequence[Step]) -> pd.DataFrame:
+def steps_table(found: Sequence[VersionProgress]) -> pd.DataFrame:
     """One row for each session, the earlier version first."""
     rows = {one.session.id: one for step in found for one in (step.earlier, step.later)}
     return pd.DataFrame(

@@ -7,7 +7,7 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.panel.session import Event
+from tasting.panel.entries import Event
 from tasting.store import sessions
 from tasting.ui.page import day
 from tasting.ui.tables import show_table

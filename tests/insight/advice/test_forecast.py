@@ -6,7 +6,7 @@ from scipy import stats
 
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import contours, curve, forecast
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.panel.methods import METHODS
 from tasting.stats.psychometric import TRIANGLE
 from tests.insight.workshop import bottle, noticed, versions
@@ -59,7 +59,7 @@ def test_swapping_the_drinks_leaves_the_distance_and_turns_the_direction():
 
 
 def test_every_method_with_a_right_answer_is_forecast():
-    keys = {m.key for m in METHODS.values() if m.asks == "difference" and m.psychometric}
+    keys = {m.key for m in METHODS.values() if m.question_kind == "difference" and m.psychometric}
 
     assert {outlook.method for outlook in between("spritz-01", "spritz-02").outlooks} == keys
 
@@ -86,7 +86,7 @@ def test_without_a_fit_there_is_no_forecast():
     shelf = versions()
 
     with pytest.raises(InputError, match="Run a triangle test"):
-        forecast(notice([], {}), shelf["spritz-01"], shelf["spritz-02"])
+        forecast(fit_thresholds([], {}), shelf["spritz-01"], shelf["spritz-02"])
     with pytest.raises(InputError, match="cannot be forecast|can be forecast"):
         between("spritz-01", "spritz-02", methods=["preference"])
     with pytest.raises(InputError, match="holds no method"):
@@ -106,7 +106,7 @@ def test_the_curve_rises_from_nothing_inside_its_band(scale):
 @pytest.mark.parametrize("scale", ["linear", "log"])
 def test_the_curve_passes_through_the_unit_step(scale):
     said = noticed(scale=scale)
-    step = said.step("sugar").unit_step.amount.value
+    step = said.step("sugar").step_at_d_prime_1.amount.value
     drawn = curve(said, "sugar", most=step, points=2)
 
     assert drawn.d_prime[-1, 0] == pytest.approx(1)
@@ -114,7 +114,7 @@ def test_the_curve_passes_through_the_unit_step(scale):
 
 def test_an_unknown_weight_has_no_curve():
     with pytest.raises(InputError, match="not known yet"):
-        curve(notice([], {}), "ta")
+        curve(fit_thresholds([], {}), "ta")
 
 
 def test_contours_are_lowest_at_the_reference():

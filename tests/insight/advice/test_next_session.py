@@ -5,9 +5,9 @@ import pytest
 
 from tasting.drink.composition import compose
 from tasting.errors import InputError
-from tasting.insight.advice.next_session import next_tests
+from tasting.insight.advice.next_session import next_sessions
 from tasting.insight.advice.prior import about_distance
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.panel.methods import METHODS
 from tests.insight.workshop import bottle, noticed, versions
 
@@ -17,7 +17,7 @@ def shelf(*ids):
 
 
 def ranked(about, drinks=None, said=None, **more):
-    return next_tests(said or noticed(), about, drinks or shelf(1, 2, 3, 4, 10, 11), **more)
+    return next_sessions(said or noticed(), about, drinks or shelf(1, 2, 3, 4, 10, 11), **more)
 
 
 def test_three_are_shown_the_best_first():
@@ -105,7 +105,7 @@ def test_by_the_millilitre_smaller_sets_come_first():
 
 def test_the_cure_of_a_refusal_ranks_first():
     """Nobody changed sugar yet: a pair that does gains far more than one that changes acid."""
-    said = notice([], {})
+    said = fit_thresholds([], {})
     best = ranked("sugar", shelf(1, 2, 3), said, count=1)[0]
     levels = [compose(drink).sugar_g_per_l for drink in (best.a, best.b)]
 
@@ -131,4 +131,4 @@ def test_what_cannot_be_asked_is_said(about, drinks, sentence):
     given = shelf(1, 2) if drinks is None else [versions()["spritz-01"]] if drinks else []
 
     with pytest.raises(InputError, match=sentence):
-        next_tests(noticed(), about, given)
+        next_sessions(noticed(), about, given)

@@ -6,7 +6,7 @@ import pytest
 from tasting.drink.composition import compose
 from tasting.errors import InputError
 from tasting.insight.advice.target import aim_at_liking, aim_at_reference
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tests.insight.workshop import bottle, noticed, versions
 from tests.ui.workshop import UNMEASURED
 
@@ -60,7 +60,7 @@ def test_a_reference_without_acidity_cannot_be_aimed_at():
 
 
 def test_the_reference_can_be_aimed_at_before_anybody_tasted():
-    found = aim_at_reference(notice([], {}), versions()[LAST], bottle())
+    found = aim_at_reference(fit_thresholds([], {}), versions()[LAST], bottle())
 
     assert (found.left, found.room) == (None, None)
     assert found.move.reached
@@ -82,4 +82,4 @@ def test_the_best_liked_acidity_is_arrived_at():
 
 def test_a_liking_that_is_not_bracketed_names_the_session_that_would_tell():
     with pytest.raises(InputError, match="Run preference tests"):
-        aim_at_liking(notice([], {}), versions()[LAST])
+        aim_at_liking(fit_thresholds([], {}), versions()[LAST])

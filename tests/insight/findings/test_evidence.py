@@ -127,7 +127,7 @@ def limit(count: int, n: int, chance: float, risk: float) -> float:
     return max(0.0, (p_c - chance) / (1 - chance))
 
 
-@given(st.sampled_from([m for m in GUESSED if m.asks == "difference"]), counts)
+@given(st.sampled_from([m for m in GUESSED if m.question_kind == "difference"]), counts)
 @few
 def test_similarity_is_shown_when_the_exact_limit_lies_below_the_planned_share(m, count_n) -> None:
     count, n = count_n
@@ -333,7 +333,7 @@ def test_the_distance_of_a_contrast_is_that_of_its_method() -> None:
     found = weigh(contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6)))
 
     assert found.distance.value == pytest.approx(
-        A_NOT_A.contrast((6, 4, 3, 1), (2, 2, 4, 6), 0.95).value
+        A_NOT_A.criterion_model((6, 4, 3, 1), (2, 2, 4, 6), 0.95).value
     )
     assert found.distance.low < found.distance.value < found.distance.high
 

@@ -6,8 +6,9 @@ import pytest
 
 from tasting.errors import InputError, SealedError
 from tasting.insight.findings.ranking import preferred
+from tasting.panel.entries import Answer
 from tasting.panel.plan import NO_PREFERENCE
-from tasting.panel.session import Answer, Session
+from tasting.panel.session import Session
 from tests.ui.workshop import START, closed, opened, planned
 
 

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from tasting.errors import InputError
 from tasting.insight.findings.tally import Given, Tally
+from tasting.panel.entries import Amendment, Exclusion
 from tasting.panel.methods import (
     A_NOT_A,
     METHODS,
@@ -17,7 +18,7 @@ from tasting.panel.methods import (
     Method,
 )
 from tasting.panel.paper_import import PaperCount, paper_answers
-from tasting.panel.session import Amendment, Exclusion, Session
+from tasting.panel.session import Session
 from tests import strategies
 from tests.insight.tallies import tally_by_assessor, tally_of
 from tests.ui.workshop import START, answered, closed, opened, planned
@@ -99,7 +100,7 @@ def test_any_session_is_counted_as_by_hand(session: Session) -> None:
 def test_an_amended_answer_counts_as_corrected_and_an_excluded_assessor_not_at_all() -> None:
     running = answered(opened(planned("acid")), 12, 0)
     served = running.sets[0]
-    wrong = next(code for code in served.codes if not running.plan.counts(served, code))
+    wrong = next(code for code in served.codes if not running.plan.is_counted(served, code))
     change = Amendment(
         assessor=served.assessor, replicate=1, choice=wrong, reason="mistyped", made_at=START
     )
@@ -130,7 +131,7 @@ def test_answers_to_sets_with_and_without_a_difference_are_kept_apart(key: str) 
     held = [set(served.order.replace(":", "")) == {"A", "B"} for served in session.sets]
 
     assert (sum(none), sum(some)) == (held.count(False), held.count(True))
-    counted = [METHODS[key].counts("", option) for option in range(len(none))]
+    counted = [METHODS[key].is_counted("", option) for option in range(len(none))]
     assert (
         sum(row[option] for row in (none, some) for option, yes in enumerate(counted) if yes) == 12
     )

@@ -88,14 +88,14 @@ def test_moving_together_is_refused_with_a_paired_cure():
     _, refused = sour(together)
 
     assert {one.about for one in refused} == {"more sour: ta", "more sour: sugar"}
-    assert all("“more sour” comparison" in one.cure for one in refused)
+    assert all("“more sour” comparison" in one.remedy for one in refused)
 
 
 def test_too_few_answers_are_refused():
     attribute, (refused,) = sour([compared((1.0, 0), 5, 8, method="paired")])
 
     assert attribute is None
-    assert "4 more tastings" in refused.cure
+    assert "4 more tastings" in refused.remedy
 
 
 def test_a_lead_comes_with_its_interval():

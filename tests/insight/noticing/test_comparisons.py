@@ -5,7 +5,7 @@ import pytest
 
 from tasting.drink.composition import compose
 from tasting.errors import InputError, SealedError
-from tasting.insight.noticing.comparisons import apart, comparisons
+from tasting.insight.noticing.comparisons import comparisons, difference_components
 from tasting.insight.noticing.drivers import DRIVERS, drivers_named, reading
 from tasting.store.documents import Document
 from tests.drink.glass import version
@@ -104,7 +104,7 @@ def test_every_driver_is_read_from_the_composition(key):
 def test_doubts_add_up_to_the_interval_of_the_composition():
     """Root sum of squares of the shifts against half the width that the composition states."""
     drink = SPRITZ.versions[0]
-    doubts = reading(drink, BOTH).doubts.values()
+    doubts = reading(drink, BOTH).components.values()
     spread = compose(drink).intervals["ta_g_per_l"]
 
     assert 1.96 * np.sqrt(sum(shift[0] ** 2 for shift in doubts)) == pytest.approx(
@@ -117,8 +117,8 @@ def test_a_doubt_that_both_share_cancels():
     base = (("lemon-juice", "30 mL"), ("water", "200 mL"))
     a = reading(version(*base), BOTH)
     b = reading(version(*base, ("citric-acid", "0.2 g")), BOTH)
-    together = np.sqrt(sum(shift**2 for shift in apart(a, b).values()))
-    alone = np.sqrt(sum(shift**2 for shift in a.doubts.values()))
+    together = np.sqrt(sum(shift**2 for shift in difference_components(a, b).values()))
+    alone = np.sqrt(sum(shift**2 for shift in a.components.values()))
 
     assert together[0] < 0.01 * alone[0]
 
@@ -126,11 +126,13 @@ def test_a_doubt_that_both_share_cancels():
 def test_a_rounded_label_is_unsure_by_its_rounding():
     """Sugar is printed in steps of 0.1 g per 100 mL in the EU (guidance of December 2012): 1 g/L
     wide, evenly spread, so a standard deviation of 1/sqrt 12."""
-    doubts = reading(MEASURED, BOTH).doubts
+    doubts = reading(MEASURED, BOTH).components
 
     assert doubts["reference R: sugar"] == pytest.approx([0, 1 / np.sqrt(12)])
 
 
 def test_a_titration_is_unsure_by_its_repeatability():
     """2 % of 6.4 g/L, taken for a 95 % half-width (a judgement)."""
-    assert reading(MEASURED, BOTH).doubts["reference R: ta"][0] == pytest.approx(0.02 * 6.4 / 1.96)
+    assert reading(MEASURED, BOTH).components["reference R: ta"][0] == pytest.approx(
+        0.02 * 6.4 / 1.96
+    )

@@ -34,20 +34,20 @@ def test_what_no_label_says_is_not_known(key):
 def test_a_serving_declared_by_us_rules_is_unsure_by_its_serving():
     """Sugars in whole grams a serving (21 CFR 101.9(c)): 1 g in 250 mL is 4 g/L, evenly spread."""
     us = BOTTLE.model_copy(update={"rules": "US", "sugar_g_per_100ml": 15 / 2.5})
-    doubt = reading(us, [DRIVERS["sugar"]]).doubts["reference b: sugar"]
+    doubt = reading(us, [DRIVERS["sugar"]]).components["reference b: sugar"]
 
     assert doubt == pytest.approx([4 / np.sqrt(12)])
 
 
 def test_alcohol_is_unsure_by_its_rounding():
     """Printed with one decimal (Regulation (EU) No 1169/2011, Annex XII)."""
-    doubt = reading(BOTTLE, [DRIVERS["alcohol"]]).doubts["reference b: alcohol"]
+    doubt = reading(BOTTLE, [DRIVERS["alcohol"]]).components["reference b: alcohol"]
 
     assert doubt == pytest.approx([0.1 / np.sqrt(12)])
 
 
 def test_a_source_is_an_ingredient_and_its_figure():
-    doubts = reading(SPRITZ, drivers_named(["ta"])).doubts
+    doubts = reading(SPRITZ, drivers_named(["ta"])).components
 
     assert "lemon-juice: citric_g_per_100g" in doubts
     assert "rhubarb-juice: malic_g_per_100g" in doubts
@@ -57,7 +57,7 @@ def test_an_ingredient_that_is_in_twice_is_one_source():
     drivers = drivers_named(["ta"])
     twice = version(("lemon-juice", "10 mL"), ("water", "90 mL"), ("lemon-juice", "10 mL"))
     once = version(("lemon-juice", "20 mL"), ("water", "90 mL"))
-    one, other = (reading(drink, drivers).doubts for drink in (once, twice))
+    one, other = (reading(drink, drivers).components for drink in (once, twice))
 
     assert one.keys() == other.keys()
     key = "lemon-juice: citric_g_per_100g"
@@ -71,7 +71,7 @@ def test_logarithms_turn_doubts_into_shares():
 
     assert log.levels == pytest.approx(np.log(plain.levels))
     key = "reference b: ta"
-    assert log.doubts[key] == pytest.approx(plain.doubts[key] / plain.levels)
+    assert log.components[key] == pytest.approx(plain.components[key] / plain.levels)
 
 
 def test_several_drivers_are_read_at_once():

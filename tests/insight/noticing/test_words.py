@@ -8,7 +8,7 @@ import pytest
 
 from tasting.insight.noticing import words
 from tasting.insight.noticing.distance_model import AgainstZero
-from tasting.insight.noticing.model import notice
+from tasting.insight.noticing.model import fit_thresholds
 from tasting.stats.results import Estimate, Interval
 from tests.insight.workshop import bottle, document, noticed
 from tests.ui.workshop import SPRITZ
@@ -34,17 +34,17 @@ def test_each_step_is_told_in_grams_in_percent_and_in_practice():
     half, unit = words.step_in_words(noticed(), noticed().step("ta"))
     step = noticed().step("ta")
 
-    assert f"{step.half_step.amount.value:.2f} g/L" in half
-    assert f"{step.half_step.percent.value:.0f} %" in half
+    assert f"{step.difference_threshold.amount.value:.2f} g/L" in half
+    assert f"{step.difference_threshold.percent.value:.0f} %" in half
     assert "citric acid" in half
     assert half.endswith("lemon juice, in a 225 mL serving.")
-    assert f"{step.unit_step.amount.value:.2f} g/L" in unit
+    assert f"{step.step_at_d_prime_1.amount.value:.2f} g/L" in unit
 
 
 def test_without_a_version_nothing_is_said_of_practice():
     found = replace(noticed(), at=None)
     step = found.steps[0]
-    bare = replace(step, half_step=replace(step.half_step, practice=()))
+    bare = replace(step, difference_threshold=replace(step.difference_threshold, practice=()))
 
     assert "serving" not in words.step_in_words(found, bare)[0]
 
@@ -96,14 +96,14 @@ def test_the_ideal_is_told_in_grams_on_both_scales():
 
 
 def test_nothing_tasted_says_nothing():
-    found = notice([], {version.id: version for version in SPRITZ.versions})
+    found = fit_thresholds([], {version.id: version for version in SPRITZ.versions})
 
     assert words.sentences(found) == words.details(found) == ()
 
 
 def test_the_fit_says_what_it_rests_on():
     said = words.fit_in_words(noticed().fit)
-    tests = [one for one in document().sessions if one.plan.procedure.asks == "difference"]
+    tests = [one for one in document().sessions if one.plan.procedure.question_kind == "difference"]
 
     assert said.startswith(f"{len(tests)} difference tests with ")
     assert "log-likelihood −" in said

@@ -6,10 +6,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy import optimize, stats
 
-from tasting.stats.fitting.barrier import MOST, Bounds, until
+from tasting.stats.fitting.barrier import MOST, Bounds, first_root
 from tasting.stats.fitting.likelihood import Likelihood, Rows
-from tasting.stats.fitting.maximise import climb, solve
-from tasting.stats.fitting.profile import ends
+from tasting.stats.fitting.maximise import maximise, solve
+from tasting.stats.fitting.profile import profile_interval
 from tasting.stats.psychometric import TRIANGLE, TWO_AFC
 
 CUT = float(stats.chi2.ppf(0.95, 1))
@@ -30,8 +30,10 @@ def single(right, n, squared=False):
 
 
 def interval(model, bounds, start):
-    summit = climb(model, bounds, np.array([start]))
-    found = ends(model, bounds, summit, np.eye(model.parameters), np.full(model.parameters, CUT))
+    summit = maximise(model, bounds, np.array([start]))
+    found = profile_interval(
+        model, bounds, summit, np.eye(model.parameters), np.full(model.parameters, CUT)
+    )
     return summit.theta[0], found
 
 
@@ -82,19 +84,19 @@ def test_a_perfect_score_runs_to_the_edge_and_no_further():
 
 @given(st.floats(0.1, 50), st.floats(-50, 50), st.floats(-50, 50))
 @example(1.0, 5e-324, 0.0)
-def test_until_finds_the_first_root(start, slope, bend):
-    root = float(until(np.array([start]), np.array([slope]), np.array([bend]))[0])
+def test_until_finds_the_first_root(start, slope, hessian):
+    root = float(first_root(np.array([start]), np.array([slope]), np.array([hessian]))[0])
     here = np.linspace(0, min(root, 100), 200)[:-1]
 
     assert root > 0
-    assert np.all(start + slope * here + bend * here**2 > -1e-6 * (1 + start))
+    assert np.all(start + slope * here + hessian * here**2 > -1e-6 * (1 + start))
 
 
 @given(st.floats(0.05, 5), st.floats(0.05, 5), st.floats(-0.95, 0.95), st.integers(0, 999))
 def test_no_step_leaves_the_cone(a, s, rho, seed):
     theta = np.array([[a, s, rho * np.sqrt(a * s)]])
     step = np.random.default_rng(seed).normal(0, 5, (1, 3))
-    moved = (theta + CONE.room(theta, step)[:, None] * step)[0]
+    moved = (theta + CONE.max_step(theta, step)[:, None] * step)[0]
 
     assert moved[0] > 0
     assert moved[1] > 0
@@ -110,17 +112,17 @@ def test_no_step_leaves_the_cone(a, s, rho, seed):
 )
 def test_the_slopes_of_the_barrier_are_its_differences(bounds, theta):
     point, steps = np.array(theta), 1e-5 * np.eye(3)
-    gradient, bend = bounds.slopes(point[None])
+    gradient, hessian = bounds.slopes(point[None])
     numeric = (bounds.value(point + steps) - bounds.value(point - steps)) / 2e-5
     curved = (bounds.slopes(point + steps)[0] - bounds.slopes(point - steps)[0]) / 2e-5
 
     assert gradient[0] == pytest.approx(numeric, rel=1e-6)
-    assert bend[0] == pytest.approx(-curved, rel=1e-5, abs=1e-6)
+    assert hessian[0] == pytest.approx(-curved, rel=1e-5, abs=1e-6)
 
 
 def test_many_problems_are_climbed_at_once_as_one_by_one():
     model = single(17, 24)
-    together = climb(model, Bounds((0,)), np.array([[-1.0], [0.0], [2.0]])).theta
+    together = maximise(model, Bounds((0,)), np.array([[-1.0], [0.0], [2.0]])).theta
 
     assert together == pytest.approx(np.full((3, 1), together[0, 0]), abs=1e-8)
 

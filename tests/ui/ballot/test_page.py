@@ -102,7 +102,7 @@ def test_the_next_set_waits_for_the_planned_rest(engine: Engine, app: AppTest) -
 
 @pytest.mark.parametrize("key", sorted(set(METHODS) - {"paired"}))
 def test_every_method_can_be_answered(engine: Engine, app: AppTest, key: str) -> None:
-    directed = METHODS[key].asks == "direction"
+    directed = METHODS[key].question_kind == "direction"
     asked = {"attribute": "more sour", "expected": "B"} if directed else {}
     begin(seated(engine, app, method=key, **asked))
     answer(app, codes(app)[0])

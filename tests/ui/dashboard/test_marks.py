@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tasting.insight.noticing.drivers import SUGAR, TA
 from tasting.insight.noticing.marks import Mark, marks
 from tasting.stats.results import Estimate, Interval
-from tasting.ui.dashboard.marks import apart, differs, said, seen, table
+from tasting.ui.dashboard.marks import apart, differs, plotted, said, table
 from tests.insight.workshop import noticed
 
 SHARE = Estimate(0.5, Interval(0.2, 0.8, 0.95))
@@ -17,7 +17,7 @@ ACID = Mark("acid", "Acid", "triangle", 0.8, SHARE, 24, False, False, ())
 
 
 def test_a_triangle_test_is_drawn_at_its_own_share():
-    (one,) = seen([ACID])
+    (one,) = plotted([ACID])
 
     assert (one.share, one.low, one.high) == pytest.approx((50, 20, 80), abs=1e-6)
 
@@ -25,7 +25,7 @@ def test_a_triangle_test_is_drawn_at_its_own_share():
 def test_another_method_is_drawn_at_the_share_of_triangles_at_its_distance():
     """Tetrads need less: p_c = 1/3 + 2/3 * 0.5 = 0.667 is d' = 1.46 for a tetrad test (Ennis and
     Jesionka 2011, J Sens Stud 26:371, from memory), at which fewer triangles are right."""
-    (one,) = seen([replace(ACID, method="tetrad")])
+    (one,) = plotted([replace(ACID, method="tetrad")])
 
     assert 15 < one.share < 35
     assert one.low < one.share < one.high
@@ -35,11 +35,11 @@ def test_what_changed_something_else_and_next_to_nothing_here_is_left_out():
     sugar = replace(ACID, session_id="sugar", step=0.02, others=("sugar",))
     matched = replace(ACID, session_id="matched", step=0.02, with_reference=True)
 
-    assert [one.mark.session_id for one in seen([ACID, sugar, matched])] == ["acid", "matched"]
+    assert [one.mark.session_id for one in plotted([ACID, sugar, matched])] == ["acid", "matched"]
 
 
 def test_only_what_nothing_else_is_known_to_differ_in_belongs_on_the_curve():
-    alone, more, bottle = seen(
+    alone, more, bottle = plotted(
         [ACID, replace(ACID, others=("sugar",)), replace(ACID, with_reference=True)]
     )
 
@@ -48,7 +48,7 @@ def test_only_what_nothing_else_is_known_to_differ_in_belongs_on_the_curve():
 
 
 def test_a_mark_is_told_in_words():
-    (one,) = seen([replace(ACID, alone=True)])
+    (one,) = plotted([replace(ACID, alone=True)])
 
     assert said(one, TA) == (
         "Acid: 0.80 g/L of titratable acidity; Triangle test by one person, n = 24; noticed in "
@@ -57,7 +57,7 @@ def test_a_mark_is_told_in_words():
 
 
 def test_the_table_is_in_the_order_of_the_steps():
-    found = seen(marks(noticed(), "sugar"))
+    found = plotted(marks(noticed(), "sugar"))
     steps = table(found, SUGAR)["Difference, g/L"].astype(float).tolist()
 
     assert len(steps) == len(found) > 5

@@ -5,11 +5,11 @@ import pytest
 from tasting.insight.advice.forecast import curve
 from tasting.insight.noticing.drivers import TA
 from tasting.insight.noticing.marks import marks
-from tasting.ui.dashboard.marks import seen
+from tasting.ui.dashboard.marks import plotted
 from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION, noticed_against
 from tests.insight.workshop import noticed
 
-FOUND = seen(marks(noticed(), "ta"))
+FOUND = plotted(marks(noticed(), "ta"))
 CURVE = curve(noticed(), "ta")
 
 
@@ -74,7 +74,7 @@ def test_the_curve_is_drawn_in_percent_within_its_band():
 
 
 def test_the_text_tells_where_half_notice():
-    step = noticed().step("ta").half_step.amount.value
+    step = noticed().step("ta").difference_threshold.amount.value
     far = curve(noticed(), "ta", most=2 * step, points=401)
 
     assert f"half of the tastings at {step:.2f} g/L" in noticed_against(FOUND, TA, far)[1]

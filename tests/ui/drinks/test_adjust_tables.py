@@ -6,7 +6,7 @@ from tasting.drink.adjust import Adjustment, Allowed, adjust
 from tasting.drink.composition import compose
 from tasting.errors import InputError
 from tasting.ui.drinks import adjust_tables
-from tasting.ui.drinks.adjust_tables import BEST, BY, FREE, HELD, LIKE, TO, Wish
+from tasting.ui.drinks.adjust_tables import BEST, BY, FREE, HELD, LIKE, TO, AdjustmentGoal
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED
 
 FIRST = SPRITZ.versions[0]
@@ -24,11 +24,11 @@ SOURS = moves("citric-acid", "lemon-juice", "bay-syrup", "sugar")
 def test_wishes_become_goals_and_holds() -> None:
     goals, hold = adjust_tables.asked(
         {
-            "ta_g_per_l": Wish(LIKE),
-            "sugar_g_per_l": Wish(HELD),
-            "alcohol_percent_vol": Wish(TO, 0.0),
-            "energy_kcal_per_l": Wish(FREE),
-            "volume_ml": Wish(BY, -10.0),
+            "ta_g_per_l": AdjustmentGoal(LIKE),
+            "sugar_g_per_l": AdjustmentGoal(HELD),
+            "alcohol_percent_vol": AdjustmentGoal(TO, 0.0),
+            "energy_kcal_per_l": AdjustmentGoal(FREE),
+            "volume_ml": AdjustmentGoal(BY, -10.0),
         },
         BEFORE,
         MEASURED,
@@ -47,14 +47,14 @@ def test_a_label_per_100_ml_is_a_goal_per_litre() -> None:
 @pytest.mark.parametrize(
     ("wish", "match"),
     [
-        (Wish(FREE), "nothing is to change yet"),
-        (Wish(HELD), "nothing is to change yet"),
-        (Wish(TO), "number for titratable acidity is missing"),
-        (Wish(LIKE), "does not say its titratable acidity"),
-        (Wish(BY, -50.0), "cannot be -4"),
+        (AdjustmentGoal(FREE), "nothing is to change yet"),
+        (AdjustmentGoal(HELD), "nothing is to change yet"),
+        (AdjustmentGoal(TO), "number for titratable acidity is missing"),
+        (AdjustmentGoal(LIKE), "does not say its titratable acidity"),
+        (AdjustmentGoal(BY, -50.0), "cannot be -4"),
     ],
 )
-def test_an_incomplete_wish_is_refused(wish: Wish, match: str) -> None:
+def test_an_incomplete_wish_is_refused(wish: AdjustmentGoal, match: str) -> None:
     with pytest.raises(InputError, match=match):
         adjust_tables.asked({"ta_g_per_l": wish}, BEFORE, UNMEASURED)
 

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from tasting.insight.findings.finding import Finding, finding
-from tasting.insight.findings.panel_checks import assessor_looks, looks
+from tasting.insight.findings.panel_checks import assessor_checks, panel_checks
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
 from tasting.ui import page
@@ -44,11 +44,11 @@ def show_numbers(session: Session) -> None:
 
 def show_panel(session: Session) -> None:
     """Is the panel well? Only closed sessions come here."""
-    found = looks(session)
+    found = panel_checks(session)
     if not found:
         return
     st.subheader("Is the panel well?")
-    people = assessor_looks([session]) if session.plan.replicates > 1 else ()
+    people = assessor_checks([session]) if session.plan.replicates > 1 else ()
     people = people if len(people) > 1 else ()
     st.write(alarm_sentence(len(found) + len(people)))
     show_table(looks_table(found), "Looks at places, serving orders and halves")

@@ -57,9 +57,9 @@ def _test(tally: Tally, weight: Evidence) -> Iterator[Row]:
     how = f"exact binomial, {sides}"
     if tally.by_option:
         how = "Fisher's exact test, one-sided"
-    elif tally.method.asks == "preference" and tally.hangs_together:
+    elif tally.method.question_kind == "preference" and tally.clustered:
         how = "exact, whole assessors turned round, two-sided"
-    elif tally.hangs_together:
+    elif tally.clustered:
         how += (
             "; answers of the same people pooled, which is allowed: without a difference each is "
             "a guess, whoever makes it"
@@ -83,7 +83,7 @@ def _share(tally: Tally) -> Iterator[Row]:
 def _noticed(tally: Tally, weight: Evidence) -> Iterator[Row]:
     if weight.noticed is None:
         return
-    lead = tally.method.asks == "preference"
+    lead = tally.method.question_kind == "preference"
     name = "Lead of one sample" if lead else "Share that noticed, p_d"
     value = share(weight.noticed.value)
     how = STOP if tally.sequential else "exact, from the share above"
@@ -114,7 +114,7 @@ def _similarity(tally: Tally, weight: Evidence) -> Iterator[Row]:
     if weight.p_d_limit is None:
         return
     how = f"one-sided at β = {tally.beta:g}, exact"
-    if tally.hangs_together:
+    if tally.clustered:
         how = f"one-sided at β = {tally.beta:g}, likelihood of the model of replicates"
     yield "Upper limit of p_d", share(weight.p_d_limit), NONE, how
     if weight.approximate_limit is not None:
@@ -130,7 +130,7 @@ def _replicates(tally: Tally, weight: Evidence) -> Iterator[Row]:
     yield "Mean of the assessors, μ", *_estimate(fit.mu), f"{model}, likelihood"
     how = f"0: all alike, 1: all or none; γ = 0 has p {_p(fit.p_value)}"
     yield "Spread between assessors, γ", *_estimate(fit.gamma), how
-    if tally.method.asks == "preference":
+    if tally.method.question_kind == "preference":
         inflation = variance_inflation(fit.replicates, fit.gamma.value)
         pooled = p_value(tally.count, tally.n, 0.5, sides=2)
         how = f"not valid: the variance is {inflation:.1f} times what it assumes"

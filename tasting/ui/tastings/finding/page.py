@@ -100,7 +100,7 @@ def show_plan(session: Session) -> None:
 
 def direction(plan: Plan) -> str:
     """One- or two-sided, and why."""
-    if plan.procedure.asks == "difference":
+    if plan.procedure.question_kind == "difference":
         return "one-sided, as in every difference test"
     if plan.expected:
         return f"one-sided: sample {plan.expected} was expected to be {plan.attribute}"
@@ -121,7 +121,7 @@ def counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
     if plan.procedure.psychometric is None:
         return "An answer is counted when it reports a difference, also where there is none."
-    if plan.procedure.asks == "difference" or plan.procedure.stronger_b:
+    if plan.procedure.question_kind == "difference" or plan.procedure.directional_b:
         return "An answer is counted when it is correct."
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
 

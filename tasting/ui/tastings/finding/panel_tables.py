@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from tasting.insight.findings.panel_checks import Look, false_alarm
+from tasting.insight.findings.panel_checks import PanelCheck, false_alarm
 from tasting.stats.panel_check import AssessorCheck, Check
 
 MEANING = (
@@ -13,7 +13,7 @@ MEANING = (
 )
 
 
-def looks_table(found: Sequence[Look]) -> pd.DataFrame:
+def looks_table(found: Sequence[PanelCheck]) -> pd.DataFrame:
     """One row for each look at a session."""
     return pd.DataFrame(
         {

@@ -9,8 +9,8 @@ from streamlit.delta_generator import DeltaGenerator
 
 from tasting.panel import care
 from tasting.panel.care import HostLimits
+from tasting.panel.entries import Event
 from tasting.panel.plan import Plan
-from tasting.panel.session import Event
 from tasting.records import now
 from tasting.store import formulas
 from tasting.store.limits import confirmation, host_limits, keep_host_limits

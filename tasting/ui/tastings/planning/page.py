@@ -32,11 +32,11 @@ def samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
 
 def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
     """For a paired comparison: the attribute, and the sample that is expected to have more."""
-    if method.asks != "direction":
+    if method.question_kind != "direction":
         st.write(f"The ballot asks: *{method.question}*")
         return "", None
     attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
-    if method.stronger_b:
+    if method.directional_b:
         st.write("Sample B has to be the one that is expected to be chosen: one-sided.")
         return attribute, "B"
     directions: dict[str, Letter | None] = {EITHER: None}

@@ -23,7 +23,7 @@ DISTANCES = np.linspace(0, 4, 81)
 
 
 @dataclass(frozen=True, slots=True)
-class Curve:
+class PowerCurve:
     """Probability of showing what is aimed at, in per cent, against the true difference.
 
     planned: the difference that matters; every: the table has each so-manieth point
@@ -37,7 +37,7 @@ class Curve:
     every: int
 
 
-def curve_of(plan: Plan, asked: Asked) -> Curve:
+def curve_of(plan: Plan, asked: Asked) -> PowerCurve:
     """The curve of a plan's tastings."""
     if plan.procedure.psychometric is None:
         return _by_distance(plan, asked)
@@ -51,13 +51,15 @@ def curve_of(plan: Plan, asked: Asked) -> Curve:
     return _by_share(plan, shown, "Power: difference shown, % of sessions", 1)
 
 
-def _by_share(plan: Plan, shown: Floats, y_title: str, step: int) -> Curve:
+def _by_share(plan: Plan, shown: Floats, y_title: str, step: int) -> PowerCurve:
     noticing = (
         "True lead, % of answers"
-        if plan.procedure.asks == "preference"
+        if plan.procedure.question_kind == "preference"
         else ("True share that notices, p_d, %")
     )
-    return Curve(100 * SHARES[::step], 100 * shown, noticing, y_title, 100 * plan.p_d, 10 // step)
+    return PowerCurve(
+        100 * SHARES[::step], 100 * shown, noticing, y_title, 100 * plan.p_d, 10 // step
+    )
 
 
 def _similar(plan: Plan) -> Floats:
@@ -70,7 +72,7 @@ def _similar(plan: Plan) -> Floats:
     return np.maximum(0.0, up_to[0] - up_to[1])
 
 
-def _by_distance(plan: Plan, asked: Asked) -> Curve:
+def _by_distance(plan: Plan, asked: Asked) -> PowerCurve:
     def power(d_prime: float) -> float:
         return sizing.contrast_power_of(
             plan.procedure, plan.tastings, plan.alpha, float(d_prime), asked.false_alarms
@@ -79,10 +81,10 @@ def _by_distance(plan: Plan, asked: Asked) -> Curve:
     shown = np.array([power(max(d, 1e-6)) for d in DISTANCES])
     title = "Power: difference shown, % of sessions"
     planned = asked.d_prime or 0.0
-    return Curve(DISTANCES, 100 * shown, "True sensory distance d′", title, planned, 10)
+    return PowerCurve(DISTANCES, 100 * shown, "True sensory distance d′", title, planned, 10)
 
 
-def power_chart(curve: Curve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
+def power_chart(curve: PowerCurve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """The curve with a mark at the difference that was planned for."""
     points = pd.DataFrame({"x": curve.x, "shown": curve.shown})
     x = alt.X("x:Q", title=curve.x_title)
@@ -107,7 +109,7 @@ def power_chart(curve: Curve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     return chart, _alt(curve, at), _table(curve)
 
 
-def _alt(curve: Curve, at: float) -> str:
+def _alt(curve: PowerCurve, at: float) -> str:
     return (
         f"{curve.y_title}, against {curve.x_title[0].lower()}{curve.x_title[1:]}: "
         f"{curve.shown[0]:.0f} % at {curve.x[0]:.0f}, {at:.0f} % at the planned "
@@ -115,7 +117,7 @@ def _alt(curve: Curve, at: float) -> str:
     )
 
 
-def _table(curve: Curve) -> pd.DataFrame:
+def _table(curve: PowerCurve) -> pd.DataFrame:
     return pd.DataFrame(
         {
             curve.x_title: [f"{x:.3g}" for x in curve.x[:: curve.every]],

@@ -27,7 +27,7 @@ def ask(method: Method, expected: Letter | None) -> Asked:
     st.subheader("What it shall be able to show")
     aim = _aim() if one_sided else "difference"
     decides = one_sided and aim == "difference" and _sequential()
-    undecided = method.asks == "preference" and _no_preference()
+    undecided = method.question_kind == "preference" and _no_preference()
     by_distance = _by_distance(method)
     alpha, beta = _risks()
     d_prime = _distance() if by_distance else None
@@ -69,7 +69,7 @@ def _by_distance(method: Method) -> bool:
             "planned by the sensory distance."
         )
         return True
-    if method.asks == "preference":
+    if method.question_kind == "preference":
         return False
     said = st.radio(
         "The difference that matters is given by", [BY_SHARE, BY_DISTANCE], key="size_by"
@@ -97,7 +97,7 @@ def _risks() -> tuple[float, float]:
 
 def _share(method: Method) -> float:
     label = "p_d: share of tastings that notice"
-    if method.asks == "preference":
+    if method.question_kind == "preference":
         label = "p_d: lead of one sample over the other, as a share of answers"
     return st.number_input(label, 0.01, 0.99, 0.30, 0.05, key="p_d")
 

@@ -3,7 +3,7 @@
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.panel.session import Amendment, Exclusion
+from tasting.panel.entries import Amendment, Exclusion
 from tasting.records import checked, now
 from tasting.store import sessions
 from tasting.store.paper import amend_typed
