@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from sample_sessions.recipes import BOTTLE
-from tasting.panel.plan import Letter
+from tasting.panel.design import Letter
 from tasting.panel.session import State
 
 

@@ -9,9 +9,11 @@ import typer
 
 from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.errors import InputError
+from tasting.insight.findings.evidence import Evidence
 from tasting.insight.findings.finding import Finding, conclude, finding
 from tasting.insight.findings.tally import Tally
 from tasting.panel.csv_reader import columns_of
+from tasting.panel.design import Letter, TestDesign
 from tasting.panel.methods import METHODS, method_named
 from tasting.panel.paper_import import (
     COLUMNS,
@@ -20,7 +22,6 @@ from tasting.panel.paper_import import (
     paper_counts,
     paper_remarks,
 )
-from tasting.panel.plan import Letter
 from tasting.panel.session import Session
 from tasting.store.documents import parse_document, read_text
 
@@ -74,11 +75,11 @@ def analyse(
     as_json: Json = False,
 ) -> None:
     """The finding of each closed session in a document, or of a panel on paper."""
-    asked = {"attribute": attribute, "expected": expected, "alpha": alpha, "a": a, "b": b}
-    given = {name: value for name, value in asked.items() if value is not None}
+    named = _known({"attribute": attribute, "a": a, "b": b})
+    fixed = _known({"expected": expected, "alpha": alpha})
     if file.suffix.lower() == ".csv":
-        panels = [_on_paper(file, method, given)]
-    elif method or given:
+        panels = [_on_paper(file, method, fixed, named)]
+    elif method or fixed or named:
         raise InputError("a document brings its own plan; give such options with a .csv file only")
     else:
         panels = _in_document(file)
@@ -88,15 +89,21 @@ def analyse(
         tell(*_in_words(panel))
 
 
-def _on_paper(file: Path, method: str | None, given: Mapping[str, Any]) -> Panel:
+def _known(given: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in given.items() if value is not None}
+
+
+def _on_paper(
+    file: Path, method: str | None, fixed: Mapping[str, Any], named: Mapping[str, str]
+) -> Panel:
     if method is None:
         raise InputError(f"a .csv file does not name its method; add --method {'|'.join(METHODS)}")
-    chosen = method_named(method)
+    design = TestDesign(method_named(method), **fixed)
     text = read_text(file)
     if columns_of(text) == COUNT_COLUMNS:
-        tally = Tally.of_counts(paper_counts(text), chosen, **given)
+        tally = Tally.of_counts(paper_counts(text), design, **named)
     else:
-        tally = Tally.of_paper(paper_answers(text, chosen), chosen, **given)
+        tally = Tally.of_paper(paper_answers(text, design.method), design, **named)
     return Panel(None, file.name, paper_remarks(text), conclude(tally))
 
 
@@ -116,8 +123,40 @@ def _of_session(session: Session, invented: str) -> Panel:
 
 
 def _figures(panel: Panel) -> dict[str, object]:
-    sides = panel.finding.tally.sides if panel.finding else None
-    return {**to_json(panel), "sides": sides}
+    found = panel.finding
+    figures = {**to_json(panel), "sides": found.tally.design.sides if found else None}
+    if found:
+        figures["finding"] |= {"tally": _tally(found.tally), "evidence": _evidence(found.evidence)}
+    return figures
+
+
+def _tally(tally: Tally) -> dict[str, object]:
+    """The tally with its design beside the counts, as machines have always read it."""
+    design = to_json(tally.design)
+    fixed = ("method", "expected", "sequential", "alpha", "p_d", "beta")
+    figures = {**to_json(tally), **{name: design[name] for name in fixed}}
+    del figures["design"]
+    return {**figures, "similarity_aim": tally.design.aim == "similarity"}
+
+
+def _evidence(evidence: Evidence) -> dict[str, object]:
+    """Every figure that a kind of question may have; null is what does not apply."""
+    known = to_json(evidence)
+    limit = known.get("limit") or {}
+    return {
+        "verdict": known["verdict"],
+        "p_value": known.get("p_value"),
+        "critical": known.get("critical"),
+        "noticed": known.get("noticed", known.get("lead")),
+        "distance": known["distance"],
+        "likelihood": known.get("likelihood"),
+        "p_d_limit": limit.get("p_d"),
+        "approximate_limit": limit.get("approximate"),
+        "missed": known.get("detectable_p_d"),
+        "replicates": known.get("replicates"),
+        "preference": known.get("undecided"),
+        "decided_after": known.get("decided_after"),
+    }
 
 
 def _in_words(panel: Panel) -> list[str]:

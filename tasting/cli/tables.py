@@ -6,7 +6,9 @@ import typer
 
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
-from tasting.panel.methods import METHODS, Method, method_named
+from tasting.panel.design import TestDesign
+from tasting.panel.methods import METHODS, method_named
+from tasting.panel.sizing_words import counted, title
 from tasting.stats.tables import CriticalNumber, critical
 
 MOST_ROWS = 1000
@@ -15,18 +17,6 @@ OneSided = Annotated[
     bool, typer.Option("--one-sided", help="The direction was fixed before anyone tasted.")
 ]
 Alphas = Annotated[list[float] | None, typer.Option(help="One column each; may be repeated.")]
-
-
-def title(method: Method, sides: int) -> str:
-    """The method, and whether its direction was fixed beforehand."""
-    return f"{method.name}, {'one' if sides == 1 else 'two'}-sided"
-
-
-def counted(method: Method, sides: int) -> str:
-    """What is counted."""
-    if method.question_kind == "difference" or method.directional_b:
-        return "correct answers"
-    return "choices of the expected sample" if sides == 1 else "choices of one of the two samples"
 
 
 def table(
@@ -40,14 +30,15 @@ def table(
     """Critical numbers: the fewest answers of a kind that show a difference."""
     if not from_ <= to < from_ + MOST_ROWS:
         raise InputError(f"give --from and --to in this order, at most {MOST_ROWS} rows apart")
-    chosen = method_named(method)
-    sides = chosen.sides(direction_fixed=one_sided)
+    design = TestDesign(method_named(method), expected="B" if one_sided else None)
     alphas = alpha or [0.05, 0.01, 0.001]
-    rows = {n: [_cell(chosen, n, risk, sides) for risk in alphas] for n in range(from_, to + 1)}
+    rows = {n: [_cell(design, n, risk) for risk in alphas] for n in range(from_, to + 1)}
     if as_json:
-        return show_json({"method": chosen, "sides": sides, "cells": _cells(rows, alphas)})
+        return show_json(
+            {"method": design.method, "sides": design.sides, "cells": _cells(rows, alphas)}
+        )
     show_table(
-        f"{title(chosen, sides)}: fewest {counted(chosen, sides)} that show a difference",
+        f"{title(design)}: fewest {counted(design)} that show a difference",
         ["n", *(f"α = {risk:g}" for risk in alphas)],
         [[str(n), *(_mark(n, cell) for cell in row)] for n, row in rows.items()],
         text_columns=0,
@@ -55,8 +46,8 @@ def table(
     tell(*_footnotes(rows))
 
 
-def _cell(method: Method, n: int, alpha: float, sides: int) -> CriticalNumber:
-    return critical(n, method.chance, alpha, sides, method.table if sides == 1 else None)
+def _cell(design: TestDesign, n: int, alpha: float) -> CriticalNumber:
+    return critical(n, design.chance, alpha, design.sides, design.table)
 
 
 def _cells(

@@ -6,13 +6,11 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from tasting.errors import InputError
+from tasting.panel.design import Aim, Letter, TestDesign
 from tasting.panel.methods import Method, Option, method_named
 from tasting.panel.serving import CODES, ServingSet
 from tasting.records import Id, Name, OneLine, Record
-from tasting.stats import sequential
-from tasting.stats.sequential import WaldTest
 
-Letter = Literal["A", "B"]
 NO_PREFERENCE = "no preference"
 JOIN = "+"
 
@@ -48,7 +46,7 @@ class Plan(Record):
     b: Sample
     attribute: Annotated[str, Field(max_length=40), OneLine] = ""
     expected: Letter | None = None
-    aim: Literal["difference", "similarity"] = "difference"
+    aim: Aim = "difference"
     sequential: bool = False
     no_preference: bool = False
     alpha: Annotated[float, Field(gt=0, lt=0.5)] = 0.05
@@ -88,7 +86,11 @@ class Plan(Record):
             raise InputError("samples A and B are the same drink; choose two different ones")
         method = self.procedure
         method.check_question(self.attribute, self.expected)
-        _check_aim(self, method)
+        _check_answers(self)
+        if self.design.aim == "similarity" and self.replicates > 1:
+            raise InputError(
+                "similarity is not shown by repeated answers of the same people; plan one set each"
+            )
         if self.replicates * method.cups > len(CODES):
             raise InputError("too many cups for one assessor's three-digit codes; plan fewer sets")
         return self
@@ -99,14 +101,22 @@ class Plan(Record):
         return method_named(self.method)
 
     @property
-    def sides(self) -> int:
-        """1 when the direction is fixed beforehand (always so for a difference test), else 2."""
-        return self.procedure.sides(direction_fixed=self.expected is not None)
+    def design(self) -> TestDesign:
+        """What the test is to decide, and at which risks. Raises InputError where it cannot."""
+        return TestDesign(
+            method=self.procedure,
+            expected=self.expected,
+            aim=self.aim,
+            sequential=self.sequential,
+            alpha=self.alpha,
+            beta=self.beta,
+            p_d=self.p_d,
+        )
 
     @property
-    def wald_test(self) -> WaldTest:
-        """The lines of the sequential test. Raises InputError without a chance of guessing."""
-        return sequential.wald_test(self.procedure.chance, self.p_d, self.alpha, self.beta)
+    def sides(self) -> int:
+        """1 when the direction is fixed beforehand (always so for a difference test), else 2."""
+        return self.design.sides
 
     @property
     def tastings(self) -> int:
@@ -139,19 +149,11 @@ def _choice(option: Option, codes: tuple[str, ...]) -> str:
     return option if isinstance(option, str) else JOIN.join(codes[place] for place in option)
 
 
-def _check_aim(plan: Plan, method: Method) -> None:
+def _check_answers(plan: Plan) -> None:
+    """Whether the ballot can offer what is planned, and one person alone can answer it."""
+    method = plan.procedure
     if plan.no_preference and method.question_kind != "preference":
         raise InputError('only a preference test may offer "no preference" as an answer')
-    if plan.aim == "similarity" and (method.psychometric is None or plan.sides == 2):
-        raise InputError("similarity is shown by a one-sided test with a chance of guessing")
-    if plan.aim == "similarity" and plan.replicates > 1:
-        raise InputError(
-            "similarity is not shown by repeated answers of the same people; plan one set each"
-        )
-    if plan.sequential and (method.psychometric is None or plan.sides == 2):
-        raise InputError("a sequential test is one-sided and needs a chance of guessing")
-    if plan.sequential and plan.aim == "similarity":
-        raise InputError("a sequential test decides either way; leave its aim at difference")
     if plan.alone and len(plan.assessors) > 1:
         raise InputError("one person tastes alone; list one assessor")
     if plan.alone and (plan.no_preference or not all(map(_one_cup, method.options))):

@@ -66,7 +66,7 @@ class Session(Record):
         """
         if not self.plan.sequential or not self.sets:
             return False
-        test, sets = self.plan.wald_test, self.served
+        test, sets = self.plan.design.wald_test, self.served
         right = [
             self.plan.is_counted(sets[one.assessor, one.replicate], one.choice)
             for one in self.counted_answers

@@ -5,7 +5,7 @@ Whoever reads it knows the key of the session, so it must not be seen by anyone 
 
 from dataclasses import dataclass
 
-from tasting.panel.plan import Letter
+from tasting.panel.design import Letter
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 from tasting.report.printing import page

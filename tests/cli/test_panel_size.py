@@ -28,11 +28,11 @@ def test_for_similarity(tasting: Tasting) -> None:
 
     assert said["actual_beta"] == pytest.approx(binom.cdf(15, 39, 1 / 3 + 0.2))
     assert tasting(*command).out.splitlines()[1:] == [
-        "39 tastings are the fewest whose score, if nobody notices, stays low enough with a "
-        "probability of at least 80 %. From 46 on it never falls below that again.",
-        "At n = 39, 15 or fewer correct answers show similarity; actual β = 0.0445, actual "
-        "probability = 0.8035 (exact binomial).",
-        "In 44 % the score would even be below chance, from which nothing is concluded.",
+        "You need 39 tastings (at most 15 correct answers).",
+        "They show that fewer than 30 % of tastings notice: actual β = 0.0445; if nobody notices, "
+        "the score stays that low in 80.4 % (exact binomial).",
+        "From 46 on, that stays at 80 % or more.",
+        "In 44 % the score is even below chance, from which nothing is concluded.",
     ]
 
 
@@ -41,7 +41,7 @@ def test_what_a_panel_can_detect(tasting: Tasting) -> None:
     said = tasting("size", "triangle", "--detect", 24, "--json").json
 
     assert binom.sf(12, 24, 1 / 3 + 2 / 3 * said["p_d"]) == pytest.approx(0.8)
-    assert "a difference of p_d = 0.407, d′ = 2.00 or more" in (
+    assert "24 tastings detect p_d = 40.7 % (d′ = 2.00) or more" in (
         tasting("size", "triangle", "--detect", 24).out
     )
 
@@ -49,12 +49,12 @@ def test_what_a_panel_can_detect(tasting: Tasting) -> None:
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["triangle", "--detect", 2], "However large the difference, so few"),
+        (["triangle", "--detect", 2], "However large the difference, 2 tastings"),
         (["triangle", "--detect", 60, "--similarity"], "fewer than p_d = "),
-        (["a-not-a", "--detect", 24], "a difference of d′ = 1.43 or more"),
-        (["preference", "--detect", 24], "a difference of p_d = 0.5"),
+        (["a-not-a", "--detect", 24], "24 tastings detect d′ = 1.43 or more"),
+        (["preference", "--detect", 24], "24 tastings detect p_d = 5"),
         (["same-different", "--d-prime", 2], "60 sets, half of them with a difference"),
-        (["3-afc", "--d-prime", 1, "--one-sided"], "16 tastings are the fewest"),
+        (["3-afc", "--d-prime", 1, "--one-sided"], "You need 16 tastings"),
     ],
 )
 def test_each_way_has_its_words(tasting: Tasting, arguments: list[object], words: str) -> None:
@@ -92,7 +92,7 @@ def test_what_is_not_planned_is_said_below_the_table(tasting: Tasting) -> None:
         (["triangle", "--d-prime", "nan"], "d_prime is nan; give a number"),
         (["a-not-a"], "so there is no size by p_d; give --d-prime"),
         (["a-not-a", "--d-prime", 1, "--false-alarms", 1], "false_alarms is 1 but must lie"),
-        (["a-not-a", "--similarity"], "no chance of guessing"),
+        (["a-not-a", "--similarity"], "with a chance of guessing"),
         (["paired", "--similarity"], "similarity is shown by a one-sided test"),
         (["triangle", "--similarity", "--beta", 0.6], "beta is 0.6 but must lie"),
         (["triangle", "--detect", 0], "n is 0; at least 1 tasting is needed"),

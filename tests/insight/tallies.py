@@ -1,9 +1,13 @@
 """Tallies of made-up counts."""
 
 from collections.abc import Sequence
+from dataclasses import fields
 
 from tasting.insight.findings.tally import Given, Tally
+from tasting.panel.design import TestDesign
 from tasting.panel.methods import Method
+
+DESIGNED = {field.name for field in fields(TestDesign)}
 
 
 def tally_of(
@@ -50,12 +54,16 @@ def _spelt(row: tuple[int, ...]) -> list[int]:
 
 
 def _tally(method: Method, given: list[Given], more: dict[str, object]) -> Tally:
-    fields = {
-        "method": method,
+    fixed = {"expected": "B" if method.directional_b else None, **more}
+    if fixed.pop("similarity_aim", False):
+        fixed["aim"] = "similarity"
+    design = {name: fixed.pop(name) for name in DESIGNED & fixed.keys()}
+    named = {
         "a": "v1",
         "b": "v2",
         "attribute": "more sour" if method.question_kind == "direction" else "",
-        "expected": "B" if method.directional_b else None,
         "planned": len(given),
     }
-    return Tally(**{**fields, "given": tuple(given), **more})
+    return Tally(
+        **{"design": TestDesign(method, **design), **named, "given": tuple(given), **fixed}
+    )

@@ -4,6 +4,7 @@ import pytest
 from scipy.stats import binom
 
 from tasting.errors import InputError
+from tasting.panel.design import TestDesign
 from tasting.panel.methods import METHODS, PAIRED, PREFERENCE, TRIANGLE
 from tasting.panel.sizing import panel_size, power_of
 
@@ -32,7 +33,7 @@ def test_actual_alpha_and_power_are_those_of_scipys_binomial(method) -> None:
         found.sides * binom.sf(beyond, found.n, method.chance), rel=1e-9
     )
     assert found.power == pytest.approx(binom.sf(beyond, found.n, p_c), rel=1e-9)
-    assert found.power >= 0.8 > power_of(method, found.n - 1, 0.05, 0.4, found.sides)
+    assert found.power >= 0.8 > power_of(TestDesign(method, p_d=0.4), found.n - 1)
 
 
 def test_a_fixed_direction_needs_fewer_tastings() -> None:

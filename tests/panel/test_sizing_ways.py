@@ -5,45 +5,48 @@ from scipy.stats import binom
 
 from tasting.errors import InputError
 from tasting.panel import sizing
+from tasting.panel.design import TestDesign
 from tasting.panel.methods import A_NOT_A, METHODS, PAIRED, PREFERENCE, SAME_DIFFERENT, TRIANGLE
 from tasting.panel.sensory_distance import d_prime
 
 
 def test_a_panel_of_eight_with_three_sets_each() -> None:
     """At the p_d it gives, 13 or more of 24 come with probability 0.8 (scipy)."""
-    found = sizing.reach(TRIANGLE, 24)
+    found = sizing.reach(TestDesign(TRIANGLE), 24)
 
     assert binom.sf(12, 24, 1 / 3 + 2 / 3 * found.p_d) == pytest.approx(0.8)
     assert TRIANGLE.model.p_d(found.d_prime) == pytest.approx(found.p_d)
 
 
 def test_two_tastings_reach_nothing() -> None:
-    assert sizing.reach(TRIANGLE, 2) == sizing.Reach(None, None)
-    assert sizing.reach(A_NOT_A, 3) == sizing.Reach(None, None)
+    assert sizing.reach(TestDesign(TRIANGLE), 2) == sizing.Reach(None, None)
+    assert sizing.reach(TestDesign(A_NOT_A), 3) == sizing.Reach(None, None)
 
 
 def test_a_preference_reaches_a_lead_but_no_distance() -> None:
-    found = sizing.reach(PREFERENCE, 30)
+    found = sizing.reach(TestDesign(PREFERENCE), 30)
 
     assert found.d_prime is None
     assert 0 < found.p_d < 1
 
 
 def test_a_contrast_reaches_the_distance_at_which_its_power_is_enough() -> None:
-    found = sizing.reach(A_NOT_A, 24)
+    found = sizing.reach(TestDesign(A_NOT_A), 24)
 
     assert found.p_d is None
-    assert sizing.contrast_power_of(A_NOT_A, 24, 0.05, found.d_prime) == pytest.approx(0.8)
+    assert sizing.power_of(TestDesign(A_NOT_A, d_prime=found.d_prime), 24) == pytest.approx(0.8)
 
 
 def test_size_by_distance_is_size_by_the_share_that_goes_with_it() -> None:
     p_d = float(TRIANGLE.model.p_d(1.5))
 
-    assert sizing.panel_size_for_d_prime(TRIANGLE, 1.5) == sizing.panel_size(TRIANGLE, p_d=p_d)
+    assert sizing.difference_size(TestDesign(TRIANGLE, d_prime=1.5)) == sizing.panel_size(
+        TRIANGLE, p_d=p_d
+    )
 
 
 def test_side_by_side_names_every_method_that_measures_a_distance_once() -> None:
-    needs = sizing.side_by_side(1.5, serving_ml=20)
+    needs = sizing.side_by_side(TestDesign(TRIANGLE, d_prime=1.5), serving_ml=20)
 
     assert {need.method.key for need in needs} == METHODS.keys() - {"preference"}
     assert [need.ml for need in needs] == sorted(need.ml for need in needs)
@@ -53,21 +56,26 @@ def test_side_by_side_names_every_method_that_measures_a_distance_once() -> None
 
 
 def test_side_by_side_says_what_is_not_planned() -> None:
-    refused = {need.method.key: need.refusal for need in sizing.side_by_side(1.0) if need.refusal}
+    refused = {
+        need.method.key: need.refusal
+        for need in sizing.side_by_side(TestDesign(TRIANGLE, d_prime=1.0))
+        if need.refusal
+    }
 
     assert refused.keys() == {"same-different"}
     assert "more than 400 sets" in refused["same-different"]
 
 
 def test_a_contrast_is_sized_for_what_is_reported_at_that_distance() -> None:
-    found = sizing.contrast_size(SAME_DIFFERENT, 2.0)
+    design = TestDesign(SAME_DIFFERENT, d_prime=2.0)
+    found = sizing.contrast_size(design)
 
-    assert sizing.contrast_power_of(SAME_DIFFERENT, found.n, 0.05, 2.0) == found.power >= 0.8
-    assert sizing.contrast_power_of(A_NOT_A, 1, 0.05, 2.0) == 0
+    assert sizing.power_of(design, found.n) == found.power >= 0.8
+    assert sizing.power_of(TestDesign(A_NOT_A, d_prime=2.0), 1) == 0
 
 
 def test_similarity_is_sized_by_its_own_rule() -> None:
-    found = sizing.similarity_size(TRIANGLE, 0.2, 0.05, 0.3)
+    found = sizing.similarity_size(TestDesign(TRIANGLE, aim="similarity", alpha=0.2, beta=0.05))
 
     assert found.power == pytest.approx(binom.cdf(found.largest, found.n, 1 / 3))
     assert found.beta == pytest.approx(binom.cdf(found.largest, found.n, 1 / 3 + 0.2))
@@ -77,13 +85,17 @@ def test_similarity_is_sized_by_its_own_rule() -> None:
     ("call", "message"),
     [
         (lambda: sizing.panel_size(SAME_DIFFERENT), "no chance of guessing"),
-        (lambda: sizing.reach(A_NOT_A, 0), "n is 0; at least 1"),
-        (lambda: sizing.contrast_size(TRIANGLE, 1), "counts against a chance of guessing"),
-        (lambda: sizing.contrast_size(A_NOT_A, 0), "d_prime is 0 but must lie"),
-        (lambda: sizing.similarity_size(PREFERENCE, 0.2, 0.05, 0.3), "one-sided test"),
-        (lambda: sizing.similarity_size(SAME_DIFFERENT, 0.2, 0.05, 0.3), "no chance of"),
-        (lambda: sizing.panel_size_for_d_prime(TRIANGLE, 0), "d_prime is 0 but must lie"),
-        (lambda: sizing.side_by_side(-1), "d_prime is -1 but must lie"),
+        (lambda: sizing.reach(TestDesign(A_NOT_A), 0), "n is 0; at least 1"),
+        (lambda: sizing.contrast_size(TestDesign(A_NOT_A)), "give --d-prime"),
+        (
+            lambda: sizing.contrast_size(TestDesign(TRIANGLE, d_prime=1)),
+            "counts against a chance of guessing",
+        ),
+        (lambda: TestDesign(A_NOT_A, d_prime=0), "d_prime is 0 but must lie"),
+        (lambda: TestDesign(PREFERENCE, aim="similarity"), "one-sided test"),
+        (lambda: TestDesign(SAME_DIFFERENT, aim="similarity"), "with a chance of guessing"),
+        (lambda: TestDesign(TRIANGLE, d_prime=0), "d_prime is 0 but must lie"),
+        (lambda: TestDesign(TRIANGLE, d_prime=-1), "d_prime is -1 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, p_d=1), "p_d is 1 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, alpha=0.5), "alpha is 0.5 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, beta=0), "beta is 0 but must lie"),

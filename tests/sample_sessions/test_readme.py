@@ -6,6 +6,7 @@ from sample_sessions import FOLDER
 from sample_sessions.truth import truth
 from tasting.insight.findings.finding import conclude
 from tasting.insight.findings.tally import Tally
+from tasting.panel.design import TestDesign
 from tasting.panel.methods import METHODS
 from tasting.panel.paper_import import COLUMNS, paper_answers
 from tasting.store.documents import json_schema
@@ -18,7 +19,7 @@ RECORDS = json_schema()["$defs"] | {"Document": json_schema()}
 @pytest.fixture(scope="module")
 def paper_finding():
     triangle = METHODS["triangle"]
-    return conclude(Tally.of_paper(paper_answers(PAPER, triangle), triangle))
+    return conclude(Tally.of_paper(paper_answers(PAPER, triangle), TestDesign(triangle)))
 
 
 @pytest.mark.parametrize("record", sorted(RECORDS))

@@ -1,4 +1,4 @@
-"""What limits a finding, in sentences."""
+"""What limits every kind of finding, in sentences; `kinds` say what limits theirs."""
 
 from tasting.insight.findings.tally import Tally
 
@@ -10,7 +10,6 @@ def cautions(tally: Tally) -> tuple[str, ...]:
         for note in (
             _early(tally),
             _excluded(tally),
-            _stopped(tally),
             *_repeated(tally),
         )
         if note
@@ -29,16 +28,6 @@ def _excluded(tally: Tally) -> str:
         return ""
     people = "1 assessor was" if tally.excluded == 1 else f"{tally.excluded} assessors were"
     return f"{people} excluded before the session was closed; the record says why."
-
-
-def _stopped(tally: Tally) -> str:
-    if not tally.sequential:
-        return ""
-    return (
-        "A sequential test stops when the score is far from the middle, so the share that noticed "
-        "and d′ lean that way. They rest on the answers up to the decision; their intervals allow "
-        "for the stop."
-    )
 
 
 def _one_person(tally: Tally) -> str:
@@ -65,12 +54,7 @@ def _repeated(tally: Tally) -> tuple[str, ...]:
         return tuple(note for note in (_one_person(tally), _shuffled(tally)) if note)
     if not tally.replicated:
         return ()
-    notes = [
+    return (
         f"{tally.assessors} assessors gave {len(tally.given)} answers. Repeated answers of one "
-        "person hang together: the interval speaks for these assessors, not for others."
-    ]
-    if tally.method.question_kind == "preference":
-        notes.append(
-            "Repeated preferences were not pooled: p comes from turning round whole assessors."
-        )
-    return tuple(notes)
+        "person hang together: the interval speaks for these assessors, not for others.",
+    )

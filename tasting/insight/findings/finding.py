@@ -1,13 +1,12 @@
-"""What a closed session says, in numbers; `words` says it in sentences."""
+"""What a closed session says, in numbers and in sentences."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from tasting.errors import InputError, SealedError
-from tasting.insight.findings import evidence, words
 from tasting.insight.findings.cautions import cautions
-from tasting.insight.findings.evidence import Evidence
+from tasting.insight.findings.evidence import Evidence, evaluate
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
 
@@ -50,13 +49,13 @@ def conclude(tally: Tally) -> Finding:
     """
     if tally.n == 0:
         raise InputError("no answer was given that counts, so there is nothing to conclude")
-    found = evidence.weigh(tally)
+    evidence = evaluate(tally)
     return Finding(
         tally=tally,
-        evidence=found,
-        headline=words.headline(tally, found),
-        sentences=words.sentences(tally, found),
-        cautions=cautions(tally),
+        evidence=evidence,
+        headline=evidence.headline(tally),
+        sentences=tuple(filter(None, evidence.sentences(tally))),
+        cautions=(*cautions(tally), *evidence.cautions(tally)),
     )
 
 

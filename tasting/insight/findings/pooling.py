@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tasting.insight.findings.finding import Finding, findings
+from tasting.insight.findings.kinds.sequential import SequentialEvidence
 from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import Method
 from tasting.panel.session import Session
@@ -54,7 +55,7 @@ def adjusted(sessions: Sequence[Session]) -> tuple[Adjusted, ...]:
     tested = [
         (session, found, found.evidence.p_value)
         for session, found in findings(sessions)
-        if found.evidence.p_value is not None
+        if not isinstance(found.evidence, SequentialEvidence)
     ]
     raw = [p for _, _, p in tested]
     both = zip(many.holm(raw), many.benjamini_hochberg(raw), strict=True) if raw else ()
@@ -75,11 +76,11 @@ def expected_alarms(sessions: Sequence[Session]) -> FalseAlarms:
 
 
 def _actual_alpha(found: Finding) -> float:
-    tally = found.tally
-    if found.evidence.critical is None:
-        return tally.alpha
-    at_none = power_curve(tally.n, tally.method.chance, np.zeros(1), tally.alpha, tally.sides)
-    return float(at_none[0]) * tally.sides
+    design = found.tally.design
+    if getattr(found.evidence, "critical", None) is None:
+        return design.alpha
+    asked = (design.chance, np.zeros(1), design.alpha, design.sides)
+    return float(power_curve(found.tally.n, *asked)[0]) * design.sides
 
 
 def repeated(sessions: Sequence[Session]) -> tuple[Repeated, ...]:
@@ -97,7 +98,8 @@ def repeated(sessions: Sequence[Session]) -> tuple[Repeated, ...]:
 
 def combinable(tally: Tally) -> bool:
     """Whether a count may be weighed against others: one-sided, of a fixed size, with a chance."""
-    return tally.method.psychometric is not None and tally.sides == 1 and not tally.sequential
+    design = tally.design
+    return design.has_chance and design.sides == 1 and not design.sequential
 
 
 def _compared(session: Session) -> Hashable:

@@ -1,13 +1,14 @@
 """The counts that a finding rests on, from a session or from a paper panel."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tasting.errors import InputError
+from tasting.panel.design import TestDesign
 from tasting.panel.methods import Method, holds_difference
 from tasting.panel.paper_import import PaperAnswer, PaperCount
-from tasting.panel.plan import NO_PREFERENCE, Letter, Plan
+from tasting.panel.plan import NO_PREFERENCE, Plan
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 
@@ -28,24 +29,19 @@ class Tally:
     a, b: names of the samples
     given: the answers in the order in which they came
     planned: answers that were planned
+    attribute: what a direction was asked for, as in "more sour"; empty for other questions
     by_option: for a method without a chance of guessing, how often each option was chosen for sets
         that hold no difference, and for sets that hold one
     excluded: assessors whose answers are left out
     alone: whether one person filled the cups, shuffled and tasted them without a helper
     """
 
-    method: Method
+    design: TestDesign
     a: str
     b: str
     given: tuple[Given, ...]
     planned: int
     attribute: str = ""
-    expected: Letter | None = None
-    similarity_aim: bool = False
-    sequential: bool = False
-    alpha: float = 0.05
-    p_d: float = 0.3
-    beta: float = 0.2
     by_option: tuple[tuple[int, ...], tuple[int, ...]] | None = None
     excluded: int = 0
     early_reason: str = ""
@@ -58,6 +54,11 @@ class Tally:
         counted = Counter(given.assessor for given in self.choosing if given.counted)
         scores = tuple((counted[who], chose[who]) for who in chose)
         object.__setattr__(self, "scores", scores)
+
+    @property
+    def method(self) -> Method:
+        """How it was asked."""
+        return self.design.method
 
     @property
     def choosing(self) -> tuple[Given, ...]:
@@ -85,14 +86,15 @@ class Tally:
         return len({given.assessor for given in self.given})
 
     @property
-    def sides(self) -> int:
-        """1 or 2, as fixed in the plan."""
-        return self.method.sides(direction_fixed=self.expected is not None)
-
-    @property
     def extreme(self) -> int:
         """The count that is compared with the critical number."""
-        return self.count if self.sides == 1 else max(self.count, self.n - self.count)
+        return self.count if self.design.sides == 1 else max(self.count, self.n - self.count)
+
+    @property
+    def favoured(self) -> tuple[str, str]:
+        """The sample that was expected, or chosen more often, and the other one."""
+        favoured = self.design.expected or ("B" if 2 * self.count >= self.n else "A")
+        return (self.b, self.a) if favoured == "B" else (self.a, self.b)
 
     @property
     def replicated(self) -> bool:
@@ -110,7 +112,7 @@ class Tally:
         plan, sets = session.plan, session.served
         answers = [(sets[one.assessor, one.replicate], one) for one in session.counted_answers]
         return cls(
-            method=plan.procedure,
+            design=plan.design,
             a=plan.a.name,
             b=plan.b.name,
             given=tuple(
@@ -121,12 +123,6 @@ class Tally:
             ),
             planned=plan.tastings,
             attribute=plan.attribute,
-            expected=plan.expected,
-            similarity_aim=plan.aim == "similarity",
-            sequential=plan.sequential,
-            alpha=plan.alpha,
-            p_d=plan.p_d,
-            beta=plan.beta,
             by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
             excluded=len(session.exclusions),
             early_reason=session.early_reason,
@@ -134,77 +130,58 @@ class Tally:
         )
 
     @classmethod
-    def of_paper(
-        cls,
-        answers: Sequence[PaperAnswer],
-        method: Method,
-        *,
-        a: str = "sample A",
-        b: str = "sample B",
-        attribute: str = "",
-        expected: Letter | None = None,
-        alpha: float = 0.05,
-    ) -> "Tally":
+    def of_paper(cls, answers: Sequence[PaperAnswer], design: TestDesign, **named: str) -> "Tally":
         """The tally of a paper panel, all of whose planned answers are in the file.
 
+        named: `a`, `b` and the `attribute`, where they have names
         Raises InputError when the question does not fit the method.
         """
-        method.check_question(attribute, expected)
-        return cls(
-            method=method,
-            a=a,
-            b=b,
-            given=tuple(
-                Given(
-                    one.assessor, method.is_counted(one.order, one.chosen - 1) != (expected == "A")
-                )
-                for one in answers
-            ),
-            planned=len(answers),
-            attribute=attribute,
-            expected=expected,
-            alpha=alpha,
-            by_option=_options_by_difference(
-                method, ((one.order, one.chosen - 1) for one in answers)
-            ),
-        )
+        method, chose_a = design.method, design.expected == "A"
+        chosen = [(one.assessor, one.order, one.chosen - 1) for one in answers]
+        given = [
+            Given(assessor, method.is_counted(order, option) != chose_a)
+            for assessor, order, option in chosen
+        ]
+        options = _options_by_difference(method, [(order, option) for _, order, option in chosen])
+        return _of_file(design, given, named, options)
 
     @classmethod
-    def of_counts(
-        cls,
-        counts: Sequence[PaperCount],
-        method: Method,
-        *,
-        a: str = "sample A",
-        b: str = "sample B",
-        attribute: str = "",
-        expected: Letter | None = None,
-        alpha: float = 0.05,
-    ) -> "Tally":
+    def of_counts(cls, counts: Sequence[PaperCount], design: TestDesign, **named: str) -> "Tally":
         """The tally of counts alone.
 
+        named: as in `of_paper`
         Raises InputError where a method needs more than counts, or the question does not fit it.
         """
-        method.check_question(attribute, expected)
-        if method.psychometric is None:
+        if not design.has_chance:
             raise InputError(
-                f"counts are not enough for {method.key}: it needs every answer with its serving "
-                "order"
+                f"counts are not enough for {design.method.key}: it needs every answer with its "
+                "serving order"
             )
-        return cls(
-            method=method,
-            a=a,
-            b=b,
-            given=tuple(
-                Given(one.assessor, place < one.correct)
-                for one in counts
-                for place in range(one.tastings)
-            ),
-            planned=sum(one.tastings for one in counts),
-            attribute=attribute,
-            expected=expected,
-            alpha=alpha,
-        )
+        given = [
+            Given(one.assessor, number < one.correct)
+            for one in counts
+            for number in range(one.tastings)
+        ]
+        return _of_file(design, given, named)
+
+
+def _of_file(
+    design: TestDesign,
+    given: Sequence[Given],
+    named: Mapping[str, str],
+    by_option: tuple[tuple[int, ...], tuple[int, ...]] | None = None,
+) -> Tally:
+    """A panel of which nothing is known but its answers."""
+    design.method.check_question(named.get("attribute", ""), design.expected)
+    return Tally(
+        design=design,
+        a=named.get("a", "sample A"),
+        b=named.get("b", "sample B"),
+        given=tuple(given),
+        planned=len(given),
+        attribute=named.get("attribute", ""),
+        by_option=by_option,
+    )
 
 
 def _by_option(

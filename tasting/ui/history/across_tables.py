@@ -12,7 +12,7 @@ from tasting.insight.findings.ranking import Preferred
 from tasting.insight.findings.words import two_decimals
 from tasting.stats.many import FalseAlarms
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
-from tasting.ui.tastings.planning.size_words import share
+from tasting.wording import share
 
 OVER = "Preferred to an average one, %"
 NONE = "–"
@@ -37,7 +37,7 @@ def adjusted_table(rows: Sequence[Adjusted]) -> pd.DataFrame:
             "Holm": _p(row.holm),
             "Benjamini-Hochberg": _p(row.benjamini_hochberg),
             "Shown at its α": "yes" if row.finding.shown else "no",
-            "Still so by Holm": "yes" if row.holm <= row.finding.tally.alpha else "no",
+            "Still so by Holm": "yes" if row.holm <= row.finding.tally.design.alpha else "no",
         }
         for row in ordered
     )

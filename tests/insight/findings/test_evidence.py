@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 from scipy.stats import beta, binom, binomtest, fisher_exact
 
 from tasting.errors import InputError
-from tasting.insight.findings.evidence import Verdict, noticed_share, weigh
+from tasting.insight.findings.estimates import share_noticed
+from tasting.insight.findings.evidence import evaluate
+from tasting.insight.findings.verdict import Verdict
 from tasting.panel.methods import (
     A_NOT_A,
     METHODS,
@@ -42,9 +44,9 @@ def clopper_pearson(count: int, n: int) -> tuple[float, float]:
 @few
 def test_p_is_scipys_and_decides_as_the_critical_number_does(method, count_n, alpha) -> None:
     tally = tally_of(method, *count_n, alpha=alpha)
-    found = weigh(tally)
+    found = evaluate(tally)
 
-    assert found.p_value == pytest.approx(scipys_p(method, *count_n, tally.sides), rel=1e-9)
+    assert found.p_value == pytest.approx(scipys_p(method, *count_n, tally.design.sides), rel=1e-9)
     assert found.verdict.difference is (found.p_value <= alpha * (1 + 1e-9))
 
 
@@ -58,7 +60,7 @@ def test_p_is_scipys_and_decides_as_the_critical_number_does(method, count_n, al
     ],
 )
 def test_the_number_needed_is_cited_by_its_row(method, more, n, value, source) -> None:
-    critical = weigh(tally_of(method, 0, n, **more)).critical
+    critical = evaluate(tally_of(method, 0, n, **more)).critical
 
     assert (critical.value, critical.row.n, critical.row.alpha) == (value, n, 0.05)
     assert critical.row.source.startswith(source)
@@ -67,7 +69,7 @@ def test_the_number_needed_is_cited_by_its_row(method, more, n, value, source) -
 @pytest.mark.parametrize(("method", "n"), [(PAIRED, 20), (PREFERENCE, 20), (TRIANGLE, 2)])
 def test_without_a_printed_row_the_number_is_computed(method: Method, n: int) -> None:
     """No two-sided table was read, and the triangle's begins at n = 3."""
-    assert weigh(tally_of(method, 0, n)).critical.row is None
+    assert evaluate(tally_of(method, 0, n)).critical.row is None
 
 
 @given(counts.filter(lambda pair: 3 * pair[0] >= pair[1]))
@@ -76,7 +78,7 @@ def test_one_sided_the_share_is_that_above_guessing(count_n) -> None:
     """p_d = (p_c - 1/3) / (2/3) (ISO 4120, from memory) of scipy's Clopper-Pearson interval."""
     count, n = count_n
     low, high = (max(0.0, 1.5 * end - 0.5) for end in clopper_pearson(count, n))
-    share = noticed_share(tally_of(TRIANGLE, count, n))
+    share = share_noticed(tally_of(TRIANGLE, count, n))
 
     assert share.value == pytest.approx(1.5 * count / n - 0.5, abs=1e-12)
     assert (share.low, share.high) == pytest.approx((low, high), abs=1e-9)
@@ -89,7 +91,7 @@ def test_two_sided_the_share_is_the_lead_of_one_over_the_other(count_n, method) 
     count, n = count_n
     ends = [2 * end - 1 for end in clopper_pearson(count, n)]
     nearest = 0.0 if ends[0] < 0 < ends[1] else min(map(abs, ends))
-    share = noticed_share(tally_of(method, count, n))
+    share = share_noticed(tally_of(method, count, n))
 
     assert share.value == pytest.approx(abs(2 * count / n - 1))
     assert (share.low, share.high) == pytest.approx((nearest, max(map(abs, ends))), abs=1e-9)
@@ -99,24 +101,25 @@ def test_two_sided_the_share_is_the_lead_of_one_over_the_other(count_n, method) 
 @few
 def test_naming_the_samples_the_other_way_round_finds_the_same(count_n, method) -> None:
     count, n = count_n
-    one, other = (weigh(tally_of(method, x, n)) for x in (count, n - count))
+    one, other = (evaluate(tally_of(method, x, n)) for x in (count, n - count))
 
     assert (one.p_value, one.verdict) == (other.p_value, other.verdict)
-    assert one.noticed.value == pytest.approx(other.noticed.value)
+    shares = [found.lead if method is PREFERENCE else found.noticed for found in (one, other)]
+    assert shares[0].value == pytest.approx(shares[1].value)
     assert one.distance.value == pytest.approx(-other.distance.value, abs=1e-6)
 
 
 @pytest.mark.parametrize(("count", "n"), [(10, 30), (18, 40), (30, 60)])
 def test_what_was_missed_is_what_the_panel_shows_with_the_planned_power(count, n) -> None:
     """At that p_d, scipy's binomial reaches the critical number with probability 1 - β."""
-    found = weigh(tally_of(TRIANGLE, count, n))
-    p_c = 1 / 3 + found.missed * 2 / 3
+    found = evaluate(tally_of(TRIANGLE, count, n))
+    p_c = 1 / 3 + found.detectable_p_d * 2 / 3
 
     assert binom.sf(found.critical.value - 1, n, p_c) == pytest.approx(0.8, abs=1e-6)
 
 
 def test_where_no_score_could_show_anything_nothing_is_said_of_what_was_missed() -> None:
-    assert weigh(tally_of(TRIANGLE, 2, 2)).missed is None
+    assert evaluate(tally_of(TRIANGLE, 2, 2)).detectable_p_d is None
 
 
 # Similarity: the exact one-sided limit of Clopper and Pearson (1934) by scipy's beta distribution.
@@ -131,10 +134,10 @@ def limit(count: int, n: int, chance: float, risk: float) -> float:
 @few
 def test_similarity_is_shown_when_the_exact_limit_lies_below_the_planned_share(m, count_n) -> None:
     count, n = count_n
-    found = weigh(tally_of(m, count, n, p_d=0.3, beta=0.1, similarity_aim=True))
+    found = evaluate(tally_of(m, count, n, p_d=0.3, beta=0.1, similarity_aim=True))
     expected = limit(count, n, m.chance, 0.1)
 
-    assert found.p_d_limit == pytest.approx(expected, abs=1e-9)
+    assert found.limit.p_d == pytest.approx(expected, abs=1e-9)
     above = count >= n * m.chance * (1 - 1e-12)
     assert found.verdict.similarity is bool(above and expected < 0.3)
 
@@ -153,13 +156,13 @@ def test_similarity_is_shown_when_the_exact_limit_lies_below_the_planned_share(m
 )
 def test_the_verdict_on_similarity(count: int, n: int, p_d: float, verdict: Verdict) -> None:
     aimed = tally_of(TRIANGLE, count, n, p_d=p_d, similarity_aim=True)
-    assert weigh(aimed).verdict is verdict
+    assert evaluate(aimed).verdict is verdict
 
 
 def test_a_plan_that_aims_at_a_difference_concludes_no_similarity() -> None:
-    found = weigh(tally_of(TRIANGLE, 35, 100, p_d=0.3))
+    found = evaluate(tally_of(TRIANGLE, 35, 100, p_d=0.3))
     assert found.verdict is Verdict.NEITHER
-    assert found.p_d_limit is not None
+    assert found.limit is not None
 
 
 @pytest.mark.parametrize(
@@ -175,11 +178,17 @@ def test_a_small_difference_is_both(verdict: Verdict, difference: bool, similari
     assert (verdict.difference, verdict.similarity) == (difference, similarity)
 
 
-@pytest.mark.parametrize("method", [PAIRED, PREFERENCE])
-def test_two_sided_nothing_is_said_of_similarity(method: Method) -> None:
-    found = weigh(tally_of(method, 50, 100))
+def test_two_sided_nothing_is_said_of_similarity() -> None:
+    found = evaluate(tally_of(PAIRED, 50, 100))
 
-    assert (found.verdict, found.p_d_limit) == (Verdict.NEITHER, None)
+    assert (found.verdict, found.limit) == (Verdict.NEITHER, None)
+
+
+def test_a_preference_has_no_limit_to_be_similar_by() -> None:
+    found = evaluate(tally_of(PREFERENCE, 50, 100))
+
+    assert found.verdict is Verdict.NEITHER
+    assert "limit" not in found.__slots__
 
 
 ALIKE = [(1, 3)] * 20
@@ -190,31 +199,31 @@ APART = [(3, 3)] * 7 + [(0, 3)] * 13
 
 def test_repeated_answers_are_similar_only_if_the_spread_between_people_allows_it() -> None:
     together, apart = (
-        weigh(tally_by_assessor(TRIANGLE, each, similarity_aim=True)) for each in (ALIKE, APART)
+        evaluate(tally_by_assessor(TRIANGLE, each, similarity_aim=True)) for each in (ALIKE, APART)
     )
 
     assert together.verdict is Verdict.SIMILARITY
     assert apart.verdict is Verdict.NEITHER
-    assert apart.p_d_limit > 0.3 > together.p_d_limit
+    assert apart.limit.p_d > 0.3 > together.limit.p_d
     assert apart.replicates.gamma.value > 0.5 > together.replicates.gamma.value
 
 
 def test_unevenly_repeated_answers_give_no_limit() -> None:
-    found = weigh(tally_by_assessor(TRIANGLE, [(1, 3)] * 15 + [(1, 2)] * 5))
+    found = evaluate(tally_by_assessor(TRIANGLE, [(1, 3)] * 15 + [(1, 2)] * 5))
 
-    assert (found.p_d_limit, found.replicates, found.verdict) == (None, None, Verdict.NEITHER)
+    assert (found.limit, found.replicates, found.verdict) == (None, None, Verdict.NEITHER)
 
 
 def test_one_persons_repeated_answers_are_taken_as_independent() -> None:
-    found = weigh(tally_by_assessor(TRIANGLE, [(12, 35)]))
+    found = evaluate(tally_by_assessor(TRIANGLE, [(12, 35)]))
 
-    assert found.p_d_limit == pytest.approx(limit(12, 35, 1 / 3, 0.2))
+    assert found.limit.p_d == pytest.approx(limit(12, 35, 1 / 3, 0.2))
     assert found.replicates is None
 
 
 @pytest.mark.parametrize("method", [PAIRED, PREFERENCE, TRIANGLE])
 def test_how_far_repeated_answers_hang_together_is_told(method: Method) -> None:
-    found = weigh(tally_by_assessor(method, [(4, 4)] * 6 + [(1, 4)] * 6))
+    found = evaluate(tally_by_assessor(method, [(4, 4)] * 6 + [(1, 4)] * 6))
 
     assert (found.replicates.assessors, found.replicates.replicates) == (12, 4)
     assert found.replicates.chance == (1 / 3 if method is TRIANGLE else 0)
@@ -237,34 +246,34 @@ def turned_round(scores: list[tuple[int, int]]) -> Fraction:
 @few
 def test_repeated_preferences_turn_round_whole_assessors(more) -> None:
     scores = [(2, 2), (3, 3), *more]
-    found = weigh(tally_by_assessor(PREFERENCE, scores))
+    found = evaluate(tally_by_assessor(PREFERENCE, scores))
     p = turned_round(scores)
 
     assert found.p_value == pytest.approx(float(p))
     assert found.verdict is (Verdict.DIFFERENCE if p <= Fraction(1, 20) else Verdict.NEITHER)
-    assert (found.critical, found.missed) == (None, None)
+    assert (found.critical, found.detectable_p_d) == (None, None)
 
 
 def test_one_persons_repeated_preferences_speak_for_that_person() -> None:
     """Turning one person round never shows anything; their answers are taken as independent."""
-    found = weigh(tally_by_assessor(PREFERENCE, [(9, 10)]))
+    found = evaluate(tally_by_assessor(PREFERENCE, [(9, 10)]))
 
     assert found.p_value == pytest.approx(binomtest(9, 10).pvalue)
     assert found.verdict is Verdict.DIFFERENCE
 
 
 def test_answers_without_a_preference_are_left_out_of_the_test_and_shown_three_ways() -> None:
-    found = weigh(tally_of(PREFERENCE, 20, 30, undecided=11))
+    found = evaluate(tally_of(PREFERENCE, 20, 30, undecided=11))
 
     assert found.p_value == pytest.approx(binomtest(20, 30).pvalue)
-    assert (found.preference.for_a, found.preference.for_b, found.preference.none) == (10, 20, 11)
-    assert found.preference.dropped_p_value == pytest.approx(binomtest(20, 30).pvalue)
+    assert (found.undecided.for_a, found.undecided.for_b, found.undecided.none) == (10, 20, 11)
+    assert found.undecided.dropped_p_value == pytest.approx(binomtest(20, 30).pvalue)
     # Halved, the odd one to the less chosen: 25 of 41.
-    assert found.preference.split_p_value == pytest.approx(binomtest(25, 41).pvalue)
+    assert found.undecided.split_p_value == pytest.approx(binomtest(25, 41).pvalue)
 
 
 def test_without_undecided_answers_there_is_one_way_to_look() -> None:
-    assert weigh(tally_of(PREFERENCE, 20, 30)).preference is None
+    assert evaluate(tally_of(PREFERENCE, 20, 30)).undecided is None
 
 
 # Answers to sets with a difference against answers to sets without.
@@ -286,13 +295,13 @@ pairs = st.tuples(st.integers(0, 12), st.integers(0, 12))
 def test_same_different_is_weighed_by_fishers_exact_test(none, some, alpha) -> None:
     if sum(none) + sum(some) == 0:
         return
-    found = weigh(contrasted(SAME_DIFFERENT, none, some, alpha=alpha))
+    found = evaluate(contrasted(SAME_DIFFERENT, none, some, alpha=alpha))
     by_scipy = fisher_exact([[some[1], some[0]], [none[1], none[0]]], alternative="greater")
 
     assert found.p_value == pytest.approx(float(hypergeometric(none, some)), rel=1e-9)
     assert found.p_value == pytest.approx(by_scipy.pvalue, rel=1e-9)
     assert found.verdict.difference is (found.p_value <= alpha)
-    assert (found.critical, found.noticed, found.missed) == (None, None, None)
+    assert not {"critical", "noticed", "detectable_p_d"} & set(found.__slots__)
 
 
 @given(*[st.lists(st.integers(0, 6), min_size=4, max_size=4).map(tuple)] * 2)
@@ -300,7 +309,7 @@ def test_same_different_is_weighed_by_fishers_exact_test(none, some, alpha) -> N
 def test_a_not_a_counts_both_grades_of_not_like_it(none, some) -> None:
     if sum(none) + sum(some) == 0:
         return
-    found = weigh(contrasted(A_NOT_A, none, some))
+    found = evaluate(contrasted(A_NOT_A, none, some))
     merged = [(sum(row[:2]), sum(row[2:])) for row in (none, some)]
 
     assert found.p_value == pytest.approx(float(hypergeometric(*merged)), rel=1e-9)
@@ -308,7 +317,7 @@ def test_a_not_a_counts_both_grades_of_not_like_it(none, some) -> None:
 
 def test_the_lady_tasting_tea() -> None:
     """Fisher 1935, The Design of Experiments, ch. 2: 3 of 4 right is 17 in 70 (from memory)."""
-    found = weigh(contrasted(SAME_DIFFERENT, (3, 1), (1, 3)))
+    found = evaluate(contrasted(SAME_DIFFERENT, (3, 1), (1, 3)))
 
     assert found.p_value == pytest.approx(17 / 70)
     assert found.verdict is Verdict.NEITHER
@@ -324,13 +333,13 @@ def test_the_lady_tasting_tea() -> None:
     ],
 )
 def test_where_all_answers_are_of_one_kind_the_distance_stays_open(method, none, some) -> None:
-    found = weigh(contrasted(method, none, some))
+    found = evaluate(contrasted(method, none, some))
 
     assert (found.distance, found.p_value) == (None, pytest.approx(1.0))
 
 
 def test_the_distance_of_a_contrast_is_that_of_its_method() -> None:
-    found = weigh(contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6)))
+    found = evaluate(contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6)))
 
     assert found.distance.value == pytest.approx(
         A_NOT_A.criterion_model((6, 4, 3, 1), (2, 2, 4, 6), 0.95).value
@@ -341,4 +350,4 @@ def test_the_distance_of_a_contrast_is_that_of_its_method() -> None:
 @pytest.mark.parametrize("alpha", [0, 0.5, -1, float("nan")])
 def test_an_alpha_out_of_range_is_refused(alpha: float) -> None:
     with pytest.raises(InputError, match="alpha is"):
-        weigh(tally_of(TRIANGLE, 5, 10, alpha=alpha))
+        evaluate(tally_of(TRIANGLE, 5, 10, alpha=alpha))

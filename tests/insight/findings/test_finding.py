@@ -4,9 +4,8 @@ import pytest
 from scipy.stats import binomtest
 
 from tasting.errors import InputError, SealedError
-from tasting.insight.findings import words
 from tasting.insight.findings.cautions import cautions
-from tasting.insight.findings.evidence import weigh
+from tasting.insight.findings.evidence import evaluate
 from tasting.insight.findings.finding import conclude, finding, findings
 from tasting.panel.methods import METHODS, PREFERENCE, TRIANGLE
 from tasting.panel.session import Session
@@ -26,12 +25,12 @@ def test_the_example_of_twenty_out_of_thirty() -> None:
 
 def test_it_brings_together_what_is_weighed_and_what_is_said() -> None:
     tally = tally_of(TRIANGLE, 20, 30)
-    found, evidence = conclude(tally), weigh(tally)
+    found, evidence = conclude(tally), evaluate(tally)
 
     assert (found.tally, found.evidence) == (tally, evidence)
-    assert found.headline == words.headline(tally, evidence)
-    assert found.sentences == words.sentences(tally, evidence)
-    assert found.cautions == cautions(tally)
+    assert found.headline == evidence.headline(tally)
+    assert found.sentences == tuple(filter(None, evidence.sentences(tally)))
+    assert found.cautions == (*cautions(tally), *evidence.cautions(tally))
 
 
 @pytest.mark.parametrize(

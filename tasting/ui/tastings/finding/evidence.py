@@ -20,7 +20,7 @@ from tasting.ui.tastings.finding.sequence_chart import sequence_chart
 
 def show_sequence(found: Finding) -> None:
     """The answers between Wald's lines, for a session that was planned so."""
-    if not found.tally.sequential:
+    if not found.tally.design.sequential:
         return
     chart, text, table = sequence_chart(found.tally)
     st.subheader("Answers as they came, between the lines of the plan")

@@ -15,7 +15,7 @@ HEIGHT_PX = 340
 
 def sequence_chart(tally: Tally) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Correct answers after each answer, and the two lines at which the test decides."""
-    test = sequential.wald_test(tally.method.chance, tally.p_d, tally.alpha, tally.beta)
+    test = tally.design.wald_test
     points = _points(tally, test)
     return _chart(points), _alt(tally, test), _table(points)
 

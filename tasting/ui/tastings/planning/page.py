@@ -6,8 +6,9 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.panel import care
+from tasting.panel.design import Letter, TestDesign
 from tasting.panel.methods import METHODS, Method
-from tasting.panel.plan import Letter, Plan, Sample
+from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.records import checked, now
 from tasting.store import formulas
@@ -15,7 +16,6 @@ from tasting.store.sessions import plan_session
 from tasting.ui import access, page, pages
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning import size
-from tasting.ui.tastings.planning.size_words import Asked
 
 EITHER = "Either sample: two-sided"
 
@@ -67,27 +67,28 @@ def panel(alone: bool) -> tuple[Sequence[str], int, float]:
     return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
 
 
-def outlook(engine: Engine, plan: Plan, asked: Asked) -> bool:
+def outlook(engine: Engine, plan: Plan, design: TestDesign) -> bool:
     """What the plan can show, and what it asks of each assessor.
 
     Returns whether the host confirmed a plan that is above the limit.
     """
     with page.show_errors():
-        size.outlook(plan, asked)
+        size.outlook(plan, design)
     for notice in care.notices(plan.allergens, plan.alcohol_percent_vol):
         st.caption(page.escape_markdown(notice))
     return plan_care.outlook(engine, plan)
 
 
-def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, Asked] | None:
+def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign] | None:
     """The plan as it stands in the widgets; None after saying what is wrong with it."""
     key = st.selectbox(
         "Method", list(METHODS), format_func=lambda key: METHODS[key].name, key="method"
     )
     a, b = samples(known)
     attribute, expected = question(METHODS[key], a, b)
-    asked = size.ask(METHODS[key], expected)
-    size.needed(METHODS[key], asked, expected)
+    undecided = size.no_preference(METHODS[key])
+    design = size.ask(METHODS[key], expected)
+    size.needed(design)
     alone = plan_care.alone()
     assessors, replicates, serving_ml = panel(alone)
     served = plan_care.serving()
@@ -101,7 +102,8 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, Asked] | Non
                 "b": b,
                 "attribute": attribute,
                 "expected": expected,
-                **asked.fields,
+                "no_preference": undecided,
+                **design.fields,
                 "assessors": assessors,
                 "replicates": replicates,
                 "serving_ml": serving_ml,
@@ -111,7 +113,7 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, Asked] | Non
                 "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
             },
         )
-        return plan, asked
+        return plan, design
     return None
 
 
@@ -129,8 +131,8 @@ def show(engine: Engine) -> None:
     drafted = draft(engine, known)
     if drafted is None:
         return
-    plan, asked = drafted
-    confirmed = outlook(engine, plan, asked)
+    plan, design = drafted
+    confirmed = outlook(engine, plan, design)
     if st.button("Keep this plan", type="primary", key="keep"):
         with page.show_errors():
             values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}

@@ -1,21 +1,20 @@
 """Chart of what a number of tastings can show: numbers in; chart, text and table out."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import altair as alt
 import numpy as np
 import pandas as pd
 
 from tasting.panel import sizing
+from tasting.panel.design import TestDesign
 from tasting.panel.methods import Method
-from tasting.panel.plan import Plan
 from tasting.stats import sequential
 from tasting.stats.binomial import lower_tail
 from tasting.stats.checks import Floats
 from tasting.stats.power import power_curve
 from tasting.stats.similarity import largest_similar
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
-from tasting.ui.tastings.planning.size_words import Asked
 
 HEIGHT_PX = 300
 SHARES = np.linspace(0, 1, 101)
@@ -37,50 +36,44 @@ class PowerCurve:
     every: int
 
 
-def curve_of(plan: Plan, asked: Asked) -> PowerCurve:
-    """The curve of a plan's tastings."""
-    if plan.procedure.psychometric is None:
-        return _by_distance(plan, asked)
-    if plan.sequential:
-        test = plan.wald_test
-        chances = [sequential.chance_of_decision(test, plan.tastings, p)[0] for p in SHARES[::5]]
-        return _by_share(plan, np.array(chances), "Difference shown, % of sessions", 5)
-    if plan.aim == "similarity":
-        return _by_share(plan, _similar(plan), "Similarity shown, % of sessions", 1)
-    shown = power_curve(plan.tastings, plan.procedure.chance, SHARES, plan.alpha, plan.sides)
-    return _by_share(plan, shown, "Power: difference shown, % of sessions", 1)
+def curve_of(design: TestDesign, tastings: int) -> PowerCurve:
+    """The curve of so many tastings."""
+    if not design.has_chance:
+        return _by_distance(design, tastings)
+    if design.sequential:
+        test = design.wald_test
+        chances = [sequential.chance_of_decision(test, tastings, p)[0] for p in SHARES[::5]]
+        return _by_share(design, np.array(chances), "Difference shown, % of sessions", 5)
+    if design.aim == "similarity":
+        return _by_share(design, _similar(design, tastings), "Similarity shown, % of sessions", 1)
+    shown = power_curve(tastings, design.chance, SHARES, design.alpha, design.sides)
+    return _by_share(design, shown, "Power: difference shown, % of sessions", 1)
 
 
-def _by_share(plan: Plan, shown: Floats, y_title: str, step: int) -> PowerCurve:
-    noticing = (
-        "True lead, % of answers"
-        if plan.procedure.question_kind == "preference"
-        else ("True share that notices, p_d, %")
-    )
+def _by_share(design: TestDesign, shown: Floats, y_title: str, step: int) -> PowerCurve:
+    x_title = "True share that notices, p_d, %"
+    if design.method.question_kind == "preference":
+        x_title = "True lead, % of answers"
     return PowerCurve(
-        100 * SHARES[::step], 100 * shown, noticing, y_title, 100 * plan.p_d, 10 // step
+        100 * SHARES[::step], 100 * shown, x_title, y_title, 100 * design.p_d, 10 // step
     )
 
 
-def _similar(plan: Plan) -> Floats:
+def _similar(design: TestDesign, tastings: int) -> Floats:
     """Scores from chance up to the largest that shows similarity."""
-    chance = plan.procedure.chance
-    largest = largest_similar(plan.tastings, chance, plan.p_d, plan.beta)
-    below = int(np.ceil(plan.tastings * chance * (1 - 1e-12))) - 1
+    chance = design.chance
+    largest = largest_similar(tastings, chance, design.p_d, design.beta)
+    below = int(np.ceil(tastings * chance * (1 - 1e-12))) - 1
     p_c = chance + (1 - chance) * SHARES
-    up_to = [lower_tail(np.array(x), np.int64(plan.tastings), p_c) for x in (largest, below)]
+    up_to = [lower_tail(np.array(x), np.int64(tastings), p_c) for x in (largest, below)]
     return np.maximum(0.0, up_to[0] - up_to[1])
 
 
-def _by_distance(plan: Plan, asked: Asked) -> PowerCurve:
-    def power(d_prime: float) -> float:
-        return sizing.contrast_power_of(
-            plan.procedure, plan.tastings, plan.alpha, float(d_prime), asked.false_alarms
-        )
-
-    shown = np.array([power(max(d, 1e-6)) for d in DISTANCES])
+def _by_distance(design: TestDesign, tastings: int) -> PowerCurve:
+    at = [replace(design, d_prime=max(float(d_prime), 1e-6)) for d_prime in DISTANCES]
+    shown = np.array([sizing.power_of(one, tastings) for one in at])
     title = "Power: difference shown, % of sessions"
-    planned = asked.d_prime or 0.0
+    planned = design.d_prime or 0.0
     return PowerCurve(DISTANCES, 100 * shown, "True sensory distance d′", title, planned, 10)
 
 

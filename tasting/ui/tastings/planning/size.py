@@ -1,47 +1,49 @@
 """The part of the plan page that is about what is to be shown, and how many tastings it takes."""
 
+from dataclasses import replace
 from functools import lru_cache
-from typing import Literal
 
 import streamlit as st
 
-from tasting.panel import sizing
+from tasting.panel import sizing, sizing_words
+from tasting.panel.design import FALSE_ALARMS, Aim, Letter, TestDesign
 from tasting.panel.methods import Method
-from tasting.panel.plan import Letter, Plan
+from tasting.panel.plan import Plan
 from tasting.ui import page
 from tasting.ui.tables import show_table
-from tasting.ui.tastings.planning import size_words
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
-from tasting.ui.tastings.planning.size_words import Asked
+from tasting.wording import percent
 
-AIMS: dict[str, Literal["difference", "similarity"]] = {
+AIMS: dict[str, Aim] = {
     "Show a difference": "difference",
     "Show that it is small: similarity": "similarity",
 }
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
 
-def ask(method: Method, expected: Letter | None) -> Asked:
-    """Aim, risks, and the difference that matters, as chosen in the widgets."""
-    one_sided = method.psychometric is not None and method.sides(expected is not None) == 1
+def ask(method: Method, expected: Letter | None) -> TestDesign:
+    """The design, as chosen in the widgets. Raises InputError for one that cannot be."""
+    plain = TestDesign(method, expected)
+    one_sided = plain.has_chance and plain.sides == 1
     st.subheader("What it shall be able to show")
     aim = _aim() if one_sided else "difference"
     decides = one_sided and aim == "difference" and _sequential()
-    undecided = method.question_kind == "preference" and _no_preference()
     by_distance = _by_distance(method)
     alpha, beta = _risks()
-    d_prime = _distance() if by_distance else None
-    p_d, false_alarms = 0.3, sizing.FALSE_ALARMS
-    if method.psychometric is None:
-        false_alarms = _false_alarms()
-    elif d_prime is None:
-        p_d = _share(method)
-    else:
-        p_d = round(float(method.model.p_d(d_prime)), 6)
-    return Asked(aim, decides, undecided, alpha, beta, p_d, d_prime, false_alarms)
+    return TestDesign(
+        method,
+        expected,
+        aim=aim,
+        sequential=decides,
+        alpha=alpha,
+        beta=beta,
+        p_d=plain.p_d if by_distance else _share(method),
+        d_prime=_distance() if by_distance else None,
+        false_alarms=plain.false_alarms if plain.has_chance else _false_alarms(),
+    )
 
 
-def _aim() -> Literal["difference", "similarity"]:
+def _aim() -> Aim:
     return AIMS[st.radio("Aim", list(AIMS), key="aim")]
 
 
@@ -53,8 +55,9 @@ def _sequential() -> bool:
     )
 
 
-def _no_preference() -> bool:
-    return st.checkbox(
+def no_preference(method: Method) -> bool:
+    """Whether the ballot also offers "no preference"."""
+    return method.question_kind == "preference" and st.checkbox(
         'Also offer "no preference"',
         key="no_preference",
         help="These answers are left out of the test; the finding also shows them halved, and "
@@ -119,52 +122,56 @@ def _false_alarms() -> float:
         "How often is a difference reported where there is none?",
         0.01,
         0.9,
-        sizing.FALSE_ALARMS,
+        FALSE_ALARMS,
         0.05,
         key="false_alarms",
     )
 
 
-def needed(method: Method, asked: Asked, expected: Letter | None) -> None:
+def needed(design: TestDesign) -> None:
     """How many tastings these risks take."""
     with page.show_errors():
-        st.write(size_words.needed(method, asked, expected))
+        number, *more = sizing_words.needed(design)
+        st.write(f"**{number}** {' '.join(more)}")
 
 
-def outlook(plan: Plan, asked: Asked) -> None:
+def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, as a sentence and as a curve, and what other methods would need."""
     st.subheader("What this panel can show")
-    st.write(size_words.outlook(plan, asked))
-    if plan.sequential and plan.replicates > 1 and not plan.alone:
+    people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
+    said = " ".join(sizing_words.outlook(design, n))
+    st.write(f"{people} assessors × {sets} = **{n} tastings**. {said}")
+    if design.sequential and sets > 1 and not plan.alone:
         st.caption(
             "As people answer more than once, this session can show a difference, but similarity "
             "will not be concluded from it."
         )
-    chart, text, table = power_chart(curve_of(plan, asked))
+    chart, text, table = power_chart(curve_of(design, n))
     st.altair_chart(chart, alt=text, key="power_curve")
     with st.expander("The same numbers as a table"):
         show_table(table, text)
     with st.expander("All methods side by side"):
-        _side_by_side(plan, asked)
+        _side_by_side(design, plan.serving_ml)
 
 
-def _side_by_side(plan: Plan, asked: Asked) -> None:
+def _side_by_side(design: TestDesign, serving_ml: float) -> None:
     d_prime = st.number_input(
         "Sensory distance d′ to be shown",
         0.3,
         5.0,
-        max(0.3, asked.d_prime or 1.0),
+        max(0.3, design.d_prime or 1.0),
         0.1,
-        key=f"side_by_side-{asked.d_prime}",
+        key=f"side_by_side-{design.d_prime}",
     )
-    needs = _needs(d_prime, plan.alpha, plan.beta, plan.serving_ml)
-    table = needs_table(plan.procedure, needs)
-    show_table(table, f"What each method needs to show d′ = {d_prime:g}")
+    needs = needs_of(replace(design, d_prime=d_prime), serving_ml)
+    show_table(
+        needs_table(design.method, needs), f"What each method needs to show d′ = {d_prime:g}"
+    )
     st.caption(
-        f"For a difference at α = {plan.alpha:g} with a power of {page.percent(1 - plan.beta)}, "
-        f"{plan.serving_ml:g} mL in a cup, fewest first. A direction is taken as fixed beforehand; "
+        f"For a difference at α = {design.alpha:g} with a power of {percent(design.power)}, "
+        f"{serving_ml:g} mL in a cup, fewest first. A direction is taken as fixed beforehand; "
         "for same-different and A-not-A half of the sets hold no difference, and one is reported "
-        f"for {page.percent(sizing.FALSE_ALARMS)} of those."
+        f"for {percent(FALSE_ALARMS)} of those."
     )
     for need in needs:
         if need.refusal:
@@ -172,5 +179,6 @@ def _side_by_side(plan: Plan, asked: Asked) -> None:
 
 
 @lru_cache(maxsize=64)
-def _needs(d_prime: float, alpha: float, beta: float, serving_ml: float) -> tuple[sizing.Need, ...]:
-    return sizing.side_by_side(d_prime, alpha, beta, serving_ml)
+def needs_of(design: TestDesign, serving_ml: float) -> tuple[sizing.Need, ...]:
+    """What every method needs for the d-prime and the risks of a design; kept between taps."""
+    return sizing.side_by_side(design, serving_ml)

@@ -33,7 +33,7 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
     page.radio(key="size_by").set_value("The sensory distance, d′").run()
     page.number_input(key="d_prime").set_value(1.5).run()
 
-    assert "To show that fewer than 26 % of tastings notice (d′ = 1.5) takes" in read(page)
+    assert "They show that fewer than 26 % of tastings notice (d′ = 1.5)" in read(page)
     plan = kept(engine, page)
     assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
 
@@ -44,7 +44,7 @@ def test_a_sequential_session_with_repeated_sets_is_warned_of(
     page.checkbox(key="sequential").check().run()
     page.number_input(key="replicates").set_value(3).run()
 
-    assert "Wald's test takes about" in read(page)
+    assert "tastings on average if nobody notices" in read(page)
     assert "similarity will not be concluded from it" in read(page)
     assert kept(engine, page).sequential is True
 
@@ -63,7 +63,7 @@ def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
     assert "there is no share p_d to plan with" in read(page)
     assert any("more than 400 sets" in error.value.casefold() for error in page.error)
     page.number_input(key="d_prime").set_value(2.0).run()
-    assert "takes **60 sets**" in read(page)
+    assert "You need 60 sets" in read(page)
     assert not page.exception
 
 

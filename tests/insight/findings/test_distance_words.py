@@ -3,8 +3,9 @@
 import pytest
 from scipy.stats import binomtest, norm
 
-from tasting.insight.findings.evidence import Verdict, weigh
+from tasting.insight.findings.evidence import evaluate
 from tasting.insight.findings.finding import conclude
+from tasting.insight.findings.verdict import Verdict
 from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE, Method
 from tasting.stats.similarity import approximate_limit
 from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
@@ -16,7 +17,7 @@ def extent(method: Method, count: int, n: int, **more: object) -> str:
 
 def test_the_interval_of_d_prime_is_the_exact_one() -> None:
     """The psychometric function carries scipy's Clopper-Pearson ends of 20 of 30 to these."""
-    found = weigh(tally_of(TRIANGLE, 20, 30))
+    found = evaluate(tally_of(TRIANGLE, 20, 30))
     ends = binomtest(20, 30).proportion_ci(0.95, "exact")
 
     assert TRIANGLE.model.function([found.distance.low, found.distance.high]) == pytest.approx(
@@ -58,17 +59,17 @@ def test_a_score_at_chance_has_none_at_all() -> None:
 
 
 def test_the_standards_formula_stands_beside_the_exact_limit() -> None:
-    found = weigh(tally_of(TRIANGLE, 35, 100))
+    found = evaluate(tally_of(TRIANGLE, 35, 100))
 
-    assert found.approximate_limit == approximate_limit(35, 100, 1 / 3, 0.2)
-    assert found.approximate_limit < found.p_d_limit
+    assert found.limit.approximate == approximate_limit(35, 100, 1 / 3, 0.2)
+    assert found.limit.approximate < found.limit.p_d
 
 
 def test_for_replicates_there_is_no_such_formula() -> None:
-    found = weigh(tally_by_assessor(TRIANGLE, [(1, 3)] * 20))
+    found = evaluate(tally_by_assessor(TRIANGLE, [(1, 3)] * 20))
 
-    assert found.approximate_limit is None
-    assert found.p_d_limit is not None
+    assert found.limit.approximate is None
+    assert found.limit.p_d is not None
 
 
 def sequence(answers: str, people: int):

@@ -1,0 +1,120 @@
+"""What is said of the number of tastings, on the plan page and on the command line alike."""
+
+import pytest
+from scipy.stats import binom
+
+from tasting.errors import InputError
+from tasting.panel.design import TestDesign
+from tasting.panel.methods import A_NOT_A, METHODS, PREFERENCE, SAME_DIFFERENT, TRIANGLE
+from tasting.panel.sizing_words import needed, outlook, reach_in_words
+
+PAIRED = METHODS["paired"]
+
+
+def test_a_difference_by_its_share() -> None:
+    """40: ISO 4120:2004 Table A.3 (from memory); the rest by scipy."""
+    number, shown, lasting = needed(TestDesign(TRIANGLE))
+
+    assert number == "You need 40 tastings (19 correct answers)."
+    power = 100 * binom.sf(18, 40, 1 / 3 + 0.2)
+    assert shown == (
+        "They show a difference that 30 % of tastings notice: actual α = "
+        f"{binom.sf(18, 40, 1 / 3):.4f}, power {power:.3g} % (exact binomial)."
+    )
+    assert lasting == "From 42 on, power stays at 80 % or more."
+
+
+def test_where_more_tastings_never_show_less_that_is_said() -> None:
+    design = TestDesign(PAIRED, "B", p_d=0.9)
+    # The power of every n up to 60, by scipy: once 80 % are reached they stay.
+    power = [binom.sf(binom.isf(0.05, n, 0.5), n, 0.95) >= 0.8 for n in range(1, 61)]
+    first = power.index(True) + 1
+
+    assert all(power[first - 1 :])
+    assert needed(design)[0].startswith(f"You need {first} tastings")
+    assert needed(design)[-1] == "With more tastings, power never falls below 80 % again."
+
+
+def test_a_difference_by_its_distance_names_both() -> None:
+    number, shown, _ = needed(TestDesign(TRIANGLE, d_prime=1.5))
+
+    assert number.startswith("You need 53 tastings")
+    assert "that 26 % of tastings notice (d′ = 1.5)" in shown
+
+
+def test_a_fixed_direction_needs_fewer() -> None:
+    one, two = (needed(TestDesign(PAIRED, expected))[0] for expected in ("B", None))
+
+    assert one.startswith("You need 69 tastings (")
+    assert one.endswith("choices of the expected sample).")
+    assert two.startswith("You need 90 tastings (")
+    assert two.endswith("choices of one of the two samples).")
+
+
+def test_similarity_says_how_often_nothing_is_concluded() -> None:
+    design = TestDesign(TRIANGLE, aim="similarity", alpha=0.2, beta=0.05)
+    number, shown, lasting, below = needed(design)
+
+    assert number == "You need 39 tastings (at most 15 correct answers)."
+    assert "fewer than 30 % of tastings notice" in shown
+    assert f"actual β = {binom.cdf(15, 39, 1 / 3 + 0.2):.4f}" in shown
+    assert lasting == "From 46 on, that stays at 80 % or more."
+    assert below == "In 44 % the score is even below chance, from which nothing is concluded."
+
+
+def test_a_sequential_test_names_its_averages_and_its_earliest_ends() -> None:
+    said = " ".join(needed(TestDesign(TRIANGLE, sequential=True)))
+
+    assert "after 6 answers, similarity after 5" in said
+    assert "A test of fixed size takes 40." in said
+
+
+def test_a_contrast_goes_by_distance() -> None:
+    number, shown = needed(TestDesign(SAME_DIFFERENT, d_prime=2.0))
+
+    assert number == "You need 60 sets, half of them with a difference."
+    assert shown.startswith("At d′ = 2 a difference is expected to be reported for ")
+    assert "Fisher's exact test" in shown
+
+
+@pytest.mark.parametrize(
+    ("design", "match"),
+    [
+        (TestDesign(SAME_DIFFERENT, d_prime=0.5), "more than 400 sets"),
+        (TestDesign(SAME_DIFFERENT), "there is no size by p_d; give --d-prime"),
+        (TestDesign(TRIANGLE, p_d=0.0001), "more than two million tastings"),
+    ],
+)
+def test_what_cannot_be_planned_is_said(design: TestDesign, match: str) -> None:
+    with pytest.raises(InputError, match=match):
+        needed(design)
+
+
+@pytest.mark.parametrize(
+    ("design", "words"),
+    [
+        (TestDesign(TRIANGLE), "At 80 % power, 12 tastings detect p_d = "),
+        (TestDesign(PREFERENCE), "12 tastings detect p_d = "),
+        (TestDesign(A_NOT_A, d_prime=2.0), "for d′ = 2. However large the difference, 12 "),
+        (TestDesign(TRIANGLE, sequential=True), "The test has decided by then in "),
+        (TestDesign(TRIANGLE, aim="similarity"), "If nobody notices, 12 tastings can be expected"),
+    ],
+    ids=lambda one: one.method.key if isinstance(one, TestDesign) else "",
+)
+def test_the_outlook_of_a_panel(design: TestDesign, words: str) -> None:
+    assert words in " ".join(outlook(design, 12))
+
+
+def test_the_power_of_a_panel_is_scipys() -> None:
+    """8 of 12 are needed (FAO document V7180E, Appendix A)."""
+    power = 100 * binom.sf(7, 12, 1 / 3 + 0.2)
+
+    assert outlook(TestDesign(TRIANGLE), 12)[0] == (
+        f"Power {power:.0f} % for a difference that 30 % of tastings notice."
+    )
+
+
+def test_too_few_tastings_are_told() -> None:
+    assert reach_in_words(TestDesign(TRIANGLE), 2) == (
+        "However large the difference, 2 tastings detect it in less than 80 %."
+    )
