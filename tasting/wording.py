@@ -1,1 +1,189 @@
-"""The one place that writes numbers, shares, intervals, p-values, signs and days."""
+"""The one place that writes numbers, shares, intervals, p-values, signs and days.
+
+Everywhere: a real minus sign, ∞, no negative zero, no exponent, and a dash for what is not known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from decimal import Decimal
+from math import isfinite
+from typing import Final, Protocol
+
+MINUS: Final = "\N{MINUS SIGN}"
+UNKNOWN: Final = "\N{EN DASH}"
+LEAST_P: Final = 0.0001
+Writer = Callable[[float], str]
+
+
+class WithInterval(Protocol):
+    """A value with its interval, as `tasting.stats` estimates it."""
+
+    @property
+    def value(self) -> float:
+        """What is most likely."""
+
+    @property
+    def low(self) -> float:
+        """Lower end of the interval."""
+
+    @property
+    def high(self) -> float:
+        """Upper end of the interval."""
+
+
+def day(moment: datetime | None) -> str:
+    """A moment as a day; nothing as a dash.
+
+    >>> day(datetime(2026, 11, 3, 18, 30)), day(None)
+    ('3 Nov 2026', '–')
+    """
+    return f"{moment.day} {moment:%b %Y}" if moment else UNKNOWN
+
+
+def decimals(value: float | None, places: int) -> str:
+    """A number with so many decimals.
+
+    >>> decimals(-1.628, 2), decimals(-0.004, 2), decimals(float("inf"), 2), decimals(None, 2)
+    ('−1.63', '0.00', '∞', '–')
+    """
+    if value is None:
+        return UNKNOWN
+    text = f"{value:z.{places}f}".replace("-", MINUS).replace("inf", "∞")
+    return UNKNOWN if text == "nan" else text
+
+
+def number(value: float, digits: int = 2) -> str:
+    """A number with at least so many digits that count, and one decimal more than that at most.
+
+    >>> number(0.4117), number(-12.36), number(131.4), number(4.2, 3), number(0.00001)
+    ('0.41', '−12', '131', '4.20', '0')
+    """
+    if not isfinite(value):
+        return decimals(value, 0)
+    most = digits + 1
+    if float(f"{value:.{most}f}") == 0:
+        return "0"
+    exponent = int(f"{value:.{digits - 1}e}".partition("e")[2])
+    return decimals(value, min(max(digits - 1 - exponent, 0), most))
+
+
+def three_digits(value: float) -> str:
+    """A number with three digits that count, as far as a kitchen can use them.
+
+    >>> three_digits(1234.5), three_digits(4.236), three_digits(0.01849)
+    ('1234', '4.24', '0.0185')
+    """
+    return number(value, 3)
+
+
+def short(value: float, digits: int = 6) -> str:
+    """A number with at most so many digits that count, and no zeros after them.
+
+    >>> short(0.05), short(30), short(-2.50), short(131.4, digits=2), short(1e-7)
+    ('0.05', '30', '−2.5', '130', '0.0000001')
+    """
+    if not isfinite(value):
+        return decimals(value, 0)
+    return f"{Decimal(f'{value:z.{digits}g}'):f}".replace("-", MINUS)
+
+
+def signed(value: float | None, write: int | Writer) -> str:
+    """A difference with its sign; none has no sign. `write`: decimals, or how to write the number.
+
+    >>> signed(0.5, 1), signed(-0.5, three_digits), signed(-0.004, 2)
+    ('+0.5', '−0.500', '0.00')
+    """
+    text = UNKNOWN if value is None else _writer(write)(value)
+    return f"+{text}" if value and value > 0 and text.strip("0.") else text
+
+
+def percent(share: float) -> str:
+    """A share as whole per cent.
+
+    >>> percent(0.15), percent(-0.001)
+    ('15 %', '0 %')
+    """
+    return _per_cent(decimals(100 * share, 0))
+
+
+def share(p_d: float) -> str:
+    """A share in per cent with three digits at most.
+
+    >>> share(0.03381), share(0.3)
+    ('3.38 %', '30 %')
+    """
+    return _per_cent(short(100 * p_d, 3))
+
+
+def p_value(p: float | None) -> str:
+    """A p-value in a sentence, behind "p".
+
+    >>> p_value(0.00321), p_value(0.00002), p_value(None)
+    ('= 0.0032', '< 0.0001', 'not given')
+    """
+    if p is None or p != p:
+        return "not given"
+    return f"= {p:.4f}" if p >= LEAST_P else f"< {LEAST_P:.4f}"
+
+
+def p_cell(p: float | None) -> str:
+    """A p-value in a table, on one line however narrow its column.
+
+    >>> p_cell(0.00321), p_cell(0.00002), p_cell(None)
+    ('0.0032', '<\\xa00.0001', '–')
+    """
+    if p is None or p != p:
+        return UNKNOWN
+    return p_value(p).removeprefix("= ").replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def interval(low: float, high: float, write: int | Writer = number) -> str:
+    """Both ends of an interval, in a sentence. `write`: decimals, or how to write an end.
+
+    >>> interval(0.314, 0.622), interval(-0.5, float("inf"), 2)
+    ('0.31 to 0.62', '−0.50 to ∞')
+    """
+    written = _writer(write)
+    return f"{written(low)} to {written(high)}"
+
+
+def span(low: float, high: float, write: int | Writer) -> str:
+    """Both ends of an interval, in a table.
+
+    >>> span(4.7, 7.0, 2)
+    '4.70–7.00'
+    """
+    written = _writer(write)
+    return f"{written(low)}–{written(high)}"
+
+
+def percents(low: float, high: float) -> str:
+    """An interval of shares in whole per cent.
+
+    >>> percents(0.04, 0.31)
+    '4 to 31 %'
+    """
+    return _per_cent(interval(100 * low, 100 * high, 0))
+
+
+def with_interval(found: WithInterval, unit: str = "", write: int | Writer = number) -> str:
+    """Value, unit and interval, as in "0.41 g/L (0.31 to 0.62)"."""
+    value = f"{_writer(write)(found.value)} {unit}".strip()
+    return f"{value} ({interval(found.low, found.high, write)})"
+
+
+def percent_with_interval(found: WithInterval) -> str:
+    """A share with its interval, as in "13 % (4 to 31 %)"."""
+    return f"{percent(found.value)} ({percents(found.low, found.high)})"
+
+
+def _per_cent(text: str) -> str:
+    return text if text == UNKNOWN else f"{text} %"
+
+
+def _writer(write: int | Writer) -> Writer:
+    if isinstance(write, int):
+        return lambda value: decimals(value, write)
+    return write

@@ -1,0 +1,169 @@
+"""Numbers, shares, intervals, p-values, signs and days as they are read."""
+
+import doctest
+from datetime import UTC, datetime
+from math import inf, nan
+
+import numpy as np
+import pytest
+
+from tasting import wording
+from tasting.stats.results import Estimate, Interval
+
+
+def estimate(value: float, low: float, high: float) -> Estimate:
+    return Estimate(value, Interval(low, high, 0.95))
+
+
+def test_examples_in_docstrings() -> None:
+    run = doctest.testmod(wording)
+
+    assert run.attempted > 10
+    assert run.failed == 0
+
+
+@pytest.mark.parametrize(
+    ("value", "places", "text"),
+    [
+        (0.0, 2, "0.00"),
+        (-0.0, 2, "0.00"),
+        (-0.0049, 2, "0.00"),
+        (-0.0051, 2, "−0.01"),
+        (-1.628, 2, "−1.63"),
+        (1.628, 0, "2"),
+        (np.float64(-0.001), 1, "0.0"),
+        (inf, 2, "∞"),
+        (-inf, 2, "−∞"),
+        (nan, 2, "–"),
+        (None, 2, "–"),
+    ],
+)
+def test_decimals(value: float | None, places: int, text: str) -> None:
+    assert wording.decimals(value, places) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (0.0, "0"),
+        (-0.0, "0"),
+        (1e-9, "0"),
+        (-0.0004, "0"),
+        (0.0006, "0.001"),
+        (0.0412, "0.041"),
+        (0.412, "0.41"),
+        (0.4, "0.40"),
+        (0.996, "1.0"),
+        (-4.12, "−4.1"),
+        (9.96, "10"),
+        (41.2, "41"),
+        (12345.6, "12346"),
+        (1e7, "10000000"),
+        (inf, "∞"),
+        (-inf, "−∞"),
+        (nan, "–"),
+    ],
+)
+def test_two_digits_that_count(value: float, text: str) -> None:
+    assert wording.number(value) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(1234.5, "1234"), (99.96, "100"), (7.5, "7.50"), (0.5, "0.500"), (0.00004, "0"), (inf, "∞")],
+)
+def test_three_digits_that_count(value: float, text: str) -> None:
+    assert wording.three_digits(value) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [
+        (0.05, 6, "0.05"),
+        (-0.0, 6, "0"),
+        (-0.37, 6, "−0.37"),
+        (1e-5, 6, "0.00001"),
+        (131.4, 2, "130"),
+        (1e9, 3, "1000000000"),
+        (inf, 3, "∞"),
+        (nan, 3, "–"),
+    ],
+)
+def test_short_numbers_have_neither_exponent_nor_zeros(
+    value: float, digits: int, text: str
+) -> None:
+    assert wording.short(value, digits) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (0.5, "+0.50"),
+        (-0.5, "−0.50"),
+        (0.0, "0.00"),
+        (-0.0, "0.00"),
+        (0.004, "0.00"),
+        (-0.004, "0.00"),
+        (inf, "+∞"),
+        (-inf, "−∞"),
+        (nan, "–"),
+        (None, "–"),
+    ],
+)
+def test_differences_have_a_sign_unless_they_are_none(value: float | None, text: str) -> None:
+    assert wording.signed(value, 2) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "whole", "three"),
+    [
+        (0.0, "0 %", "0 %"),
+        (-0.0, "0 %", "0 %"),
+        (0.07, "7 %", "7 %"),
+        (0.0338, "3 %", "3.38 %"),
+        (0.995, "100 %", "99.5 %"),
+        (0.994, "99 %", "99.4 %"),
+        (1.0, "100 %", "100 %"),
+        (-0.12, "−12 %", "−12 %"),
+        (1e-7, "0 %", "0.00001 %"),
+        (inf, "∞ %", "∞ %"),
+        (nan, "–", "–"),
+    ],
+)
+def test_shares(value: float, whole: str, three: str) -> None:
+    assert (wording.percent(value), wording.share(value)) == (whole, three)
+
+
+@pytest.mark.parametrize(
+    ("p", "said", "cell"),
+    [
+        (1.0, "= 1.0000", "1.0000"),
+        (0.0032, "= 0.0032", "0.0032"),
+        (0.0001, "= 0.0001", "0.0001"),
+        (0.0000999, "< 0.0001", "<\N{NO-BREAK SPACE}0.0001"),
+        (0.0, "< 0.0001", "<\N{NO-BREAK SPACE}0.0001"),
+        (None, "not given", "–"),
+        (nan, "not given", "–"),
+    ],
+)
+def test_p_values(p: float | None, said: str, cell: str) -> None:
+    assert (wording.p_value(p), wording.p_cell(p)) == (said, cell)
+
+
+def test_ends_of_intervals() -> None:
+    assert wording.interval(-0.0, inf) == "0 to ∞"
+    assert wording.interval(-inf, -0.5, 2) == "−∞ to −0.50"
+    assert wording.interval(0.95, 1.05, wording.three_digits) == "0.950 to 1.05"
+    assert wording.span(0.0, 12.345, 1) == "0.0–12.3"
+    assert wording.percents(0.0, 1.0) == "0 to 100 %"
+
+
+def test_values_with_their_intervals() -> None:
+    assert wording.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20 to ∞)"
+    assert wording.with_interval(estimate(-1.2, -2.0, 0.4), write=2) == "−1.20 (−2.00 to 0.40)"
+    assert wording.percent_with_interval(estimate(0.13, 0.04, 0.31)) == "13 % (4 to 31 %)"
+
+
+def test_days() -> None:
+    assert wording.day(datetime(2026, 3, 1, 23, 59, tzinfo=UTC)) == "1 Mar 2026"
+    assert wording.day(None) == "–"
