@@ -54,6 +54,17 @@ def decimals(value: float | None, places: int) -> str:
     return UNKNOWN if text == "nan" else text
 
 
+def thousands(value: float | None) -> str:
+    """A whole number, its thousands apart.
+
+    >>> thousands(12345.6), thousands(None)
+    ('12\\u202f346', '–')
+    """
+    if value is None or not isfinite(value):
+        return decimals(value, 0)
+    return f"{value:z,.0f}".replace(",", "\N{NARROW NO-BREAK SPACE}").replace("-", MINUS)
+
+
 def number(value: float, digits: int = 2) -> str:
     """A number with at least so many digits that count, and one decimal more than that at most.
 
@@ -78,13 +89,13 @@ def three_digits(value: float) -> str:
     return number(value, 3)
 
 
-def short(value: float, digits: int = 6) -> str:
+def short(value: float | None, digits: int = 6) -> str:
     """A number with at most so many digits that count, and no zeros after them.
 
     >>> short(0.05), short(30), short(-2.50), short(131.4, digits=2), short(1e-7)
     ('0.05', '30', '−2.5', '130', '0.0000001')
     """
-    if not isfinite(value):
+    if value is None or not isfinite(value):
         return decimals(value, 0)
     return f"{Decimal(f'{value:z.{digits}g}'):f}".replace("-", MINUS)
 

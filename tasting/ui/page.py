@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime
 from urllib.parse import urlsplit
 
 import streamlit as st
@@ -15,22 +14,16 @@ from tasting.records import sentence
 from tasting.store.database import database
 from tasting.store.sessions import Summary
 
+# Until planning and findings take them from there.
+from tasting.wording import day as day
+from tasting.wording import percent as percent
+
 
 def engine(instead: str = "") -> Engine:
     """The database; when it cannot be opened, the page says why, or `instead`, and stops."""
     with show_store_errors(instead):
         return database()
     st.stop()
-
-
-def day(moment: datetime | None) -> str:
-    """A moment as a day: 3 Nov 2026; nothing as a dash."""
-    return f"{moment.day} {moment:%b %Y}" if moment else "–"
-
-
-def percent(share: float) -> str:
-    """A share as whole per cent: 34 %."""
-    return f"{100 * share:.0f} %"
 
 
 @contextmanager

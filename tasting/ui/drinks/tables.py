@@ -12,8 +12,8 @@ from tasting.drink.label import Match, Reference
 from tasting.drink.levels import levels
 from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import MODEL, advice
+from tasting.wording import decimals, percent, short, signed, span, three_digits
 
-UNKNOWN = "–"
 DIGITS = {
     "Serving, mL": 0,
     "TA, g/L": 2,
@@ -94,7 +94,6 @@ def parts_table(version: Version) -> pd.DataFrame:
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
     serving = made.serving()
-    ratio = UNKNOWN if made.sugar_acid_ratio is None else f"{made.sugar_acid_ratio:.1f}"
     kj = made.energy_kj_per_l * serving.volume_ml / 1000
     gas = carbonation.volumes(made.co2_g_per_l)
     rows = [
@@ -103,7 +102,7 @@ def composition_table(made: Composition) -> pd.DataFrame:
         ("pH", f"{made.ph:.2f}", "ph", ""),
         ("Sugar", f"{made.sugar_g_per_l:.1f} g", "sugar_g_per_l", f"{serving.sugar_g:.1f} g"),
         ("Sweetness, as sucrose", f"{made.sweetness_g_per_l:.1f} g", "sweetness_g_per_l", ""),
-        ("Sugar : acid", ratio, "", ""),
+        ("Sugar : acid", decimals(made.sugar_acid_ratio, 1), "", ""),
         ("°Brix", f"{made.brix:.1f}", "brix", ""),
         ("Refractometer, °Brix", f"{made.refractometer_brix:.1f}", "refractometer_brix", ""),
         ("CO₂", f"{made.co2_g_per_l:.1f} g, {gas:.1f} volumes", "co2_g_per_l", ""),
@@ -145,7 +144,7 @@ def sureness_table(made: Composition) -> pd.DataFrame:
         if not what and spread.main == MODEL:
             what = "Measure the drink itself: the model leaves more open than the ingredients"
         if what:
-            narrows[what].append(f"{NAMES[figure].name} {100 * spread.share:.0f} %")
+            narrows[what].append(f"{NAMES[figure].name} {percent(spread.share)}")
     rows = [(what, ", ".join(figures)) for what, figures in narrows.items()]
     return pd.DataFrame(rows, columns=["What to do", "Share of what is unsure"])
 
@@ -161,9 +160,9 @@ def pressures_table(made: Composition) -> pd.DataFrame:
     ]
     rows = [
         (
-            f"{bottle.temperature_c:g} °C",
-            f"{bottle.gauge_bar:.1f} bar",
-            f"{bottle.low_bar:.1f}–{bottle.high_bar:.1f}",
+            f"{short(bottle.temperature_c)} °C",
+            f"{decimals(bottle.gauge_bar, 1)} bar",
+            span(bottle.low_bar, bottle.high_bar, 1),
         )
         for bottle in found
     ]
@@ -176,20 +175,16 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
     rows = [
         (
             words.value_name(match),
-            f"{match.declared:g}",
+            short(match.declared),
             words.verdict(match),
             words.tolerated(match),
-            _span(match.rounding.low, match.rounding.high),
-            _span(match.likely.low, match.likely.high),
+            span(match.rounding.low, match.rounding.high, three_digits),
+            span(match.likely.low, match.likely.high, three_digits),
         )
         for match in found
     ]
     names = ["Value", "Label", "Verdict", "Tolerance", "Label can mean", "Version likely"]
     return pd.DataFrame(rows, columns=names)
-
-
-def _span(low: float, high: float) -> str:
-    return f"{words.three_digits(low)}–{words.three_digits(high)}"
 
 
 def composed_figures(made: Composition) -> Figures:
@@ -222,9 +217,9 @@ def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.D
     rows = [
         (
             what,
-            _shown(this[what], digits),
-            _shown(other[what], digits),
-            _change(this[what], other[what], digits),
+            decimals(this[what], digits),
+            decimals(other[what], digits),
+            signed(_minus(this[what], other[what]), digits),
         )
         for what, digits in DIGITS.items()
         if what in this and what in other
@@ -232,12 +227,5 @@ def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.D
     return pd.DataFrame(rows, columns=["Figure", *names])
 
 
-def _shown(value: float | None, digits: int) -> str:
-    return UNKNOWN if value is None else f"{value:.{digits}f}"
-
-
-def _change(this: float | None, other: float | None, digits: int) -> str:
-    if this is None or other is None:
-        return UNKNOWN
-    difference = round(this - other, digits)
-    return f"{difference:+.{digits}f}".replace("-", "−") if difference else f"{0:.{digits}f}"
+def _minus(this: float | None, other: float | None) -> float | None:
+    return None if this is None or other is None else this - other
