@@ -17,20 +17,14 @@ LEAST_P: Final = 0.0001
 Writer = Callable[[float], str]
 
 
-class WithInterval(Protocol):
-    """A value with its interval, as `tasting.stats` estimates it."""
-
+class _WithInterval(Protocol):
+    # As `tasting.stats` estimates it; properties, so that a frozen record fits.
     @property
-    def value(self) -> float:
-        """What is most likely."""
-
+    def value(self) -> float: ...
     @property
-    def low(self) -> float:
-        """Lower end of the interval."""
-
+    def low(self) -> float: ...
     @property
-    def high(self) -> float:
-        """Upper end of the interval."""
+    def high(self) -> float: ...
 
 
 def day(moment: datetime | None) -> str:
@@ -179,13 +173,13 @@ def percents(low: float, high: float) -> str:
     return _per_cent(interval(100 * low, 100 * high, 0))
 
 
-def with_interval(found: WithInterval, unit: str = "", write: int | Writer = number) -> str:
+def with_interval(found: _WithInterval, unit: str = "", write: int | Writer = number) -> str:
     """Value, unit and interval, as in "0.41 g/L (0.31 to 0.62)"."""
     value = f"{_writer(write)(found.value)} {unit}".strip()
     return f"{value} ({interval(found.low, found.high, write)})"
 
 
-def percent_with_interval(found: WithInterval) -> str:
+def percent_with_interval(found: _WithInterval) -> str:
     """A share with its interval, as in "13 % (4 to 31 %)"."""
     return f"{percent(found.value)} ({percents(found.low, found.high)})"
 

@@ -14,39 +14,23 @@ from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import MODEL, advice
 from tasting.wording import decimals, percent, short, signed, span, three_digits
 
-DIGITS = {
-    "Serving, mL": 0,
-    "TA, g/L": 2,
-    "pH": 2,
-    "Sugar, g/L": 1,
-    "Sweetness as sucrose, g/L": 1,
-    "Sugar : acid": 1,
-    "°Brix": 1,
-    "Refractometer, °Brix": 1,
-    "CO₂, g/L": 1,
-    "Alcohol, % vol": 2,
-    "Alcohol, g/L": 1,
-    "Density, kg/L": 4,
-    "Energy, kcal/L": 0,
-    "Energy, kJ/L": 0,
+COMPARED = {
+    "Serving, mL": ("serving_ml", 0),
+    "TA, g/L": ("ta_g_per_l", 2),
+    "pH": ("ph", 2),
+    "Sugar, g/L": ("sugar_g_per_l", 1),
+    "Sweetness as sucrose, g/L": ("sweetness_g_per_l", 1),
+    "Sugar : acid": ("sugar_acid_ratio", 1),
+    "°Brix": ("brix", 1),
+    "Refractometer, °Brix": ("refractometer_brix", 1),
+    "CO₂, g/L": ("co2_g_per_l", 1),
+    "Alcohol, % vol": ("alcohol_percent_vol", 2),
+    "Alcohol, g/L": ("alcohol_g_per_l", 1),
+    "Density, kg/L": ("density_kg_per_l", 4),
+    "Energy, kcal/L": ("energy_kcal_per_l", 0),
+    "Energy, kJ/L": ("energy_kj_per_l", 0),
 }
-"""The figures that are compared, and the decimals that each is shown with."""
-
-SURE = {
-    "TA, g/L": "ta_g_per_l",
-    "pH": "ph",
-    "Sugar, g/L": "sugar_g_per_l",
-    "Sweetness as sucrose, g/L": "sweetness_g_per_l",
-    "°Brix": "brix",
-    "Refractometer, °Brix": "refractometer_brix",
-    "CO₂, g/L": "co2_g_per_l",
-    "Alcohol, % vol": "alcohol_percent_vol",
-    "Alcohol, g/L": "alcohol_g_per_l",
-    "Density, kg/L": "density_kg_per_l",
-    "Energy, kcal/L": "energy_kcal_per_l",
-    "Energy, kJ/L": "energy_kj_per_l",
-}
-"""Where the likely interval of each is found."""
+"""The figures that are compared: where each is found, and the decimals that it is shown with."""
 
 UNSURE = (
     "ta_g_per_l",
@@ -132,7 +116,11 @@ def _likely(made: Composition, figure: str) -> str:
 
 def likely_figures(made: Composition) -> dict[str, str]:
     """The likely interval of each figure that is compared, where one is known."""
-    return {what: words.likely(figure, made.intervals[figure]) for what, figure in SURE.items()}
+    return {
+        what: words.likely(figure, made.intervals[figure])
+        for what, (figure, _) in COMPARED.items()
+        if figure in made.intervals
+    }
 
 
 def sureness_table(made: Composition) -> pd.DataFrame:
@@ -189,10 +177,10 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
 
 def composed_figures(made: Composition) -> Figures:
     """The figures of a composition."""
+    own = {"serving_ml": made.serving().volume_ml}
     return {
-        "Serving, mL": made.serving().volume_ml,
-        "Sugar : acid": made.sugar_acid_ratio,
-        **{what: getattr(made, figure) for what, figure in SURE.items()},
+        what: own[figure] if figure in own else getattr(made, figure)
+        for what, (figure, _) in COMPARED.items()
     }
 
 
@@ -221,7 +209,7 @@ def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.D
             decimals(other[what], digits),
             signed(_minus(this[what], other[what]), digits),
         )
-        for what, digits in DIGITS.items()
+        for what, (_, digits) in COMPARED.items()
         if what in this and what in other
     ]
     return pd.DataFrame(rows, columns=["Figure", *names])
