@@ -83,7 +83,7 @@ def test_similarity_is_sized_by_its_own_rule() -> None:
         (lambda: sizing.similarity_size(PREFERENCE, 0.2, 0.05, 0.3), "one-sided test"),
         (lambda: sizing.similarity_size(SAME_DIFFERENT, 0.2, 0.05, 0.3), "no chance of"),
         (lambda: sizing.panel_size_for_d_prime(TRIANGLE, 0), "d_prime is 0 but must lie"),
-        (lambda: sizing.side_by_side(-1), "d_prime is -1 but must lie"),
+        (lambda: sizing.side_by_side(-1), "d_prime is −1 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, p_d=1), "p_d is 1 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, alpha=0.5), "alpha is 0.5 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, beta=0), "beta is 0 but must lie"),
