@@ -17,20 +17,14 @@ LEAST_P: Final = 0.0001
 Writer = Callable[[float], str]
 
 
-class WithInterval(Protocol):
-    """A value with its interval, as `tasting.stats` estimates it."""
-
+class _WithInterval(Protocol):
+    # As `tasting.stats` estimates it; properties, so that a frozen record fits.
     @property
-    def value(self) -> float:
-        """What is most likely."""
-
+    def value(self) -> float: ...
     @property
-    def low(self) -> float:
-        """Lower end of the interval."""
-
+    def low(self) -> float: ...
     @property
-    def high(self) -> float:
-        """Upper end of the interval."""
+    def high(self) -> float: ...
 
 
 def day(moment: datetime | None) -> str:
@@ -52,6 +46,17 @@ def decimals(value: float | None, places: int) -> str:
         return UNKNOWN
     text = f"{value:z.{places}f}".replace("-", MINUS).replace("inf", "∞")
     return UNKNOWN if text == "nan" else text
+
+
+def thousands(value: float | None) -> str:
+    """A whole number, its thousands apart.
+
+    >>> thousands(12345.6), thousands(None)
+    ('12\\u202f346', '–')
+    """
+    if value is None or not isfinite(value):
+        return decimals(value, 0)
+    return f"{value:z,.0f}".replace(",", "\N{NARROW NO-BREAK SPACE}").replace("-", MINUS)
 
 
 def number(value: float, digits: int = 2) -> str:
@@ -78,13 +83,13 @@ def three_digits(value: float) -> str:
     return number(value, 3)
 
 
-def short(value: float, digits: int = 6) -> str:
+def short(value: float | None, digits: int = 6) -> str:
     """A number with at most so many digits that count, and no zeros after them.
 
     >>> short(0.05), short(30), short(-2.50), short(131.4, digits=2), short(1e-7)
     ('0.05', '30', '−2.5', '130', '0.0000001')
     """
-    if not isfinite(value):
+    if value is None or not isfinite(value):
         return decimals(value, 0)
     return f"{Decimal(f'{value:z.{digits}g}'):f}".replace("-", MINUS)
 
@@ -168,13 +173,13 @@ def percents(low: float, high: float) -> str:
     return _per_cent(interval(100 * low, 100 * high, 0))
 
 
-def with_interval(found: WithInterval, unit: str = "", write: int | Writer = number) -> str:
+def with_interval(found: _WithInterval, unit: str = "", write: int | Writer = number) -> str:
     """Value, unit and interval, as in "0.41 g/L (0.31 to 0.62)"."""
     value = f"{_writer(write)(found.value)} {unit}".strip()
     return f"{value} ({interval(found.low, found.high, write)})"
 
 
-def percent_with_interval(found: WithInterval) -> str:
+def percent_with_interval(found: _WithInterval) -> str:
     """A share with its interval, as in "13 % (4 to 31 %)"."""
     return f"{percent(found.value)} ({percents(found.low, found.high)})"
 

@@ -1,14 +1,53 @@
 """Numbers, shares, intervals, p-values, signs and days as they are read."""
 
+import ast
 import doctest
+import re
 from datetime import UTC, datetime
 from math import inf, nan
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from tasting import wording
 from tasting.stats.results import Estimate, Interval
+from tests.sources import MODULES, ROOT, module, text, tree
+
+BY_HAND = re.compile(
+    r"""\.replace\(\s*"-",\s*("−"|"\\N\{MINUS|MINUS|\w+\.MINUS)  # a minus sign
+    | %b\ %Y | strftime  # a day
+    | :[+.\d]*f\}\ ?% (?!\ vol) | :[.\d]*%\} | "%\.\d?f"\|format\(\s*100  # a share
+    | \{\s*100\ \*[^}]*:  # a share in another form
+    | :[+]\.\d*[fg]\}  # a difference with its sign
+    | \bp\ =\ \{ | <\ 0\.0001 | isinf  # a p-value, an end that nothing bounds
+    """,
+    re.VERBOSE,
+)
+PATIENT = {
+    "tasting.drink.uncertainty",
+    "tasting.ui.dashboard.map_chart",
+    "tasting.ui.dashboard.marks",
+    "tasting.ui.dashboard.noticed",
+    "tasting.ui.dashboard.sample_truth",
+    "tasting.ui.dashboard.sessions_chart",
+    "tasting.ui.dashboard.target",
+}
+"""Modules that still write by hand; to be emptied."""
+
+OWN_RULE = {"us_sugars", "bare", "write", "change"}
+"""Functions that write a number by a rule of their own: a label's, and a figure's decimals."""
+
+WRITERS = [path for name, path in MODULES.items() if name not in {"tasting.wording", *PATIENT}]
+TEMPLATES = sorted(ROOT.glob("tasting/**/*.html"))
+
+
+def lone_numbers(node: ast.FunctionDef) -> bool:
+    """Whether a function takes nothing but numbers and gives a text."""
+    given = [arg for arg in node.args.args if arg.arg != "self"]
+    kinds = {ast.unparse(arg.annotation) for arg in given if arg.annotation}
+    gives = node.returns is not None and ast.unparse(node.returns) == "str"
+    return gives and bool(kinds) and kinds <= {"float", "float | None"}
 
 
 def estimate(value: float, low: float, high: float) -> Estimate:
@@ -56,6 +95,7 @@ def test_decimals(value: float | None, places: int, text: str) -> None:
         (0.996, "1.0"),
         (-4.12, "−4.1"),
         (9.96, "10"),
+        (-0.5, "−0.50"),
         (41.2, "41"),
         (12345.6, "12346"),
         (1e7, "10000000"),
@@ -70,10 +110,27 @@ def test_two_digits_that_count(value: float, text: str) -> None:
 
 @pytest.mark.parametrize(
     ("value", "text"),
-    [(1234.5, "1234"), (99.96, "100"), (7.5, "7.50"), (0.5, "0.500"), (0.00004, "0"), (inf, "∞")],
+    [
+        (12345.6, "12346"),
+        (99.96, "100"),
+        (12.34, "12.3"),
+        (-1.005, "−1.00"),
+        (0.1849, "0.185"),
+        (0.5, "0.500"),
+        (0.00004, "0"),
+        (inf, "∞"),
+    ],
 )
 def test_three_digits_that_count(value: float, text: str) -> None:
     assert wording.three_digits(value) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(0.0, "0"), (-0.4, "0"), (999.6, "1_000"), (-1234567, "−1_234_567"), (inf, "∞"), (nan, "–")],
+)
+def test_thousands_stand_apart(value: float, text: str) -> None:
+    assert wording.thousands(value) == text.replace("_", "\N{NARROW NO-BREAK SPACE}")
 
 
 @pytest.mark.parametrize(
@@ -87,10 +144,11 @@ def test_three_digits_that_count(value: float, text: str) -> None:
         (1e9, 3, "1000000000"),
         (inf, 3, "∞"),
         (nan, 3, "–"),
+        (None, 3, "–"),
     ],
 )
 def test_short_numbers_have_neither_exponent_nor_zeros(
-    value: float, digits: int, text: str
+    value: float | None, digits: int, text: str
 ) -> None:
     assert wording.short(value, digits) == text
 
@@ -167,3 +225,46 @@ def test_values_with_their_intervals() -> None:
 def test_days() -> None:
     assert wording.day(datetime(2026, 3, 1, 23, 59, tzinfo=UTC)) == "1 Mar 2026"
     assert wording.day(None) == "–"
+
+
+@pytest.mark.parametrize("path", [*WRITERS, *TEMPLATES], ids=lambda path: path.stem)
+def test_numbers_are_written_in_one_place(path: Path) -> None:
+    assert [found[0] for found in BY_HAND.finditer(text(path))] == []
+
+
+@pytest.mark.parametrize("path", WRITERS, ids=module)
+def test_no_other_function_turns_a_number_into_text(path: Path) -> None:
+    found = {
+        node.name
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.FunctionDef) and lone_numbers(node)
+    }
+
+    assert found - OWN_RULE == set()
+
+
+def test_those_that_still_write_by_hand_are_there() -> None:
+    assert MODULES.keys() >= PATIENT
+
+
+@pytest.mark.parametrize(
+    ("line", "seen"),
+    [
+        ('f"{100 * share:.0f} %"', True),
+        ('f"{share:.0%}"', True),
+        ('f"{100 * p_d:.3g} %"', True),
+        ('f"{low:.1f} %"', True),
+        ('f"{step:+.2f}"', True),
+        ('text.replace("-", "−")', True),
+        ('text.replace("-", words.MINUS)', True),
+        ('f"{moment:%b %Y}"', True),
+        ('f"p = {p_value:.4f}"', True),
+        ('f"{made.alcohol_percent_vol:.2f} % vol"', False),
+        ('text.replace(MINUS, "-")', False),
+        ('f"{volume_ml:.0f} mL"', False),
+        ('f"α = {alpha:g}"', False),
+        ("share = 100 * final / mass", False),
+    ],
+)
+def test_what_is_written_by_hand_is_seen(line: str, seen: bool) -> None:
+    assert bool(BY_HAND.search(line)) == seen

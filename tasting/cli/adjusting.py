@@ -14,6 +14,7 @@ from tasting.drink.formula import Amount, Version
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
+from tasting.wording import MINUS
 
 FIGURES = {
     "ta": "ta_g_per_l",
@@ -87,10 +88,10 @@ def _goals(before: Composition, texts: dict[str, str | None]) -> dict[str, float
 def _value(name: str, text: str, now: float) -> float:
     """A value, or what it is now and a difference."""
     try:
-        number = float(text.replace(words.MINUS, "-"))
+        number = float(text.replace(MINUS, "-"))
     except ValueError:
         raise InputError(f"--{name} {text!r} is not a number; write 6.5, +1.0 or -0.5") from None
-    return now + number if text.strip()[0] in f"+-{words.MINUS}" else number
+    return now + number if text.strip()[0] in f"+-{MINUS}" else number
 
 
 def _like(document: Document, likes: dict[str, str | None]) -> dict[str, float]:
@@ -151,10 +152,7 @@ def _show(found: Adjustment, version: Version) -> None:
 
 
 def _row(name: str, move: Move) -> list[str]:
-    effects = [
-        words.signed(move.effects[figure], NAMES[figure].decimals)
-        for figure in (*EFFECTS, "volume_ml")
-    ]
+    effects = [NAMES[figure].change(move.effects[figure]) for figure in (*EFFECTS, "volume_ml")]
     return [name, words.move(move, "serving"), words.move(move), *effects]
 
 

@@ -15,26 +15,32 @@ from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
+from tasting.wording import decimals, short, span, three_digits
 
-PER_LITRE = (
-    "Version",
-    "TA\ng/L",
-    "Sugar\ng/L",
-    "Sugar\n: acid",
-    "°Brix",
-    "pH",
-    "CO2\ng/L",
-    "Alcohol\n% vol",
-    "Alcohol\ng/L",
-    "Energy\nkcal/L",
-)
-PER_SERVING = ("Version", "Volume\nmL", "TA\ng", "Sugar\ng", "Alcohol\ng", "Energy\nkcal")
+PER_LITRE = {
+    "TA\ng/L": ("ta_g_per_l", 2),
+    "Sugar\ng/L": ("sugar_g_per_l", 1),
+    "Sugar\n: acid": ("sugar_acid_ratio", 1),
+    "°Brix": ("brix", 1),
+    "pH": ("ph", 2),
+    "CO₂\ng/L": ("co2_g_per_l", 1),
+    "Alcohol\n% vol": ("alcohol_percent_vol", 2),
+    "Alcohol\ng/L": ("alcohol_g_per_l", 1),
+    "Energy\nkcal/L": ("energy_kcal_per_l", 0),
+}
+PER_SERVING = {
+    "Volume\nmL": ("volume_ml", 0),
+    "TA\ng": ("ta_g", 2),
+    "Sugar\ng": ("sugar_g", 1),
+    "Alcohol\ng": ("alcohol_g", 1),
+    "Energy\nkcal": ("energy_kcal", 0),
+}
 LIKELY = {
     "TA\ng/L": "ta_g_per_l",
     "Sugar\ng/L": "sugar_g_per_l",
     "Sweetness\ng/L": "sweetness_g_per_l",
     "pH": "ph",
-    "CO2\ng/L": "co2_g_per_l",
+    "CO₂\ng/L": "co2_g_per_l",
     "Alcohol\n% vol": "alcohol_percent_vol",
     "Energy\nkcal/L": "energy_kcal_per_l",
 }
@@ -85,13 +91,16 @@ def compose_file(
 
 
 Made = list[tuple[Version, Composition]]
+Columns = dict[str, tuple[str, int]]
 
 
 def _show(name: str, made: Made) -> None:
-    show_table(f"{name}, per litre", PER_LITRE, [_per_litre(*one) for one in made])
+    litre = [[kept.label, *_written(drink, PER_LITRE)] for kept, drink in made]
+    show_table(f"{name}, per litre", ("Version", *PER_LITRE), litre)
     likely = [[kept.label, *_likely(drink)] for kept, drink in made]
     show_table(f"{name}, per litre, likely", ("Version", *LIKELY), likely)
-    show_table(f"{name}, per serving", PER_SERVING, [_per_serving(*one) for one in made])
+    serving = [[kept.label, *_written(drink.serving(), PER_SERVING)] for kept, drink in made]
+    show_table(f"{name}, per serving", ("Version", *PER_SERVING), serving)
 
 
 def _likely(drink: Composition) -> list[str]:
@@ -102,7 +111,7 @@ def _show_contributions(made: Made) -> None:
     units = [f"{words.short_name(figure)}\n{NAMES[figure].unit}" for figure in BROUGHT]
     for kept, drink in made:
         rows = [
-            [part.name, *(f"{getattr(part, f):.{NAMES[f].decimals}f}" for f in BROUGHT)]
+            [part.name, *(NAMES[f].bare(getattr(part, f)) for f in BROUGHT)]
             for part in drink.contributions
         ]
         show_table(f"What contributes what to {kept.label}", ("Ingredient", *units), rows)
@@ -113,9 +122,9 @@ def _matched(kept: Version, drink: Composition, reference: Reference) -> list[li
         [
             kept.label,
             words.value_name(match),
-            f"{match.declared:g}",
-            f"{words.three_digits(match.rounding.low)}–{words.three_digits(match.rounding.high)}",
-            f"{words.three_digits(match.likely.low)}–{words.three_digits(match.likely.high)}",
+            short(match.declared),
+            span(match.rounding.low, match.rounding.high, three_digits),
+            span(match.likely.low, match.likely.high, three_digits),
             words.verdict(match),
             words.tolerated(match),
         ]
@@ -177,29 +186,5 @@ def reference_in(document: Document, wanted: str) -> Reference:
     raise InputError(f"this document holds no reference {wanted!r}; it holds: {ids}")
 
 
-def _per_litre(kept: Version, made: Composition) -> list[str]:
-    ratio = "–" if made.sugar_acid_ratio is None else f"{made.sugar_acid_ratio:.1f}"
-    return [
-        kept.label,
-        f"{made.ta_g_per_l:.2f}",
-        f"{made.sugar_g_per_l:.1f}",
-        ratio,
-        f"{made.brix:.1f}",
-        f"{made.ph:.2f}",
-        f"{made.co2_g_per_l:.1f}",
-        f"{made.alcohol_percent_vol:.2f}",
-        f"{made.alcohol_g_per_l:.1f}",
-        f"{made.energy_kcal_per_l:.0f}",
-    ]
-
-
-def _per_serving(kept: Version, made: Composition) -> list[str]:
-    serving = made.serving()
-    return [
-        kept.label,
-        f"{serving.volume_ml:.0f}",
-        f"{serving.ta_g:.2f}",
-        f"{serving.sugar_g:.1f}",
-        f"{serving.alcohol_g:.1f}",
-        f"{serving.energy_kcal:.0f}",
-    ]
+def _written(of: object, columns: Columns) -> list[str]:
+    return [decimals(getattr(of, figure), places) for figure, places in columns.values()]

@@ -21,6 +21,7 @@ from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.store import formulas, sessions
 from tasting.store.documents import Document, read_document
+from tasting.wording import percent
 
 Files = Annotated[
     list[Path] | None,
@@ -122,7 +123,7 @@ def _in_words(found: ThresholdModel, notes: Sequence[str]) -> list[str]:
     said = [*sentences(found), *details(found)]
     refused = [f"  Not known: {one}" for one in found.refusals]
     lines = [f"Invented data: {note}" for note in notes]
-    lines += [f"What people notice, with {found.confidence:.0%} intervals:"] if said else []
+    lines += [f"What people notice, with {percent(found.confidence)} intervals:"] if said else []
     lines += [f"  {sentence}" for sentence in said]
     return [*lines, *refused, *([f"  {fit_in_words(found.fit)}"] if found.fit else [])]
 

@@ -17,6 +17,7 @@ from tasting.stats.ranking import (
     rank_differences,
 )
 from tasting.store.documents import read_text
+from tasting.wording import decimals, p_cell, p_value, short
 
 RankFile = Annotated[
     Path,
@@ -49,7 +50,7 @@ def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
         "Rank sums, smallest value first",
         ["Product", "Rank sum", "Mean rank"],
         [
-            [products[p], f"{found.rank_sums[p]:g}", f"{found.rank_sums[p] / len(ratings):.2f}"]
+            [products[p], short(found.rank_sums[p]), decimals(found.rank_sums[p] / len(ratings), 2)]
             for p in order
         ],
     )
@@ -72,7 +73,7 @@ def _verdict(found: Friedman, alpha: float) -> str:
     )
     return (
         f"{shown}: Friedman's χ² = {found.statistic:.2f}, {found.degrees} degrees of freedom, "
-        f"p = {found.p_value:.4f} (α = {alpha:g}); {found.assessors} assessors, Kendall's W = "
+        f"p {p_value(found.p_value)} (α = {alpha:g}); {found.assessors} assessors, Kendall's W = "
         f"{found.concordance:.2f}."
     )
 
@@ -80,8 +81,8 @@ def _verdict(found: Friedman, alpha: float) -> str:
 def _line(pair: RankDifference, products: Sequence[str], alpha: float) -> list[str]:
     return [
         f"{products[pair.first]} – {products[pair.second]}",
-        f"{abs(pair.difference):g}",
-        f"{pair.p_value:.4f}",
+        short(abs(pair.difference)),
+        p_cell(pair.p_value),
         "shown" if pair.p_value <= alpha else "not shown",
     ]
 

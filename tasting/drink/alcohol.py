@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 
 from tasting.drink.arrays import Floats
 from tasting.errors import InputError
+from tasting.wording import short
 
 _A = (
     998.20123,
@@ -106,7 +107,7 @@ def density_kg_per_m3(mass_fraction: ArrayLike, temperature_c: float = 20.0) -> 
     if not COLDEST_C <= temperature_c <= WARMEST_C:
         raise InputError(
             f"the alcohol tables end at {COLDEST_C:g} and {WARMEST_C:g} °C; "
-            f"{temperature_c:g} °C is outside"
+            f"{short(temperature_c)} °C is outside"
         )
     return _density(p, temperature_c - 20.0)
 

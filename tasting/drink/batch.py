@@ -18,6 +18,7 @@ from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.pantry import Ingredient, ingredient
 from tasting.drink.preparation import Preparation, prepared
 from tasting.errors import InputError
+from tasting.wording import short
 
 Step = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
@@ -139,8 +140,8 @@ def _line(part: Part, factor: float, kit: Kit) -> Line:
     rounded = nearest(exact, step)
     if rounded <= 0:
         raise InputError(
-            f"{exact:.3g} {unit} of {item.name} is too little to measure; make a larger batch or "
-            "dilute it first"
+            f"{short(exact, 3)} {unit} of {item.name} is too little to measure; make a larger "
+            "batch or dilute it first"
         )
     return Line(
         name=item.name,
@@ -164,8 +165,8 @@ def _from_stock(item: Ingredient, grams: float, kit: Kit) -> Line:
     rounded = nearest(exact_ml, _step_ml(exact_ml, kit))
     if rounded <= 0:
         raise InputError(
-            f"{grams:.2g} g of {item.name} is too little even for a {percent:g} % solution; make a "
-            "larger batch"
+            f"{short(grams, 2)} g of {item.name} is too little even for a {percent:g} % solution; "
+            "make a larger batch"
         )
     solute = max(STOCK_G * percent / 100, kit.least_g)
     return Line(

@@ -17,6 +17,7 @@ from scipy.optimize import brentq
 
 from tasting.drink.acidity import CO2_G_PER_MOL
 from tasting.errors import InputError
+from tasting.wording import short
 
 # One volume: the CO2 that fills the volume of the drink at 0 °C and 1 atm, real gas 22.264 L/mol.
 VOLUME_G_PER_L: Final = 1.977
@@ -76,8 +77,8 @@ def solubility_mol_per_l_atm(temperature_c: float) -> float:
     """
     if not COLDEST_C <= temperature_c <= WARMEST_C:
         raise InputError(
-            f"the solubility of CO2 is known from {COLDEST_C:g} to {WARMEST_C:g} °C, not at "
-            f"{temperature_c:g} °C"
+            f"the solubility of CO₂ is known from {COLDEST_C:g} to {WARMEST_C:g} °C, not at "
+            f"{short(temperature_c)} °C"
         )
     t = (temperature_c + 273.15) / 100
     return math.exp(-58.0931 + 90.5069 / t + 22.2940 * math.log(t))
@@ -90,7 +91,9 @@ def dissolved_g_per_l(gauge_bar: float, temperature_c: float) -> float:
     """
     pressure = gauge_bar / BAR_PER_ATM + 1
     if not 0 <= pressure <= _MOST_ATM:
-        raise InputError(f"a gauge pressure of {gauge_bar:g} bar is outside of what is computed")
+        raise InputError(
+            f"a gauge pressure of {short(gauge_bar)} bar is outside of what is computed"
+        )
     return _dissolved(pressure, temperature_c)
 
 
@@ -128,8 +131,8 @@ def _gauge(co2_g_per_l: float, temperature_c: float) -> float:
     most = _dissolved(_MOST_ATM, temperature_c)
     if not 0 <= co2_g_per_l <= most:
         raise InputError(
-            f"{co2_g_per_l:g} g/L of CO2 is outside of what is computed at {temperature_c:g} °C "
-            f"(0 to {most:.0f} g/L)"
+            f"{short(co2_g_per_l)} g/L of CO₂ is outside of what is computed at "
+            f"{short(temperature_c)} °C (0 to {most:.0f} g/L)"
         )
     least = _vapour_atm(temperature_c + 273.15)
     found = brentq(lambda p: _dissolved(p, temperature_c) - co2_g_per_l, least, _MOST_ATM)

@@ -101,7 +101,7 @@ def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
         yield (
             "fermentation",
             f"{fermentable:.0f} g/L of fermentable sugar in a sealed bottle could make up to "
-            f"{more:.0f} more volumes of CO2 if yeast gets in, enough to burst it. Keep it cold "
+            f"{more:.0f} more volumes of CO₂ if yeast gets in, enough to burst it. Keep it cold "
             "and use it soon, or have it preserved by somebody who is qualified.",
         )
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tasting.errors import InputError
+from tasting.wording import short
 
 KCAL_PER_G: Final = {
     "carbohydrate": 4.0,
@@ -58,7 +59,7 @@ def energy(**grams: float) -> Energy:
                 f"no energy factor for {name!r}; use one of: {', '.join(sorted(KCAL_PER_G))}"
             )
         if not mass >= 0:
-            raise InputError(f"the mass of {name} must be 0 g or more, not {mass:g}")
+            raise InputError(f"the mass of {name} must be 0 g or more, not {short(mass)}")
     return Energy(
         kcal=round(sum(KCAL_PER_G[name] * mass for name, mass in named.items()), 9),
         kj=round(sum(KJ_PER_G[name] * mass for name, mass in named.items()), 9),

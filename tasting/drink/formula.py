@@ -20,6 +20,7 @@ from tasting.drink.pantry import Ingredient, Name, ingredient
 from tasting.errors import InputError
 from tasting.records import Tidy
 from tasting.units import UNITS
+from tasting.wording import short
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,63}$")]
 Note = Annotated[str, Field(max_length=2000), Tidy]
@@ -64,12 +65,13 @@ class Amount(_Plain):
     def _positive(cls, quantity: float) -> float:
         if not (math.isfinite(quantity) and quantity > 0):
             raise InputError(
-                f"an amount must be a number above zero, not {quantity:g}; "
+                f"an amount must be a number above zero, not {short(quantity)}; "
                 "leave out what is not used"
             )
         if not LEAST <= quantity <= MOST:
             raise InputError(
-                f"an amount of {quantity:g} is beyond any kitchen; check the number and its unit"
+                f"an amount of {short(quantity)} is beyond any kitchen; check the number and its "
+                "unit"
             )
         return quantity
 
@@ -81,7 +83,7 @@ class Amount(_Plain):
         return unit
 
     def __str__(self) -> str:
-        return f"{self.quantity:g} {self.unit}"
+        return f"{short(self.quantity)} {self.unit}"
 
 
 def from_pantry(given: Any) -> Any:

@@ -9,6 +9,7 @@ import numpy as np
 
 from tasting.drink import acidity, alcohol, content, sugar
 from tasting.drink.arrays import Floats
+from tasting.wording import decimals, signed
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +49,17 @@ class Figure:
     unit: str
     decimals: int
 
+    def bare(self, value: float | None) -> str:
+        """The value without its unit."""
+        return decimals(value, self.decimals)
+
     def write(self, value: float) -> str:
         """The value with its unit."""
-        return f"{value:.{self.decimals}f} {self.unit}".strip()
+        return f"{self.bare(value)} {self.unit}".strip()
+
+    def change(self, difference: float) -> str:
+        """A difference with its sign, without its unit."""
+        return signed(difference, self.decimals)
 
 
 NAMES: Final[dict[str, Figure]] = {

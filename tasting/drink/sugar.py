@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from tasting.drink.arrays import Floats
 from tasting.errors import InputError
+from tasting.wording import short
 
 SUGARS = ("sucrose", "glucose", "fructose", "lactose", "maltose")
 
@@ -51,7 +52,9 @@ def density_kg_per_m3(mass_fraction: ArrayLike, temperature_c: float = 20.0) -> 
     if not np.all((w >= 0) & (w <= STRONGEST)):
         raise InputError(f"the mass fraction of sucrose must lie between 0 and {STRONGEST}")
     if not 0 <= temperature_c <= 100:
-        raise InputError(f"sucrose density is known from 0 to 100 °C, not at {temperature_c:g} °C")
+        raise InputError(
+            f"sucrose density is known from 0 to 100 °C, not at {short(temperature_c)} °C"
+        )
     return _density(w, temperature_c)
 
 
@@ -113,7 +116,7 @@ def solubility_percent(temperature_c: float) -> float:
     66.72
     """
     if not 0 <= temperature_c <= 100:
-        raise InputError(f"solubility is known from 0 to 100 °C, not at {temperature_c:g} °C")
+        raise InputError(f"solubility is known from 0 to 100 °C, not at {short(temperature_c)} °C")
     powers = (64.447, 0.08222, 0.0016169, -1.558e-6, -4.63e-8)
     return float(polynomial.polyval(temperature_c, powers))
 
@@ -143,7 +146,9 @@ def acid_corrected_brix(reading: float, citric_percent: float) -> float:
     8.97
     """
     if not 0 <= citric_percent <= _ACID_PERCENT[-1]:
-        raise InputError(f"the acid correction ends at 0 and 20 % acid, not {citric_percent:g} %")
+        raise InputError(
+            f"the acid correction ends at 0 and 20 % acid, not {short(citric_percent)} %"
+        )
     return reading + float(np.interp(citric_percent, _ACID_PERCENT, _ACID_CORRECTION))
 
 

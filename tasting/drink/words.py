@@ -8,8 +8,8 @@ from tasting.drink.adjust import Adjustment, Change, Move
 from tasting.drink.label import Match
 from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import Spread
+from tasting.wording import UNKNOWN, number, signed, span, three_digits
 
-MINUS: Final = "\N{MINUS SIGN}"
 LABELLED: Final = {
     "alcohol_percent_vol": "Alcohol",
     "energy_kcal_per_100ml": "Energy",
@@ -19,28 +19,6 @@ LABELLED: Final = {
     "brix": "Refractometer",
 }
 Size = Literal["batch", "serving"]
-
-
-def three_digits(value: float) -> str:
-    """A number with three digits that count, as far as a kitchen can use them.
-
-    >>> three_digits(1234.5), three_digits(4.236), three_digits(0.01849)
-    ('1234', '4.24', '0.0185')
-    """
-    size = abs(value)
-    decimals = next((d for d, least in enumerate((100, 10, 1)) if size >= least), None)
-    return f"{value:.3g}" if decimals is None else f"{value:.{decimals}f}"
-
-
-def signed(value: float, decimals: int) -> str:
-    """A difference with its sign; none has no sign.
-
-    >>> signed(0.5, 1), signed(-0.004, 2)
-    ('+0.5', '0.00')
-    """
-    rounded = round(value, decimals)
-    text = f"{rounded:+.{decimals}f}" if rounded else f"{0:.{decimals}f}"
-    return text.replace("-", MINUS)
 
 
 def short_name(figure: str) -> str:
@@ -55,9 +33,8 @@ def likely(figure: str, spread: Spread) -> str:
     '4.70–7.00'
     """
     if spread.main is None:
-        return "–"
-    decimals = NAMES[figure].decimals
-    return f"{max(spread.low, 0):.{decimals}f}–{spread.high:.{decimals}f}"
+        return UNKNOWN
+    return span(max(spread.low, 0), spread.high, NAMES[figure].bare)
 
 
 def value_name(match: Match) -> str:
@@ -70,9 +47,7 @@ def verdict(match: Match) -> str:
     if match.verdict != "outside":
         return match.verdict
     side = "too high" if match.by > 0 else "too low"
-    by = abs(match.by)
-    amount = f"{by:.2g}" if by < 10 else f"{by:.0f}"
-    return f"outside: {amount} {match.unit}".rstrip() + f" {side}"
+    return f"outside: {number(abs(match.by))} {match.unit}".rstrip() + f" {side}"
 
 
 def tolerated(match: Match) -> str:
@@ -85,8 +60,7 @@ def tolerated(match: Match) -> str:
 def changed(change: Change, size: Size = "batch") -> str:
     """So much more or less of an ingredient, as in "+4.63 mL lemon juice"."""
     amount = change.per_batch if size == "batch" else change.per_serving
-    sign = "+" if amount > 0 else MINUS
-    return f"{sign}{three_digits(abs(amount))} {change.unit} {change.name}"
+    return f"{signed(amount, three_digits)} {change.unit} {change.name}"
 
 
 def move(made: Move, size: Size = "batch") -> str:
@@ -96,9 +70,8 @@ def move(made: Move, size: Size = "batch") -> str:
 
 def effects(figure: str, made: Move, per: float = 1.0) -> str:
     """What a move does to a figure: the figure after it, and the difference."""
-    figures, after = NAMES[figure], getattr(made.after, figure) / per
-    change = signed(made.effects[figure] / per, figures.decimals)
-    return f"{after:.{figures.decimals}f} ({change})"
+    known, after = NAMES[figure], getattr(made.after, figure)
+    return f"{known.bare(after / per)} ({known.change(made.effects[figure] / per)})"
 
 
 def broken(made: Move) -> str:
@@ -113,7 +86,7 @@ def reason(adjustment: Adjustment, made: Move) -> str:
     Every goal is named with what the move does to it.
     """
     done = [
-        f"{short_name(goal)} {signed(made.effects[goal], NAMES[goal].decimals)} {NAMES[goal].unit}"
+        f"{short_name(goal)} {NAMES[goal].change(made.effects[goal])} {NAMES[goal].unit}"
         for goal in adjustment.goals
     ]
     return f"{', '.join(word.strip() for word in done)}: {move(made)}"

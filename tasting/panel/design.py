@@ -98,7 +98,7 @@ class TestDesign:
 
     @property
     def table(self) -> str | None:
-        """Key of the published table of critical numbers to cite; all that were read are one-sided."""
+        """Key of the published table of critical numbers; all that were read are one-sided."""
         return self.method.table if self.sides == 1 else None
 
     @property

@@ -28,7 +28,7 @@ def difference_in_words(design: TestDesign) -> str:
 
 
 def needed(design: TestDesign) -> tuple[str, ...]:
-    """How many tastings it takes, the number first. Raises InputError where it cannot be planned."""
+    """How many tastings it takes, the number first. Raises InputError where none can be said."""
     if not design.has_chance:
         return _contrast(design)
     if design.sequential:

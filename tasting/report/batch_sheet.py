@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from tasting.drink.batch import Batch, Line, Stock
 from tasting.drink.mixture import NAMES
-from tasting.drink.words import signed, three_digits
 from tasting.report.printing import page
+from tasting.wording import short, signed, three_digits
 
 FIGURES = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
 
@@ -49,8 +49,8 @@ def batch_sheet(drink: str, made: Batch, *, invented: str = "") -> BatchSheet:
     return BatchSheet(
         drink=drink,
         invented=invented,
-        servings=f"{made.servings:.4g}",
-        litres=f"{made.composition.volume_ml / 1000:.3g}",
+        servings=short(made.servings, 4),
+        litres=short(made.composition.volume_ml / 1000, 3),
         lines=tuple(_line(line) for line in made.lines),
         figures=tuple(_figure(made, figure) for figure in FIGURES),
         allergens=made.composition.allergens,

@@ -9,6 +9,7 @@ from tasting.panel.design import Letter
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 from tasting.report.printing import page
+from tasting.wording import percent, short
 
 MARGIN = 0.1
 """Share poured on top of the cups' volume for losses; common practice, no source."""
@@ -100,4 +101,4 @@ def _row(session: Session, who: str, letter: Letter) -> FillRow:
 
 def pour_sheet_html(sheet: PourSheet) -> str:
     """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
-    return page("pour_sheet.html", sheet=sheet, margin=MARGIN)
+    return page("pour_sheet.html", sheet=sheet, margin=percent(MARGIN), short=short)

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tasting.errors import InputError
+from tasting.wording import short
 
 Many = Sequence[int] | NDArray[Any]
 Whole = int | Many
@@ -60,7 +61,7 @@ def check_between(
     inside = low <= number <= high if closed else low < number < high
     if not inside:
         rule = f"from {low:g} to {high:g}" if closed else f"between {low:g} and {high:g}"
-        raise InputError(f"{name} is {number:g} but must lie {rule}{mend and '; ' + mend}.")
+        raise InputError(f"{name} is {short(number)} but must lie {rule}{mend and '; ' + mend}.")
     return number
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime
 from urllib.parse import urlsplit
 
 import streamlit as st
@@ -21,16 +20,6 @@ def engine(instead: str = "") -> Engine:
     with show_store_errors(instead):
         return database()
     st.stop()
-
-
-def day(moment: datetime | None) -> str:
-    """A moment as a day: 3 Nov 2026; nothing as a dash."""
-    return f"{moment.day} {moment:%b %Y}" if moment else "–"
-
-
-def percent(share: float) -> str:
-    """A share as whole per cent: 34 %."""
-    return f"{100 * share:.0f} %"
 
 
 @contextmanager

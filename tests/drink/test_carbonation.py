@@ -89,12 +89,12 @@ def test_fermented_sugar_makes_a_quarter_volume_per_gram():
 
 @pytest.mark.parametrize("celsius", [-1, 51])
 def test_temperature_outside_is_refused(celsius):
-    with pytest.raises(InputError, match="solubility of CO2 is known"):
+    with pytest.raises(InputError, match="solubility of CO₂ is known"):
         carbonation.pressure(5, celsius)
 
 
 def test_pressure_below_a_vacuum_is_refused():
-    with pytest.raises(InputError, match="-2 bar is outside"):
+    with pytest.raises(InputError, match="−2 bar is outside"):
         carbonation.dissolved_g_per_l(-2, 20)
 
 

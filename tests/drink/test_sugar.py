@@ -89,7 +89,7 @@ def test_sweetness_lies_within_its_spread():
 
 
 def test_solubility_outside_is_refused():
-    with pytest.raises(InputError, match="not at -5"):
+    with pytest.raises(InputError, match="not at −5"):
         sugar.solubility_percent(-5)
 
 

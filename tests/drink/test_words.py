@@ -22,19 +22,6 @@ SOURER = adjust(
 LEMON = next(move for move in SOURER.singles if move.changes[0].key == "lemon-juice")
 
 
-@pytest.mark.parametrize(
-    ("value", "text"),
-    [(12345.6, "12346"), (99.96, "100.0"), (12.34, "12.3"), (-1.005, "-1.00"), (0.1849, "0.185")],
-)
-def test_three_digits_count(value, text):
-    assert words.three_digits(value) == text
-
-
-def test_no_difference_has_no_sign():
-    assert words.signed(-0.0001, 2) == "0.00"
-    assert words.signed(-0.5, 1) == "−0.5"
-
-
 def test_an_interval_starts_at_zero_at_the_lowest():
     assert words.likely("sugar_g_per_l", Spread(-1.0, 2.0, "honey", 1.0)) == "0.0–2.0"
 

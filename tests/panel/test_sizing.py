@@ -48,7 +48,7 @@ def test_a_fixed_direction_needs_fewer_tastings() -> None:
         ({"method": "triangle", "alpha": 0.5}, "alpha is 0.5 but must lie between 0 and 0.5"),
         ({"method": "triangle", "alpha": 0}, "alpha is 0 but must lie between"),
         ({"method": "triangle", "alpha": float("nan")}, "alpha is nan; give a number"),
-        ({"method": "triangle", "beta": -0.1}, "beta is -0.1 but must lie between"),
+        ({"method": "triangle", "beta": -0.1}, "beta is −0.1 but must lie between"),
         ({"method": "triangle", "p_d": 0}, "p_d is 0 but must lie between 0 and 1"),
         ({"method": "triangle", "p_d": 0.0001}, "more than two million tastings"),
     ],

@@ -95,7 +95,7 @@ def test_similarity_is_sized_by_its_own_rule() -> None:
         (lambda: TestDesign(PREFERENCE, aim="similarity"), "one-sided test"),
         (lambda: TestDesign(SAME_DIFFERENT, aim="similarity"), "with a chance of guessing"),
         (lambda: TestDesign(TRIANGLE, d_prime=0), "d_prime is 0 but must lie"),
-        (lambda: TestDesign(TRIANGLE, d_prime=-1), "d_prime is -1 but must lie"),
+        (lambda: TestDesign(TRIANGLE, d_prime=-1), "d_prime is −1 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, p_d=1), "p_d is 1 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, alpha=0.5), "alpha is 0.5 but must lie"),
         (lambda: sizing.panel_size(TRIANGLE, beta=0), "beta is 0 but must lie"),

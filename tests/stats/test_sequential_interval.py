@@ -70,7 +70,7 @@ def test_a_score_below_chance_is_no_evidence_of_likeness() -> None:
     assert soon.high > 0.3
 
 
-@pytest.mark.parametrize("correct", [-1, 6])
-def test_impossible_counts_are_refused(correct: int) -> None:
-    with pytest.raises(InputError, match=f"correct is {correct}"):
+@pytest.mark.parametrize(("correct", "written"), [(-1, "−1"), (6, "6")])
+def test_impossible_counts_are_refused(correct: int, written: str) -> None:
+    with pytest.raises(InputError, match=f"correct is {written} "):
         stopped_interval(TRIANGLES, Run(Decision.DIFFERENT, 5), correct)

@@ -87,7 +87,7 @@ def test_a_thousand_answers_are_as_good_as_normal():
     ("arguments", "message"),
     [
         ((13, 12), "correct is 13 but only 12"),
-        ((3, 12, -0.1), "floor is -0.1"),
+        ((3, 12, -0.1), "floor is −0.1"),
         ((3, 12, 0.5, 1.0), "confidence is 1"),
     ],
 )

@@ -31,6 +31,7 @@ from tasting.insight.noticing.model import ThresholdModel
 from tasting.insight.noticing.pinches import grams_for, level_of
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.checks import Floats, check_n
+from tasting.wording import number, percent, signed
 
 GAP: Final = "character gap"
 # Less, in nats, is not worth a tasting.
@@ -173,7 +174,7 @@ def _matched(
         if isinstance(drink, Reference) and {"ta", "sugar"} <= keys and _off(root, drink):
             aim = aim_at_reference(noticing, root, drink)
             changes = ", ".join(
-                f"{change.per_serving:+.2g} {change.unit} {change.name}"
+                f"{signed(change.per_serving, number)} {change.unit} {change.name}"
                 for change in aim.move.changes
             )
             if aim.move.reached and changes:
@@ -199,7 +200,7 @@ def _pinched(
             unit, each = ("g", 1.0) if item.form == "solid" else ("mL", item.density_kg_per_l)
             amount = Amount(quantity=float(f"{grams / each:.3g}"), unit=unit)
             parts = (*root.parts, Part(ingredient=item, amount=amount))
-            made = f"{root.label} with {amount.quantity / root.servings:.2g} {unit} {item.name}"
+            made = f"{root.label} with {number(amount.quantity / root.servings)} {unit} {item.name}"
             yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} in a serving")
 
 
@@ -299,9 +300,9 @@ def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str
     changes = f"It changes {' and '.join(moves)}" if moves else "It changes next to nothing"
     share = "should be right" if belief.squared else "should choose B"
     found = [
-        f"{changes}; about {hope.p_c:.0%} of answers {share}.",
-        f"{hope.n} tastings should narrow the interval from ±{hope.before:.0%} to about "
-        f"±{hope.after:.0%}.",
+        f"{changes}; about {percent(hope.p_c)} of answers {share}.",
+        f"{hope.n} tastings should narrow the interval from ±{percent(hope.before)} to about "
+        f"±{percent(hope.after)}.",
     ]
     if hope.limited:
         found.append("What is not known of the two compositions limits it: titrate both first.")
@@ -310,5 +311,5 @@ def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str
 
 def _size(driver: Driver, delta: float, noticing: ThresholdModel) -> str:
     if noticing.scale == "log":
-        return f"{np.expm1(abs(delta)):.0%}"
-    return f"{abs(delta):.2g} {driver.unit}".strip()
+        return percent(np.expm1(abs(delta)))
+    return f"{number(abs(delta))} {driver.unit}".strip()

@@ -18,6 +18,7 @@ from tasting.insight.noticing.drivers import SUGAR, TA, Driver, Reading, reading
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
+from tasting.wording import number
 
 # 95 % quantiles of chi-square with 1 and 2 degrees of freedom.
 _ONE: Final = 3.841458820694124
@@ -156,7 +157,7 @@ def _cautions(noticing: ThresholdModel, spread: Floats) -> tuple[str, ...]:
     noticed = step.step_at_d_prime_1.amount.value if step else np.inf
     if doubt > noticed:
         notes.append(
-            f"The acidity of the two drinks is only known to ±{doubt:.2g} g/L relative to each "
-            f"other, more than the {noticed:.2g} g/L that are noticed: titrate both."
+            f"The acidity of the two drinks is only known to ±{number(doubt)} g/L relative to each "
+            f"other, more than the {number(noticed)} g/L that are noticed: titrate both."
         )
     return tuple(notes)

@@ -42,7 +42,7 @@ def _directed(tally: Tally, verdict: Verdict) -> str:
     return f"Neither {tally.a} nor {tally.b} was shown to be {tally.attribute}"
 
 
-def test(tally: Tally, counts: str, needed: str, p: float) -> str:
+def exact_test(tally: Tally, counts: str, needed: str, p: float) -> str:
     """The counts and their exact test."""
     return f"{counts}; {needed} (exact {SIDES[tally.design.sides]} p {p_value(p)})."
 
@@ -89,13 +89,9 @@ def distance(
     return f"{what} d′ = {value}{towards} (95 % {kind} interval {low} to {high})."
 
 
-def left_open(detectable_p_d: float | None = None) -> str:
+def left_open(of: str, missed: str = "") -> str:
     """What is not shown, and what may have been missed."""
-    said = "That is not evidence of no difference"
-    if detectable_p_d is None:
-        return f"{said}."
-    missed = percent(detectable_p_d)
-    return f"{said}: this panel could well have missed one that fewer than {missed} notice."
+    return f"That is not evidence of {of}{missed and ': ' + missed}."
 
 
 def spread(found: Replicates | None) -> str:

@@ -11,6 +11,7 @@ import numpy as np
 from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.drivers import Driver
 from tasting.panel.session import Session
+from tasting.wording import percent, three_digits
 
 Why = Literal[
     "nothing tasted",
@@ -117,7 +118,7 @@ def unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
     return NotIdentified(
         about.get(kind, driver.key),
         "nothing varied",
-        f"No {test} changed {driver.name} by more than {UNVARIED:.0%} of its level.",
+        f"No {test} changed {driver.name} by more than {percent(UNVARIED)} of its level.",
         f"Run a {test} of two versions that differ in {driver.name} only, by about 15 %.",
     )
 
@@ -193,7 +194,7 @@ def not_bracketed(driver: Driver, least: float, most: float) -> NotIdentified:
     return NotIdentified(
         f"ideal {driver.key}",
         "not bracketed",
-        f"The answers do not show a best liked {driver.name} between {least:.3g} and {most:.3g} "
-        f"{driver.unit}, the levels that were tasted.",
+        f"The answers do not show a best liked {driver.name} between {three_digits(least)} "
+        f"and {three_digits(most)} {driver.unit}, the levels that were tasted.",
         f"Run preference tests with {driver.name} beyond the end that was preferred.",
     )

@@ -15,6 +15,7 @@ from tasting.drink.pantry import Ingredient, ingredient
 from tasting.insight.noticing.drivers import Driver
 from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
+from tasting.wording import number
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,19 +29,7 @@ class Pinch:
     serving_ml: float
 
     def __str__(self) -> str:
-        return f"{_rounded(self.amount.value)} {self.unit} {self.name}"
-
-
-def _rounded(amount: float) -> str:
-    """Two significant digits, without an exponent.
-
-    >>> _rounded(0.2137), _rounded(131.0)
-    ('0.21', '130')
-    """
-    if amount <= 0:
-        return "0"
-    digits = 1 - int(np.floor(np.log10(amount)))
-    return f"{round(amount, digits):.{max(digits, 0)}f}"
+        return f"{number(self.amount.value)} {self.unit} {self.name}"
 
 
 def pinches(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp, isinf
+from math import exp
 
 from tasting.insight.noticing.attribute_models import Attribute
 from tasting.insight.noticing.distance_model import AgainstZero
@@ -12,49 +12,9 @@ from tasting.insight.noticing.pinches import Pinch
 from tasting.stats.checks import Floats
 from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
-
-MINUS = "\N{MINUS SIGN}"
-
-
-def number(value: float) -> str:
-    """Two significant digits at least, without an exponent, with a real minus sign.
-
-    >>> number(0.4117), number(-12.36), number(131.4), number(0.0)
-    ('0.41', '−12', '131', '0')
-    """
-    if isinf(value):
-        return "any amount"
-    size = abs(value)
-    digits = 0 if size >= 10 else 1 if size >= 1 else 2 if size >= 0.1 else 3
-    text = f"{size:.{digits}f}"
-    if float(text) == 0:
-        return "0"
-    return f"{MINUS if value < 0 else ''}{text}"
-
-
-def between(estimate: Estimate) -> str:
-    """The interval in words.
-
-    >>> from tasting.stats.results import Interval
-    >>> between(Estimate(0.5, Interval(0.31, 0.62, 0.95)))
-    '0.31 to 0.62'
-    >>> between(Estimate(0.5, Interval(0.31, float("inf"), 0.95)))
-    '0.31 or more'
-    """
-    if isinf(estimate.high):
-        return f"{number(estimate.low)} or more"
-    return f"{number(estimate.low)} to {number(estimate.high)}"
-
-
-def with_interval(estimate: Estimate, unit: str = "") -> str:
-    """Value, unit and interval: 0.41 g/L (0.31 to 0.62)."""
-    return f"{number(estimate.value)} {unit}".strip() + f" ({between(estimate)})"
-
-
-def percent(estimate: Estimate) -> str:
-    """A share with its interval: 13 % (4 to 31 %)."""
-    value, low, high = (100 * end for end in (estimate.value, estimate.low, estimate.high))
-    return f"{value:.0f} % ({low:.0f} to {high:.0f} %)"
+from tasting.wording import decimals, interval, percent_with_interval
+from tasting.wording import number as number
+from tasting.wording import with_interval as with_interval
 
 
 def step_in_words(noticing: ThresholdModel, step: DriverStep) -> tuple[str, str]:
@@ -83,7 +43,7 @@ def _in_practice(practice: tuple[Pinch, ...]) -> str:
 
 def gap_in_words(gap: AgainstZero) -> str:
     """What is left of the difference to the reference, with acid and sugar alike."""
-    share = percent(noticed_by_triangle(gap.estimate))
+    share = percent_with_interval(noticed_by_triangle(gap.estimate))
     open_ = " It may be nothing." if gap.estimate.low < 1e-6 else ""
     return (
         f"With acid and sugar like the reference's, a character gap of d′ "
@@ -162,6 +122,15 @@ def fit_in_words(fit: Fit) -> str:
     """How much it rests on, and how well it fits."""
     return (
         f"{fit.sessions} difference tests with {fit.tastings} tastings, {fit.parameters} "
-        f"parameters; log-likelihood {fit.log_likelihood:.2f}, deviance {fit.deviance:.2f}, "
-        f"AIC {fit.aic:.2f}."
-    ).replace(" -", f" {MINUS}")
+        f"parameters; log-likelihood {decimals(fit.log_likelihood, 2)}, deviance "
+        f"{decimals(fit.deviance, 2)}, AIC {decimals(fit.aic, 2)}."
+    )
+
+
+# Until the dashboard takes them from `wording`.
+percent = percent_with_interval
+
+
+def between(estimate: Estimate) -> str:
+    """The interval in words."""
+    return interval(estimate.low, estimate.high)

@@ -19,6 +19,7 @@ from tasting.ui.drinks import adjust_tables, draft
 from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, AdjustmentGoal
 from tasting.ui.drinks.draft import Known
 from tasting.ui.tables import show_table
+from tasting.wording import short
 
 _LAST = "adjustment"
 
@@ -77,10 +78,10 @@ def _wish(
     unit, now = NAMES[figure], float(getattr(before, figure))
     usual = adjust_tables.usual_kind(figure, now, known)
     kind = st.selectbox(
-        f"{adjust_tables.title(figure)} (now {unit.write(now).removesuffix(unit.unit).strip()})",
+        f"{adjust_tables.title(figure)} (now {unit.bare(now)})",
         kinds,
         index=kinds.index(usual),
-        format_func=lambda kind: f"{kind}: {known:g}" if kind == LIKE else kind,
+        format_func=lambda kind: f"{kind}: {short(known)}" if kind == LIKE else kind,
         key=f"wish-{figure}-{version.id}-{reference.id if reference else ''}",
     )
     if kind not in (TO, BY):

@@ -13,6 +13,7 @@ from tasting.drink.label import Reference
 from tasting.drink.levels import levels
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
+from tasting.wording import short
 
 FREE, HELD, TO, BY, LIKE = KINDS = (
     "free",
@@ -80,7 +81,7 @@ def _goal(figure: str, wish: AdjustmentGoal, now: float, reference: Reference | 
         raise InputError(f"the number for {name} is missing; fill it in or let it be free")
     goal = wish.number if wish.kind == TO else now + wish.number
     if goal < 0:
-        raise InputError(f"{name} cannot be {goal:.3g}; take away less")
+        raise InputError(f"{name} cannot be {short(goal, 3)}; take away less")
     return goal
 
 

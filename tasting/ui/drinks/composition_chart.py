@@ -7,7 +7,7 @@ import pandas as pd
 
 from tasting.drink.composition import Composition
 from tasting.drink.mixture import NAMES
-from tasting.ui.drinks.tables import UNKNOWN
+from tasting.wording import UNKNOWN, percent
 
 BROUGHT = {
     "ta_g_per_l": "Acid",
@@ -102,7 +102,7 @@ def _row(of: str, shares: "pd.Series[float]") -> Iterator[Piece]:
         right, left = (end, left) if share > 0 else (right, end)
         if abs(share) >= LEAST_SHARE:
             number = str(ingredient).split(" ", 1)[0]
-            text = number if abs(share) < WRITTEN else f"{number}: {share:.0f} %"
+            text = number if abs(share) < WRITTEN else f"{number}: {percent(share / 100)}"
             label = text if abs(share) >= NUMBERED else ""
             yield of, str(ingredient), start, end, (start + end) / 2, share, label
 
@@ -121,7 +121,7 @@ def _alt(shares: pd.DataFrame) -> str:
     """One sentence: the largest share of each."""
     found = [
         f"{of.lower()} mostly from {str(shares[of].idxmax()).split(' ', 1)[1]} "
-        f"({shares[of].max():.0f} %)"
+        f"({percent(shares[of].max() / 100)})"
         for of in shares.columns
     ]
     return f"What contributes what: {'; '.join(found)}." if found else "Nothing is contributed."
@@ -142,7 +142,6 @@ def _table(made: Composition, shares: pd.DataFrame) -> pd.DataFrame:
 
 def _cell(share: float, total: float, brought: str) -> str:
     amount = share / 100 * total
-    digits = NAMES[brought].decimals
-    if not round(amount, digits):
+    if not round(amount, NAMES[brought].decimals):
         return UNKNOWN
-    return f"{amount:.{digits}f} ({share:.0f} %)"
+    return f"{NAMES[brought].bare(amount)} ({percent(share / 100)})"

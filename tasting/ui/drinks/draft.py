@@ -14,6 +14,7 @@ from tasting.drink.pantry import Ingredient, pantry
 from tasting.errors import InputError
 from tasting.records import checked, sentence
 from tasting.store.formulas import new_id
+from tasting.wording import short
 
 INGREDIENT, AMOUNT, UNIT = "Ingredient", "Amount", "Unit"
 LARGEST_QUANTITY = 1e6
@@ -130,7 +131,7 @@ def _part(line: int, row: tuple[Any, ...], known: Known) -> Part:
         missing = "amount" if quantity is None else "unit"
         raise InputError(f"{where}: the {missing} is missing; fill it in or remove the line")
     if quantity > LARGEST_QUANTITY:
-        raise InputError(f"{where}: {quantity:g} {unit} is beyond any batch; check the number")
+        raise InputError(f"{where}: {short(quantity)} {unit} is beyond any batch; check the number")
     try:
         return Part(ingredient=known[name], amount=Amount(quantity=quantity, unit=unit))
     except ValidationError as error:

@@ -15,6 +15,7 @@ from tasting.ui import access, page, pages
 from tasting.ui.drinks import adjust_panel, batch_panel, draft_form, ingredient_forms, tables, views
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft, Known
+from tasting.wording import day
 
 # Streamlit shows a bare string in a page's script, so what they mean is said in comments.
 VERSION = "version"  # query parameter with the id of the version to show
@@ -67,7 +68,7 @@ def branch(level: int) -> str:
 def caption(formula: Formula, version: Version) -> str:
     """Where a version comes from, when and why."""
     origin = f"from {formula.version(version.parent).label}" if version.parent else "the first"
-    said = [origin, page.day(version.created_at), version.reason]
+    said = [origin, day(version.created_at), version.reason]
     return page.escape_markdown(" · ".join(word for word in said if word))
 
 

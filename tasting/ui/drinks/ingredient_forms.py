@@ -9,6 +9,7 @@ from tasting.records import now
 from tasting.ui import fields, page
 from tasting.ui.drinks import draft_form, ingredient_sources
 from tasting.ui.drinks.draft import INGREDIENT, Draft, Known
+from tasting.wording import day
 
 YIELDS = {
     "all that went in": None,
@@ -36,7 +37,7 @@ def lot_form(place: str, draft: Draft, known: Known) -> None:
     with st.form(f"lot-{form}", border=False):
         name = st.text_input(
             "Name of the lot",
-            f"{usual}, {page.day(now())}",
+            f"{usual}, {day(now())}",
             max_chars=120,
             key=f"lot_name-{form}-{usual}",
         )

@@ -13,6 +13,7 @@ from tasting.records import checked
 from tasting.store import formulas
 from tasting.ui import access, fields, page
 from tasting.ui.tables import show_table
+from tasting.wording import short
 
 # What may be known of a reference: its title, the largest value, and the words for unknown.
 VALUES = {
@@ -30,10 +31,10 @@ _TOLD = "told_on_references"
 
 def as_table(reference: Reference) -> pd.DataFrame:
     """All that is known of a reference."""
-    rows = [("Serving, mL", f"{reference.serving_ml:g}")]
+    rows = [("Serving, mL", short(reference.serving_ml))]
     for field, (title, _, unknown) in VALUES.items():
         value = getattr(reference, field)
-        rows.append((title, unknown if value is None else f"{value:g}"))
+        rows.append((title, unknown if value is None else short(value)))
     rows.append(("Rounded after the rules of", reference.rules))
     rows.append(("Allergens", ", ".join(reference.allergens) or "none declared"))
     rows.append(("Where the figures come from", reference.source_note or "not said"))

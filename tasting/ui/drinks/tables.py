@@ -12,41 +12,25 @@ from tasting.drink.label import Match, Reference
 from tasting.drink.levels import levels
 from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import MODEL, advice
+from tasting.wording import decimals, percent, short, signed, span, three_digits
 
-UNKNOWN = "–"
-DIGITS = {
-    "Serving, mL": 0,
-    "TA, g/L": 2,
-    "pH": 2,
-    "Sugar, g/L": 1,
-    "Sweetness as sucrose, g/L": 1,
-    "Sugar : acid": 1,
-    "°Brix": 1,
-    "Refractometer, °Brix": 1,
-    "CO₂, g/L": 1,
-    "Alcohol, % vol": 2,
-    "Alcohol, g/L": 1,
-    "Density, kg/L": 4,
-    "Energy, kcal/L": 0,
-    "Energy, kJ/L": 0,
+COMPARED = {
+    "Serving, mL": ("serving_ml", 0),
+    "TA, g/L": ("ta_g_per_l", 2),
+    "pH": ("ph", 2),
+    "Sugar, g/L": ("sugar_g_per_l", 1),
+    "Sweetness as sucrose, g/L": ("sweetness_g_per_l", 1),
+    "Sugar : acid": ("sugar_acid_ratio", 1),
+    "°Brix": ("brix", 1),
+    "Refractometer, °Brix": ("refractometer_brix", 1),
+    "CO₂, g/L": ("co2_g_per_l", 1),
+    "Alcohol, % vol": ("alcohol_percent_vol", 2),
+    "Alcohol, g/L": ("alcohol_g_per_l", 1),
+    "Density, kg/L": ("density_kg_per_l", 4),
+    "Energy, kcal/L": ("energy_kcal_per_l", 0),
+    "Energy, kJ/L": ("energy_kj_per_l", 0),
 }
-"""The figures that are compared, and the decimals that each is shown with."""
-
-SURE = {
-    "TA, g/L": "ta_g_per_l",
-    "pH": "ph",
-    "Sugar, g/L": "sugar_g_per_l",
-    "Sweetness as sucrose, g/L": "sweetness_g_per_l",
-    "°Brix": "brix",
-    "Refractometer, °Brix": "refractometer_brix",
-    "CO₂, g/L": "co2_g_per_l",
-    "Alcohol, % vol": "alcohol_percent_vol",
-    "Alcohol, g/L": "alcohol_g_per_l",
-    "Density, kg/L": "density_kg_per_l",
-    "Energy, kcal/L": "energy_kcal_per_l",
-    "Energy, kJ/L": "energy_kj_per_l",
-}
-"""Where the likely interval of each is found."""
+"""The figures that are compared: where each is found, and the decimals that it is shown with."""
 
 UNSURE = (
     "ta_g_per_l",
@@ -94,7 +78,6 @@ def parts_table(version: Version) -> pd.DataFrame:
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
     serving = made.serving()
-    ratio = UNKNOWN if made.sugar_acid_ratio is None else f"{made.sugar_acid_ratio:.1f}"
     kj = made.energy_kj_per_l * serving.volume_ml / 1000
     gas = carbonation.volumes(made.co2_g_per_l)
     rows = [
@@ -103,7 +86,7 @@ def composition_table(made: Composition) -> pd.DataFrame:
         ("pH", f"{made.ph:.2f}", "ph", ""),
         ("Sugar", f"{made.sugar_g_per_l:.1f} g", "sugar_g_per_l", f"{serving.sugar_g:.1f} g"),
         ("Sweetness, as sucrose", f"{made.sweetness_g_per_l:.1f} g", "sweetness_g_per_l", ""),
-        ("Sugar : acid", ratio, "", ""),
+        ("Sugar : acid", decimals(made.sugar_acid_ratio, 1), "", ""),
         ("°Brix", f"{made.brix:.1f}", "brix", ""),
         ("Refractometer, °Brix", f"{made.refractometer_brix:.1f}", "refractometer_brix", ""),
         ("CO₂", f"{made.co2_g_per_l:.1f} g, {gas:.1f} volumes", "co2_g_per_l", ""),
@@ -133,7 +116,11 @@ def _likely(made: Composition, figure: str) -> str:
 
 def likely_figures(made: Composition) -> dict[str, str]:
     """The likely interval of each figure that is compared, where one is known."""
-    return {what: words.likely(figure, made.intervals[figure]) for what, figure in SURE.items()}
+    return {
+        what: words.likely(figure, made.intervals[figure])
+        for what, (figure, _) in COMPARED.items()
+        if figure in made.intervals
+    }
 
 
 def sureness_table(made: Composition) -> pd.DataFrame:
@@ -145,7 +132,7 @@ def sureness_table(made: Composition) -> pd.DataFrame:
         if not what and spread.main == MODEL:
             what = "Measure the drink itself: the model leaves more open than the ingredients"
         if what:
-            narrows[what].append(f"{NAMES[figure].name} {100 * spread.share:.0f} %")
+            narrows[what].append(f"{NAMES[figure].name} {percent(spread.share)}")
     rows = [(what, ", ".join(figures)) for what, figures in narrows.items()]
     return pd.DataFrame(rows, columns=["What to do", "Share of what is unsure"])
 
@@ -161,9 +148,9 @@ def pressures_table(made: Composition) -> pd.DataFrame:
     ]
     rows = [
         (
-            f"{bottle.temperature_c:g} °C",
-            f"{bottle.gauge_bar:.1f} bar",
-            f"{bottle.low_bar:.1f}–{bottle.high_bar:.1f}",
+            f"{short(bottle.temperature_c)} °C",
+            f"{decimals(bottle.gauge_bar, 1)} bar",
+            span(bottle.low_bar, bottle.high_bar, 1),
         )
         for bottle in found
     ]
@@ -176,11 +163,11 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
     rows = [
         (
             words.value_name(match),
-            f"{match.declared:g}",
+            short(match.declared),
             words.verdict(match),
             words.tolerated(match),
-            _span(match.rounding.low, match.rounding.high),
-            _span(match.likely.low, match.likely.high),
+            span(match.rounding.low, match.rounding.high, three_digits),
+            span(match.likely.low, match.likely.high, three_digits),
         )
         for match in found
     ]
@@ -188,16 +175,12 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=names)
 
 
-def _span(low: float, high: float) -> str:
-    return f"{words.three_digits(low)}–{words.three_digits(high)}"
-
-
 def composed_figures(made: Composition) -> Figures:
     """The figures of a composition."""
+    own = {"serving_ml": made.serving().volume_ml}
     return {
-        "Serving, mL": made.serving().volume_ml,
-        "Sugar : acid": made.sugar_acid_ratio,
-        **{what: getattr(made, figure) for what, figure in SURE.items()},
+        what: own[figure] if figure in own else getattr(made, figure)
+        for what, (figure, _) in COMPARED.items()
     }
 
 
@@ -222,22 +205,15 @@ def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.D
     rows = [
         (
             what,
-            _shown(this[what], digits),
-            _shown(other[what], digits),
-            _change(this[what], other[what], digits),
+            decimals(this[what], digits),
+            decimals(other[what], digits),
+            signed(_minus(this[what], other[what]), digits),
         )
-        for what, digits in DIGITS.items()
+        for what, (_, digits) in COMPARED.items()
         if what in this and what in other
     ]
     return pd.DataFrame(rows, columns=["Figure", *names])
 
 
-def _shown(value: float | None, digits: int) -> str:
-    return UNKNOWN if value is None else f"{value:.{digits}f}"
-
-
-def _change(this: float | None, other: float | None, digits: int) -> str:
-    if this is None or other is None:
-        return UNKNOWN
-    difference = round(this - other, digits)
-    return f"{difference:+.{digits}f}".replace("-", "−") if difference else f"{0:.{digits}f}"
+def _minus(this: float | None, other: float | None) -> float | None:
+    return None if this is None or other is None else this - other

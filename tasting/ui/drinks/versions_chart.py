@@ -11,7 +11,7 @@ from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference, bands
 from tasting.drink.levels import Levels, levels
-from tasting.ui.drinks.tables import UNKNOWN
+from tasting.wording import UNKNOWN, decimals
 
 MEASURES = {
     "ta_g_per_l": ("TA, g/L", 2),
@@ -61,9 +61,8 @@ def versions_against_label(
 
 def heading(measure: str, label: Levels) -> str:
     """The title of a panel: what it shows, and what the reference has of it."""
-    title, digits = MEASURES[measure]
-    known = getattr(label, measure)
-    return title if known is None else f"{title}; dashed: reference {known:.{digits}f}"
+    title, known = MEASURES[measure][0], getattr(label, measure)
+    return title if known is None else f"{title}; dashed: reference {_said(known, measure)}"
 
 
 def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
@@ -167,7 +166,7 @@ def _reference(measure: str, label: float | None) -> list[alt.Chart]:
 
 
 def _said(value: float | None, measure: str) -> str:
-    return UNKNOWN if value is None else f"{value:.{MEASURES[measure][1]}f}"
+    return decimals(value, MEASURES[measure][1])
 
 
 def _table(

@@ -21,13 +21,14 @@ from tasting.ui.drinks.label_chart import label_bands
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
+from tasting.wording import short
 
 
 def show_parts(version: Version) -> None:
     """What a version is made of."""
     st.subheader(escape_markdown(version.label))
     show_table(tables.parts_table(version), f"Ingredients of {version.label}")
-    st.caption(f"Makes {version.servings:g} serving{'' if version.servings == 1 else 's'}.")
+    st.caption(f"Makes {short(version.servings)} serving{'' if version.servings == 1 else 's'}.")
     if version.note:
         st.text(version.note)
 

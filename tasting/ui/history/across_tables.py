@@ -3,27 +3,25 @@
 from collections.abc import Sequence
 
 import altair as alt
-import numpy as np
 import pandas as pd
 from scipy import special
 
 from tasting.insight.findings.pooling import Adjusted, Repeated
 from tasting.insight.findings.ranking import Preferred
-from tasting.insight.findings.words import two_decimals
 from tasting.stats.many import FalseAlarms
+from tasting.stats.results import Estimate, Interval
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
-from tasting.wording import share
+from tasting.wording import decimals, interval, p_cell, p_value, percent, percents, share
 
 OVER = "Preferred to an average one, %"
-NONE = "–"
 
 
 def alarms_sentence(found: FalseAlarms) -> str:
     """What chance alone brings."""
     return (
-        f"If none of the differences were real, {found.expected:.1f} of these {found.tests} tests "
-        "would still be expected to show one, and at least one with a probability of "
-        f"{100 * found.at_least_one:.0f} %."
+        f"If none of the differences were real, {decimals(found.expected, 1)} of these "
+        f"{found.tests} tests would still be expected to show one, and at least one with a "
+        f"probability of {percent(found.at_least_one)}."
     )
 
 
@@ -33,9 +31,9 @@ def adjusted_table(rows: Sequence[Adjusted]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Session": row.session.name,
-            "p": _p(row.p_value),
-            "Holm": _p(row.holm),
-            "Benjamini-Hochberg": _p(row.benjamini_hochberg),
+            "p": p_cell(row.p_value),
+            "Holm": p_cell(row.holm),
+            "Benjamini-Hochberg": p_cell(row.benjamini_hochberg),
             "Shown at its α": "yes" if row.finding.shown else "no",
             "Still so by Holm": "yes" if row.holm <= row.finding.tally.design.alpha else "no",
         }
@@ -49,11 +47,9 @@ def repeated_table(groups: Sequence[Repeated]) -> pd.DataFrame:
         {
             "Samples": f"{group.samples[0]} and {group.samples[1]}",
             "Counted": f"{found.correct} of {found.n}",
-            "p": _p(found.p_value),
-            "p_d": _estimate(
-                found.distinguishers.value, found.distinguishers.low, found.distinguishers.high
-            ),
-            "Sessions agree, p": _p(found.homogeneity_p_value),
+            "p": p_cell(found.p_value),
+            "p_d": _estimate(found.distinguishers),
+            "Sessions agree, p": p_cell(found.homogeneity_p_value),
             "Method": method.name,
             "Asked for": group.question,
         }
@@ -62,16 +58,13 @@ def repeated_table(groups: Sequence[Repeated]) -> pd.DataFrame:
     )
 
 
-def _estimate(value: float, low: float, high: float) -> str:
-    return f"{share(value)} ({100 * low:.0f} to {100 * high:.0f} %)"
+def _estimate(found: Estimate) -> str:
+    return f"{share(found.value)} ({percents(found.low, found.high)})"
 
 
 def pooled_sentence(group: Repeated) -> str:
     """One d-prime for all sessions of a comparison."""
     found = group.pooled
-    value, low, high = (
-        two_decimals(end) for end in (found.value, found.interval.low, found.interval.high)
-    )
     agree = (
         "The sessions do not agree with one distance"
         if found.p_value <= 0.05
@@ -79,8 +72,9 @@ def pooled_sentence(group: Repeated) -> str:
     )
     return (
         f"{group.samples[0]} and {group.samples[1]} ({group.question}), {len(group.sessions)} "
-        f"sessions together: d′ = {value} (95 % likelihood interval {low} to {high}). {agree} "
-        f"(p = {found.p_value:.3f})."
+        f"sessions together: d′ = {decimals(found.value, 2)} (95 % likelihood interval "
+        f"{interval(found.interval.low, found.interval.high, 2)}). {agree} "
+        f"(p {p_value(found.p_value)})."
     )
 
 
@@ -110,11 +104,24 @@ def preferred_chart(found: Preferred) -> tuple[alt.LayerChart, str, pd.DataFrame
 
 
 def _point(found: Preferred, place: int) -> dict[str, object]:
-    worth = found.worths.log_worths[place]
-    over, low, high = (100 * special.expit(end) for end in (worth.value, worth.low, worth.high))
-    name = found.samples[place].name
-    said = f"{name}: {over:.0f} % (95 % interval {low:.0f} to {high:.0f} %)"
-    return {"sample": name, "over": over, "low": low, "high": high, "said": said}
+    part, name = _as_share(found.worths.log_worths[place]), found.samples[place].name
+    return {
+        "sample": name,
+        "over": 100 * part.value,
+        "low": 100 * part.low,
+        "high": 100 * part.high,
+        "said": f"{name}: {percent(part.value)} (95 % interval {percents(part.low, part.high)})",
+    }
+
+
+def _as_share(odds: Estimate) -> Estimate:
+    """Logarithms of odds as a share of choices."""
+    value, low, high = special.expit([odds.value, odds.low, odds.high]).tolist()
+    return Estimate(value, Interval(low, high, odds.interval.confidence))
+
+
+def _share_cells(part: Estimate) -> tuple[str, str]:
+    return decimals(100 * part.value, 0), interval(100 * part.low, 100 * part.high, 0)
 
 
 def _preferred_alt(found: Preferred) -> str:
@@ -123,19 +130,13 @@ def _preferred_alt(found: Preferred) -> str:
 
 
 def _preferred_table(found: Preferred) -> pd.DataFrame:
-    points = [_point(found, place) for place in found.worths.ranking]
-    return pd.DataFrame(
-        {
-            "Rank": str(rank),
-            "Version": str(point["sample"]),
-            OVER: f"{point['over']:.0f}",
-            "95 % interval, %": f"{point['low']:.0f} to {point['high']:.0f}",
-            "Worth, of 1 in all": f"{found.worths.worths[place]:.2f}",
-        }
-        for rank, (place, point) in enumerate(
-            zip(found.worths.ranking, points, strict=True), start=1
-        )
-    )
+    rows = []
+    for rank, place in enumerate(found.worths.ranking, start=1):
+        over, ends = _share_cells(_as_share(found.worths.log_worths[place]))
+        worth = decimals(found.worths.worths[place], 2)
+        rows.append((str(rank), found.samples[place].name, over, ends, worth))
+    names = ["Rank", "Version", OVER, "95 % interval, %", "Worth, of 1 in all"]
+    return pd.DataFrame(rows, columns=names)
 
 
 def preferred_sentence(found: Preferred) -> str:
@@ -151,7 +152,7 @@ def preferred_sentence(found: Preferred) -> str:
     return (
         f"{len(found.samples)} versions in {found.sessions} sessions, {found.votes} votes"
         f"{undecided}: they {shown} (likelihood ratio {worths.statistic:.1f}, {worths.degrees} "
-        f"degrees of freedom, p = {worths.p_value:.4f}; {model})."
+        f"degrees of freedom, p {p_value(worths.p_value)}; {model})."
     )
 
 
@@ -161,18 +162,7 @@ def differences_table(found: Preferred) -> pd.DataFrame:
     rows = []
     for better, other in zip(ranking, ranking[1:], strict=False):
         apart = found.worths.differences[better][other]
-        low, value, high = 100 * special.expit(np.array([apart.low, apart.value, apart.high]))
-        rows.append(
-            {
-                "Preferred": found.samples[better].name,
-                "To": found.samples[other].name,
-                "In % of choices": f"{value:.0f}",
-                "95 % interval, %": f"{low:.0f} to {high:.0f}",
-                "Shown": "yes" if apart.low > 0 else "no",
-            }
-        )
-    return pd.DataFrame(rows)
-
-
-def _p(value: float) -> str:
-    return f"{value:.4f}" if value >= 0.0001 else "<\N{NO-BREAK SPACE}0.0001"
+        names = found.samples[better].name, found.samples[other].name
+        rows.append((*names, *_share_cells(_as_share(apart)), "yes" if apart.low > 0 else "no"))
+    titles = ["Preferred", "To", "In % of choices", "95 % interval, %", "Shown"]
+    return pd.DataFrame(rows, columns=titles)

@@ -15,6 +15,7 @@ from tasting.ui import access, page, pages
 from tasting.ui.history import across_sessions
 from tasting.ui.history.timeline import KINDS, Entry, matching, timeline
 from tasting.ui.tastings.event_log import show_log
+from tasting.wording import day
 
 ARROW = ":material/arrow_forward:"
 AT_ONCE = 40
@@ -43,7 +44,7 @@ def show_entry(entry: Entry) -> None:
     """One entry with its day, its kind and, for a closed session, the way to its finding."""
     invented = " · invented data" if entry.invented else ""
     with st.container(border=True, gap="xsmall"):
-        st.caption(f"{page.day(entry.at)} · {entry.kind}{invented}")
+        st.caption(f"{day(entry.at)} · {entry.kind}{invented}")
         st.markdown(f"**{page.escape_markdown(entry.title)}**")
         st.write(page.escape_markdown(entry.text))
         if entry.purpose:

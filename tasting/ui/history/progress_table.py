@@ -5,14 +5,14 @@ from collections.abc import Sequence
 import pandas as pd
 
 from tasting.insight.findings.progress import VersionProgress
-from tasting.insight.findings.words import two_decimals
 from tasting.stats.dprime import Comparison
+from tasting.wording import decimals, interval
 
 
 def step_sentence(step: VersionProgress) -> str:
     """Both distances, how they differ, and whether that was shown."""
     before, after = step.earlier, step.later
-    first, second = (two_decimals(one.score.d_prime) for one in (before, after))
+    first, second = (decimals(one.score.d_prime, 2) for one in (before, after))
     said = (
         f"From {after.reference.name} ({after.question}): d′ = {first} for "
         f"{before.version.name}, then {second} for {after.version.name}."
@@ -30,8 +30,9 @@ def _claim(step: VersionProgress, found: Comparison) -> str:
         claim = "was shown to be closer, by"
     else:
         claim, ends = "was shown to be farther, by", (-ends[0], -ends[2], -ends[1])
-    value, low, high = map(two_decimals, ends)
-    return f"{claim} {value} (95 % likelihood interval {low} to {high})."
+    value, low, high = ends
+    shown = interval(low, high, 2)
+    return f"{claim} {decimals(value, 2)} (95 % likelihood interval {shown})."
 
 
 def steps_table(found: Sequence[VersionProgress]) -> pd.DataFrame:
@@ -41,7 +42,7 @@ def steps_table(found: Sequence[VersionProgress]) -> pd.DataFrame:
         {
             "Version": one.version.name,
             "Reference": one.reference.name,
-            "d′": two_decimals(one.score.d_prime),
+            "d′": decimals(one.score.d_prime, 2),
             "Correct": f"{one.score.correct} of {one.score.n}",
             "Method": one.session.plan.procedure.name,
             "Session": one.session.name,

@@ -17,6 +17,7 @@ from tasting.store.paper import slips
 from tasting.ui import access
 from tasting.ui import page as shared
 from tasting.ui.tables import show_table
+from tasting.wording import percent, short
 
 HELPED = (
     "The pour sheet tells which code is which sample. Whoever has seen it must not taste, and "
@@ -88,7 +89,7 @@ def offer(label: str, page: str, name: str, key: str) -> None:
 
 def serving(sheet: PourSheet) -> str:
     """How much, how cold and how soon."""
-    cold = "" if sheet.serving_celsius is None else f" at {sheet.serving_celsius:g} °C"
+    cold = "" if sheet.serving_celsius is None else f" at {short(sheet.serving_celsius)} °C"
     soon = f", served within {sheet.minutes_open} minutes of opening" if sheet.minutes_open else ""
     return f"{sheet.serving_ml:g} mL in each cup{cold}{soon}, both samples alike."
 
@@ -96,9 +97,7 @@ def serving(sheet: PourSheet) -> str:
 def show_fill(fill: Fill) -> None:
     """The cups that get one sample, assessor by assessor."""
     st.subheader(f"Sample {fill.letter}: {shared.escape_markdown(fill.name)}")
-    st.write(
-        f"{fill.cups} cups; have {fill.volume_ml:.0f} mL ready, {shared.percent(MARGIN)} to spare."
-    )
+    st.write(f"{fill.cups} cups; have {fill.volume_ml:.0f} mL ready, {percent(MARGIN)} to spare.")
     rows = [
         {
             "For": row.assessor,

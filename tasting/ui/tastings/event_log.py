@@ -9,8 +9,8 @@ from sqlalchemy import Engine
 
 from tasting.panel.entries import Event
 from tasting.store import sessions
-from tasting.ui.page import day
 from tasting.ui.tables import show_table
+from tasting.wording import day
 
 STYLE = "<style>.st-key-log td:last-child {overflow-wrap: anywhere;}</style>"
 # A seal has no place where a line could end, and a phone would cut it off.

@@ -116,7 +116,7 @@ def test_it_narrows_the_interval_that_it_says():
     best = ranked("ta")[0]
 
     assert best.after == pytest.approx(best.before * np.exp(-best.gain))
-    assert f"±{best.after:.0%}" in best.reasons[1]
+    assert f"±{100 * best.after:.0f} %" in best.reasons[1]
 
 
 @pytest.mark.parametrize(

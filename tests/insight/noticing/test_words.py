@@ -6,6 +6,7 @@ from math import inf
 
 import pytest
 
+from tasting import wording
 from tasting.insight.noticing import words
 from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.model import fit_thresholds
@@ -16,18 +17,6 @@ from tests.ui.workshop import SPRITZ
 
 def estimate(value, low, high):
     return Estimate(value, Interval(low, high, 0.95))
-
-
-@pytest.mark.parametrize(
-    ("value", "text"),
-    [(0.0412, "0.041"), (0.412, "0.41"), (4.12, "4.1"), (41.2, "41"), (-0.5, "−0.50"), (1e-9, "0")],
-)
-def test_numbers_are_written_as_they_are_read(value, text):
-    assert words.number(value) == text
-
-
-def test_an_interval_without_an_end_says_or_more():
-    assert words.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20 or more)"
 
 
 def test_each_step_is_told_in_grams_in_percent_and_in_practice():
@@ -89,7 +78,7 @@ def test_on_the_log_scale_an_attribute_is_told_for_a_tenth_more():
 
 def test_the_ideal_is_told_in_grams_on_both_scales():
     log = noticed(scale="log")
-    told = words.number(math.exp(log.ideals[0].level.value))
+    told = wording.number(math.exp(log.ideals[0].level.value))
 
     assert words.ideal_in_words(noticed().ideals[0], noticed()).startswith("Liked best: 6.0 g/L")
     assert words.ideal_in_words(log.ideals[0], log).startswith(f"Liked best: {told} g/L")

@@ -51,7 +51,7 @@ def test_a_label_per_100_ml_is_a_goal_per_litre() -> None:
         (AdjustmentGoal(HELD), "nothing is to change yet"),
         (AdjustmentGoal(TO), "number for titratable acidity is missing"),
         (AdjustmentGoal(LIKE), "does not say its titratable acidity"),
-        (AdjustmentGoal(BY, -50.0), "cannot be -4"),
+        (AdjustmentGoal(BY, -50.0), "cannot be −4"),
     ],
 )
 def test_an_incomplete_wish_is_refused(wish: AdjustmentGoal, match: str) -> None:

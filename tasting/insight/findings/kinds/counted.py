@@ -60,7 +60,7 @@ class CountedEvidence:
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The counts and their test, how much was noticed, what stays open, one next step."""
         needed = words.needed(tally, self.critical)
-        yield words.test(tally, _counts(tally), needed, self.p_value)
+        yield words.exact_test(tally, _counts(tally), needed, self.p_value)
         yield " ".join(self._extent(tally))
         yield _similarity(tally, self.verdict, self.limit)
         yield words.spread(self.replicates)
@@ -70,7 +70,11 @@ class CountedEvidence:
         yield words.noticed(self.noticed)
         yield words.distance(tally, self.distance)
         if self.verdict is Verdict.NEITHER:
-            yield words.left_open(self.detectable_p_d)
+            missed = ""
+            if self.detectable_p_d is not None:
+                fewest = percent(self.detectable_p_d)
+                missed = f"this panel could well have missed one that fewer than {fewest} notice"
+            yield words.left_open("no difference", missed)
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""

@@ -47,7 +47,7 @@ class CriterionEvidence:
         if self.distance:
             yield words.distance(tally, self.distance, "likelihood")
         if not self.verdict.difference:
-            yield words.left_open()
+            yield words.left_open("no difference")
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""

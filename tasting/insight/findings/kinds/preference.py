@@ -56,7 +56,7 @@ class PreferenceEvidence:
         needed = "as people answered more than once, whole people were weighed, not answers"
         if self.critical:
             needed = words.needed(tally, self.critical)
-        yield words.test(tally, counts, needed, self.p_value)
+        yield words.exact_test(tally, counts, needed, self.p_value)
         yield " ".join(self._extent(tally))
         yield _three_ways(tally, self.undecided)
         yield words.spread(self.replicates)
@@ -69,8 +69,8 @@ class PreferenceEvidence:
             missed = ""
             if self.detectable_p_d is not None:
                 least = percent(self.detectable_p_d)
-                missed = f": a lead of less than {least} could well have been missed"
-            yield f"That is not evidence of equal liking{missed}."
+                missed = f"a lead of less than {least} could well have been missed"
+            yield words.left_open("equal liking", missed)
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
@@ -89,7 +89,9 @@ class PreferenceEvidence:
     def cautions(self, tally: Tally) -> Iterator[str]:
         """That people, not answers, were weighed."""
         if tally.clustered:
-            yield "Repeated preferences were not pooled: p comes from turning round whole assessors."
+            yield (
+                "Repeated preferences were not pooled: p comes from turning round whole assessors."
+            )
 
 
 def _three_ways(tally: Tally, seen: Preference | None) -> str:

@@ -68,7 +68,7 @@ class SequentialEvidence:
         yield words.noticed(self.noticed)
         yield words.distance(tally, self.distance)
         if self.verdict is Verdict.NEITHER:
-            yield words.left_open()
+            yield words.left_open("no difference")
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""

@@ -17,6 +17,7 @@ from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding import evidence
+from tasting.wording import day
 
 # Query parameter with the id of a session.
 ASKED = "session"
@@ -43,7 +44,7 @@ def choose(engine: Engine, closed: list[Summary]) -> str:
         "Session",
         list(by_id),
         index=list(by_id).index(asked) if asked in by_id else 0,
-        format_func=lambda id_: f"{by_id[id_].name} ({page.day(by_id[id_].closed_at)})",
+        format_func=lambda id_: f"{by_id[id_].name} ({day(by_id[id_].closed_at)})",
         key="session_to_read",
     )
     st.query_params[ASKED] = picked
@@ -88,8 +89,8 @@ def show_plan(session: Session) -> None:
         "Share of distinguishers not to be missed": f"p_d = {plan.p_d:g}",
         "Risk of missing it": f"β = {plan.beta:g}",
         "Tastings": f"assessors × sets: {people} × {sets} = {plan.tastings}",
-        "Opened": page.day(session.opened_at),
-        "Closed": f"{page.day(session.closed_at)}, {ending(session)}",
+        "Opened": day(session.opened_at),
+        "Closed": f"{day(session.closed_at)}, {ending(session)}",
     }
     st.subheader("The plan, fixed before the first answer")
     if plan.procedure.psychometric is None:

@@ -6,6 +6,7 @@ import pandas as pd
 
 from tasting.insight.findings.panel_checks import PanelCheck, false_alarm
 from tasting.stats.panel_check import AssessorCheck, Check
+from tasting.wording import p_cell, percent
 
 MEANING = (
     "A small p is a reason to look at how the cups were served, not a finding about the drinks. "
@@ -19,8 +20,8 @@ def looks_table(found: Sequence[PanelCheck]) -> pd.DataFrame:
         {
             "Question": look.question,
             "Seen": look.seen,
-            "p": _p(look.check.p_value),
-            "Holm's p": _p(look.holm_p_value),
+            "p": p_cell(look.check.p_value),
+            "Holm's p": p_cell(look.holm_p_value),
             "How": _how(look.check),
         }
         for look in found
@@ -35,8 +36,8 @@ def assessors_table(found: Sequence[AssessorCheck]) -> pd.DataFrame:
             "Assessor": str(check.assessor),
             "Right": f"{check.correct} of {check.n}",
             "As the others": f"{check.expected:.1f}",
-            "p": _p(check.p_value),
-            "Holm's p": _p(check.holm_p_value),
+            "p": p_cell(check.p_value),
+            "Holm's p": p_cell(check.holm_p_value),
         }
         for check in ordered
     )
@@ -48,12 +49,8 @@ def alarm_sentence(checks: int) -> str:
         return "One look: although all is well it has p below 0.05 with a probability of 5 %."
     return (
         f"{checks} looks: although all is well, at least one of them has p below 0.05 with a "
-        f"probability of {100 * false_alarm(checks):.0f} %."
+        f"probability of {percent(false_alarm(checks))}."
     )
-
-
-def _p(value: float) -> str:
-    return f"{value:.4f}" if value >= 0.0001 else "< 0.0001"
 
 
 def _how(check: Check) -> str:

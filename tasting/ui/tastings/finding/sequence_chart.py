@@ -1,5 +1,6 @@
 """The sequence of answers between Wald's lines: a tally in; chart, text and table out."""
 
+from functools import partial
 from itertools import accumulate
 
 import altair as alt
@@ -9,6 +10,7 @@ from tasting.insight.findings.tally import Tally
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision, WaldTest
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.wording import decimals
 
 HEIGHT_PX = 340
 
@@ -97,12 +99,8 @@ def _table(points: pd.DataFrame) -> pd.DataFrame:
         {
             "Answer": rows["n"].astype(str),
             "Correct so far": rows["correct"].astype(str),
-            "Similarity at or below": rows["lower"].map(_two),
-            "Difference at or above": rows["upper"].map(_two),
+            "Similarity at or below": rows["lower"].map(partial(decimals, places=2)),
+            "Difference at or above": rows["upper"].map(partial(decimals, places=2)),
             "Test": rows["state"],
         }
     )
-
-
-def _two(height: float) -> str:
-    return f"{height:.2f}".replace("-", "\N{MINUS SIGN}")

@@ -15,6 +15,7 @@ from tasting.stats.checks import Floats
 from tasting.stats.power import power_curve
 from tasting.stats.similarity import largest_similar
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.wording import percent, short, thousands
 
 HEIGHT_PX = 300
 SHARES = np.linspace(0, 1, 101)
@@ -84,7 +85,9 @@ def power_chart(curve: PowerCurve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     y = alt.Y("shown:Q", title=curve.y_title, scale=alt.Scale(domain=[0, 100]))
     line = alt.Chart(points).mark_line(color=COLOUR, strokeWidth=2.5).encode(x=x, y=y)
     at = float(np.interp(curve.planned, curve.x, curve.shown))
-    mark = pd.DataFrame({"x": [curve.planned], "shown": [at], "said": [f"planned: {at:.0f} %"]})
+    mark = pd.DataFrame(
+        {"x": [curve.planned], "shown": [at], "said": [f"planned: {percent(at / 100)}"]}
+    )
     base = alt.Chart(mark)
     rule = base.mark_rule(color=GREY, strokeDash=[4, 3]).encode(x=x)
     point = base.mark_point(
@@ -105,8 +108,8 @@ def power_chart(curve: PowerCurve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
 def _alt(curve: PowerCurve, at: float) -> str:
     return (
         f"{curve.y_title}, against {curve.x_title[0].lower()}{curve.x_title[1:]}: "
-        f"{curve.shown[0]:.0f} % at {curve.x[0]:.0f}, {at:.0f} % at the planned "
-        f"{curve.planned:.3g}, {curve.shown[-1]:.0f} % at {curve.x[-1]:.0f}."
+        f"{percent(curve.shown[0] / 100)} at {curve.x[0]:.0f}, {percent(at / 100)} at the planned "
+        f"{short(curve.planned, 3)}, {percent(curve.shown[-1] / 100)} at {curve.x[-1]:.0f}."
     )
 
 
@@ -125,14 +128,10 @@ def needs_table(method: Method, needs: tuple[sizing.Need, ...]) -> pd.DataFrame:
         [
             {
                 "Method": need.method.name + (" (chosen)" if need.method.key == method.key else ""),
-                "mL": _whole(need.ml),
-                "Cups": _whole(need.cups),
-                "Tastings": _whole(need.tastings),
+                "mL": thousands(need.ml),
+                "Cups": thousands(need.cups),
+                "Tastings": thousands(need.tastings),
             }
             for need in needs
         ]
     )
-
-
-def _whole(number: float | None) -> str:
-    return "–" if number is None else f"{number:,.0f}".replace(",", "\N{NARROW NO-BREAK SPACE}")

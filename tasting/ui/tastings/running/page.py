@@ -23,6 +23,7 @@ from tasting.ui.tastings.running.corrections import corrections, offer_to_close
 from tasting.ui.tastings.running.links import links, pouring
 from tasting.ui.tastings.running.paper import paper
 from tasting.ui.tastings.running.progress import progress
+from tasting.wording import short
 
 
 def facts(known: Summary) -> None:
@@ -39,7 +40,7 @@ def planned_facts(plan: Plan) -> dict[str, str]:
     """What is fixed, by its name."""
     sides = "one-sided" if plan.sides == 1 else "two-sided"
     many = "assessor" if len(plan.assessors) == 1 else "assessors"
-    cold = "" if plan.serving_celsius is None else f", {plan.serving_celsius:g} °C"
+    cold = "" if plan.serving_celsius is None else f", {short(plan.serving_celsius)} °C"
     soon = f", within {plan.minutes_open} min of opening" if plan.minutes_open else ""
     return {
         "Method": f"{plan.procedure.name}, {sides} ({plan.procedure.standard})",
