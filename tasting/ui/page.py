@@ -1,7 +1,8 @@
 """What all pages share: the database, and how faults and invented data are shown."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from mimetypes import guess_type
 from urllib.parse import urlsplit
 
 import streamlit as st
@@ -13,6 +14,8 @@ from tasting.errors import StoreError, TastingError
 from tasting.records import sentence
 from tasting.store.database import database
 from tasting.store.sessions import Summary
+
+_TO_SAY = "to_say"
 
 
 def engine(instead: str = "") -> Engine:
@@ -47,6 +50,34 @@ def show_store_errors(instead: str = "") -> Iterator[None]:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
+
+
+def offer_file(label: str, make: str | Callable[[], str | bytes], name: str, key: str) -> None:
+    """A button that downloads a file; a function makes it when it is asked for."""
+    kind = guess_type(name)[0]
+    st.download_button(
+        label, make, file_name=name, mime=kind, on_click="ignore", key=f"download_{key}"
+    )
+
+
+def say_later(text: str) -> None:
+    """Says it on this page's next run, which begins at once."""
+    st.session_state[_TO_SAY] = text
+    st.rerun()
+
+
+def say() -> None:
+    """Says what was put off to this run."""
+    if _TO_SAY in st.session_state:
+        text = escape_markdown(st.session_state.pop(_TO_SAY))
+        st.toast(text, icon=":material/check:", duration="long")
+
+
+def meant(sent: bool, ticked: bool) -> bool:
+    """Whether a form was sent with its box ticked; without it, asks for that."""
+    if sent and not ticked:
+        st.error("Tick the box to say that you mean it.")
+    return sent and ticked
 
 
 def show_invented(note: str) -> None:

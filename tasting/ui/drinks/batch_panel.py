@@ -79,11 +79,5 @@ def show_sheet(sheet: BatchSheet) -> None:
         for stock in stocks:
             st.markdown(f"- {page.escape_markdown(stock)}")
     show_table(figures_table(sheet), f"Figures of {sheet.drink}, by the recipe and as measured")
-    st.download_button(
-        "Download to print (A4 or Letter)",
-        batch_sheet_html(sheet),
-        file_name="batch-sheet.html",
-        mime="text/html",
-        on_click="ignore",
-        key="download-batch",
-    )
+    to_print = batch_sheet_html(sheet)
+    page.offer_file("Download to print (A4 or Letter)", to_print, "batch-sheet.html", "batch")

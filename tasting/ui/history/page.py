@@ -119,22 +119,9 @@ def offer_downloads(engine: Engine) -> None:
         "sessions stay sealed and are in neither."
     )
     with st.container(horizontal=True):
-        st.download_button(
-            "Everything (JSON)",
-            partial(document, engine),
-            file_name="tasting-log.json",
-            mime="application/json",
-            on_click="ignore",
-            key="download_everything",
-        )
-        st.download_button(
-            "Answers (CSV)",
-            partial(answers, engine),
-            file_name="tasting-answers.csv",
-            mime="text/csv",
-            on_click="ignore",
-            key="download_answers",
-        )
+        everything, table = partial(document, engine), partial(answers, engine)
+        page.offer_file("Everything (JSON)", everything, "tasting-log.json", "everything")
+        page.offer_file("Answers (CSV)", table, "tasting-answers.csv", "answers")
 
 
 def show(engine: Engine) -> None:

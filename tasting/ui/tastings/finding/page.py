@@ -17,6 +17,7 @@ from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding import evidence
+from tasting.ui.tastings.plan_facts import plan_facts
 from tasting.wording import day
 
 # Query parameter with the id of a session.
@@ -77,35 +78,14 @@ def show_finding(session: Session) -> None:
 
 def show_plan(session: Session) -> None:
     """The plan as it was fixed before the first answer, and how it ended."""
-    plan = session.plan
-    people, sets = len(plan.assessors), plan.replicates
     rows = {
-        "Method": f"{plan.procedure.name} ({plan.procedure.standard})",
-        "Question": plan.question,
-        "Sample A": plan.a.name,
-        "Sample B": plan.b.name,
-        "Direction": direction(plan),
-        "Risk of finding a difference that is not there": f"α = {plan.alpha:g}",
-        "Share of distinguishers not to be missed": f"p_d = {plan.p_d:g}",
-        "Risk of missing it": f"β = {plan.beta:g}",
-        "Tastings": f"assessors × sets: {people} × {sets} = {plan.tastings}",
+        **plan_facts(session.plan),
         "Opened": day(session.opened_at),
         "Closed": f"{day(session.closed_at)}, {ending(session)}",
     }
     st.subheader("The plan, fixed before the first answer")
-    if plan.procedure.psychometric is None:
-        del rows["Share of distinguishers not to be missed"]
     table = pd.DataFrame({"What": list(rows), "As planned": list(rows.values())})
     show_table(table, "The plan of the session")
-
-
-def direction(plan: Plan) -> str:
-    """One- or two-sided, and why."""
-    if plan.procedure.question_kind == "difference":
-        return "one-sided, as in every difference test"
-    if plan.expected:
-        return f"one-sided: sample {plan.expected} was expected to be {plan.attribute}"
-    return "two-sided: either sample could be chosen more often"
 
 
 def ending(session: Session) -> str:
@@ -160,14 +140,8 @@ def show_session(engine: Engine, session: Session) -> None:
         show_key(session)
     evidence.show_numbers(session)
     evidence.show_panel(session)
-    st.download_button(
-        "Download as document (JSON)",
-        partial(document, engine, session.id),
-        file_name=f"session-{session.id}.json",
-        mime="application/json",
-        on_click="ignore",
-        key="download_session",
-    )
+    make = partial(document, engine, session.id)
+    page.offer_file("Download as document (JSON)", make, f"session-{session.id}.json", "session")
 
 
 def show(engine: Engine) -> None:

@@ -71,9 +71,7 @@ def exclude(engine: Engine, known: Summary) -> None:
         reason = reason_field(f"exclude-why-{known.id}")
         sure = st.checkbox("This cannot be taken back", key=f"exclude-sure-{known.id}")
         sent = st.form_submit_button("Exclude", key=f"exclude-keep-{known.id}")
-    if sent and not sure:
-        st.error("Tick the box to say that you mean it.")
-    elif sent:
+    if page.meant(sent, sure):
         with page.show_errors():
             values = {"assessor": assessor, "reason": reason, "made_at": now()}
             sessions.exclude_assessor(engine, known.id, checked(Exclusion, values))
@@ -90,9 +88,7 @@ def abandon(engine: Engine, known: Summary) -> None:
         reason = reason_field(f"abandon-why-{known.id}")
         sure = st.checkbox("Abandon this session for ever", key=f"abandon-sure-{known.id}")
         sent = st.form_submit_button("Abandon", key=f"abandon-keep-{known.id}")
-    if sent and not sure:
-        st.error("Tick the box to say that you mean it.")
-    elif sent:
+    if page.meant(sent, sure):
         with page.show_errors():
             sessions.abandon_session(engine, known.id, now(), reason)
             st.switch_page(pages.HISTORY.script)
@@ -111,9 +107,7 @@ def offer_to_close(engine: Engine, known: Summary) -> None:
         )
         sure = st.checkbox("Close this session for ever", key=f"sure-{known.id}")
         closing = st.form_submit_button("Close the session", type="primary", key="close")
-    if closing and not sure:
-        st.error("Tick the box to say that you mean it.")
-    elif closing:
+    if page.meant(closing, sure):
         with page.show_errors():
             sessions.close_session(engine, known.id, now(), reason)
             st.switch_page(pages.FINDINGS.script, query_params={"session": known.id})

@@ -1,7 +1,7 @@
 """The page for running a session: open it, hand out the links, see answers come in, close it.
 
 While a session is open this page knows how many answers are in and nothing else about them. The
-`run_` modules beside it hold its sections.
+modules beside it hold its sections.
 """
 
 import pandas as pd
@@ -9,7 +9,6 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.panel import care
-from tasting.panel.plan import Plan
 from tasting.records import now
 from tasting.store import sessions
 from tasting.store.limits import confirm_above_limit, confirmed_above_limit, host_limits
@@ -17,13 +16,13 @@ from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.event_log import show_log
+from tasting.ui.tastings.plan_facts import plan_facts
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.running.alone import steps_alone
 from tasting.ui.tastings.running.corrections import corrections, offer_to_close
 from tasting.ui.tastings.running.links import links, pouring
 from tasting.ui.tastings.running.paper import paper
 from tasting.ui.tastings.running.progress import progress
-from tasting.wording import short
 
 
 def facts(known: Summary) -> None:
@@ -31,27 +30,9 @@ def facts(known: Summary) -> None:
     page.show_invented(known.invented)
     if known.purpose:
         st.write(f"To decide: {page.escape_markdown(known.purpose)}")
-    rows = planned_facts(known.plan)
+    rows = plan_facts(known.plan)
     table = pd.DataFrame({"The plan": list(rows), "as fixed": list(rows.values())})
     show_table(table, "The plan as it is fixed")
-
-
-def planned_facts(plan: Plan) -> dict[str, str]:
-    """What is fixed, by its name."""
-    sides = "one-sided" if plan.sides == 1 else "two-sided"
-    many = "assessor" if len(plan.assessors) == 1 else "assessors"
-    cold = "" if plan.serving_celsius is None else f", {short(plan.serving_celsius)} °C"
-    soon = f", within {plan.minutes_open} min of opening" if plan.minutes_open else ""
-    return {
-        "Method": f"{plan.procedure.name}, {sides} ({plan.procedure.standard})",
-        "Question": plan.question,
-        "Sample A": plan.a.name,
-        "Sample B": plan.b.name,
-        "Tastings": f"{len(plan.assessors)} {many} × {plan.replicates} = {plan.tastings}",
-        "Risks": f"α = {plan.alpha:g}, β = {plan.beta:g} at p_d = {plan.p_d:g}",
-        "Cup": f"{plan.serving_ml:g} mL{cold}{soon}",
-        "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
-    }
 
 
 def offer_to_open(engine: Engine, known: Summary) -> None:

@@ -92,7 +92,7 @@ def test_the_plan_is_shown_as_it_was_fixed(open_page: OpenPage, host: AppTest) -
     assert fixed["Method"] == "Paired comparison (ISO 5495)"
     assert fixed["Question"] == "Which sample is more sour?"
     assert fixed["Direction"] == "one-sided: sample B was expected to be more sour"
-    assert fixed["Tastings"] == "assessors × sets: 12 × 1 = 12"
+    assert fixed["Tastings"] == "12 assessors × 1 set = 12"
     assert fixed["Closed"] == "12 Feb 2026, with all planned answers"
 
 

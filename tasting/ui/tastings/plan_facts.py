@@ -1,0 +1,41 @@
+"""What a plan fixes, as a table to read: before the first answer and after the last."""
+
+from tasting.panel.plan import Plan
+from tasting.wording import short
+
+
+def plan_facts(plan: Plan) -> dict[str, str]:
+    """What is fixed, by its name."""
+    people, sets = len(plan.assessors), plan.replicates
+    many = "assessor" if people == 1 else "assessors"
+    facts = {
+        "Method": f"{plan.procedure.name} ({plan.procedure.standard})",
+        "Question": plan.question,
+        "Sample A": plan.a.name,
+        "Sample B": plan.b.name,
+        "Direction": _direction(plan),
+        "Risk of finding a difference that is not there": f"α = {plan.alpha:g}",
+        "Share of distinguishers not to be missed": f"p_d = {plan.p_d:g}",
+        "Risk of missing it": f"β = {plan.beta:g}",
+        "Tastings": f"{people} {many} × {sets} {'set' if sets == 1 else 'sets'} = {plan.tastings}",
+        "Cup": _cup(plan),
+        "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
+    }
+    if not plan.design.has_chance:
+        del facts["Share of distinguishers not to be missed"]
+    return facts
+
+
+def _direction(plan: Plan) -> str:
+    """One- or two-sided, and why."""
+    if plan.procedure.question_kind == "difference":
+        return "one-sided, as in every difference test"
+    if plan.expected:
+        return f"one-sided: sample {plan.expected} was expected to be {plan.attribute}"
+    return "two-sided: either sample could be chosen more often"
+
+
+def _cup(plan: Plan) -> str:
+    cold = "" if plan.serving_celsius is None else f", {short(plan.serving_celsius)} °C"
+    soon = f", within {plan.minutes_open} min of opening" if plan.minutes_open else ""
+    return f"{plan.serving_ml:g} mL{cold}{soon}"
