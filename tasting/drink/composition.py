@@ -11,8 +11,8 @@ import numpy as np
 from tasting.drink import acidity, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import Mixture, mix, volume_ml
-from tasting.drink.uncertainty import Lot, Spread
+from tasting.drink.mixture import FIGURES, Mixture, mix, volume_ml
+from tasting.drink.uncertainty import Lot, Propagated, Spread
 from tasting.errors import InputError
 from tasting.units import ML_PER, grams
 
@@ -136,7 +136,8 @@ def compose(version: Version) -> Composition:
     totals = brought.sum(axis=0)
     litres = float(volume_ml(totals)) / 1000
     sugars = totals[content.SUGARS] / litres
-    figures, intervals = uncertainty.spreads(_lots(version, masses), totals, sugars)
+    mixture = propagated(version)
+    figures = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
     return Composition(
         servings=version.servings,
         sugar_acid_ratio=_ratio(figures),
@@ -144,25 +145,24 @@ def compose(version: Version) -> Composition:
         sugars=Sugars(*sugars.tolist()),
         acids=Acids(*(totals[content.ACIDS] / litres).tolist()),
         contributions=_contributions(version, masses, brought / litres),
-        intervals=intervals,
+        intervals=uncertainty.spreads(mixture, sugars),
         warnings=_warnings(figures, totals),
         **figures,
     )
 
 
-def _lots(version: Version, masses: Floats) -> list[Lot]:
-    """Parts of the same ingredient, measured alike, are one lot: what is unsure of it moves
-    together."""
+def propagated(version: Version) -> Propagated:
+    """The figures of a version, and what the ranges of its ingredients do to them. Parts of the
+    same ingredient, measured alike, are one lot: what is unsure of it moves together."""
     lots: list[Lot] = []
-    for part, mass in zip(version.parts, masses.tolist(), strict=True):
-        lot = Lot(part.ingredient, mass, part.amount.unit in ML_PER)
-        same = (place for place, other in enumerate(lots) if _alike(other, lot))
-        place = next(same, None)
-        if place is None:
+    for part in version.parts:
+        lot = Lot(part.ingredient, part_grams(part), part.amount.unit in ML_PER)
+        index = next((at for at, other in enumerate(lots) if _alike(other, lot)), None)
+        if index is None:
             lots.append(lot)
         else:
-            lots[place] = replace(lot, mass_g=lots[place].mass_g + mass)
-    return lots
+            lots[index] = replace(lot, mass_g=lots[index].mass_g + lot.mass_g)
+    return uncertainty.propagate(lots)
 
 
 def _alike(one: Lot, other: Lot) -> bool:

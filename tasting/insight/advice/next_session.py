@@ -19,16 +19,17 @@ from typing import Final
 
 import numpy as np
 
+from tasting.drink.composition import compose
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.label import Reference
-from tasting.drink.pantry import ingredient
+from tasting.drink.pantry import by_hand, ingredient
+from tasting.drink.response import grams_to_reach
 from tasting.errors import InputError
 from tasting.insight.advice.prior import Posterior, about_distance, about_liking
 from tasting.insight.advice.target import aim_at_reference
 from tasting.insight.noticing.drivers import SUGAR, TA, Drink, Driver, Reading, reading
 from tasting.insight.noticing.identifiability import UNVARIED
 from tasting.insight.noticing.model import ThresholdModel
-from tasting.insight.noticing.pinches import grams_for, level_of
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.checks import Floats, check_n
 
@@ -182,7 +183,7 @@ def _matched(
 
 def _off(root: Version, reference: Reference) -> bool:
     """Whether the version differs in acid or sugar by more than one part in fifty."""
-    if reference.ta_g_per_l is None or reference.sugar_g_per_100ml is None:
+    if reference.ta_g_per_l is None or reference.sugar_g_per_l is None:
         return False
     both = np.array([reading(drink, (TA, SUGAR)).levels for drink in (root, reference)])
     return bool(np.any(np.abs(both[0] - both[1]) > UNVARIED * both[1]))
@@ -191,13 +192,13 @@ def _off(root: Version, reference: Reference) -> bool:
 def _pinched(
     root: Version, driver: Driver, step: float, noticing: ThresholdModel
 ) -> Iterator[Candidate]:
-    item, level = ingredient(driver.practice[0]), level_of(root, driver)
+    item, level = ingredient(driver.practice[0]), getattr(compose(root), driver.figure)
     sizes = np.array(_STEPS) * step
     targets = level * np.exp(sizes) if noticing.scale == "log" else level + sizes
-    for grams in grams_for(root, driver, item, targets).tolist():
+    for grams in grams_to_reach(root, item, driver.figure, targets).tolist():
         if np.isfinite(grams) and grams > 0:
-            unit, each = ("g", 1.0) if item.form == "solid" else ("mL", item.density_kg_per_l)
-            amount = Amount(quantity=float(f"{grams / each:.3g}"), unit=unit)
+            unit, quantity = by_hand(item, grams)
+            amount = Amount(quantity=float(f"{quantity:.3g}"), unit=unit)
             parts = (*root.parts, Part(ingredient=item, amount=amount))
             made = f"{root.label} with {amount.quantity / root.servings:.2g} {unit} {item.name}"
             yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} in a serving")
