@@ -27,7 +27,9 @@ from tasting.units import grams
 
 # How near to a goal, relative to it, counts as reached; how far beyond a band as broken.
 _THERE: Final = 1e-4
+# Less than a microgram is no amount.
 _LEAST_G: Final = 1e-6
+# Of a solid so much may go into the batch, as a share of it; beyond, it would not dissolve.
 _MOST_SOLID: Final = 0.2
 # A move that takes away less of the distance to the goal than this is no move.
 _NO_EFFECT: Final = 1e-4

@@ -198,20 +198,20 @@ def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple
 
 def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
     """Where the figures leave the range in which the models are known to hold."""
-    found = []
+    warnings = []
     strong = figures["alcohol_percent_vol"] > KNOWN_PERCENT_VOL
     if (strong and figures["sugar_g_per_l"] > 1) or figures["sugar_g_per_l"] > KNOWN_SUGAR_G_PER_L:
-        found.append(
+        warnings.append(
             f"Beyond {KNOWN_PERCENT_VOL:g} % vol with sugar, or {KNOWN_SUGAR_G_PER_L:g} g/L of "
             "sugar, density and volume are less certain (about 3 g/L); measure them."
         )
     sucrose, water = float(totals[content.SUGARS][0]), float(totals[content.WATER])
     if sucrose > sugar.solubility_percent(FRIDGE_C) / 100 * (sucrose + water):
-        found.append(
+        warnings.append(
             f"More sucrose than its water can hold at {FRIDGE_C:g} °C; expect crystals in a "
             "refrigerator."
         )
-    return tuple(found)
+    return tuple(warnings)
 
 
 def compose_many(versions: Sequence[Version]) -> Mixture:
@@ -224,7 +224,7 @@ def compose_many(versions: Sequence[Version]) -> Mixture:
     shelf: dict[tuple[int, str], tuple[int, float]] = {}
     brought: list[Floats] = []
     masses: list[float] = []
-    places: list[int] = []
+    columns: list[int] = []
     for version in versions:
         for part in version.parts:
             item, amount = part.ingredient, part.amount
@@ -233,9 +233,9 @@ def compose_many(versions: Sequence[Version]) -> Mixture:
                 known = (len(brought), grams(1.0, amount.unit, item.density_kg_per_l))
                 shelf[id(item), amount.unit] = known
                 brought.append(content.content(item))
-            places.append(known[0])
+            columns.append(known[0])
             masses.append(known[1] * amount.quantity)
     table = np.zeros((len(versions), len(brought)))
     rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
-    np.add.at(table, (rows, np.array(places)), masses)
+    np.add.at(table, (rows, np.array(columns)), masses)
     return mix(table @ np.array(brought))

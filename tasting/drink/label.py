@@ -117,14 +117,14 @@ _VALUES: Final = (
 def bands(reference: Reference) -> dict[str, tuple[LabelInterval, LabelInterval | None]]:
     """What each declared or measured value can mean, and the tolerance on it or None: by the figure
     of a composition and in its unit."""
-    found = {}
+    meant = {}
     for value in _VALUES:
         printed = getattr(reference, value.field)
         if printed is not None:
             rounding, tolerance = _meaning(value, float(printed), reference)
             wide = None if tolerance is None else _scaled(tolerance, 1 / value.per)
-            found[value.figure] = (_scaled(rounding, 1 / value.per), wide)
-    return found
+            meant[value.figure] = (_scaled(rounding, 1 / value.per), wide)
+    return meant
 
 
 def known(reference: Reference, figure: str) -> tuple[float, float] | None:

@@ -82,47 +82,12 @@ class Lot:
 
 
 @dataclass(frozen=True, slots=True)
-class _Variants:
-    """One ingredient with one figure after another at the lower (0) and the upper end (1) of its
-    range: what a gram then brings, and its density over the usual one."""
-
-    contents: Floats
-    density_ratio: Floats
-
-
-def _variants(ingredient: Ingredient) -> _Variants:
-    """The variants of an ingredient, remembered by its figures and ranges."""
-    ranges = tuple(sorted(ingredient.ranges.items()))
-    return _remembered(content.figures_of(ingredient), ingredient.form == "solid", ranges)
-
-
-@lru_cache(maxsize=4096)
-def _remembered(
-    figures: tuple[float | None, ...],
-    solid: bool,
-    ranges: tuple[tuple[str, tuple[float, float]], ...],
-) -> _Variants:
-    rows = np.tile(np.array(figures, dtype=float), (2, len(ranges), 1))
-    for index, (figure, ends) in enumerate(ranges):
-        rows[:, index, INGREDIENT_FIGURES.index(figure)] = ends
-    flat = rows.reshape(-1, len(figures))
-    contents = content.contents(flat, np.full(len(flat), solid))
-    # An end of a range at which acidity and pH cannot both be true says nothing: the usual stays.
-    usual = content.contents(np.array([figures], dtype=float), np.array([solid]))
-    contents = np.where(np.isnan(contents.sum(axis=1, keepdims=True)), usual, contents)
-    density = INGREDIENT_FIGURES.index("density_kg_per_l")
-    return _Variants(
-        contents.reshape(2, len(ranges), content.WIDTH), rows[:, :, density] / figures[density]
-    )
-
-
-@dataclass(frozen=True, slots=True)
 class Propagated:
     """The figures of a mixture of lots, and what an ingredient's figure does to them at either end
     of its range.
 
     usual: a value for each of mixture.FIGURES; low, high: deviations from it, a row a figure and a
-    column a source; sources: the place of its lot among the lots, and the ingredient's figure
+    column a source; sources: the index of its lot, and the ingredient's figure
     """
 
     lots: tuple[Lot, ...]
@@ -151,10 +116,31 @@ def propagate(lots: Sequence[Lot]) -> Propagated:
 
 
 def _ends(lot: Lot) -> Floats:
-    """What a lot brings with one figure after another at the lower and at the upper end."""
-    ends = _variants(lot.ingredient)
-    ratio = ends.density_ratio[..., None] if lot.poured else 1.0
-    return np.asarray(lot.mass_g * ratio * ends.contents)
+    """What a lot brings with one figure after another at the lower (0) and the upper end (1)."""
+    item, ranges = lot.ingredient, tuple(sorted(lot.ingredient.ranges.items()))
+    solid = item.form == "solid"
+    return lot.mass_g * _gram_ends(content.figures_of(item), solid, ranges, lot.poured)
+
+
+@lru_cache(maxsize=4096)
+def _gram_ends(
+    figures: tuple[float | None, ...],
+    solid: bool,
+    ranges: tuple[tuple[str, tuple[float, float]], ...],
+    poured: bool,
+) -> Floats:
+    """The same of one gram of the usual ingredient; where it is poured, of as many mL."""
+    rows = np.tile(np.array(figures, dtype=float), (2, len(ranges), 1))
+    for index, (figure, ends) in enumerate(ranges):
+        rows[:, index, INGREDIENT_FIGURES.index(figure)] = ends
+    flat = rows.reshape(-1, len(figures))
+    contents = content.contents(flat, np.full(len(flat), solid))
+    # An end of a range at which acidity and pH cannot both be true says nothing: the usual stays.
+    usual = content.contents(np.array([figures], dtype=float), np.array([solid]))
+    contents = np.where(np.isnan(contents.sum(axis=1, keepdims=True)), usual, contents)
+    density = INGREDIENT_FIGURES.index("density_kg_per_l")
+    ratio = rows[:, :, density, None] / figures[density] if poured else 1.0
+    return np.asarray(ratio * contents.reshape(2, len(ranges), content.WIDTH))
 
 
 def spreads(mixture: Propagated, sugars_g_per_l: Floats) -> dict[str, Spread]:

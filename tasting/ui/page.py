@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
+from typing import NoReturn
 from urllib.parse import urlsplit
 
 import streamlit as st
@@ -39,9 +40,9 @@ def show_errors() -> Iterator[None]:
     try:
         yield
     except ValidationError as error:
-        st.error(escape_markdown(_capital(sentence(error))))
+        st.error(escape_markdown(capital(sentence(error))))
     except TastingError as error:
-        st.error(escape_markdown(_capital(str(error))))
+        st.error(escape_markdown(capital(str(error))))
 
 
 @contextmanager
@@ -53,11 +54,28 @@ def show_store_errors(instead: str = "") -> Iterator[None]:
     try:
         yield
     except StoreError as error:
-        st.error(instead or escape_markdown(_capital(str(error))))
+        st.error(instead or escape_markdown(capital(str(error))))
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """The text as a sentence begins."""
     return text[:1].upper() + text[1:]
+
+
+_TOLD = "told"  # key in the browser's session of what is to be said after the next start
+
+
+def tell(said: str) -> NoReturn:
+    """Starts the page again, and says there what was done."""
+    st.session_state[_TOLD] = said
+    st.rerun()
+
+
+def show_told() -> None:
+    """What was done before the page started again, for a while."""
+    if _TOLD in st.session_state:
+        said = escape_markdown(st.session_state.pop(_TOLD))
+        st.toast(said, icon=":material/check:", duration="long")
 
 
 def show_invented(note: str) -> None:

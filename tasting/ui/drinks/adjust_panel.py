@@ -38,7 +38,7 @@ def panel(
         items = [Allowed(ingredient=known[name]) for name in allowed]
         found = _computed(version, goals, hold, items)
     except InputError as error:
-        st.info(page.escape_markdown(str(error)[:1].upper() + str(error)[1:]) + ".")
+        st.info(page.escape_markdown(page.capital(f"{error}.")))
         return None
     show_moves(found, version, allowed)
     return keep_one(formula, version, found)

@@ -22,7 +22,6 @@ NEW = "new"  # stands for a formula that is not kept yet; also the place of its 
 SECTIONS = ["Composition", "Reference", "Adjust", "Batch", "New version"]
 COMPOSITION, AGAINST, ADJUST, BATCH, CHILD = SECTIONS
 MANY = 5  # a tree of more versions is folded away, or it would push the rest out of sight
-_TOLD = "told_on_formulas"
 
 
 def choose(kept: Sequence[Formula]) -> Formula | None:
@@ -168,8 +167,7 @@ def make_move(engine: Engine, kept: Sequence[Formula], formula: Formula, version
 def finish(version: Version) -> None:
     """After keeping: show the new version, and say so."""
     st.query_params[VERSION] = version.id
-    st.session_state[_TOLD] = f"{version.label} is kept and shown here."
-    st.rerun()
+    page.tell(f"{version.label} is kept and shown here.")
 
 
 def show_formula(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
@@ -218,12 +216,7 @@ def show_section(
 def show(engine: Engine) -> None:
     """The page."""
     st.title("Formulas")
-    if _TOLD in st.session_state:
-        st.toast(
-            page.escape_markdown(st.session_state.pop(_TOLD)),
-            icon=":material/check:",
-            duration="long",
-        )
+    page.show_told()
     kept = formulas.formulas(engine)
     if not kept:
         st.write("No formula is kept yet. Give the first one a name and its ingredients.")

@@ -25,7 +25,6 @@ VALUES = {
 }
 RULES = {"EU": "EU, per 100 mL", "US": "US, per serving"}
 _FORM = "reference_form"
-_TOLD = "told_on_references"
 
 
 def as_table(reference: Reference) -> pd.DataFrame:
@@ -112,19 +111,13 @@ def add(engine: Engine, kept: Sequence[Reference]) -> None:
             reference = reference_of(values, kept)
             formulas.keep_reference(engine, reference)
             st.session_state[_FORM] = count + 1
-            st.session_state[_TOLD] = f"{reference.name} is kept."
-            st.rerun()
+            page.tell(f"{reference.name} is kept.")
 
 
 def show(engine: Engine) -> None:
     """The page."""
     st.title("References")
-    if _TOLD in st.session_state:
-        st.toast(
-            page.escape_markdown(st.session_state.pop(_TOLD)),
-            icon=":material/check:",
-            duration="long",
-        )
+    page.show_told()
     kept = formulas.references(engine)
     st.write(
         "A reference is a drink that you compare with. It never changes: a new bottle or a new "

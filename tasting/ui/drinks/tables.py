@@ -237,7 +237,4 @@ def _shown(value: float | None, digits: int) -> str:
 
 
 def _change(this: float | None, other: float | None, digits: int) -> str:
-    if this is None or other is None:
-        return UNKNOWN
-    difference = round(this - other, digits)
-    return f"{difference:+.{digits}f}".replace("-", "−") if difference else f"{0:.{digits}f}"
+    return UNKNOWN if this is None or other is None else words.signed(this - other, digits)
