@@ -77,14 +77,10 @@ class Contribution:
 
 @dataclass(frozen=True, slots=True)
 class Composition:
-    """What a version is made of, degassed and at 20 °C.
+    """What a version is made of; the figures as in `mixture.Mixture`.
 
-    `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
-    dissolved sugars and acids in g per 100 g of the degassed drink, `refractometer_brix` what the
-    instrument would show, other solids and alcohol included; `sweetness_g_per_l` the sugars
-    as sucrose of equal sweetness; `sugar_acid_ratio` sugar over titratable acidity, None without
-    acid; `ph` at 25 °C.
-    `intervals` holds a Spread for each figure; `contributions` one entry a part.
+    `sugar_acid_ratio` is sugar over titratable acidity, None without acid. `intervals` holds a
+    Spread for each figure; `contributions` one entry a part.
     """
 
     volume_ml: float

@@ -30,8 +30,8 @@ WIDTH: Final = KJ + 1
 # (pectin, protein, minerals) 0.6, a judgement that liquids correct by their measured density.
 ACID_ML_PER_G: Final = 0.597
 OTHER_ML_PER_G: Final = 0.6
-# Rounds of scaling acids to a titration; four to eight are usual. None scales by more than fourfold,
-# or the first could overshoot to where none leads back.
+# Rounds of scaling acids to a titration; four to eight are usual. None scales by more than four, or
+# the first could overshoot to where none leads back.
 _SCALING_ROUNDS: Final = 60
 _MOST_SCALED: Final = 4.0
 _SETTLED: Final = 1e-10

@@ -83,6 +83,10 @@ def _variance(components: Mapping[str, float]) -> float:
     return sum(component**2 for component in components.values())
 
 
+def _inverse(matrix: Floats) -> Floats:
+    return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
+
+
 def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) -> Posterior:
     """Posterior of the noticeable step of a driver, or of the character gap (None)."""
     keys = [driver.key for driver in noticing.drivers]
@@ -152,10 +156,6 @@ def _information(noticing: ThresholdModel, layout: Distances) -> Floats:
     ]
     useful = weights / (1 + weights * np.array(by_composition))
     return np.asarray((design * useful[:, None]).T @ design)
-
-
-def _inverse(matrix: Floats) -> Floats:
-    return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
 
 
 def about_liking(noticing: ThresholdModel, key: str, levels: Floats) -> Posterior:

@@ -76,7 +76,7 @@ class Distances:
 
         With an error d of the difference D it changes by 2 D'Q d and by d'Q d. The second is all
         there is where D is 0; its square has the mean 3 (d'Q d)^2 for a normal error, and it counts
-        as a source of its own (JCGM 100:2008, GUM, note to 5.1.2; from memory).
+        as a source of its own.
         """
         form = self.form(theta)
         delta = (b.levels - a.levels)[list(self.drivers)] / self.scale

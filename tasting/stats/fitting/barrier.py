@@ -18,13 +18,11 @@ WIDEST: Final = 0.99
 # ch. 19, with 0.995; from memory), a little shorter, as the barrier is lowered by tenths only.
 _USED: Final = 0.95
 # A step grows no parameter, or 1 where that is smaller, by more than this factor: farther away the
-# likelihood is no longer like its quadratic here.
+# likelihood is no longer like its quadratic here. _LEAST keeps a division by no step finite.
 _WILDEST: Final = 3.0
-# The least number; keeps a division by no step finite.
 _LEAST: Final = 1e-300
-# How far inside the bounds a search for the end of an interval starts: near enough to the maximum,
-# mostly at such a bound, to be inside the likelihood region, and far enough for the first steps to
-# turn. What is still outside is moved back to the maximum by `profile_interval`.
+# Where a search for the end of an interval starts: near enough to a maximum at a bound to be inside
+# the likelihood region (`profile_interval` sees to the rest), far enough for its steps to turn.
 _INSIDE: Final = 0.05
 _INSIDE_CONE: Final = 0.9
 _INSIDE_SHARE: Final = (0.02, 0.95)
