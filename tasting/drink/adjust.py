@@ -13,27 +13,23 @@ from typing import Annotated, Final
 
 import numpy as np
 from pydantic import BaseModel, BeforeValidator, ConfigDict
-from scipy.optimize import brentq
 
-from tasting.drink import content
 from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose, part_grams
 from tasting.drink.formula import Amount, Part, Version, from_pantry
 from tasting.drink.label import Reference
 from tasting.drink.linear_program import Band, Solution, best_combination
 from tasting.drink.mixture import FIGURES, NAMES
-from tasting.drink.pantry import Ingredient
+from tasting.drink.pantry import Ingredient, by_hand
 from tasting.drink.response import Response
 from tasting.errors import InputError
 from tasting.units import grams
 
-# Amounts tried on the way to the root of a single move, as shares of the limit.
-_TRIED: Final = np.geomspace(1e-6, 1.0, 60)
 # How near to a goal, relative to it, counts as reached; how far beyond a band as broken.
 _THERE: Final = 1e-4
+# Less than a microgram is no amount.
 _LEAST_G: Final = 1e-6
-# What the same figure, computed in two ways, may differ by.
-_EQUAL: Final = 1e-9
+# Of a solid so much may go into the batch, as a share of it; beyond, it would not dissolve.
 _MOST_SOLID: Final = 0.2
 # A move that takes away less of the distance to the goal than this is no move.
 _NO_EFFECT: Final = 1e-4
@@ -114,14 +110,10 @@ def goals_of(reference: Reference) -> dict[str, float]:
     """Goals that make a version like the reference: acidity, sugar and alcohol, where known."""
     known = {
         "ta_g_per_l": reference.ta_g_per_l,
-        "sugar_g_per_l": _times_ten(reference.sugar_g_per_100ml),
+        "sugar_g_per_l": reference.sugar_g_per_l,
         "alcohol_percent_vol": reference.alcohol_percent_vol,
     }
     return {figure: value for figure, value in known.items() if value is not None}
-
-
-def _times_ten(value: float | None) -> float | None:
-    return None if value is None else 10 * value
 
 
 def adjust(
@@ -146,7 +138,7 @@ def adjust(
     }
     items = tuple(item.ingredient for item in allowed)
     task = _Task(version, before, goals, bands, items, _response(version, allowed))
-    singles = [move for place in range(len(items)) if (move := _single(task, place))]
+    singles = [move for index in range(len(items)) if (move := _single(task, index))]
     singles.sort(key=lambda move: (not move.reached, _size_g(move)))
     return Adjustment(before, dict(goals), tuple(singles), _combined(task))
 
@@ -174,16 +166,14 @@ def _check(
 
 
 def _response(version: Version, allowed: Sequence[Allowed]) -> Response:
-    parts = [(part.ingredient, part_grams(part)) for part in version.parts]
-    batch = sum(mass for _, mass in parts)
-    present = [sum(mass for item, mass in parts if item == may.ingredient) for may in allowed]
-    return Response(
-        totals=np.sum([mass * content.content(item) for item, mass in parts], axis=0),
-        shelf=np.array([content.content(may.ingredient) for may in allowed]),
-        least=-_ALMOST_ALL * np.array(present, dtype=float),
-        most=np.array([_most_g(may, batch) for may in allowed]),
-        batch_g=batch,
-    )
+    items, batch = [may.ingredient for may in allowed], sum(map(part_grams, version.parts))
+    present = np.array([_present_g(version.parts, item) for item in items])
+    most = np.array([_most_g(may, batch) for may in allowed])
+    return Response.of(version, items, -_ALMOST_ALL * present, most)
+
+
+def _present_g(parts: Sequence[Part], item: Ingredient) -> float:
+    return sum((part_grams(part) for part in parts if part.ingredient == item), 0.0)
 
 
 def _most_g(may: Allowed, batch_g: float) -> float:
@@ -192,31 +182,20 @@ def _most_g(may: Allowed, batch_g: float) -> float:
     return grams(may.most.quantity, may.most.unit, may.ingredient.density_kg_per_l)
 
 
-def _single(task: _Task, place: int) -> Move | None:
+def _single(task: _Task, index: int) -> Move | None:
     """The move with one ingredient alone, the nearest where none arrives; None if it only leads
     away from the goal, or the drink is there already."""
     figure, goal = next(iter(task.goals.items()))
-    direction = np.eye(len(task.allowed))[place]
-
-    def miss(amounts_g: Floats) -> Floats:
-        return task.response.figures(np.outer(amounts_g, direction), [figure])[:, 0] - goal
-
-    tried = np.concatenate(
-        [_TRIED[::-1] * task.response.least[place], [0.0], _TRIED * task.response.most[place]]
-    )
-    misses = miss(tried)
-    if abs(getattr(task.before, figure) - goal) <= _EQUAL * max(goal, 1.0):
-        return None
-    crossings = np.flatnonzero(np.diff(np.sign(misses)))
-    if crossings.size:
-        left = int(crossings[np.abs(tried[crossings]).argmin()])
-        amount = brentq(lambda x: float(miss(np.array([x]))[0]), tried[left], tried[left + 1])
-        return _move(task, amount * direction, "")
-    left_over = np.abs(misses)
+    direction = np.eye(len(task.allowed))[index]
+    amount = float(task.response.reaching(index, figure, np.array([goal]))[0])
+    if np.isfinite(amount):
+        return _move(task, amount * direction, "") if amount else None
+    tried = task.response.tried(index)
+    left_over = np.abs(task.response.alone(index, tried, figure) - goal)
     amount = float(tried[int(left_over.argmin())])
     if left_over.min() > (1 - _NO_EFFECT) * float(left_over[tried == 0.0][0]):
         return None
-    name, done = task.allowed[place].name, "added" if amount > 0 else "taken out"
+    name, done = task.allowed[index].name, "added" if amount > 0 else "taken out"
     return _move(task, amount * direction, f"no more {name} may be {done}")
 
 
@@ -228,8 +207,8 @@ def _combined(task: _Task) -> Move:
 def _binding(task: _Task, answer: Solution) -> list[str]:
     names = [item.name for item in task.allowed]
     return [
-        *(f"no more {names[place]} may be added" for place in answer.at_most),
-        *(f"there is no more {names[place]} to take out" for place in answer.at_least),
+        *(f"no more {names[index]} may be added" for index in answer.at_most),
+        *(f"there is no more {names[index]} to take out" for index in answer.at_least),
         *(f"{NAMES[figure].name} is held" for figure in answer.held),
     ]
 
@@ -273,14 +252,8 @@ def _changes(task: _Task, amounts_g: Floats) -> tuple[Change, ...]:
 
 
 def _change(item: Ingredient, amount_g: float, servings: float) -> Change:
-    unit, quantity = _measure(item, amount_g)
+    unit, quantity = by_hand(item, amount_g)
     return Change(item.key, item.name, unit, quantity, quantity / servings, amount_g)
-
-
-def _measure(item: Ingredient, amount_g: float) -> tuple[str, float]:
-    if item.form == "solid":
-        return "g", amount_g
-    return "mL", amount_g / item.density_kg_per_l
 
 
 def _parts(task: _Task, amounts_g: Floats) -> tuple[Part, ...]:
@@ -288,7 +261,7 @@ def _parts(task: _Task, amounts_g: Floats) -> tuple[Part, ...]:
     added at the end. An ingredient is in already only with the very same figures."""
     parts = list(task.version.parts)
     for item, amount in zip(task.allowed, amounts_g.tolist(), strict=True):
-        present = sum(part_grams(part) for part in parts if part.ingredient == item)
+        present = _present_g(parts, item)
         if abs(amount) <= _LEAST_G:
             continue
         if present and present + amount <= _LEAST_G:
@@ -297,7 +270,7 @@ def _parts(task: _Task, amounts_g: Floats) -> tuple[Part, ...]:
         elif present:
             parts = [_scaled(p, 1 + amount / present) if p.ingredient == item else p for p in parts]
         else:
-            unit, quantity = _measure(item, amount)
+            unit, quantity = by_hand(item, amount)
             parts.append(Part(ingredient=item, amount=Amount(quantity=quantity, unit=unit)))
     kept = [part for part in parts if part_grams(part) > _LEAST_G]
     return tuple(kept or parts)

@@ -135,8 +135,8 @@ def _gauge(co2_g_per_l: float, temperature_c: float) -> float:
             f"{short(temperature_c)} °C (0 to {most:.0f} g/L)"
         )
     least = _vapour_atm(temperature_c + 273.15)
-    found = brentq(lambda p: _dissolved(p, temperature_c) - co2_g_per_l, least, _MOST_ATM)
-    return float((found - 1) * BAR_PER_ATM)
+    total = brentq(lambda p: _dissolved(p, temperature_c) - co2_g_per_l, least, _MOST_ATM)
+    return float((total - 1) * BAR_PER_ATM)
 
 
 def diluted_g_per_l(co2_g_per_l: float, carbonated_ml: float, still_ml: float) -> float:

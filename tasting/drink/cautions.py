@@ -38,11 +38,11 @@ class Caution:
 def cautions(version: Version, *, sealed: bool = False) -> tuple[Caution, ...]:
     """The cautions that apply to a version, in a sealed bottle or served fresh."""
     composition = compose(version)
-    found = [Caution(kind, f"{text} {DEFER}") for kind, text in _notices(version)]
+    notes = [Caution(kind, f"{text} {DEFER}") for kind, text in _notices(version)]
     for rule in _RULES:
         for kind, text in rule(version, composition, sealed):
-            found.append(Caution(kind, f"{text} {DEFER}"))
-    return tuple(found)
+            notes.append(Caution(kind, f"{text} {DEFER}"))
+    return tuple(notes)
 
 
 def _notices(version: Version) -> Iterator[tuple[str, str]]:

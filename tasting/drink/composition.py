@@ -11,8 +11,8 @@ import numpy as np
 from tasting.drink import acidity, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import Mixture, mix, volume_ml
-from tasting.drink.uncertainty import Lot, Spread
+from tasting.drink.mixture import FIGURES, Mixture, mix, volume_ml
+from tasting.drink.uncertainty import Lot, Propagated, Spread
 from tasting.errors import InputError
 from tasting.units import ML_PER, grams
 
@@ -77,14 +77,10 @@ class Contribution:
 
 @dataclass(frozen=True, slots=True)
 class Composition:
-    """What a version is made of, degassed and at 20 °C.
+    """What a version is made of; the figures as in `mixture.Mixture`.
 
-    `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
-    dissolved sugars and acids in g per 100 g of the degassed drink, `refractometer_brix` what the
-    instrument would show, other solids and alcohol included; `sweetness_g_per_l` the sugars
-    as sucrose of equal sweetness; `sugar_acid_ratio` sugar over titratable acidity, None without
-    acid; `ph` at 25 °C.
-    `intervals` holds a Spread for each figure; `contributions` one entry a part.
+    `sugar_acid_ratio` is sugar over titratable acidity, None without acid. `intervals` holds a
+    Spread for each figure; `contributions` one entry a part.
     """
 
     volume_ml: float
@@ -136,7 +132,8 @@ def compose(version: Version) -> Composition:
     totals = brought.sum(axis=0)
     litres = float(volume_ml(totals)) / 1000
     sugars = totals[content.SUGARS] / litres
-    figures, intervals = uncertainty.spreads(_lots(version, masses), totals, sugars)
+    mixture = propagated(version)
+    figures = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
     return Composition(
         servings=version.servings,
         sugar_acid_ratio=_ratio(figures),
@@ -144,25 +141,24 @@ def compose(version: Version) -> Composition:
         sugars=Sugars(*sugars.tolist()),
         acids=Acids(*(totals[content.ACIDS] / litres).tolist()),
         contributions=_contributions(version, masses, brought / litres),
-        intervals=intervals,
+        intervals=uncertainty.spreads(mixture, sugars),
         warnings=_warnings(figures, totals),
         **figures,
     )
 
 
-def _lots(version: Version, masses: Floats) -> list[Lot]:
-    """Parts of the same ingredient, measured alike, are one lot: what is unsure of it moves
-    together."""
+def propagated(version: Version) -> Propagated:
+    """The figures of a version, and what the ranges of its ingredients do to them. Parts of the
+    same ingredient, measured alike, are one lot: what is unsure of it moves together."""
     lots: list[Lot] = []
-    for part, mass in zip(version.parts, masses.tolist(), strict=True):
-        lot = Lot(part.ingredient, mass, part.amount.unit in ML_PER)
-        same = (place for place, other in enumerate(lots) if _alike(other, lot))
-        place = next(same, None)
-        if place is None:
+    for part in version.parts:
+        lot = Lot(part.ingredient, part_grams(part), part.amount.unit in ML_PER)
+        index = next((at for at, other in enumerate(lots) if _alike(other, lot)), None)
+        if index is None:
             lots.append(lot)
         else:
-            lots[place] = replace(lot, mass_g=lots[place].mass_g + mass)
-    return lots
+            lots[index] = replace(lot, mass_g=lots[index].mass_g + lot.mass_g)
+    return uncertainty.propagate(lots)
 
 
 def _alike(one: Lot, other: Lot) -> bool:
@@ -198,20 +194,20 @@ def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple
 
 def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
     """Where the figures leave the range in which the models are known to hold."""
-    found = []
+    warnings = []
     strong = figures["alcohol_percent_vol"] > KNOWN_PERCENT_VOL
     if (strong and figures["sugar_g_per_l"] > 1) or figures["sugar_g_per_l"] > KNOWN_SUGAR_G_PER_L:
-        found.append(
+        warnings.append(
             f"Beyond {KNOWN_PERCENT_VOL:g} % vol with sugar, or {KNOWN_SUGAR_G_PER_L:g} g/L of "
             "sugar, density and volume are less certain (about 3 g/L); measure them."
         )
     sucrose, water = float(totals[content.SUGARS][0]), float(totals[content.WATER])
     if sucrose > sugar.solubility_percent(FRIDGE_C) / 100 * (sucrose + water):
-        found.append(
+        warnings.append(
             f"More sucrose than its water can hold at {FRIDGE_C:g} °C; expect crystals in a "
             "refrigerator."
         )
-    return tuple(found)
+    return tuple(warnings)
 
 
 def compose_many(versions: Sequence[Version]) -> Mixture:
@@ -224,7 +220,7 @@ def compose_many(versions: Sequence[Version]) -> Mixture:
     shelf: dict[tuple[int, str], tuple[int, float]] = {}
     brought: list[Floats] = []
     masses: list[float] = []
-    places: list[int] = []
+    columns: list[int] = []
     for version in versions:
         for part in version.parts:
             item, amount = part.ingredient, part.amount
@@ -233,9 +229,9 @@ def compose_many(versions: Sequence[Version]) -> Mixture:
                 known = (len(brought), grams(1.0, amount.unit, item.density_kg_per_l))
                 shelf[id(item), amount.unit] = known
                 brought.append(content.content(item))
-            places.append(known[0])
+            columns.append(known[0])
             masses.append(known[1] * amount.quantity)
     table = np.zeros((len(versions), len(brought)))
     rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
-    np.add.at(table, (rows, np.array(places)), masses)
+    np.add.at(table, (rows, np.array(columns)), masses)
     return mix(table @ np.array(brought))

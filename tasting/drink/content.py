@@ -5,7 +5,6 @@ Everything that adds up is one column of one matrix: a mixture is the masses tim
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
 from operator import attrgetter
 from typing import Final
@@ -31,20 +30,24 @@ WIDTH: Final = KJ + 1
 # (pectin, protein, minerals) 0.6, a judgement that liquids correct by their measured density.
 ACID_ML_PER_G: Final = 0.597
 OTHER_ML_PER_G: Final = 0.6
-# Rounds of scaling acids to a titration; ten are usual.
+# Rounds of scaling acids to a titration; four to eight are usual. None scales by more than four, or
+# the first could overshoot to where none leads back.
 _SCALING_ROUNDS: Final = 60
+_MOST_SCALED: Final = 4.0
+_SETTLED: Final = 1e-10
+# Keeps the division finite where the acids take nothing.
+_NOTHING: Final = 1e-12
 # Figures rounded one by one may add up to so much too much, g/g.
 _ROUNDING: Final = 0.01
 POTASSIUM_MG_PER_MEQ: Final = 39.0983
 _KJ_PER_KCAL: Final = 4.184
 
-_AT = {figure: place for place, figure in enumerate(FIGURES)}
+_AT = {figure: index for index, figure in enumerate(FIGURES)}
 _SUGARS_AT = [_AT[figure] for figure in SUGAR_FIGURES]
 _ACIDS_AT = [_AT[figure] for figure in ACID_FIGURES]
 _ENERGETIC = [*range(SUGARS.start, ACIDS.stop), ETHANOL]
 _BY_GROUP = ["carbohydrate"] * 5 + ["organic acid"] * 7 + ["alcohol"]
-_KCAL = np.array([energy.KCAL_PER_G[group] for group in _BY_GROUP])
-_KJ = np.array([energy.KJ_PER_G[group] for group in _BY_GROUP])
+_KCAL, _KJ = np.array([energy.PER_G[group] for group in _BY_GROUP]).T
 
 
 _figures = attrgetter(*FIGURES)
@@ -54,11 +57,6 @@ def figures_of(ingredient: Ingredient) -> tuple[float | None, ...]:
     """The FIGURES of an ingredient, None where a figure is not known."""
     figures: tuple[float | None, ...] = _figures(ingredient)
     return figures
-
-
-def figure_rows(ingredients: Sequence[Ingredient]) -> Floats:
-    """The FIGURES of each ingredient, one row each, NaN where a figure is not known."""
-    return np.array([figures_of(item) for item in ingredients], dtype=float)
 
 
 def content(ingredient: Ingredient) -> Floats:
@@ -147,9 +145,9 @@ def _titrating(moles: Floats, cations: Floats, ta: Floats, ph: Floats) -> Floats
     for _ in range(_SCALING_ROUNDS):
         held = np.where(np.isnan(ph), 0.0, acidity.bound_charge(moles, level) - fixed)
         taken = acidity.bound_charge(moles, acidity.END_POINT_PH) - held
-        factor = np.clip((ta + fixed) / np.maximum(taken, 1e-12), 0.0, 4.0)
+        factor = np.clip((ta + fixed) / np.maximum(taken, _NOTHING), 0.0, _MOST_SCALED)
         moles = moles * factor[:, None]
-        settled = np.abs(factor - 1) < 1e-10
+        settled = np.abs(factor - 1) < _SETTLED
         if settled.all():
             break
     return np.where(settled[:, None], moles, np.nan)

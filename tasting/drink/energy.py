@@ -12,25 +12,16 @@ from typing import Final
 from tasting.errors import InputError
 from tasting.wording import short
 
-KCAL_PER_G: Final = {
-    "carbohydrate": 4.0,
-    "polyol": 2.4,
-    "protein": 4.0,
-    "fat": 9.0,
-    "alcohol": 7.0,
-    "organic acid": 3.0,
-    "fibre": 2.0,
-    "erythritol": 0.0,
-}
-KJ_PER_G: Final = {
-    "carbohydrate": 17.0,
-    "polyol": 10.0,
-    "protein": 17.0,
-    "fat": 37.0,
-    "alcohol": 29.0,
-    "organic acid": 13.0,
-    "fibre": 8.0,
-    "erythritol": 0.0,
+# kcal and kJ in one gram.
+PER_G: Final = {
+    "carbohydrate": (4.0, 17.0),
+    "polyol": (2.4, 10.0),
+    "protein": (4.0, 17.0),
+    "fat": (9.0, 37.0),
+    "alcohol": (7.0, 29.0),
+    "organic acid": (3.0, 13.0),
+    "fibre": (2.0, 8.0),
+    "erythritol": (0.0, 0.0),
 }
 
 
@@ -54,13 +45,13 @@ def energy(**grams: float) -> Energy:
     """
     named = {name.replace("_", " "): mass for name, mass in grams.items()}
     for name, mass in named.items():
-        if name not in KCAL_PER_G:
+        if name not in PER_G:
             raise InputError(
-                f"no energy factor for {name!r}; use one of: {', '.join(sorted(KCAL_PER_G))}"
+                f"no energy factor for {name!r}; use one of: {', '.join(sorted(PER_G))}"
             )
         if not mass >= 0:
             raise InputError(f"the mass of {name} must be 0 g or more, not {short(mass)}")
     return Energy(
-        kcal=round(sum(KCAL_PER_G[name] * mass for name, mass in named.items()), 9),
-        kj=round(sum(KJ_PER_G[name] * mass for name, mass in named.items()), 9),
+        kcal=round(sum(PER_G[name][0] * mass for name, mass in named.items()), 9),
+        kj=round(sum(PER_G[name][1] * mass for name, mass in named.items()), 9),
     )

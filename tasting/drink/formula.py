@@ -46,14 +46,14 @@ class Amount(_Plain):
     @classmethod
     def parse(cls, text: str) -> Amount:
         """Read "45 mL"; raises InputError for text without a number and a known unit."""
-        found = _AMOUNT.match(text)
-        if not found:
+        given = _AMOUNT.match(text)
+        if not given:
             raise InputError(f"{text!r} is not an amount; write a number and a unit, as in 45 mL")
         try:
-            quantity = float(found[1].replace(",", "."))
+            quantity = float(given[1].replace(",", "."))
         except ValueError:
-            raise InputError(f"{found[1]!r} in {text!r} is not a number; write 45 mL") from None
-        return cls(quantity=quantity, unit=found[2])
+            raise InputError(f"{given[1]!r} in {text!r} is not a number; write 45 mL") from None
+        return cls(quantity=quantity, unit=given[2])
 
     @model_validator(mode="before")
     @classmethod

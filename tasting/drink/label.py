@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import sqrt
 from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -16,6 +17,8 @@ from tasting.drink.formula import Id, Note, Version
 from tasting.drink.pantry import Name
 from tasting.drink.sugar import ALCOHOL_CAVEAT
 
+# A label speaks of 100 mL, a composition of a litre.
+PER_LITRE: Final = 10.0
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 
 
@@ -43,6 +46,20 @@ class Reference(BaseModel):
     source_note: Note = ""
     invented: Note = ""
     rules: Rules = "EU"
+
+    @property
+    def energy_kcal_per_l(self) -> float | None:
+        """Declared energy, kcal per litre."""
+        return _per_litre(self.energy_kcal_per_100ml)
+
+    @property
+    def sugar_g_per_l(self) -> float | None:
+        """Declared sugar, g per litre."""
+        return _per_litre(self.sugar_g_per_100ml)
+
+
+def _per_litre(per_100ml: float | None) -> float | None:
+    return None if per_100ml is None else PER_LITRE * per_100ml
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +106,8 @@ MISLEADING_PERCENT_VOL: Final = 0.5
 # Repeatability of a measurement in a small kitchen: a judgement.
 _VALUES: Final = (
     _Value("alcohol_percent_vol", "alcohol_percent_vol", "% vol", kind="alcohol"),
-    _Value("energy_kcal_per_l", "energy_kcal_per_100ml", "kcal/100 mL", 10.0, "energy"),
-    _Value("sugar_g_per_l", "sugar_g_per_100ml", "g/100 mL", 10.0, "sugar"),
+    _Value("energy_kcal_per_l", "energy_kcal_per_100ml", "kcal/100 mL", PER_LITRE, "energy"),
+    _Value("sugar_g_per_l", "sugar_g_per_100ml", "g/100 mL", PER_LITRE, "sugar"),
     _Value("ta_g_per_l", "ta_g_per_l", "g/L", repeatability=lambda ta: max(0.05, 0.02 * ta)),
     _Value("ph", "ph", "", repeatability=lambda _ph: 0.05),
     _Value("refractometer_brix", "brix", "°Brix", repeatability=lambda _brix: 0.1),
@@ -100,14 +117,30 @@ _VALUES: Final = (
 def bands(reference: Reference) -> dict[str, tuple[LabelInterval, LabelInterval | None]]:
     """What each declared or measured value can mean, and the tolerance on it or None: by the figure
     of a composition and in its unit."""
-    found = {}
+    meant = {}
     for value in _VALUES:
         printed = getattr(reference, value.field)
         if printed is not None:
             rounding, tolerance = _meaning(value, float(printed), reference)
             wide = None if tolerance is None else _scaled(tolerance, 1 / value.per)
-            found[value.figure] = (_scaled(rounding, 1 / value.per), wide)
-    return found
+            meant[value.figure] = (_scaled(rounding, 1 / value.per), wide)
+    return meant
+
+
+def known(reference: Reference, figure: str) -> tuple[float, float] | None:
+    """A declared or measured value by the figure of a composition and in its unit, and its standard
+    uncertainty; None where it is neither declared nor measured.
+
+    A rounding is taken as anything between its ends being equally likely, the repeatability of a
+    measurement as a 95 % interval (JCGM 100:2008, GUM, 4.3.7 and 4.3.4; from memory).
+    """
+    value = next((value for value in _VALUES if value.figure == figure), None)
+    printed = getattr(reference, value.field) if value else None
+    if value is None or printed is None:
+        return None
+    meant, _ = _meaning(value, float(printed), reference)
+    spread = (meant.high - meant.low) / 2 / sqrt(3) if value.kind else (meant.high - printed) / 1.96
+    return value.per * printed, value.per * spread
 
 
 def matches(drink: Version | Composition, reference: Reference) -> tuple[Match, ...]:

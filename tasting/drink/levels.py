@@ -22,9 +22,9 @@ def levels(drink: Version | Reference) -> Levels:
     if isinstance(drink, Reference):
         return Levels(
             ta_g_per_l=drink.ta_g_per_l,
-            sugar_g_per_l=_per_litre(drink.sugar_g_per_100ml),
+            sugar_g_per_l=drink.sugar_g_per_l,
             alcohol_percent_vol=drink.alcohol_percent_vol,
-            energy_kcal_per_l=_per_litre(drink.energy_kcal_per_100ml),
+            energy_kcal_per_l=drink.energy_kcal_per_l,
         )
     made = compose(drink)
     return Levels(
@@ -33,10 +33,6 @@ def levels(drink: Version | Reference) -> Levels:
         alcohol_percent_vol=made.alcohol_percent_vol,
         energy_kcal_per_l=made.energy_kcal_per_l,
     )
-
-
-def _per_litre(per_100ml: float | None) -> float | None:
-    return None if per_100ml is None else 10 * per_100ml
 
 
 def step(a: Levels, b: Levels) -> Levels:

@@ -19,16 +19,22 @@ from tasting.drink.arrays import Floats
 from tasting.drink.response import Response
 from tasting.errors import TastingError
 
+# Prices of a miss, and of a change by the whole batch: so far apart that none of the higher is ever
+# traded for all of the lower, and so near that the solver's tolerance (1e-7) tells them.
 _HELD_PRICE: Final = 1e3
 _GOAL_PRICE: Final = 1.0
 _CHANGE_PRICE: Final = 1e-5
 # A limit binds when moving it would bring the goals nearer, not only make the change smaller.
 _BINDS: Final = 1e-4
+# Rounds until the amounts stand still, as shares of the batch: five are usual.
 _ROUNDS: Final = 30
 _STILL: Final = 1e-10
 # Misses below this, relative to the figure, are the linearisation's and not a failure.
 _NEGLIGIBLE: Final = 1e-7
+# A round that makes it worse goes half as far, down to a hundredth.
 _LENGTHS: Final = 0.5 ** np.arange(8)
+# Figures that are 0, before and as a goal, are scaled as if they were this.
+_LEAST_SCALE: Final = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +48,7 @@ class Band:
 @dataclass(frozen=True, slots=True)
 class Solution:
     """Amounts in g for the batch, and what would have to give for the goals to come nearer:
-    ingredients (by place) at their upper and lower limits, and figures at the edge of their band.
+    ingredients (by index) at their upper and lower limits, and figures at the edge of their band.
     """
 
     amounts_g: Floats
@@ -78,16 +84,16 @@ class _Program:
         base = figures / self.scales - slopes @ shares
         above, none = np.eye(rows), np.zeros((rows, rows))
         limits = [*self.response.most / batch, *-self.response.least / batch]
-        found = linprog(
+        solution = linprog(
             np.concatenate([np.full(2 * count, _CHANGE_PRICE), self.prices, self.prices]),
             A_ub=np.block([[slopes, -slopes, -above, none], [-slopes, slopes, none, -above]]),
             b_ub=np.concatenate([self.high - base, base - self.low]),
             bounds=[(0.0, limit) for limit in limits] + [(0.0, None)] * (2 * rows),
             method="highs",
         )
-        if found.x is None:
-            raise TastingError(f"no combination could be computed ({found.message})")
-        return found
+        if solution.x is None:
+            raise TastingError(f"no combination could be computed ({solution.message})")
+        return solution
 
 
 def best_combination(
@@ -112,7 +118,7 @@ def _task(response: Response, goals: Mapping[str, float], bands: Mapping[str, Ba
     low = np.array([*goals.values(), *(band.low for band in bands.values())])
     high = np.array([*goals.values(), *(band.high for band in bands.values())])
     now = response.figures(np.zeros((1, len(response.shelf))), names)[0]
-    scales = np.maximum(np.maximum(np.abs(now), np.abs(high)), 1e-3)
+    scales = np.maximum(np.maximum(np.abs(now), np.abs(high)), _LEAST_SCALE)
     prices = np.array([_GOAL_PRICE] * len(goals) + [_HELD_PRICE] * len(bands))
     return _Program(response, names, low / scales, high / scales, scales, prices)
 

@@ -149,6 +149,14 @@ class Ingredient(BaseModel):
         return self
 
 
+def by_hand(ingredient: Ingredient, grams: float) -> tuple[str, float]:
+    """The unit in which an ingredient is measured out, g of a solid and mL of a liquid, and how
+    many of it these grams are."""
+    if ingredient.form == "solid":
+        return "g", grams
+    return "mL", grams / ingredient.density_kg_per_l
+
+
 def _rows(table: str) -> Iterator[dict[str, str]]:
     text = files("tasting.drink").joinpath(table).read_text(encoding="utf-8")
     yield from csv.DictReader(text.splitlines())

@@ -188,7 +188,7 @@ def _all_inside(items: list[Ingredient]) -> tuple[str, ...]:
 
 def _ranges(figures: dict[str, float], went_in: Composition) -> dict[str, tuple[float, float]]:
     """The relative widths of what went in, on the largest sugar and acid and on the energy."""
-    found = {}
+    ranges = {}
     for group, figure in (
         (SUGAR_FIGURES, "sugar_g_per_l"),
         (ACID_FIGURES, "ta_g_per_l"),
@@ -199,5 +199,5 @@ def _ranges(figures: dict[str, float], went_in: Composition) -> dict[str, tuple[
         if total > 0 and whole > 0 and spread.main is not None:
             low, high = total * spread.low / whole - total, total * spread.high / whole - total
             value = figures[largest]
-            found[largest] = (max(value + low, 0.0), value + high)
-    return found
+            ranges[largest] = (max(value + low, 0.0), value + high)
+    return ranges

@@ -82,79 +82,82 @@ class Lot:
 
 
 @dataclass(frozen=True, slots=True)
-class Variants:
-    """One ingredient with one figure after another at the lower (0) and the upper end (1) of its
-    range: what a gram then brings, and its density over the usual one."""
+class Propagated:
+    """The figures of a mixture of lots, and what an ingredient's figure does to them at either end
+    of its range.
 
-    contents: Floats
-    density_ratio: Floats
+    usual: a value for each of mixture.FIGURES; low, high: deviations from it, a row a figure and a
+    column a source; sources: the index of its lot, and the ingredient's figure
+    """
+
+    lots: tuple[Lot, ...]
+    usual: Floats
+    low: Floats
+    high: Floats
+    sources: tuple[tuple[int, str], ...]
 
 
-def variants(ingredient: Ingredient) -> Variants:
-    """The variants of an ingredient, remembered by its figures and ranges."""
-    ranges = tuple(sorted(ingredient.ranges.items()))
-    return _variants(content.figures_of(ingredient), ingredient.form == "solid", ranges)
+def propagate(lots: Sequence[Lot]) -> Propagated:
+    """Each figure of each lot that has a range, moved alone to both ends of it."""
+    own = [lot.mass_g * content.content(lot.ingredient) for lot in lots]
+    totals = np.sum(own, axis=0)
+    moved = np.concatenate(
+        [totals - usual + _ends(lot) for lot, usual in zip(lots, own, strict=True)], axis=1
+    )
+    mixture = mix(np.vstack([totals, *moved]))
+    table = np.array([getattr(mixture, figure) for figure in FIGURES])
+    low, high = np.split(table[:, 1:] - table[:, :1], 2, axis=1)
+    sources = tuple(
+        (index, figure)
+        for index, lot in enumerate(lots)
+        for figure in sorted(lot.ingredient.ranges)
+    )
+    return Propagated(tuple(lots), table[:, 0], low, high, sources)
+
+
+def _ends(lot: Lot) -> Floats:
+    """What a lot brings with one figure after another at the lower (0) and the upper end (1)."""
+    item, ranges = lot.ingredient, tuple(sorted(lot.ingredient.ranges.items()))
+    solid = item.form == "solid"
+    return lot.mass_g * _gram_ends(content.figures_of(item), solid, ranges, lot.poured)
 
 
 @lru_cache(maxsize=4096)
-def _variants(
+def _gram_ends(
     figures: tuple[float | None, ...],
     solid: bool,
     ranges: tuple[tuple[str, tuple[float, float]], ...],
-) -> Variants:
+    poured: bool,
+) -> Floats:
+    """The same of one gram of the usual ingredient; where it is poured, of as many mL."""
     rows = np.tile(np.array(figures, dtype=float), (2, len(ranges), 1))
-    for place, (figure, ends) in enumerate(ranges):
-        rows[:, place, INGREDIENT_FIGURES.index(figure)] = ends
+    for index, (figure, ends) in enumerate(ranges):
+        rows[:, index, INGREDIENT_FIGURES.index(figure)] = ends
     flat = rows.reshape(-1, len(figures))
     contents = content.contents(flat, np.full(len(flat), solid))
     # An end of a range at which acidity and pH cannot both be true says nothing: the usual stays.
     usual = content.contents(np.array([figures], dtype=float), np.array([solid]))
     contents = np.where(np.isnan(contents.sum(axis=1, keepdims=True)), usual, contents)
-    place = INGREDIENT_FIGURES.index("density_kg_per_l")
-    return Variants(
-        contents.reshape(2, len(ranges), content.WIDTH), rows[:, :, place] / figures[place]
-    )
+    density = INGREDIENT_FIGURES.index("density_kg_per_l")
+    ratio = rows[:, :, density, None] / figures[density] if poured else 1.0
+    return np.asarray(ratio * contents.reshape(2, len(ranges), content.WIDTH))
 
 
-def spreads(
-    lots: Sequence[Lot], totals: Floats, sugars_g_per_l: Floats
-) -> tuple[dict[str, float], dict[str, Spread]]:
-    """The figures of one mixture of lots, and a Spread for each.
-
-    `totals` are the mixture's, in the columns of `content`.
-    """
-    moved, owners = _moved(lots, totals)
-    mixture = mix(np.vstack([totals, moved]))
-    table = np.array([getattr(mixture, figure) for figure in FIGURES])
-    figures = dict(zip(FIGURES, table[:, 0].tolist(), strict=True))
-    squares = np.concatenate(
-        [_squares(table[:, 1:] - table[:, :1], owners), _models(figures, sugars_g_per_l)], axis=2
-    )
-    names = [*(lot.ingredient.name for lot in lots), MODEL]
-    return figures, _spreads(table[:, 0], squares, names)
+def spreads(mixture: Propagated, sugars_g_per_l: Floats) -> dict[str, Spread]:
+    """A Spread for each figure of a mixture; the sugars apart say how sure its sweetness is."""
+    figures = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
+    squares = np.concatenate([_squares(mixture), _models(figures, sugars_g_per_l)], axis=2)
+    return _spreads(mixture.usual, squares, [*(lot.ingredient.name for lot in mixture.lots), MODEL])
 
 
-def _moved(lots: Sequence[Lot], totals: Floats) -> tuple[Floats, Floats]:
-    """Totals with one figure of one lot moved, all lower ends and then all upper; and, a row each
-    of these figures, a 1 in the column of the lot that it belongs to."""
-    changes, counts = [], []
-    for lot in lots:
-        moved = variants(lot.ingredient)
-        ratio = moved.density_ratio[..., None] if lot.poured else 1.0
-        changes.append(lot.mass_g * (ratio * moved.contents - content.content(lot.ingredient)))
-        counts.append(moved.contents.shape[1])
-    rows = np.concatenate(changes, axis=1).reshape(-1, content.WIDTH)
-    return totals + rows, np.repeat(np.eye(len(lots)), counts, axis=0)
-
-
-def _squares(deviations: Floats, owners: Floats) -> Floats:
+def _squares(mixture: Propagated) -> Floats:
     """Squared deviations by figure, direction (down, up) and lot.
 
     Both ends of a range may move a figure the same way; the larger is taken.
     """
-    low, high = np.split(deviations, 2, axis=1)
-    down = np.minimum(np.minimum(low, high), 0.0) ** 2
-    up = np.maximum(np.maximum(low, high), 0.0) ** 2
+    owners = np.eye(len(mixture.lots))[[index for index, _ in mixture.sources]]
+    down = np.minimum(np.minimum(mixture.low, mixture.high), 0.0) ** 2
+    up = np.maximum(np.maximum(mixture.low, mixture.high), 0.0) ** 2
     return np.stack([down @ owners, up @ owners], axis=1)
 
 
@@ -185,8 +188,8 @@ def _spreads(values: Floats, squares: Floats, names: list[str]) -> dict[str, Spr
     shares = by_source.max(axis=1) / np.where(known, total, 1.0)
     columns = zip(FIGURES, known, values - down, values + up, largest, shares, values, strict=True)
     return {
-        figure: Spread(float(low), float(high), names[place], float(share))
+        figure: Spread(float(low), float(high), names[main], float(share))
         if some
         else Spread(float(value), float(value))
-        for figure, some, low, high, place, share, value in columns
+        for figure, some, low, high, main, share, value in columns
     }

@@ -48,13 +48,12 @@ def typed_answers(text: str) -> list[tuple[int, TypedAnswer]]:
     lines = read_records(text, SLIP_COLUMNS, TypedAnswer)
     seen: dict[tuple[str, int], int] = {}
     for number, typed in lines:
-        place = (typed.assessor, typed.replicate)
-        if place in seen:
+        key = (typed.assessor, typed.replicate)
+        if key in seen:
             raise InputError(
-                f"line {number}: set {place[1]} of assessor {place[0]!r} is in line {seen[place]} "
-                "already"
+                f"line {number}: set {key[1]} of assessor {key[0]!r} is in line {seen[key]} already"
             )
-        seen[place] = number
+        seen[key] = number
     return lines
 
 

@@ -93,11 +93,11 @@ class Intake:
 
 def allergens(drinks: Sequence[Version | Reference]) -> tuple[str, ...]:
     """The allergens of all these drinks together."""
-    found = set[str]()
+    declared = set[str]()
     for drink in drinks:
         known = drink if isinstance(drink, Reference) else compose(drink)
-        found |= set(known.allergens)
-    return tuple(sorted(found))
+        declared |= set(known.allergens)
+    return tuple(sorted(declared))
 
 
 def alcohol_percent_vol(drinks: Sequence[Version | Reference]) -> float:

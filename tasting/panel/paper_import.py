@@ -46,13 +46,11 @@ def paper_answers(text: str, method: Method) -> tuple[PaperAnswer, ...]:
     seen: set[tuple[str, int]] = set()
     lines = read_records(text, COLUMNS, PaperAnswer)
     for number, given in lines:
-        place = (given.assessor, given.replicate)
+        key = (given.assessor, given.replicate)
         _check_answer(number, given, method)
-        if place in seen:
-            raise InputError(
-                f"line {number}: assessor {place[0]!r} already answered set {place[1]}"
-            )
-        seen.add(place)
+        if key in seen:
+            raise InputError(f"line {number}: assessor {key[0]!r} already answered set {key[1]}")
+        seen.add(key)
     return tuple(given for _, given in lines)
 
 

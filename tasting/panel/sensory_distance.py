@@ -18,5 +18,5 @@ def d_prime(
     2.32
     """
     chosen = method_named(method) if isinstance(method, str) else method
-    found = dprime.d_prime(correct, n, chosen.model, confidence)
-    return Estimate(found.value, found.exact)
+    distance = dprime.d_prime(correct, n, chosen.model, confidence)
+    return Estimate(distance.value, distance.exact)

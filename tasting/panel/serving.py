@@ -69,8 +69,8 @@ def serving_plan(
 
     random: the source of chance; `secrets.SystemRandom()` whenever people will taste.
     """
-    places = [(assessor, round_ + 1) for round_ in range(replicates) for assessor in assessors]
-    orders = serving_orders(method, len(places), random)
+    keys = [(assessor, round_ + 1) for round_ in range(replicates) for assessor in assessors]
+    orders = serving_orders(method, len(keys), random)
     codes = {who: random.sample(CODES, method.cups * replicates) for who in assessors}
     return tuple(
         ServingSet(
@@ -79,5 +79,5 @@ def serving_plan(
             order=order,
             codes=tuple(codes[assessor].pop() for _ in range(method.cups)),
         )
-        for (assessor, replicate), order in zip(places, orders, strict=True)
+        for (assessor, replicate), order in zip(keys, orders, strict=True)
     )

@@ -171,11 +171,11 @@ def _check_times(session: Session) -> None:
 
 def _check_sets(session: Session) -> None:
     plan = session.plan
-    places = [(served.assessor, served.replicate) for served in session.sets]
+    keys = [(served.assessor, served.replicate) for served in session.sets]
     wanted = {(who, turn + 1) for who in plan.assessors for turn in range(plan.replicates)}
     if not session.opened_at or _withheld(session):
         wanted = set()
-    if len(places) != len(wanted) or set(places) != wanted:
+    if len(keys) != len(wanted) or set(keys) != wanted:
         raise InputError(
             "its sets do not fit its plan: one for each assessor and replicate once open"
         )
@@ -219,12 +219,12 @@ def _check_seal(session: Session) -> None:
 def _check_answers(session: Session) -> None:
     seen, sets = set[tuple[str, int]](), session.served
     for answer in session.answers:
-        place = (answer.assessor, answer.replicate)
+        key = (answer.assessor, answer.replicate)
         where = f"answer of assessor {answer.assessor!r} to set {answer.replicate}"
-        _check_choice(session.plan, sets.get(place), answer.choice, where)
-        if place in seen:
+        _check_choice(session.plan, sets.get(key), answer.choice, where)
+        if key in seen:
             raise InputError(f"{where}: it is there twice")
-        seen.add(place)
+        seen.add(key)
 
 
 def _check_choice(plan: Plan, served: ServingSet | None, choice: str, where: str) -> None:
@@ -237,11 +237,11 @@ def _check_choice(plan: Plan, served: ServingSet | None, choice: str, where: str
 def _check_corrections(session: Session) -> None:
     answered = {(answer.assessor, answer.replicate) for answer in session.answers}
     for change in session.amendments:
-        place = (change.assessor, change.replicate)
+        key = (change.assessor, change.replicate)
         where = f"amendment for assessor {change.assessor!r}, set {change.replicate}"
-        if place not in answered:
+        if key not in answered:
             raise InputError(f"{where}: there is no answer to amend")
-        _check_choice(session.plan, session.served.get(place), change.choice, where)
+        _check_choice(session.plan, session.served.get(key), change.choice, where)
     for exclusion in session.exclusions:
         if exclusion.assessor not in session.plan.assessors:
             raise InputError(f"exclusion of {exclusion.assessor!r}: there is no such assessor")

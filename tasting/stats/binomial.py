@@ -39,6 +39,12 @@ def lower_tail(correct: Ints, n: Ints | np.int64, probability: float | Floats) -
     return np.asarray(special.betaincc(correct + 1, n - correct, probability), dtype=np.float64)
 
 
+def log_ways(n: int) -> Floats:
+    """ln of the number of ways to 0, 1, ..., n of n; unchecked."""
+    factorials = special.gammaln(np.arange(n + 1) + 1)
+    return np.asarray(factorials[-1] - factorials - factorials[::-1])
+
+
 @overload
 def p_value(correct: int, n: int, chance: float, sides: int = 1) -> float: ...
 @overload

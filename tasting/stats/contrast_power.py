@@ -12,8 +12,8 @@ import numpy as np
 from scipy import special
 
 from tasting.errors import InputError
-from tasting.stats.binomial import TIE
-from tasting.stats.checks import Floats, Ints, check_alpha, check_beta, check_between, check_n
+from tasting.stats.binomial import TIE, log_ways
+from tasting.stats.checks import Ints, check_alpha, check_beta, check_between, check_n
 
 MOST_SETS = 200
 
@@ -81,29 +81,15 @@ def _critical(some: int, none: int, alpha: float) -> Ints:
     With x in all the count among the `some` sets is hypergeometric (Fisher 1935). some + 1 where
     no count is enough.
     """
-    ways_some, ways_none = _log_ways(some), _log_ways(none)
+    ways_some, ways_none, ways = log_ways(some), log_ways(none), log_ways(some + none)
     critical = np.full(none + 1, some + 1, dtype=np.int64)
     for total in range(some + none + 1):
         counts = np.arange(max(0, total - none), min(some, total) + 1)
-        weights = np.exp(
-            ways_some[counts] + ways_none[total - counts] - _log_all(some, none, total)
-        )
+        weights = np.exp(ways_some[counts] + ways_none[total - counts] - ways[total])
         tails = np.cumsum(weights[::-1])[::-1]
         shown = counts[tails <= alpha * TIE]
         critical[total - shown] = np.minimum(critical[total - shown], shown)
     return critical
-
-
-def _log_ways(n: int) -> Floats:
-    k = np.arange(n + 1)
-    return np.asarray(special.gammaln(n + 1) - special.gammaln(k + 1) - special.gammaln(n - k + 1))
-
-
-def _log_all(some: int, none: int, total: int) -> float:
-    every = some + none
-    return float(
-        special.gammaln(every + 1) - special.gammaln(total + 1) - special.gammaln(every - total + 1)
-    )
 
 
 def _probability(
@@ -112,7 +98,7 @@ def _probability(
     others = np.arange(none + 1)
     with np.errstate(divide="ignore"):
         weights = np.exp(
-            _log_ways(none)
+            log_ways(none)
             + special.xlogy(others, share_none)
             + special.xlog1py(none - others, -share_none)
         )

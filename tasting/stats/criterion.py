@@ -28,6 +28,16 @@ from tasting.stats.results import Interval
 # A d-prime or criterion beyond these gives everyone's answer: as good as infinite.
 FAR = 15.0
 WIDEST = 24.0
+# Fisher's scoring needs four to eight steps, more the emptier the categories are (20 are rare); it
+# ends where a step gains only rounding, and a step halved in vain to _LEAST_STEP is given up.
+_MOST_STEPS = 200
+_SAME = 1e-12
+_LEAST_STEP = 1e-12
+# The start is right to a few tenths of a d-prime; the bracket widens by itself where it is not.
+_BRACKET = 0.3
+# For the curvature: its error grows with the square of the step, rounding with its inverse; at a
+# hundredth of a d-prime both are below 1e-4 of it.
+_CURVATURE_STEP = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +130,10 @@ def a_not_a(
     value = _separated(counts)
     if value == 0:
         start = _start(counts)
-        found = optimize.minimize_scalar(lambda d: -best(d), bracket=(start - 0.3, start + 0.3))
-        value = float(found.x)
+        closest = optimize.minimize_scalar(
+            lambda d: -best(d), bracket=(start - _BRACKET, start + _BRACKET)
+        )
+        value = float(closest.x)
     criteria, _ = _best_criteria(counts, float(np.clip(value, -FAR, FAR)))
     return _result(best, value, tuple(criteria.tolist()), -FAR, confidence)
 
@@ -163,13 +175,13 @@ def _best_criteria(counts: Ints, d: float) -> tuple[Floats, float]:
     share = np.cumsum(counts.sum(axis=0))[:-1] / counts.sum()
     at = special.ndtri(share) + d * counts[1].sum() / counts.sum()
     value = _ordered(counts, at, means)
-    for _ in range(200):
+    for _ in range(_MOST_STEPS):
         step = _scoring_step(counts, at, means)
         moved = _ordered(counts, at + step, means)
-        while moved < value and np.max(np.abs(step)) > 1e-12:
+        while moved < value and np.max(np.abs(step)) > _LEAST_STEP:
             step = step / 2
             moved = _ordered(counts, at + step, means)
-        if moved - value < 1e-12 * abs(value):
+        if moved - value < _SAME * abs(value):
             break
         at, value = at + step, moved
     return at, value
@@ -232,7 +244,7 @@ def _result(
 
 
 def _standard_error(deviance: Callable[[float], float], value: float, least: float) -> float | None:
-    step = 0.01
+    step = _CURVATURE_STEP
     if not isfinite(value) or value < least + step:
         return None
     return sqrt(2 * step**2 / (deviance(value + step) + deviance(value - step)))

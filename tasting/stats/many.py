@@ -32,8 +32,8 @@ def false_alarms(alphas: Sequence[float]) -> FalseAlarms:
     An exact test's actual alpha is below its nominal one; give the actual ones for an honest count.
     Raises `InputError` for an alpha out of range.
 
-    >>> found = false_alarms([0.05] * 20)
-    >>> round(found.expected, 2), round(found.at_least_one, 3)
+    >>> alarms = false_alarms([0.05] * 20)
+    >>> round(alarms.expected, 2), round(alarms.at_least_one, 3)
     (1.0, 0.642)
     """
     for alpha in alphas:

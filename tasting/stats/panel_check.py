@@ -141,11 +141,11 @@ def assessors(
     for session, person, is_right in zip(sessions, people, right, strict=True):
         by_session.setdefault(session, []).append((person, bool(is_right)))
     names = sorted(set(people), key=str)
-    found = [_one_assessor(list(by_session.values()), name) for name in names]
-    adjusted = holm([p for *_, p in found])
+    results = [_one_assessor(list(by_session.values()), name) for name in names]
+    adjusted = holm([p for *_, p in results])
     return tuple(
         AssessorCheck(name, *numbers, holm_p_value=float(p))
-        for name, numbers, p in zip(names, found, adjusted, strict=True)
+        for name, numbers, p in zip(names, results, adjusted, strict=True)
     )
 
 

@@ -58,8 +58,8 @@ def preference(for_a: int, for_b: int, none: int = 0, confidence: float = 0.95) 
 
     Raises `InputError` for counts that are not whole or below 0, or if nobody chose.
 
-    >>> found = preference(45, 30, 25)
-    >>> round(found.dropped_p_value, 4), round(found.split_p_value, 4), found.model.worth
+    >>> result = preference(45, 30, 25)
+    >>> round(result.dropped_p_value, 4), round(result.split_p_value, 4), result.model.worth
     (0.1053, 0.1933, 0.6)
     """
     for name, count in (("for_a", for_a), ("for_b", for_b), ("none", none)):

@@ -95,7 +95,7 @@ def log_probabilities(replicates: int, mu: Floats, gamma: Floats, chance: float 
     theta = gamma / (1 - gamma)
     right, wrong = _rising(mu, theta, replicates), _rising(1 - mu, theta, replicates)
     every = _rising(np.ones_like(mu), theta, replicates)
-    noticed, weight = _paths(replicates, chance)
+    noticed, weight = guessing(replicates, chance)
     with np.errstate(invalid="ignore"):
         terms = weight + right[..., noticed] + wrong[..., replicates - noticed]
     return _log_sum(terms) - every[..., -1:]
@@ -110,8 +110,8 @@ def _rising(start: Floats, step: Floats, count: int) -> Floats:
 
 
 @lru_cache(maxsize=64)
-def _paths(replicates: int, chance: float) -> tuple[Ints, Floats]:
-    """Every way to x correct: i noticed, x - i lucky, r - x unlucky, with its log-weight.
+def guessing(replicates: int, chance: float) -> tuple[Ints, Floats]:
+    """Every way to x correct: i noticed, x - i lucky, r - x unlucky; and its log-weight.
 
     Row x, column i; a column beyond x weighs nothing.
     """

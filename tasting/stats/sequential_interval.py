@@ -31,8 +31,8 @@ def stopped_interval(test: WaldTest, run: Run, correct: int, confidence: float =
 
     >>> from tasting.stats.sequential import wald_test
     >>> plan = wald_test(1 / 3, 0.5, alpha=0.05, beta=0.10)
-    >>> found = stopped_interval(plan, Run(Decision.DIFFERENT, 5), 5)
-    >>> round(found.low, 3), found.high
+    >>> interval = stopped_interval(plan, Run(Decision.DIFFERENT, 5), 5)
+    >>> round(interval.low, 3), interval.high
     (0.217, 1.0)
     """
     check_between("correct", correct, 0, run.n, closed=True)

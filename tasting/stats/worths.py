@@ -27,6 +27,11 @@ from tasting.stats.results import Estimate, Interval
 
 # Log-worths this far from the best fit give everyone's choice.
 _FAR = 40.0
+# Newton's method doubles the right digits at each step: five steps are usual, 20 rare, and a step
+# below _STILL, in log-worths, is rounding. _LEAST_STEP is where halving a step in vain gives up.
+_MOST_STEPS = 100
+_STILL = 1e-11
+_LEAST_STEP = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,10 +144,10 @@ def plackett(rankings: Sequence[Sequence[int]], confidence: float = 0.95) -> Wor
     beaten = np.zeros((k, k))
     offered, counts = [], []
     for ranking in rankings:
-        for place in range(k - 1):
-            offered.append(np.isin(np.arange(k), ranking[place:]))
-            counts.append(np.arange(k) == ranking[place])
-            beaten[ranking[place], list(ranking[place + 1 :])] += 1
+        for index in range(k - 1):
+            offered.append(np.isin(np.arange(k), ranking[index:]))
+            counts.append(np.arange(k) == ranking[index])
+            beaten[ranking[index], list(ranking[index + 1 :])] += 1
     _check_connected(beaten)
     features = np.broadcast_to(np.eye(k), (len(counts), k, k))
     return _fit(_Choices(features, np.array(counts, float), np.array(offered)), k, confidence)
@@ -206,13 +211,13 @@ def _centred(parameters: int, products: int) -> Floats:
 def _newton(choices: _Choices, start: Floats, basis: Floats) -> Floats:
     """Maximum within the basis; steps are halved until they climb."""
     at, value = start, choices.log_likelihood(start)
-    for _ in range(100 if basis.size else 0):
+    for _ in range(_MOST_STEPS if basis.size else 0):
         score, information = choices.score_and_information(at)
         step = basis @ np.linalg.solve(basis.T @ information @ basis, basis.T @ score)
-        while choices.log_likelihood(at + step) < value and np.max(np.abs(step)) > 1e-12:
+        while choices.log_likelihood(at + step) < value and np.max(np.abs(step)) > _LEAST_STEP:
             step = step / 2
         at, value = at + step, choices.log_likelihood(at + step)
-        if np.max(np.abs(step)) < 1e-11:
+        if np.max(np.abs(step)) < _STILL:
             break
     return at
 
@@ -266,9 +271,9 @@ def _differences(fitted: _Fitted, unit: Floats) -> tuple[tuple[Estimate, ...], .
     products = range(fitted.products)
     table = {(i, i): none for i in products}
     for i, j in combinations(products, 2):
-        found = fitted.estimate(unit[i] - unit[j])
-        back = Interval(-found.high, -found.low, fitted.confidence)
-        table[i, j], table[j, i] = found, Estimate(-found.value, back)
+        ahead = fitted.estimate(unit[i] - unit[j])
+        back = Interval(-ahead.high, -ahead.low, fitted.confidence)
+        table[i, j], table[j, i] = ahead, Estimate(-ahead.value, back)
     return tuple(tuple(table[i, j] for j in products) for i in products)
 
 

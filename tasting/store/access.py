@@ -137,12 +137,12 @@ def _check(
 def _check_wait(connection: Connection, door: str, now: datetime) -> None:
     table = schema.attempt
     recent = select(table.c.at, table.c.succeeded).where(table.c.door == door)
-    found = connection.execute(recent.order_by(table.c.id.desc()).limit(20)).all()
-    wrong = next((count for count, row in enumerate(found) if row.succeeded), len(found))
+    tries = connection.execute(recent.order_by(table.c.id.desc()).limit(20)).all()
+    wrong = next((count for count, row in enumerate(tries) if row.succeeded), len(tries))
     if wrong < FREE_ATTEMPTS:
         return
     wait = timedelta(seconds=min(2 ** (wrong - FREE_ATTEMPTS), LONGEST_WAIT_SECONDS))
-    left = datetime.fromisoformat(found[0].at) + wait - now
+    left = datetime.fromisoformat(tries[0].at) + wait - now
     if timedelta() < left <= wait:
         seconds = int(left.total_seconds()) + 1
         raise InputError(f"too many wrong attempts; wait {seconds} seconds and try again")

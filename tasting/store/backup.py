@@ -51,10 +51,10 @@ def restore(copy: Path, target: Path, now: datetime, replace: bool = False) -> P
 
 def check(copy: Path) -> None:
     """Raises StoreError unless the file is a whole database of ours."""
-    with closing(_opened(copy)) as found:
-        faults = [row[0] for row in found.execute("PRAGMA integrity_check") if row[0] != "ok"]
-        faults += [f"a row of {row[0]} stands alone" for row in found.execute(_ORPHANS)]
-        ours = found.execute("SELECT 1 FROM sqlite_master WHERE name = 'serving_set'").fetchone()
+    with closing(_opened(copy)) as kept:
+        faults = [row[0] for row in kept.execute("PRAGMA integrity_check") if row[0] != "ok"]
+        faults += [f"a row of {row[0]} stands alone" for row in kept.execute(_ORPHANS)]
+        ours = kept.execute("SELECT 1 FROM sqlite_master WHERE name = 'serving_set'").fetchone()
     if faults:
         raise StoreError(f"{copy} is damaged: {faults[0]}; take another copy")
     if not ours:

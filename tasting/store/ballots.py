@@ -106,8 +106,7 @@ def _state(row: RowMapping) -> State:
 
 def _seat_of(connection: Connection, token: str) -> RowMapping:
     table, digest = schema.seat, _digest(token)
-    found = connection.execute(select(table).where(table.c.token_hash == digest)).mappings()
-    row = found.first()
+    row = connection.execute(select(table).where(table.c.token_hash == digest)).mappings().first()
     if row is None or not hmac.compare_digest(row["token_hash"], digest):
         raise NotFoundError("this link is not known; ask the host for yours")
     return row

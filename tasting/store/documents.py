@@ -37,9 +37,9 @@ class Document(Record):
 
     def drink(self, sample: Sample) -> Version | Reference:
         """What a sample of a session in this document points to. Raises InputError."""
-        for found in self._drinks(sample.kind):
-            if found.id == sample.id:
-                return found
+        for drink in self._drinks(sample.kind):
+            if drink.id == sample.id:
+                return drink
         raise InputError(f"the document holds no {sample.kind} with the id {sample.id!r}")
 
     def _drinks(self, kind: str) -> Iterable[Version | Reference]:

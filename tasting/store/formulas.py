@@ -30,8 +30,8 @@ def insert_formula(connection: Connection, formula: Formula) -> None:
     """The same, inside a transaction."""
     row = {"id": formula.id, "name": formula.name, "invented": formula.invented}
     _add(connection, schema.formula, row, f"formula {formula.name!r}")
-    for place, version in enumerate(formula.versions):
-        _insert_version(connection, formula.id, place, version)
+    for index, version in enumerate(formula.versions):
+        _insert_version(connection, formula.id, index, version)
 
 
 def add_version(engine: Engine, formula_id: str, version: Version) -> None:
@@ -42,12 +42,12 @@ def add_version(engine: Engine, formula_id: str, version: Version) -> None:
         _insert_version(connection, formula_id, len(before.versions), version)
 
 
-def _insert_version(connection: Connection, formula_id: str, place: int, version: Version) -> None:
+def _insert_version(connection: Connection, formula_id: str, index: int, version: Version) -> None:
     row = {
         "id": version.id,
         "formula_id": formula_id,
         "label": version.label,
-        "place": place,
+        "place": index,
         "body": version.model_dump_json(),
     }
     _add(connection, schema.version, row, f"version {version.label!r}")

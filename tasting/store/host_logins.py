@@ -46,12 +46,12 @@ def secret_of(engine: Engine, token: str, now: datetime) -> bytes | None:
     """The secret of the links, or None when no sign-in with this token is going on."""
     table, digest = schema.host_session, _digest(token)
     with reading(engine) as connection:
-        found = connection.execute(select(table).where(table.c.token_hash == digest)).first()
-    if found is None or not hmac.compare_digest(found.token_hash, digest):
+        row = connection.execute(select(table).where(table.c.token_hash == digest)).first()
+    if row is None or not hmac.compare_digest(row.token_hash, digest):
         return None
-    if datetime.fromisoformat(found.ends_at) <= now:
+    if datetime.fromisoformat(row.ends_at) <= now:
         return None
-    return _padded(bytes.fromhex(found.sealed_secret), token)
+    return _padded(bytes.fromhex(row.sealed_secret), token)
 
 
 def end(engine: Engine, token: str) -> None:

@@ -38,10 +38,10 @@ def session_row(connection: Connection, session_id: str) -> RowMapping:
     wanted = select(table).where(table.c.id == session_id)
     # An id from an address may hold what PostgreSQL does not even take as a question.
     known = tidy(session_id) == session_id
-    found = connection.execute(wanted).mappings().first() if known else None
-    if found is None:
+    row = connection.execute(wanted).mappings().first() if known else None
+    if row is None:
         raise NotFoundError(f"no session is kept under the id {session_id!r}")
-    return found
+    return row
 
 
 def seat_rows(connection: Connection, session_id: str) -> list[RowMapping]:
@@ -168,11 +168,11 @@ def add_sets(connection: Connection, opened: Session) -> None:
             "session_id": opened.id,
             "seat": seat_of[served.assessor],
             "replicate": served.replicate,
-            "place": place,
+            "place": index,
             "serving_order": served.order,
             "codes": " ".join(served.codes),
         }
-        for place, served in enumerate(opened.sets)
+        for index, served in enumerate(opened.sets)
     ]
     if rows:
         connection.execute(insert(schema.serving_set), rows)

@@ -19,11 +19,11 @@ from tasting.store.database import reading, writing
 
 def slips(engine: Engine, session_id: str) -> tuple[Slip, ...]:
     """The sets of an open session, assessor by assessor. Raises LifeCycleError."""
-    found = sessions.summary(engine, session_id)
-    if found.state != "open":
-        raise LifeCycleError(f"the session {found.name!r} is {found.state}; that needs an open one")
+    known = sessions.summary(engine, session_id)
+    if known.state != "open":
+        raise LifeCycleError(f"the session {known.name!r} is {known.state}; that needs an open one")
     with reading(engine) as connection:
-        return _slips(connection, session_id, found.plan)
+        return _slips(connection, session_id, known.plan)
 
 
 def _slips(connection: Connection, session_id: str, plan: Plan) -> tuple[Slip, ...]:

@@ -30,8 +30,8 @@ def closed(engine: Engine) -> tuple[Compared, ...]:
         .order_by(table.c.closed_at, table.c.id)
     )
     with reading(engine) as connection:
-        found = connection.execute(wanted).all()
-    return tuple(_compared(id_, invented, json.loads(plan)) for id_, invented, plan in found)
+        rows = connection.execute(wanted).all()
+    return tuple(_compared(id_, invented, json.loads(plan)) for id_, invented, plan in rows)
 
 
 def _compared(id_: str, invented: str, plan: dict[str, object]) -> Compared:

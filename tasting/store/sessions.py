@@ -56,8 +56,7 @@ class Seat:
 
 def plan_session(engine: Engine, planned: Session) -> None:
     """Keep a planned session. Raises InputError when its id is taken or a sample is unknown."""
-    if planned.state != "planned":
-        raise LifeCycleError(f"the session {planned.name!r} is {planned.state}, not planned")
+    _in_state(planned, "planned", ", not planned")
     with writing(engine) as connection:
         insert_session(connection, planned)
         mapping.note(connection, planned.id, planned.planned_at, "planned")
@@ -101,11 +100,10 @@ def close_session(
 ) -> Session:
     """Close for ever, and unseal. Raises InputError if answers are missing without a reason."""
     with writing(engine) as connection:
-        found = mapping.load(connection, session_id)
-        closed = found.closed(_not_before(found, now), early_reason)
-        stamped = mapping.stamp(closed.closed_at)
-        values = {"closed_at": stamped, "early_reason": closed.early_reason}
-        _change(connection, session_id, values)
+        session = mapping.load(connection, session_id)
+        closed = session.closed(_not_before(session, now), early_reason)
+        values = {"closed_at": mapping.stamp(closed.closed_at)}
+        _change(connection, session_id, values | {"early_reason": closed.early_reason})
         mapping.note(connection, session_id, now, "closed", closed.early_reason)
         return mapping.load(connection, session_id)
 
@@ -113,19 +111,18 @@ def close_session(
 def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str) -> None:
     """Give up a session that is not closed; it stays on record. Raises InputError."""
     with writing(engine) as connection:
-        found = mapping.load(connection, session_id)
-        given_up = found.abandoned(_not_before(found, now), reason)
-        stamped = mapping.stamp(given_up.abandoned_at)
-        values = {"abandoned_at": stamped, "abandoned_reason": given_up.abandoned_reason}
-        _change(connection, session_id, values)
+        session = mapping.load(connection, session_id)
+        given_up = session.abandoned(_not_before(session, now), reason)
+        values = {"abandoned_at": mapping.stamp(given_up.abandoned_at)}
+        _change(connection, session_id, values | {"abandoned_reason": given_up.abandoned_reason})
         mapping.note(connection, session_id, now, "abandoned", reason)
 
 
-def _not_before(found: Session, now: datetime) -> datetime:
+def _not_before(session: Session, now: datetime) -> datetime:
     """Now, or the last thing that happened when the clock was set back since."""
-    amended = (change.made_at for change in found.amendments)
-    excluded = (exclusion.made_at for exclusion in found.exclusions)
-    return max(now, found.opened_at or found.planned_at, *amended, *excluded)
+    amended = (change.made_at for change in session.amendments)
+    excluded = (exclusion.made_at for exclusion in session.exclusions)
+    return max(now, session.opened_at or session.planned_at, *amended, *excluded)
 
 
 def _change(connection: Connection, session_id: str, values: dict[str, str | None]) -> None:
@@ -136,8 +133,8 @@ def _change(connection: Connection, session_id: str, values: dict[str, str | Non
 def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
     """Correct a wrongly entered answer of an open session; both stay on record."""
     with writing(engine) as connection:
-        found = _open(connection, session_id)
-        amended = checked(Session, {**dict(found), "amendments": (*found.amendments, change)})
+        session = _open(connection, session_id)
+        amended = checked(Session, {**dict(session), "amendments": (*session.amendments, change)})
         seat = amended.plan.assessors.index(change.assessor)
         connection.execute(
             insert(schema.amendment).values(mapping.given_row(session_id, seat, change))
@@ -149,11 +146,11 @@ def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
 def exclude_assessor(engine: Engine, session_id: str, exclusion: Exclusion) -> None:
     """Leave an assessor's answers out of the finding of an open session, for a stated reason."""
     with writing(engine) as connection:
-        found = _open(connection, session_id)
-        if any(kept.assessor == exclusion.assessor for kept in found.exclusions):
+        session = _open(connection, session_id)
+        if any(kept.assessor == exclusion.assessor for kept in session.exclusions):
             raise InputError(f"assessor {exclusion.assessor!r} is excluded already")
-        checked(Session, {**dict(found), "exclusions": (*found.exclusions, exclusion)})
-        seat = found.plan.assessors.index(exclusion.assessor)
+        checked(Session, {**dict(session), "exclusions": (*session.exclusions, exclusion)})
+        seat = session.plan.assessors.index(exclusion.assessor)
         row = mapping.given_row(session_id, seat, exclusion)
         connection.execute(insert(schema.exclusion).values(row))
         mapping.note(
@@ -161,22 +158,28 @@ def exclude_assessor(engine: Engine, session_id: str, exclusion: Exclusion) -> N
         )
 
 
+def _in_state(session: Session, wanted: State, otherwise: str) -> Session:
+    """The session, if it is in this state. Raises LifeCycleError, SealedError before closing."""
+    if session.state != wanted:
+        fault = SealedError if wanted == "closed" else LifeCycleError
+        raise fault(f"the session {session.name!r} is {session.state}{otherwise}")
+    return session
+
+
 def _open(connection: Connection, session_id: str) -> Session:
-    found = mapping.load(connection, session_id)
-    if found.state != "open":
-        raise LifeCycleError(
-            f"the session {found.name!r} is {found.state}; that is done while it is open"
-        )
-    return found
+    return _in_state(
+        mapping.load(connection, session_id), "open", "; that is done while it is open"
+    )
+
+
+def _kept(engine: Engine, session_id: str, wanted: State, otherwise: str) -> Session:
+    with reading(engine) as connection:
+        return _in_state(mapping.load(connection, session_id), wanted, otherwise)
 
 
 def closed_session(engine: Engine, session_id: str) -> Session:
     """A closed session with its key and answers. Raises SealedError while it is not closed."""
-    with reading(engine) as connection:
-        found = mapping.load(connection, session_id)
-    if found.state != "closed":
-        raise SealedError(f"the session {found.name!r} is {found.state}: sealed until it is closed")
-    return found
+    return _kept(engine, session_id, "closed", ": sealed until it is closed")
 
 
 def closed_sessions(engine: Engine) -> tuple[Session, ...]:
@@ -190,29 +193,22 @@ def closed_sessions(engine: Engine) -> tuple[Session, ...]:
 
 def planned_session(engine: Engine, session_id: str) -> Session:
     """A planned session, which has no key yet. Raises LifeCycleError once it is open."""
-    with reading(engine) as connection:
-        found = mapping.load(connection, session_id)
-    if found.state != "planned":
-        raise LifeCycleError(f"the session {found.name!r} is {found.state}, not planned")
-    return found
+    return _kept(engine, session_id, "planned", ", not planned")
 
 
 def abandoned_session(engine: Engine, session_id: str) -> Session:
     """An abandoned session without key and answers, which stay sealed for ever."""
-    with reading(engine) as connection:
-        found = mapping.load(connection, session_id)
-    if found.state != "abandoned":
-        raise LifeCycleError(f"the session {found.name!r} is {found.state}, not abandoned")
+    abandoned = _kept(engine, session_id, "abandoned", ", not abandoned")
     hidden = {"sets": (), "salt": "", "answers": (), "amendments": (), "exclusions": ()}
-    return found.model_copy(update=hidden)
+    return abandoned.model_copy(update=hidden)
 
 
 def pour_sheet(engine: Engine, session_id: str, now: datetime, reader: str) -> Session:
     """The key of an open session, for whoever fills the cups; who looked at it is recorded."""
     with writing(engine) as connection:
-        found = _open(connection, session_id)
+        session = _open(connection, session_id)
         mapping.note(connection, session_id, now, "pour sheet shown", f"to {reader}")
-        return found.model_copy(update={"answers": (), "amendments": ()})
+        return session.model_copy(update={"answers": (), "amendments": ()})
 
 
 def events(engine: Engine, session_id: str) -> tuple[Event, ...]:
@@ -235,9 +231,9 @@ def summaries(engine: Engine) -> tuple[Summary, ...]:
             select(answer.c.session_id, func.count()).group_by(answer.c.session_id)
         )
         answered = {session_id: count for session_id, count in counts}
-        found = connection.execute(newest).mappings().all()
+        rows = connection.execute(newest).mappings().all()
         return tuple(
-            _summary(mapping.bare(connection, row), answered.get(row["id"], 0)) for row in found
+            _summary(mapping.bare(connection, row), answered.get(row["id"], 0)) for row in rows
         )
 
 
@@ -262,7 +258,7 @@ def seats(engine: Engine, session_id: str) -> tuple[Seat, ...]:
         plan: Plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
         answered = mapping.answered(connection, session_id)
         excluded = set(connection.execute(gone).scalars())
-        found = mapping.seat_rows(connection, session_id)
+        rows = mapping.seat_rows(connection, session_id)
     return tuple(
         Seat(
             number=seat["number"],
@@ -273,7 +269,7 @@ def seats(engine: Engine, session_id: str) -> tuple[Seat, ...]:
             withdrawn=seat["withdrawn_at"] is not None,
             excluded=seat["number"] in excluded,
         )
-        for seat in found
+        for seat in rows
     )
 
 
@@ -286,8 +282,7 @@ def erase_pseudonym(engine: Engine, assessor: str) -> int:
     table = schema.seat
     with writing(engine) as connection:
         written = select(table).where(table.c.assessor == tidy(assessor))
-        found = connection.execute(written).mappings()
-        named = list(found)
+        named = list(connection.execute(written).mappings())
         if not named:
             raise NotFoundError(f"no session has an assessor called {assessor!r}")
         for seat in named:

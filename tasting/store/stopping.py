@@ -14,7 +14,9 @@ def enough_answers(engine: Engine, session_id: str) -> bool:
     NotFoundError.
     """
     with reading(engine) as connection:
-        found = mapping.load(connection, session_id)
-    if found.state != "open" or not found.plan.sequential:
-        raise LifeCycleError(f"the session {found.name!r} has no sequential test that is going on")
-    return found.decided
+        session = mapping.load(connection, session_id)
+    if session.state != "open" or not session.plan.sequential:
+        raise LifeCycleError(
+            f"the session {session.name!r} has no sequential test that is going on"
+        )
+    return session.decided

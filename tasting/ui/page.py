@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from mimetypes import guess_type
+from typing import NoReturn
 from urllib.parse import urlsplit
 
 import streamlit as st
@@ -31,9 +32,9 @@ def show_errors() -> Iterator[None]:
     try:
         yield
     except ValidationError as error:
-        st.error(escape_markdown(_capital(sentence(error))))
+        st.error(escape_markdown(capital(sentence(error))))
     except TastingError as error:
-        st.error(escape_markdown(_capital(str(error))))
+        st.error(escape_markdown(capital(str(error))))
 
 
 @contextmanager
@@ -45,10 +46,11 @@ def show_store_errors(instead: str = "") -> Iterator[None]:
     try:
         yield
     except StoreError as error:
-        st.error(instead or escape_markdown(_capital(str(error))))
+        st.error(instead or escape_markdown(capital(str(error))))
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """The text as a sentence begins."""
     return text[:1].upper() + text[1:]
 
 
@@ -60,7 +62,7 @@ def offer_file(label: str, make: str | Callable[[], str | bytes], name: str, key
     )
 
 
-def say_later(text: str) -> None:
+def say_later(text: str) -> NoReturn:
     """Says it on this page's next run, which begins at once."""
     st.session_state[_TO_SAY] = text
     st.rerun()

@@ -103,7 +103,9 @@ def test_acidity_above_the_end_point_is_refused():
 def test_matrix_is_what_the_rows_are():
     items = list(pantry().values())
     solid = np.array([item.form == "solid" for item in items])
-    whole = content.contents(content.figure_rows(items), solid)
+    whole = content.contents(
+        np.array([content.figures_of(item) for item in items], dtype=float), solid
+    )
 
     assert whole == pytest.approx(np.array([content.content(item) for item in items]), abs=1e-12)
 

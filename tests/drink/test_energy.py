@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from tasting.drink.alcohol import ETHANOL_G_PER_ML
 from tasting.drink.composition import compose
-from tasting.drink.energy import KCAL_PER_G, KJ_PER_G, energy
+from tasting.drink.energy import PER_G, energy
 from tasting.errors import InputError
 
 from .glass import few, version
@@ -50,10 +50,10 @@ def test_negative_mass_is_refused():
         energy(fat=-1)
 
 
-@pytest.mark.parametrize(("group", "kcal"), list(KCAL_PER_G.items()))
-def test_kilojoules_are_about_four_times_the_kilocalories(group, kcal):
+@pytest.mark.parametrize(("kcal", "kj"), list(PER_G.values()), ids=list(PER_G))
+def test_kilojoules_are_about_four_times_the_kilocalories(kcal, kj):
     """4.184 kJ are a kilocalorie; the Annex rounds both factors to whole numbers."""
-    assert KJ_PER_G[group] == pytest.approx(4.184 * kcal, abs=1.0)
+    assert kj == pytest.approx(4.184 * kcal, abs=1.0)
 
 
 @few

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -15,8 +16,14 @@ from tasting.insight.noticing.model import ThresholdModel
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.binomial import critical_number, upper_tail
 from tasting.stats.checks import Floats, check_alpha, check_n
+from tasting.stats.fitting.fit import estimate
 from tasting.stats.psychometric import TRIANGLE, Psychometric
-from tasting.stats.results import Estimate, Interval
+from tasting.stats.results import Estimate
+
+# A step beyond the largest tasted by less than a twentieth is that step, poured a little off.
+_BEYOND: Final = 1.05
+# A curve goes on beyond what was tasted just far enough to show which way it is heading.
+_SHOWN: Final = 1.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +84,7 @@ def forecast(
     row = distance.between([(first, second)], with_reference)[0]
     deltas = second.levels - first.levels
     return Forecast(
-        d_prime=_estimate(row, noticing.confidence),
+        d_prime=estimate(row, noticing.confidence),
         outlooks=tuple(_outlooks(noticing, row, deltas, n, alpha, _methods(methods))),
         deltas=deltas,
         cautions=tuple(_cautions(noticing, distance, deltas, with_reference)),
@@ -122,18 +129,18 @@ def _outlooks(
     alpha: float,
     methods: list[Method],
 ) -> list[Outlook]:
-    found = []
+    outlooks = []
     for method in methods:
         if method.question_kind == "difference":
             shares = method.model.function(row)
-            found.append(_outlook(method.key, method, shares, n, alpha, 1, noticing.confidence))
+            outlooks.append(_outlook(method.key, method, shares, n, alpha, 1, noticing.confidence))
             continue
         for attribute in noticing.attributes:
             shares = method.model.function(attribute.lead(deltas)[0])
             name = f"{method.key}: {attribute.name}"
             sides = 1 if method.directional_b else 2
-            found.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))
-    return found
+            outlooks.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))
+    return outlooks
 
 
 def _outlook(
@@ -144,7 +151,7 @@ def _outlook(
     if sides == 2:
         shown = shown + upper_tail(np.full(3, number), np.full(3, n), 1 - shares)
         shown = _at_ends(shares, shown)
-    return Outlook(name, _estimate(shares, confidence), n, number, _estimate(shown, confidence))
+    return Outlook(name, estimate(shares, confidence), n, number, estimate(shown, confidence))
 
 
 def _at_ends(shares: Floats, shown: Floats) -> Floats:
@@ -155,21 +162,16 @@ def _at_ends(shares: Floats, shown: Floats) -> Floats:
     return np.array([shown[0], least, shown[1:].max()])
 
 
-def _estimate(row: Floats, confidence: float) -> Estimate:
-    value, low, high = (float(number) for number in row)
-    return Estimate(value, Interval(low, high, confidence))
-
-
 def _cautions(
     noticing: ThresholdModel, distance: Distance, deltas: Floats, with_reference: bool
 ) -> list[str]:
     layout, notes = distance.layout, []
-    for place, driver in enumerate(noticing.drivers):
-        if place not in layout.drivers:
+    for index, driver in enumerate(noticing.drivers):
+        if index not in layout.drivers:
             notes.append(
                 f"No triangle test changed {driver.name}; its step here counts as nothing."
             )
-        elif abs(deltas[place]) > 1.05 * layout.scale[layout.drivers.index(place)]:
+        elif abs(deltas[index]) > _BEYOND * layout.scale[layout.drivers.index(index)]:
             notes.append(f"The step in {driver.name} is larger than any that was tasted.")
     if with_reference and not layout.gap:
         notes.append("Nothing was compared with the reference yet; its character gap counts as 0.")
@@ -210,12 +212,12 @@ def curve(
     step = noticing.step(key)
     if step is None or noticing.distance is None:
         raise InputError(f"how strongly {key} is noticed is not known yet")
-    place = [driver.key for driver in noticing.drivers].index(key)
+    index = [driver.key for driver in noticing.drivers].index(key)
     layout = noticing.distance.layout
-    tasted = float(layout.scale[layout.drivers.index(place)])
+    tasted = float(layout.scale[layout.drivers.index(index)])
     if noticing.scale == "log":
         tasted = step.level * float(np.expm1(tasted))
-    delta = np.linspace(0.0, most or 1.15 * tasted, points)
+    delta = np.linspace(0.0, most or _SHOWN * tasted, points)
     scaled = np.log1p(delta / step.level) if noticing.scale == "log" else delta
     weight = step.weight.estimate
     weights = np.array([weight.value, weight.low, weight.high])

@@ -2,9 +2,9 @@
 
 The information that n tastings of a comparison would bring about the predictor is known beforehand
 from the model (Fisher information at the present estimates: a local design; Chaloner and Verdinelli
-1995, Stat Sci 10:273). It narrows the variance of the quantity asked for by Sherman and Morrison's
-formula; half the logarithm of the ratio is the gain, in nats. What is not known of a composition
-cannot be tasted away: its variance is added to that of the answers.
+1995, Stat Sci 10:273). It lowers the posterior variance of the quantity asked for by Sherman and
+Morrison's formula; half the logarithm of the ratio is the gain, in nats. What is not known of a
+composition cannot be tasted away: its variance is added to that of the answers.
 
 Where nothing is known yet, a step of 10 % of the level is taken for noticeable (d-prime 1), which
 lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to 33 %).
@@ -14,30 +14,40 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from math import log, sqrt
 from typing import Final
 
 import numpy as np
 
+from tasting.drink.composition import compose
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.label import Reference
-from tasting.drink.pantry import ingredient
+from tasting.drink.pantry import by_hand, ingredient
+from tasting.drink.response import grams_to_reach
 from tasting.errors import InputError
 from tasting.insight.advice.prior import Posterior, about_distance, about_liking
 from tasting.insight.advice.target import aim_at_reference
 from tasting.insight.noticing.drivers import SUGAR, TA, Drink, Driver, Reading, reading
 from tasting.insight.noticing.identifiability import UNVARIED
 from tasting.insight.noticing.model import ThresholdModel
-from tasting.insight.noticing.pinches import grams_for, level_of
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.checks import Floats, check_n
+from tasting.stats.fitting.likelihood import NEAR
 from tasting.wording import number, percent, signed
 
 GAP: Final = "character gap"
-# Less, in nats, is not worth a tasting.
+# Less, in nats, is not worth a tasting: it narrows the interval by a ten-thousandth of its width.
 LEAST_GAIN: Final = 1e-4
-# Steps tried from the base, in noticeable steps.
+# Steps tried from the base, in noticeable steps. Smaller ones look like guessing, of larger ones
+# nearly every answer is right; in between the gain changes slowly, so a coarse grid does.
 _STEPS: Final = (0.5, 0.75, 1.0, 1.5, 2.0, 2.5, 3.0)
+# Normal quantile of a 95 % interval, which is what the reasons state.
+_LIKELY: Final = 1.96
+# Information, or a variance of an answer, below this is none; it keeps the division finite.
+_NOTHING: Final = 1e-12
+# A driver that moves by less than a tenth of a noticeable step is not named as changed.
+_WORTH_SAYING: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,9 +154,7 @@ def _levels(noticing: ThresholdModel, shelf: Sequence[Drink]) -> Floats:
 
 
 def _on_the_shelf(shelf: Sequence[Drink]) -> Iterator[Candidate]:
-    for place, a in enumerate(shelf):
-        for b in shelf[place + 1 :]:
-            yield Candidate(a, b)
+    yield from (Candidate(a, b) for a, b in combinations(shelf, 2))
 
 
 def _new(
@@ -183,7 +191,7 @@ def _matched(
 
 def _off(root: Version, reference: Reference) -> bool:
     """Whether the version differs in acid or sugar by more than one part in fifty."""
-    if reference.ta_g_per_l is None or reference.sugar_g_per_100ml is None:
+    if reference.ta_g_per_l is None or reference.sugar_g_per_l is None:
         return False
     both = np.array([reading(drink, (TA, SUGAR)).levels for drink in (root, reference)])
     return bool(np.any(np.abs(both[0] - both[1]) > UNVARIED * both[1]))
@@ -192,13 +200,13 @@ def _off(root: Version, reference: Reference) -> bool:
 def _pinched(
     root: Version, driver: Driver, step: float, noticing: ThresholdModel
 ) -> Iterator[Candidate]:
-    item, level = ingredient(driver.practice[0]), level_of(root, driver)
+    item, level = ingredient(driver.practice[0]), getattr(compose(root), driver.figure)
     sizes = np.array(_STEPS) * step
     targets = level * np.exp(sizes) if noticing.scale == "log" else level + sizes
-    for grams in grams_for(root, driver, item, targets).tolist():
+    for grams in grams_to_reach(root, item, driver.figure, targets).tolist():
         if np.isfinite(grams) and grams > 0:
-            unit, each = ("g", 1.0) if item.form == "solid" else ("mL", item.density_kg_per_l)
-            amount = Amount(quantity=float(f"{grams / each:.3g}"), unit=unit)
+            unit, quantity = by_hand(item, grams)
+            amount = Amount(quantity=float(f"{quantity:.3g}"), unit=unit)
             parts = (*root.parts, Part(ingredient=item, amount=amount))
             made = f"{root.label} with {number(amount.quantity / root.servings)} {unit} {item.name}"
             yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} in a serving")
@@ -233,12 +241,12 @@ def _judged(
 def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Reading) -> NextSession:
     belief, n = asked.belief, asked.n
     reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
-    factors, predictor, doubt = belief.predict(a, b, reference)
+    factors, predictor, by_composition = belief.predict(a, b, reference)
     p_c, information = _information(method, predictor, n)
-    useful = 1 / (1 / max(information, 1e-12) + doubt)
-    ratio = belief.narrowed(factors, useful)
-    gain, before = -log(ratio) / 2, 1.96 * belief.relative_sd
-    hope = _ExpectedGain(n, p_c, before, before * sqrt(ratio), limited=useful < 0.5 * information)
+    useful = 1 / (1 / max(information, _NOTHING) + by_composition)
+    ratio = belief.variance_ratio(factors, useful)
+    gain, before = -log(ratio) / 2, _LIKELY * belief.relative_sd
+    hope = _ExpectedGain(n, p_c, before, before * sqrt(ratio), limited=useful < information / 2)
     return NextSession(
         about=asked.about,
         method=method.key,
@@ -271,13 +279,13 @@ class _ExpectedGain:
 def _information(method: Method, predictor: float, n: int) -> tuple[float, float]:
     """Share of counted answers, and information of n tastings on the predictor."""
     if method.question_kind == "difference":
-        distance = max(sqrt(max(predictor, 0.0)), 1e-4)
+        distance = max(sqrt(max(predictor, 0.0)), NEAR)
         share = float(method.model.function(distance))
         slope = float(method.model.derivative(distance)) / (2 * distance)
     else:
         share = float(method.model.function(predictor))
         slope = float(method.model.derivative(predictor))
-    return share, n * slope**2 / max(share * (1 - share), 1e-12)
+    return share, n * slope**2 / max(share * (1 - share), _NOTHING)
 
 
 def _distinct(ranked: Sequence[NextSession]) -> Iterator[NextSession]:
@@ -295,18 +303,18 @@ def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str
     moves = [
         f"{driver.name} by {_size(driver, delta, noticing)}"
         for driver, delta, step in zip(noticing.drivers, deltas, belief.steps, strict=True)
-        if abs(delta) > 0.1 * step
+        if abs(delta) > _WORTH_SAYING * step
     ]
     changes = f"It changes {' and '.join(moves)}" if moves else "It changes next to nothing"
     share = "should be right" if belief.squared else "should choose B"
-    found = [
+    reasons = [
         f"{changes}; about {percent(hope.p_c)} of answers {share}.",
         f"{hope.n} tastings should narrow the interval from ±{percent(hope.before)} to about "
         f"±{percent(hope.after)}.",
     ]
     if hope.limited:
-        found.append("What is not known of the two compositions limits it: titrate both first.")
-    return (*found, *(one.sentence for one in noticing.refusals if one.about == asked.about))
+        reasons.append("What is not known of the two compositions limits it: titrate both first.")
+    return (*reasons, *(one.sentence for one in noticing.refusals if one.about == asked.about))
 
 
 def _size(driver: Driver, delta: float, noticing: ThresholdModel) -> str:

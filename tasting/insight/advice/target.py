@@ -64,8 +64,8 @@ def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Refe
             )
     spread = _covariance(here, goal)
     target = {
-        driver.key: _target(float(level), float(np.sqrt(_ONE * spread[place, place])))
-        for place, (driver, level) in enumerate(zip((TA, SUGAR), goal.levels, strict=True))
+        driver.key: _target(float(level), float(np.sqrt(_ONE * variance)))
+        for driver, level, variance in zip((TA, SUGAR), goal.levels, np.diag(spread), strict=True)
     }
     move = _move(present, target)
     after = present.model_copy(update={"parts": move.parts})
@@ -103,8 +103,8 @@ def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
 
 
 def _covariance(here: Reading, goal: Reading) -> Floats:
-    shifts = np.array([*difference_components(here, goal).values(), np.zeros(2)])
-    return np.asarray(shifts.T @ shifts)
+    components = np.array([*difference_components(here, goal).values(), np.zeros(2)])
+    return np.asarray(components.T @ components)
 
 
 def _target(level: float, half: float) -> Estimate:
@@ -132,9 +132,9 @@ def _room(noticing: ThresholdModel, centre: Floats) -> Floats | None:
     if noticing.distance is None or not {"ta", "sugar"} <= set(noticing.distance.weights):
         return None
     layout = noticing.distance.layout
-    places = [layout.drivers.index(keys.index(key)) for key in ("ta", "sugar")]
-    form = layout.form(noticing.distance.fitted.theta)[np.ix_(places, places)]
-    form = form / np.outer(layout.scale[places], layout.scale[places])
+    both = [layout.drivers.index(keys.index(key)) for key in ("ta", "sugar")]
+    form = layout.form(noticing.distance.fitted.theta)[np.ix_(both, both)]
+    form = form / np.outer(layout.scale[both], layout.scale[both])
     outline = _ellipse(np.asarray(np.linalg.inv(form), dtype=np.float64))
     return np.asarray(centre * np.exp(outline) if noticing.scale == "log" else centre + outline)
 
@@ -153,11 +153,11 @@ def _move(present: Version, target: Mapping[str, Estimate]) -> Move:
 def _cautions(noticing: ThresholdModel, spread: Floats) -> tuple[str, ...]:
     notes = []
     step = noticing.step("ta")
-    doubt = float(np.sqrt(_ONE * spread[0, 0]))
+    unsure = float(np.sqrt(_ONE * spread[0, 0]))
     noticed = step.step_at_d_prime_1.amount.value if step else np.inf
-    if doubt > noticed:
+    if unsure > noticed:
         notes.append(
-            f"The acidity of the two drinks is only known to ±{number(doubt)} g/L relative to each "
+            f"The acidity of the two drinks is only known to ±{number(unsure)} g/L relative to each "
             f"other, more than the {number(noticed)} g/L that are noticed: titrate both."
         )
     return tuple(notes)

@@ -15,14 +15,12 @@ import numpy as np
 
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.design import likelihood
-from tasting.insight.noticing.distance_model import AgainstZero, varied
+from tasting.insight.noticing.design import likelihood, signed
+from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
-from tasting.stats.fitting.barrier import Bounds
 from tasting.stats.fitting.fit import Fitted, endless, estimate, fit, with_composition_uncertainty
-from tasting.stats.fitting.maximise import maximise
 from tasting.stats.likelihood import chi_square_tail
 
 
@@ -54,29 +52,15 @@ def fit_attribute(
     confidence: float,
 ) -> tuple[Attribute | None, list[NotIdentified]]:
     """The weights from all directional tests that asked for this attribute."""
-    answers = sum(one.n for one in compared)
-    if answers < identifiability.LEAST_ANSWERS:
-        return None, [identifiability.too_few_answers(name, answers)]
-    moving = varied(compared, scale)
-    refused = [
-        identifiability.unvaried(driver, "direction", name)
-        for place, driver in enumerate(drivers)
-        if place not in moving
-    ]
+    moving, refused = identifiability.varied(compared, drivers, scale, "direction", name)
     if not moving:
         return None, refused
     deltas = np.array([one.delta for one in compared])[:, moving]
     unit = np.abs(deltas).max(axis=0)
     fitted = _fit(compared, deltas / unit, moving, unit, confidence)
-    weights = _weights(name, fitted, [drivers[place] for place in moving], unit, refused)
+    weights = _weights(name, fitted, [drivers[index] for index in moving], unit, refused)
+    answers = sum(one.n for one in compared)
     return Attribute(name, weights, len(compared), answers, fitted, tuple(moving), unit), refused
-
-
-def signed_start(size: int, spread: bool) -> tuple[Bounds, Floats]:
-    """Bounds and start of a fit whose parameters may have either sign."""
-    start = np.zeros((1, size + spread))
-    start[:, size:] = 0.2
-    return Bounds(tuple(range(size)), share=size if spread else None), start
 
 
 def _fit(
@@ -87,42 +71,30 @@ def _fit(
     confidence: float,
 ) -> Fitted:
     model = likelihood(compared, design)
-    fitted = fit(model, *signed_start(model.size, model.spread), design, confidence)
+    fitted = fit(model, signed, design, confidence)
     slope = fitted.theta[: model.size] / unit
-    return with_composition_uncertainty(
-        fitted,
-        [
-            {source: float(shift[moving] @ slope) for source, shift in one.components.items()}
-            for one in compared
-        ],
-    )
+    components = [
+        {source: float(each[moving] @ slope) for source, each in one.components.items()}
+        for one in compared
+    ]
+    return with_composition_uncertainty(fitted, components)
 
 
 def _weights(
     name: str, fitted: Fitted, moving: Sequence[Driver], unit: Floats, refused: list[NotIdentified]
 ) -> dict[str, AgainstZero]:
-    size = fitted.likelihood.size
-    table = fitted.interval(np.eye(size))
-    found = {}
-    for place, driver in enumerate(moving):
-        (low, high), about = table[place, 1:], f"{name}: {driver.key}"
-        if not fitted.explored(np.eye(size)[place]):
+    table = fitted.interval(np.eye(fitted.likelihood.size))
+    weights = {}
+    for index, driver in enumerate(moving):
+        (low, high), about = table[index, 1:], f"{name}: {driver.key}"
+        if not fitted.explores(index):
             others = [other.name for other in moving if other is not driver]
             test = f"“{name}” comparison"
             refused.append(identifiability.confounded(about, driver.name, others, test))
         elif endless(low) or endless(high):
             refused.append(identifiability.separation(about, f"{driver.name} (“{name}”)"))
         else:
-            row = estimate(table[place] / unit[place], fitted.confidence)
-            statistic = _fall(fitted, place)
-            found[driver.key] = AgainstZero(row, statistic, chi_square_tail(statistic, 1))
-    return found
-
-
-def _fall(fitted: Fitted, place: int) -> float:
-    """Twice the fall of the log-likelihood without one of the weights."""
-    model = fitted.likelihood.without([place])
-    if not model.parameters:
-        return 2 * (fitted.value - float(model(np.zeros((1, 0))).value[0]))
-    summit = maximise(model, *signed_start(model.size, model.spread))
-    return max(0.0, 2 * (fitted.value - float(summit.slopes.value[0])))
+            row = estimate(table[index] / unit[index], fitted.confidence)
+            statistic = fitted.likelihood_ratio([index], signed)
+            weights[driver.key] = AgainstZero(row, statistic, chi_square_tail(statistic, 1))
+    return weights

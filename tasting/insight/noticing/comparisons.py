@@ -32,7 +32,7 @@ class Counted:
 
 @dataclass(frozen=True, slots=True)
 class ComparedPair:
-    """One closed session as the model sees it, levels and doubts on the scale of the model.
+    """One closed session as the model sees it, levels with their uncertainty on the model's scale.
 
     lead: 1 where a counted answer speaks for B (or is correct), -1 where it speaks for A
     with_reference: whether one of the two is a reference
@@ -60,7 +60,7 @@ class ComparedPair:
 
     @property
     def components(self) -> dict[str, Floats]:
-        """Shift of delta for one standard deviation of each source of doubt."""
+        """What one standard deviation of each source of uncertainty does to delta."""
         return difference_components(self.a, self.b)
 
     @property
@@ -80,7 +80,7 @@ class ComparedPair:
 
 
 def difference_components(a: Reading, b: Reading) -> dict[str, Floats]:
-    """The doubts of B minus A: what moves both alike cancels."""
+    """Uncertainty components of B minus A: what moves both alike cancels."""
     nothing = np.zeros_like(a.levels)
     return {
         source: b.components.get(source, nothing) - a.components.get(source, nothing)

@@ -14,6 +14,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
+from typing import Final
 
 import numpy as np
 
@@ -23,14 +24,21 @@ from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
 from tasting.stats.fitting.likelihood import Likelihood, Rows
 
+# Where every fit starts: a squared distance, or a curvature, of 1/2 at the largest difference
+# tasted, and a small spread between assessors. Any point well inside leads to the same maximum.
+INSIDE: Final = 0.5
+USUAL_SPREAD: Final = 0.2
+# Keeps the scale of a driver that never moved from being 0; such drivers are left out before.
+_LEAST_STEP: Final = 1e-12
+
 
 @dataclass(frozen=True, slots=True)
 class Distances:
     """Layout of the parameters of a squared distance.
 
-    drivers: places of the drivers that are in it, among those of a comparison; scale: the unit of
-    each; pair: places, within `drivers`, of acid and sugar if both are in; gap: whether a character
-    gap is. The parameters come in this order: squared weights, q, squared gap.
+    drivers: indices of the drivers that are in it, among those of a comparison; scale: the unit of
+    each; pair: indices, within `drivers`, of acid and sugar if both are in; gap: whether a
+    character gap is. The parameters come in this order: squared weights, q, squared gap.
     """
 
     drivers: tuple[int, ...]
@@ -44,13 +52,13 @@ class Distances:
         return len(self.drivers) + (self.pair is not None) + self.gap
 
     @property
-    def q_place(self) -> int:
-        """Place of q."""
+    def q_index(self) -> int:
+        """Index of q."""
         return len(self.drivers)
 
     def names(self, keys: Sequence[str]) -> list[str]:
         """What each parameter belongs to."""
-        own = [keys[place] for place in self.drivers]
+        own = [keys[index] for index in self.drivers]
         return own + ["rho"] * (self.pair is not None) + ["gap"] * self.gap
 
     def factors(self, deltas: Floats, with_reference: Floats) -> Floats:
@@ -63,85 +71,96 @@ class Distances:
             columns.append(np.broadcast_to(with_reference, len(scaled)).astype(float)[:, None])
         return np.concatenate(columns, axis=1)
 
-    def shifts(self, a: Reading, b: Reading, theta: Floats) -> dict[str, float]:
-        """What one standard deviation of each source of doubt does to the squared distance.
+    def components(self, a: Reading, b: Reading, theta: Floats) -> dict[str, float]:
+        """What one standard deviation of each source of uncertainty does to the squared distance.
 
-        With a shift d of the difference D it changes by 2 D'Q d and by d'Q d. The second is all
-        there is where D is 0; its square has the mean 3 (d'Q d)^2 for a normal shift, and it counts
+        With an error d of the difference D it changes by 2 D'Q d and by d'Q d. The second is all
+        there is where D is 0; its square has the mean 3 (d'Q d)^2 for a normal error, and it counts
         as a source of its own.
         """
         form = self.form(theta)
         delta = (b.levels - a.levels)[list(self.drivers)] / self.scale
-        found = {}
-        for source, shift in difference_components(a, b).items():
-            step = shift[list(self.drivers)] / self.scale
-            found[source] = float(2 * delta @ form @ step)
-            found[f"{source}, squared"] = float(sqrt(3) * step @ form @ step)
-        return found
+        components = {}
+        for source, component in difference_components(a, b).items():
+            error = component[list(self.drivers)] / self.scale
+            components[source] = float(2 * delta @ form @ error)
+            components[f"{source}, squared"] = float(sqrt(3) * error @ form @ error)
+        return components
 
     def form(self, theta: Floats) -> Floats:
         """The matrix Q of the squared distance D'Q D, in scaled differences."""
         form = np.diag(theta[: len(self.drivers)])
         if self.pair:
             a, s = self.pair
-            form[a, s] = form[s, a] = theta[self.q_place]
+            form[a, s] = form[s, a] = theta[self.q_index]
         return form
 
-    def bounds(self, spread: bool) -> Bounds:
-        """Where the parameters have to lie."""
-        cone = (*self.pair, self.q_place) if self.pair else None
-        alone = [place for place in range(len(self.drivers)) if place not in (self.pair or ())]
+    def started(self, model: Likelihood) -> tuple[Bounds, Floats]:
+        """Where the parameters have to lie, and a point well inside."""
+        cone = (*self.pair, self.q_index) if self.pair else None
+        alone = [at for at in range(len(self.drivers)) if at not in (self.pair or ())]
         gap = [self.size - 1] if self.gap else []
-        share = self.size if spread else None
-        return Bounds(tuple(range(self.size)), (*alone, *gap), cone, share)
-
-    def start(self, spread: bool) -> Floats:
-        """A point well inside the bounds."""
-        start = np.full((1, self.size + spread), 0.5)
+        share = self.size if model.spread else None
+        start = np.full((1, model.parameters), INSIDE)
         if self.pair:
-            start[:, self.q_place] = 0.0
-        if spread:
-            start[:, -1] = 0.2
-        return start
+            start[:, self.q_index] = 0.0
+        start[:, self.size :] = USUAL_SPREAD
+        return Bounds(tuple(range(self.size)), (*alone, *gap), cone, share), start
 
     def correlation(self, theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
         """rho = q/(w_a w_s) times the factor of q, and its slopes: a quantity for `ends`."""
         assert self.pair
-        a, s = (theta[:, place] for place in self.pair)
-        sign, root = factors[:, self.q_place], np.sqrt(a * s)
-        rho = theta[:, self.q_place] / root
+        a, s = (theta[:, index] for index in self.pair)
+        sign, root = factors[:, self.q_index], np.sqrt(a * s)
+        rho = theta[:, self.q_index] / root
         slopes = np.zeros_like(theta)
-        slopes[:, self.q_place] = sign / root
+        slopes[:, self.q_index] = sign / root
         slopes[:, self.pair[0]], slopes[:, self.pair[1]] = -sign * rho / 2 / a, -sign * rho / 2 / s
         return sign * rho, slopes
 
     def without(self, driver: int) -> Distances:
-        """The layout without a driver, given by its place within `drivers`."""
-        kept = [place for place in range(len(self.drivers)) if place != driver]
+        """The layout without a driver, given by its index within `drivers`."""
+        kept = [index for index in range(len(self.drivers)) if index != driver]
         both = self.pair is not None and driver not in self.pair
         pair = (kept.index(self.pair[0]), kept.index(self.pair[1])) if both and self.pair else None
-        places = tuple(self.drivers[place] for place in kept)
-        return Distances(places, self.scale[kept], pair, self.gap)
+        drivers = tuple(self.drivers[index] for index in kept)
+        return Distances(drivers, self.scale[kept], pair, self.gap)
 
     def dropped(self, driver: int) -> tuple[int, ...]:
         """Which parameters `without` leaves out."""
         paired = self.pair is not None and driver in self.pair
-        return (driver, self.q_place) if paired else (driver,)
+        return (driver, self.q_index) if paired else (driver,)
 
 
 def distances(
     compared: Sequence[ComparedPair], drivers: Sequence[int], pair: tuple[int, int] | None
 ) -> Distances:
-    """The layout for these comparisons; `pair` holds the places of acid and sugar, if both are
+    """The layout for these comparisons; `pair` holds the indices of acid and sugar, if both are
     among the drivers of a comparison."""
     deltas = np.array([one.delta for one in compared])[:, list(drivers)]
-    both = pair is not None and all(place in drivers for place in pair)
+    both = pair is not None and set(pair) <= set(drivers)
     return Distances(
         drivers=tuple(drivers),
-        scale=np.maximum(np.abs(deltas).max(axis=0), 1e-12),
+        scale=np.maximum(np.abs(deltas).max(axis=0), _LEAST_STEP),
         pair=(drivers.index(pair[0]), drivers.index(pair[1])) if both and pair else None,
         gap=any(one.with_reference for one in compared),
     )
+
+
+def signed(model: Likelihood) -> tuple[Bounds, Floats]:
+    """Bounds and start of a fit whose parameters may have either sign."""
+    start = np.zeros((1, model.parameters))
+    start[:, model.size :] = USUAL_SPREAD
+    share = model.size if model.spread else None
+    return Bounds(tuple(range(model.size)), share=share), start
+
+
+def utility(x: Floats, y: Floats) -> Floats:
+    """Factors of the lead of B over A in liking: l of each driver, then m of each.
+
+    x, y: scaled levels of A and B, a row each
+    """
+    return np.concatenate([y - x, (x**2 - y**2) / 2], axis=-1)
 
 
 def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
@@ -150,9 +169,9 @@ def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
     design: the factors of each comparison, a row each.
     """
     blocks: dict[tuple[str, int], list[tuple[int, Floats]]] = defaultdict(list)
-    for place, one in enumerate(compared):
+    for index, one in enumerate(compared):
         for replicates, counts in _by_replicates(one).items():
-            blocks[one.method.key, replicates].append((place, counts))
+            blocks[one.method.key, replicates].append((index, counts))
     rows = tuple(_rows(compared, design, blocks[key]) for key in sorted(blocks))
     return Likelihood(rows, design.shape[1], any(block.replicates > 1 for block in rows))
 
@@ -168,13 +187,13 @@ def _by_replicates(one: ComparedPair) -> dict[int, Floats]:
 def _rows(
     compared: Sequence[ComparedPair], design: Floats, block: Sequence[tuple[int, Floats]]
 ) -> Rows:
-    which = np.array([place for place, _ in block])
+    which = np.array([index for index, _ in block])
     first = compared[int(which[0])]
     return Rows(
         psychometric=first.method.model,
         squared=first.kind == "difference",
         design=design[which],
         counts=np.array([counts for _, counts in block]),
-        lead=np.array([compared[place].lead for place in which], dtype=float),
+        lead=np.array([compared[index].lead for index in which], dtype=float),
         which=which,
     )

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 from scipy import special
@@ -24,11 +25,27 @@ from tasting.insight.noticing.drivers import Driver, Reading, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import WIDEST
-from tasting.stats.fitting.fit import Fitted, endless, estimate, fit, with_composition_uncertainty
+from tasting.stats.fitting.fit import (
+    AT_EDGE,
+    Fitted,
+    endless,
+    estimate,
+    fit,
+    with_composition_uncertainty,
+)
 from tasting.stats.fitting.likelihood import Rows
-from tasting.stats.fitting.maximise import maximise
 from tasting.stats.likelihood import chi_square_tail
 from tasting.stats.results import Estimate
+
+# A comparison moved a driver that it changed by a twentieth of the largest step tasted: where that
+# is only just noticed, less is not.
+_MOVED: Final = 0.05
+# The search for the ends of rho stops about so far inside -1 to 1: everything is possible then.
+_ANY_RHO: Final = 0.99
+# A smaller likelihood ratio is how exactly the maximum is known; the estimate then is at its bound.
+_NO_FALL: Final = 1e-6
+# The least number, so that the logarithm of a share of 1 less itself stays finite.
+_LEAST_SHARE: Final = 1e-300
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +78,7 @@ class Distance:
         """Sensory distance of each pair: value, low and high."""
         deltas = np.array([b.levels - a.levels for a, b in pairs])
         factors = self.layout.factors(deltas, np.array(with_reference))
-        direct = [self.layout.shifts(a, b, self.fitted.theta) for a, b in pairs]
+        direct = [self.layout.components(a, b, self.fitted.theta) for a, b in pairs]
         return self.fitted.interval(factors, direct, root=True)
 
     def expected(self, deltas: Floats, with_reference: bool) -> Floats:
@@ -86,7 +103,7 @@ def own_share_gain(rows: Rows, theta: Floats) -> Floats:
     right = rows.counts @ np.arange(rows.replicates + 1)
     own = right / answers
     gain = special.xlogy(right, own / share) + special.xlogy(
-        answers - right, (1 - own) / np.maximum(1 - share, 1e-300)
+        answers - right, (1 - own) / np.maximum(1 - share, _LEAST_SHARE)
     )
     return np.asarray(2 * np.broadcast_to(gain, share.shape).sum(axis=1))
 
@@ -99,17 +116,9 @@ def fit_distance(
     confidence: float,
 ) -> tuple[Distance | None, list[NotIdentified]]:
     """The distance from all difference tests, and what they cannot tell."""
-    answers = sum(one.n for one in compared)
-    if not compared:
-        return None, [identifiability.nothing_tasted("difference")]
-    if answers < identifiability.LEAST_ANSWERS:
-        return None, [identifiability.too_few_answers("difference", answers)]
-    moving = varied(compared, scale)
-    refused = [
-        identifiability.unvaried(driver, "difference")
-        for place, driver in enumerate(drivers)
-        if place not in moving
-    ]
+    moving, refused = identifiability.varied(compared, drivers, scale, "difference")
+    if moving is None:
+        return None, refused
     layout = distances(compared, moving, pair)
     if not layout.size:
         return None, refused
@@ -117,22 +126,14 @@ def fit_distance(
     return _read(fitted, layout, tuple(compared), drivers, refused), refused
 
 
-def varied(compared: Sequence[ComparedPair], scale: Scale) -> list[int]:
-    """Places of the drivers that some comparison changed by more than UNVARIED."""
-    deltas = np.abs([one.delta for one in compared])
-    levels = np.array([[one.a.levels, one.b.levels] for one in compared]).max(axis=(0, 1))
-    least = identifiability.UNVARIED * (levels if scale == "linear" else np.ones_like(levels))
-    return [int(place) for place in np.flatnonzero(deltas.max(axis=0) > least)]
-
-
 def _fit(compared: Sequence[ComparedPair], layout: Distances, confidence: float) -> Fitted:
     deltas = np.array([one.delta for one in compared])
     design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
     model = likelihood(compared, design)
-    fitted = fit(model, layout.bounds(model.spread), layout.start(model.spread), design, confidence)
+    fitted = fit(model, layout.started, design, confidence)
     pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
-    shifts = {key: layout.shifts(a, b, fitted.theta) for key, (a, b) in pairs.items()}
-    return with_composition_uncertainty(fitted, [shifts[id(one.a), id(one.b)] for one in compared])
+    known = {key: layout.components(a, b, fitted.theta) for key, (a, b) in pairs.items()}
+    return with_composition_uncertainty(fitted, [known[id(one.a), id(one.b)] for one in compared])
 
 
 def _read(
@@ -145,17 +146,17 @@ def _read(
     size = fitted.likelihood.parameters
     table = fitted.interval(np.eye(size), root=True)
     weights = {}
-    for place, owner in enumerate(layout.drivers):
-        why = _refused(fitted, layout, compared, drivers, place, table[place])
+    for index, owner in enumerate(layout.drivers):
+        why = _refused(fitted, layout, compared, drivers, index, table[index])
         if why:
             refused.append(why)
         else:
-            row = table[place] / layout.scale[place]
-            weights[drivers[owner].key] = _against_zero(fitted, layout, place, row)
+            row = table[index] / layout.scale[index]
+            weights[drivers[owner].key] = _against_zero(fitted, layout, index, row)
     rho = _rho(fitted, layout, refused)
     gap = _gap(fitted, layout, table, refused)
     square = table[-1] ** 2
-    spread = estimate(np.where(square > 0.98 * WIDEST, 1.0, square), fitted.confidence)
+    spread = estimate(np.where(square > AT_EDGE * WIDEST, 1.0, square), fitted.confidence)
     return Distance(
         fitted, layout, compared, weights, rho, gap, spread if fitted.likelihood.spread else None
     )
@@ -166,41 +167,41 @@ def _refused(
     layout: Distances,
     compared: Sequence[ComparedPair],
     drivers: Sequence[Driver],
-    place: int,
+    index: int,
     row: Floats,
 ) -> NotIdentified | None:
-    driver = drivers[layout.drivers[place]]
+    driver = drivers[layout.drivers[index]]
     key, name = driver.key, driver.name
-    if not fitted.explored(np.eye(layout.size)[place]):
-        others = [drivers[owner].name for owner in _along(layout, compared, place)]
+    if not fitted.explores(index):
+        others = [drivers[owner].name for owner in _along(layout, compared, index)]
         return identifiability.confounded(key, name, others)
     if not endless(row[2] ** 2):
         return None
-    moving = [one for one in compared if _moves(layout, one, place)]
+    moving = [one for one in compared if _moves(layout, one, index)]
     if all(one.count == one.n for one in moving):
         return identifiability.separation(key, name)
     return identifiability.too_uncertain(key, name)
 
 
-def _moves(layout: Distances, one: ComparedPair, place: int) -> bool:
-    share = abs(one.delta[layout.drivers[place]]) / layout.scale[place]
-    return bool(share > 0.05)
+def _moves(layout: Distances, one: ComparedPair, index: int) -> bool:
+    share = abs(one.delta[layout.drivers[index]]) / layout.scale[index]
+    return bool(share > _MOVED)
 
 
-def _along(layout: Distances, compared: Sequence[ComparedPair], place: int) -> list[int]:
+def _along(layout: Distances, compared: Sequence[ComparedPair], index: int) -> list[int]:
     """Drivers that moved whenever this one did."""
-    moving = [one for one in compared if _moves(layout, one, place)]
+    moving = [one for one in compared if _moves(layout, one, index)]
     return [
         owner
         for other, owner in enumerate(layout.drivers)
-        if other != place and all(_moves(layout, one, other) for one in moving)
+        if other != index and all(_moves(layout, one, other) for one in moving)
     ]
 
 
-def _against_zero(fitted: Fitted, layout: Distances, place: int, row: Floats) -> AgainstZero:
-    gone = layout.dropped(place)
-    free = len(gone) > 1 and fitted.explored(np.eye(layout.size)[layout.q_place])
-    statistic = _fall(fitted, gone, layout.without(place))
+def _against_zero(fitted: Fitted, layout: Distances, index: int, row: Floats) -> AgainstZero:
+    gone = layout.dropped(index)
+    free = len(gone) > 1 and fitted.explores(layout.q_index)
+    statistic = fitted.likelihood_ratio(gone, layout.without(index).started)
     p_value = _mixed_tail(statistic, 1 + free)
     # Without the weight q is gone too: two parameters fall, so the usual cut would shut out a
     # weight of zero too often (held 90 % of the time instead of 95 %).
@@ -208,27 +209,18 @@ def _against_zero(fitted: Fitted, layout: Distances, place: int, row: Floats) ->
     return AgainstZero(estimate(kept, fitted.confidence), statistic, p_value)
 
 
-def _fall(fitted: Fitted, gone: Sequence[int], rest: Distances) -> float:
-    """Twice the fall of the log-likelihood without some of the parameters."""
-    model = fitted.likelihood.without(gone)
-    if not model.parameters:
-        return 2 * (fitted.value - float(model(np.zeros((1, 0))).value[0]))
-    summit = maximise(model, rest.bounds(model.spread), rest.start(model.spread))
-    return max(0.0, 2 * (fitted.value - float(summit.slopes.value[0])))
-
-
 def _mixed_tail(statistic: float, degrees: int) -> float:
     """Half a chi-square of so many degrees of freedom, half of one fewer (of 0: a mass at 0)."""
-    fewer = chi_square_tail(statistic, degrees - 1) if degrees > 1 else float(statistic < 1e-6)
+    fewer = chi_square_tail(statistic, degrees - 1) if degrees > 1 else float(statistic < _NO_FALL)
     return (chi_square_tail(statistic, degrees) + fewer) / 2
 
 
 def _rho(fitted: Fitted, layout: Distances, refused: list[NotIdentified]) -> Estimate | None:
     if not layout.pair:
         return None
-    explored = fitted.explored(np.eye(layout.size)[layout.q_place])
-    row = fitted.interval(fitted.unit(layout.q_place), quantity=layout.correlation)[0]
-    if not explored or (row[1] < -0.99 and row[2] > 0.99):
+    explored = fitted.explores(layout.q_index)
+    row = fitted.interval(fitted.unit(layout.q_index), quantity=layout.correlation)[0]
+    if not explored or (row[1] < -_ANY_RHO and row[2] > _ANY_RHO):
         refused.append(identifiability.rho_unknown(explored))
         return None
     return estimate(np.clip(row, -1.0, 1.0), fitted.confidence)
@@ -237,14 +229,13 @@ def _rho(fitted: Fitted, layout: Distances, refused: list[NotIdentified]) -> Est
 def _gap(
     fitted: Fitted, layout: Distances, table: Floats, refused: list[NotIdentified]
 ) -> AgainstZero | None:
-    place = layout.size - 1
-    if not layout.gap or not fitted.explored(np.eye(layout.size)[place]):
+    index = layout.size - 1
+    if not layout.gap or not fitted.explores(index):
         refused.append(identifiability.gap_unknown(tasted=layout.gap))
         return None
-    if endless(table[place, 2] ** 2):
+    if endless(table[index, 2] ** 2):
         refused.append(identifiability.separation("character gap", "the character gap"))
         return None
-    statistic = _fall(fitted, [place], replace(layout, gap=False))
-    return AgainstZero(
-        estimate(table[place], fitted.confidence), statistic, _mixed_tail(statistic, 1)
-    )
+    statistic = fitted.likelihood_ratio([index], replace(layout, gap=False).started)
+    kept = estimate(table[index], fitted.confidence)
+    return AgainstZero(kept, statistic, _mixed_tail(statistic, 1))

@@ -1,117 +1,62 @@
 """What may drive a noticed difference, and what is known of it in a drink.
 
-Every level carries its doubts one source at a time (the acid of the lemon juice, the titration of
-the reference), so that a doubt which two versions share cancels in their difference, and one which
-many sessions share does not average away.
+Every level carries its uncertainty in components, one a source (the acid of the lemon juice, the
+titration of the reference): what is wrong alike in two versions cancels in their difference, and
+what many sessions have in common does not average away.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import sqrt
 from types import MappingProxyType
 from typing import Final, Literal
 
 import numpy as np
 
-from tasting.drink import content, declared
-from tasting.drink.composition import part_grams
-from tasting.drink.formula import Part, Version
-from tasting.drink.label import Reference
-from tasting.drink.mixture import mix
-from tasting.drink.uncertainty import variants
+from tasting.drink.composition import propagated
+from tasting.drink.formula import Version
+from tasting.drink.label import Reference, known
+from tasting.drink.mixture import FIGURES
 from tasting.errors import InputError
 from tasting.stats.checks import Floats
-from tasting.units import ML_PER
 
 Scale = Literal["linear", "log"]
 Drink = Version | Reference
 
-# The ranges of the ingredients and the repeatability of a measurement are read as 95 % intervals,
-# a rounding as anything between its ends being equally likely.
+# The ranges of the ingredients are read as 95 % intervals.
 _LIKELY: Final = 1.96
-_EVEN: Final = sqrt(3)
 
 
 @dataclass(frozen=True, slots=True)
 class Driver:
     """A figure of the drink whose difference may be noticed.
 
-    figure: its name in a composition; `declared`: value and standard uncertainty in a reference
-    practice: pantry keys of what moves it at the bar
+    figure: its name in a composition; practice: pantry keys of what moves it at the bar
     """
 
     key: str
     name: str
     unit: str
     figure: str
-    declared: Callable[[Reference], tuple[float, float] | None]
     practice: tuple[str, ...] = ()
 
-
-def _measured(figure: str, least: float, share: float) -> Callable[[Reference], _Known]:
-    def read(reference: Reference) -> _Known:
-        value = getattr(reference, figure)
-        return None if value is None else (value, max(least, share * value) / _LIKELY)
-
-    return read
+    def declared(self, reference: Reference) -> tuple[float, float] | None:
+        """Value and standard uncertainty in a reference, in `unit`; None where it is not known."""
+        return known(reference, self.figure)
 
 
-def _printed(figure: str, kind: str, per: float) -> Callable[[Reference], _Known]:
-    def read(reference: Reference) -> _Known:
-        value = getattr(reference, figure)
-        if value is None:
-            return None
-        serving = reference.serving_ml / 100 if reference.rules == "US" and per != 1 else 1.0
-        ends = declared.rounding(kind, round(value * serving, 6), reference.rules)
-        return value * per, (ends.high - ends.low) / serving * per / 2 / _EVEN
-
-    return read
-
-
-def _unknown(_reference: Reference) -> _Known:
-    return None
-
-
-_Known = tuple[float, float] | None
-
-TA = Driver(
-    "ta",
-    "titratable acidity",
-    "g/L",
-    "ta_g_per_l",
-    _measured("ta_g_per_l", 0.05, 0.02),
-    ("citric-acid", "lemon-juice"),
+TA = Driver("ta", "titratable acidity", "g/L", "ta_g_per_l", ("citric-acid", "lemon-juice"))
+SUGAR = Driver("sugar", "sugar", "g/L", "sugar_g_per_l", ("sugar", "simple-syrup-1-1"))
+_ALL: Final = (
+    TA,
+    SUGAR,
+    Driver("alcohol", "alcohol", "% vol", "alcohol_percent_vol", ("neutral-spirit",)),
+    Driver("co2", "dissolved carbon dioxide", "g/L", "co2_g_per_l"),
+    Driver("ph", "pH", "", "ph"),
+    Driver("sweetness", "sweetness", "g/L", "sweetness_g_per_l", ("sugar",)),
 )
-SUGAR = Driver(
-    "sugar",
-    "sugar",
-    "g/L",
-    "sugar_g_per_l",
-    _printed("sugar_g_per_100ml", "sugar", 10.0),
-    ("sugar", "simple-syrup-1-1"),
-)
-DRIVERS: Final[Mapping[str, Driver]] = MappingProxyType(
-    {
-        driver.key: driver
-        for driver in (
-            TA,
-            SUGAR,
-            Driver(
-                "alcohol",
-                "alcohol",
-                "% vol",
-                "alcohol_percent_vol",
-                _printed("alcohol_percent_vol", "alcohol", 1.0),
-                ("neutral-spirit",),
-            ),
-            Driver("co2", "dissolved carbon dioxide", "g/L", "co2_g_per_l", _unknown),
-            Driver("ph", "pH", "", "ph", _measured("ph", 0.05, 0.0)),
-            Driver("sweetness", "sweetness", "g/L", "sweetness_g_per_l", _unknown, ("sugar",)),
-        )
-    }
-)
+DRIVERS: Final[Mapping[str, Driver]] = MappingProxyType({driver.key: driver for driver in _ALL})
 
 
 def drivers_named(keys: Sequence[str]) -> tuple[Driver, ...]:
@@ -128,8 +73,8 @@ def drivers_named(keys: Sequence[str]) -> tuple[Driver, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """Levels of a drink, one for each driver (NaN: unknown), and by source the shift that one
-    standard deviation of that source's doubt would cause in them."""
+    """Levels of a drink, one for each driver (NaN: unknown), and the components of their
+    uncertainty: by source, what one standard deviation of it does to each level."""
 
     levels: Floats
     components: Mapping[str, Floats]
@@ -143,8 +88,8 @@ class Reading:
             return self
         if np.any(self.levels <= 0):
             raise InputError("a level of 0 has no logarithm; use the linear scale for this drink")
-        doubts = {source: shift / self.levels for source, shift in self.components.items()}
-        return Reading(np.log(self.levels), doubts)
+        components = {source: each / self.levels for source, each in self.components.items()}
+        return Reading(np.log(self.levels), components)
 
 
 def reading(drink: Drink, drivers: Sequence[Driver]) -> Reading:
@@ -155,42 +100,23 @@ def reading(drink: Drink, drivers: Sequence[Driver]) -> Reading:
 
 
 def _of_reference(reference: Reference, drivers: Sequence[Driver]) -> Reading:
-    known = [driver.declared(reference) or (np.nan, 0.0) for driver in drivers]
-    doubts = {
-        f"reference {reference.id}: {driver.key}": spread * np.eye(len(drivers))[place]
-        for place, (driver, (_, spread)) in enumerate(zip(drivers, known, strict=True))
-        if spread
+    table = np.array([driver.declared(reference) or (np.nan, 0.0) for driver in drivers])
+    components = {
+        f"reference {reference.id}: {driver.key}": component
+        for driver, component in zip(drivers, np.diag(table[:, 1]), strict=True)
+        if component.any()
     }
-    return Reading(np.array([value for value, _ in known], dtype=float), doubts)
+    return Reading(table[:, 0], components)
 
 
 def _of_version(version: Version, drivers: Sequence[Driver]) -> Reading:
-    usual = [part_grams(part) * content.content(part.ingredient) for part in version.parts]
-    totals = np.sum(usual, axis=0)
-    moved = [totals + _moved(part) - own for part, own in zip(version.parts, usual, strict=True)]
-    lower, upper = np.concatenate(moved, axis=1)
-    mixture = mix(np.vstack([totals, lower, upper]))
-    table = np.column_stack([getattr(mixture, driver.figure) for driver in drivers])
-    low, high = np.split(table[1:], 2)
-    return Reading(table[0], _components(version, (high - low) / 2 / _LIKELY))
-
-
-def _moved(part: Part) -> Floats:
-    """What the part brings with one figure after another at the lower and at the upper end."""
-    ends = variants(part.ingredient)
-    ratio = ends.density_ratio[..., None] if part.amount.unit in ML_PER else 1.0
-    return np.asarray(part_grams(part) * ratio * ends.contents)
-
-
-def _components(version: Version, table: Floats) -> dict[str, Floats]:
-    """The shifts by source; a figure of an ingredient that is in twice is one source."""
-    shifts: dict[str, Floats] = {}
-    sources = [
-        f"{part.ingredient.key}: {figure}"
-        for part in version.parts
-        for figure in sorted(part.ingredient.ranges)
-    ]
-    for source, shift in zip(sources, table, strict=True):
-        if np.any(shift):
-            shifts[source] = shifts.get(source, np.zeros_like(shift)) + shift
-    return shifts
+    """A figure of an ingredient that is in twice, poured and weighed, is one source."""
+    mixture = propagated(version)
+    rows = [FIGURES.index(driver.figure) for driver in drivers]
+    components: dict[str, Floats] = {}
+    halves = (mixture.high - mixture.low)[rows].T / 2 / _LIKELY
+    for (lot, figure), component in zip(mixture.sources, halves, strict=True):
+        if component.any():
+            source = f"{mixture.lots[lot].ingredient.key}: {figure}"
+            components[source] = components.get(source, 0.0) + component
+    return Reading(mixture.usual[rows], components)

@@ -9,7 +9,7 @@ from typing import Final, Literal
 import numpy as np
 
 from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.drivers import Driver
+from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.panel.session import Session
 from tasting.wording import percent, three_digits
 
@@ -78,20 +78,18 @@ def level_unknown(
     compared: Sequence[ComparedPair], drivers: Sequence[Driver]
 ) -> list[NotIdentified]:
     """Sessions that are left out because a level of one of the two samples is not known."""
-    found = []
-    for one in compared:
-        if not one.known:
-            places = np.flatnonzero(~np.isfinite(one.delta))
-            names = " and ".join(drivers[int(place)].name for place in places)
-            found.append(
-                NotIdentified(
-                    one.session_id,
-                    "level unknown",
-                    f"The session “{one.name}” is left out: {names} of a sample is not known.",
-                    f"Measure {names} of the reference and enter it.",
-                )
-            )
-    return found
+    return [_level_unknown(one, drivers) for one in compared if not one.known]
+
+
+def _level_unknown(one: ComparedPair, drivers: Sequence[Driver]) -> NotIdentified:
+    unknown = ~np.isfinite(one.delta)
+    names = " and ".join(d.name for d, gone in zip(drivers, unknown, strict=True) if gone)
+    return NotIdentified(
+        one.session_id,
+        "level unknown",
+        f"The session “{one.name}” is left out: {names} of a sample is not known.",
+        f"Measure {names} of the reference and enter it.",
+    )
 
 
 def not_modelled(sessions: Sequence[Session]) -> list[NotIdentified]:
@@ -121,6 +119,28 @@ def unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
         f"No {test} changed {driver.name} by more than {percent(UNVARIED)} of its level.",
         f"Run a {test} of two versions that differ in {driver.name} only, by about 15 %.",
     )
+
+
+def varied(
+    compared: Sequence[ComparedPair],
+    drivers: Sequence[Driver],
+    scale: Scale,
+    kind: str,
+    attribute: str = "",
+) -> tuple[list[int] | None, list[NotIdentified]]:
+    """Indices of the drivers that some comparison of this kind changed by more than UNVARIED, None
+    where there are too few answers for any; and what cannot be told for want of them."""
+    answers = sum(one.n for one in compared)
+    if not compared:
+        return None, [nothing_tasted(kind)]
+    if answers < LEAST_ANSWERS:
+        return None, [too_few_answers(attribute or kind, answers)]
+    deltas = np.abs([one.delta for one in compared])
+    levels = np.array([[one.a.levels, one.b.levels] for one in compared]).max(axis=(0, 1))
+    least = UNVARIED * (levels if scale == "linear" else np.ones_like(levels))
+    moving = np.flatnonzero(deltas.max(axis=0) > least).tolist()
+    still = [driver for index, driver in enumerate(drivers) if index not in moving]
+    return moving, [unvaried(driver, kind, attribute) for driver in still]
 
 
 def confounded(

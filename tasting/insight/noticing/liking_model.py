@@ -5,27 +5,32 @@ U(B) - U(A) (Thurstone 1927). The ideal level of a driver is l/m. It is reported
 answers bracket it: curvature m shown to be above 0, and the ideal inside the levels tasted.
 
 Levels are those that are computed, as they are for the version that will aim at the ideal: what all
-versions have wrong alike does no harm there, so the intervals hold the doubt of the answers alone.
+versions have wrong alike does no harm there, so the intervals hold the uncertainty of the answers
+alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.attribute_models import signed_start
 from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.design import likelihood
-from tasting.insight.noticing.distance_model import varied
+from tasting.insight.noticing.design import INSIDE, likelihood, signed, utility
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
 from tasting.stats.fitting.fit import Fitted, endless, estimate, fit
+from tasting.stats.fitting.likelihood import Likelihood
 from tasting.stats.results import Estimate
+
+# A curvature whose interval goes down to here bends liking by a thousandth of a d-prime over the
+# levels tasted: the search for its lower end stops short of 0 by about as much.
+_STRAIGHT: Final = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +47,7 @@ class Ideal:
 
 @dataclass(frozen=True, slots=True)
 class Liking:
-    """The fitted utility. `moving`: places of its drivers; `middle`, `unit`: how their levels are
+    """The fitted utility. `moving`: indices of its drivers; `middle`, `unit`: how their levels are
     scaled; parameters: l of each, then m of each. `ideals` only holds what is bracketed."""
 
     fitted: Fitted
@@ -55,8 +60,7 @@ class Liking:
 
     def factors(self, a: Floats, b: Floats) -> Floats:
         """What the parameters are multiplied with in the lead of B over A."""
-        x, y = (self._scaled(np.atleast_2d(levels)) for levels in (a, b))
-        return np.concatenate([y - x, (x**2 - y**2) / 2], axis=1)
+        return utility(*(self._scaled(np.atleast_2d(levels)) for levels in (a, b)))
 
     def _scaled(self, levels: Floats) -> Floats:
         return np.asarray((levels[:, self.moving] - self.middle) / self.unit)
@@ -70,21 +74,11 @@ def fit_liking(
     compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale, confidence: float
 ) -> tuple[Liking | None, list[NotIdentified]]:
     """The utility from all preference tests, and what they cannot tell."""
-    answers = sum(one.n for one in compared)
-    if not compared:
-        return None, [identifiability.nothing_tasted("preference")]
-    if answers < identifiability.LEAST_ANSWERS:
-        return None, [identifiability.too_few_answers("preference", answers)]
-    moving = varied(compared, scale)
-    refused = [
-        identifiability.unvaried(driver, "preference")
-        for place, driver in enumerate(drivers)
-        if place not in moving
-    ]
+    moving, refused = identifiability.varied(compared, drivers, scale, "preference")
     if not moving:
         return None, refused
     liking = _fit(compared, moving, confidence)
-    ideals = [_ideal(liking, place, drivers[owner], refused) for place, owner in enumerate(moving)]
+    ideals = [_ideal(liking, at, drivers[owner], refused) for at, owner in enumerate(moving)]
     return replace(liking, ideals=tuple(ideal for ideal in ideals if ideal)), refused
 
 
@@ -94,31 +88,33 @@ def _fit(compared: Sequence[ComparedPair], moving: Sequence[int], confidence: fl
     tasted = np.concatenate([a, b])[:, moving]
     middle = (tasted.max(axis=0) + tasted.min(axis=0)) / 2
     unit = (tasted.max(axis=0) - tasted.min(axis=0)) / 2
-    x, y = (a[:, moving] - middle) / unit, (b[:, moving] - middle) / unit
-    design = np.concatenate([y - x, (x**2 - y**2) / 2], axis=1)
-    model = likelihood(compared, design)
-    bounds, start = signed_start(model.size, model.spread)
-    bent = tuple(range(len(moving), model.size))
-    start[:, bent] = 0.5
-    bounds = Bounds(bounds.limited, bent, None, bounds.share)
-    fitted = fit(model, bounds, start, design, confidence)
+    design = utility((a[:, moving] - middle) / unit, (b[:, moving] - middle) / unit)
+    fitted = fit(likelihood(compared, design), _bent, design, confidence)
     answers = sum(one.n for one in compared)
     return Liking(fitted, tuple(moving), middle, unit, (), len(compared), answers)
 
 
+def _bent(model: Likelihood) -> tuple[Bounds, Floats]:
+    """Slopes of either sign, curvatures above 0."""
+    bounds, start = signed(model)
+    curvatures = tuple(range(model.size // 2, model.size))
+    start[:, curvatures] = INSIDE
+    return replace(bounds, positive=curvatures), start
+
+
 def _ideal(
-    liking: Liking, place: int, driver: Driver, refused: list[NotIdentified]
+    liking: Liking, index: int, driver: Driver, refused: list[NotIdentified]
 ) -> Ideal | None:
     fitted, count = liking.fitted, len(liking.moving)
-    middle, unit = float(liking.middle[place]), float(liking.unit[place])
-    known = [fitted.explored(np.eye(2 * count)[at]) for at in (place, count + place)]
-    curvature = fitted.interval(fitted.unit(count + place))[0]
-    steep = curvature[1] > 1e-3 and not endless(curvature[2])
-    inside = abs(fitted.theta[place]) <= fitted.theta[count + place]
-    if not (all(known) and steep and inside):
+    middle, unit = float(liking.middle[index]), float(liking.unit[index])
+    known = fitted.explores(index) and fitted.explores(count + index)
+    curvature = fitted.interval(fitted.unit(count + index))[0]
+    steep = curvature[1] > _STRAIGHT and not endless(curvature[2])
+    inside = abs(fitted.theta[index]) <= fitted.theta[count + index]
+    if not (known and steep and inside):
         refused.append(identifiability.not_bracketed(driver, middle - unit, middle + unit))
         return None
-    row = fitted.interval(fitted.unit(place), quantity=_Ratio(place, count + place))[0]
+    row = fitted.interval(fitted.unit(index), quantity=_Ratio(index, count + index))[0]
     return Ideal(
         driver,
         estimate(middle + unit * row, fitted.confidence),

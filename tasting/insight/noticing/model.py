@@ -24,8 +24,9 @@ from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
 from tasting.insight.noticing.pinches import Pinch, in_words, pinches
 from tasting.panel.session import Session
 from tasting.stats.checks import Floats, check_confidence
+from tasting.stats.fitting.fit import estimate
 from tasting.stats.psychometric import TRIANGLE, Psychometric
-from tasting.stats.results import Estimate, Interval
+from tasting.stats.results import Estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,7 @@ class ThresholdModel:
         return next((step for step in self.steps if step.driver.key == key), None)
 
     def read(self, drink: Drink) -> Reading:
-        """Levels and doubts of a version or reference, on the scale of the model."""
+        """Levels of a version or reference with their uncertainty, on the scale of the model."""
         return reading(drink, self.drivers).scaled(self.scale)
 
 
@@ -192,13 +193,13 @@ def _attributes(
 ) -> tuple[tuple[Attribute, ...], list[NotIdentified]]:
     if not compared:
         return (), [identifiability.nothing_tasted("direction")]
-    found, refused = [], []
+    attributes, refused = [], []
     for name in sorted({one.attribute for one in compared}):
         asked = [one for one in compared if one.attribute == name]
         attribute, more = fit_attribute(name, asked, drivers, scale, confidence)
         refused += more
-        found += [attribute] if attribute else []
-    return tuple(found), refused
+        attributes += [attribute] if attribute else []
+    return tuple(attributes), refused
 
 
 def _latest(sessions: Sequence[Session], drinks: Drinks) -> Version | None:
@@ -248,18 +249,13 @@ def _size(weight: Estimate, d_prime: float, level: float, scale: Scale) -> Estim
     with np.errstate(divide="ignore", over="ignore"):
         ends = d_prime / np.array([weight.value, weight.high, weight.low])
         ends = level * np.expm1(ends) if scale == "log" else ends
-    return _estimate(ends, weight.interval.confidence)
+    return estimate(ends, weight.interval.confidence)
 
 
 def _percent(size: Estimate, level: float) -> Estimate:
     ends = np.array([size.value, size.low, size.high])
     shares = 100 * ends / level if level else np.full(3, np.inf)
-    return _estimate(shares, size.interval.confidence)
-
-
-def _estimate(row: Floats, confidence: float) -> Estimate:
-    value, low, high = row.tolist()
-    return Estimate(value, Interval(low, high, confidence))
+    return estimate(shares, size.interval.confidence)
 
 
 def _fit(distance: Distance) -> Fit:

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tasting.drink import content
-from tasting.drink.composition import compose, part_grams
+from tasting.drink.composition import compose
 from tasting.drink.formula import Version
-from tasting.drink.mixture import mix
-from tasting.drink.pantry import Ingredient, ingredient
+from tasting.drink.pantry import by_hand, ingredient
+from tasting.drink.response import grams_to_reach
 from tasting.insight.noticing.drivers import Driver
-from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
 from tasting.wording import number
 
@@ -37,25 +35,21 @@ def pinches(
 ) -> tuple[tuple[Pinch, ...], ...]:
     """What makes each step of the driver (in its own unit), by each ingredient that is usual for
     it; an end that no amount reaches is infinite."""
-    serving = compose(version).serving().volume_ml
+    made = compose(version)
     sizes = np.array([[step.value, step.low, step.high] for step in steps])
-    targets = level_of(version, driver) + sizes.ravel()
-    found: list[list[Pinch]] = [[] for _ in steps]
-    for key in driver.practice:
-        item = ingredient(key)
-        unit, each = ("g", 1.0) if item.form == "solid" else ("mL", item.density_kg_per_l)
-        amounts = grams_for(version, driver, item, targets) / version.servings / each
-        for place in range(len(steps)):
-            value, low, high = (float(end) for end in amounts[3 * place : 3 * place + 3])
+    targets = getattr(made, driver.figure) + sizes.ravel()
+    pinched: list[list[Pinch]] = [[] for _ in steps]
+    for item in map(ingredient, driver.practice):
+        unit, each = by_hand(item, 1.0)
+        grams = grams_to_reach(version, item, driver.figure, targets)
+        amounts = (each * grams / version.servings).reshape(sizes.shape)
+        for step, own, ends in zip(steps, pinched, amounts, strict=True):
+            value, low, high = ends.tolist()
             if np.isfinite(value):
-                amount = Estimate(value, Interval(low, high, steps[place].interval.confidence))
-                found[place].append(Pinch(item.key, item.name, unit, amount, serving))
-    return tuple(tuple(pinched) for pinched in found)
-
-
-def level_of(version: Version, driver: Driver) -> float:
-    """Level of a driver in a version, in the driver's unit."""
-    return float(_levels(version, driver, ingredient("water"), np.zeros(1))[0])
+                amount = Estimate(value, Interval(low, high, step.interval.confidence))
+                serving_ml = made.serving().volume_ml
+                own.append(Pinch(item.key, item.name, unit, amount, serving_ml))
+    return tuple(map(tuple, pinched))
 
 
 def in_words(pinches: Sequence[Pinch]) -> str:
@@ -63,30 +57,3 @@ def in_words(pinches: Sequence[Pinch]) -> str:
     if not pinches:
         return ""
     return f"{', or '.join(map(str, pinches))}, in a {pinches[0].serving_ml:.0f} mL serving"
-
-
-def grams_for(version: Version, driver: Driver, item: Ingredient, targets: Floats) -> Floats:
-    """Grams of an ingredient, added to the batch, that bring the driver to each target: secant
-    steps on the true mass balance. Infinite where the ingredient does not reach it."""
-    batch = sum(map(part_grams, version.parts))
-    amounts = np.full(targets.shape, 1e-4 * batch)
-    before, last = np.zeros_like(amounts), _levels(version, driver, item, np.zeros_like(amounts))
-    for _ in range(12):
-        levels = _levels(version, driver, item, np.clip(amounts, 0, 50 * batch))
-        slope = (levels - last) / np.where(amounts == before, np.inf, amounts - before)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            further = np.where(slope > 1e-12, (targets - levels) / slope, 0.0)
-            further = np.nan_to_num(further, posinf=np.inf)
-        before, last, amounts = amounts, levels, np.clip(amounts + further, 0, 50 * batch)
-        if np.all((np.abs(amounts - before) < 1e-7 * batch) | (amounts >= 50 * batch)):
-            break
-    there = np.abs(_levels(version, driver, item, amounts) - targets) < 1e-6 * (1 + np.abs(targets))
-    return np.where(there & np.isfinite(targets), amounts, np.inf)
-
-
-def _levels(version: Version, driver: Driver, item: Ingredient, amounts_g: Floats) -> Floats:
-    totals = np.sum(
-        [part_grams(part) * content.content(part.ingredient) for part in version.parts], axis=0
-    )
-    mixture = mix(totals + np.nan_to_num(amounts_g)[:, None] * content.content(item))
-    return np.asarray(getattr(mixture, driver.figure))

@@ -14,12 +14,25 @@ from tasting.stats.checks import Floats
 MOST: Final = 400.0
 # A spread between assessors this wide is all or none for every one of them.
 WIDEST: Final = 0.99
+# Of each slack a step may use so much: the rule of interior-point methods (Nocedal and Wright 2006,
+# ch. 19, with 0.995; from memory), a little shorter, as the barrier is lowered by tenths only.
+_USED: Final = 0.95
+# A step grows no parameter, or 1 where that is smaller, by more than this factor: farther away the
+# likelihood is no longer like its quadratic here. _LEAST keeps a division by no step finite.
+_WILDEST: Final = 3.0
+_LEAST: Final = 1e-300
+# Where a search for the end of an interval starts: near enough to a maximum at a bound to be inside
+# the likelihood region (`profile_interval` sees to the rest), far enough for its steps to turn.
+_INSIDE: Final = 0.05
+_INSIDE_CONE: Final = 0.9
+_INSIDE_SHARE: Final = (0.02, 0.95)
+_INSIDE_LIMIT: Final = MOST / 10
 
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """limited: places of parameters from -MOST to MOST; positive: of those above 0 too;
-    cone: places (a, s, q) with q^2 below a s; share: place of a parameter from 0 to WIDEST."""
+    """limited: indices of parameters from -MOST to MOST; positive: of those above 0 too;
+    cone: indices (a, s, q) with q^2 below a s; share: index of a parameter from 0 to WIDEST."""
 
     limited: tuple[int, ...] = ()
     positive: tuple[int, ...] = ()
@@ -29,10 +42,10 @@ class Bounds:
     def value(self, theta: Floats) -> Floats:
         """Sum of the logarithms of the slacks (of the cone: of its determinant)."""
         total: Floats = np.log1p(-((theta[:, self.limited] / MOST) ** 2)).sum(axis=1)
-        for place in self.positive:
-            total += np.log(theta[:, place])
+        for index in self.positive:
+            total += np.log(theta[:, index])
         if self.cone:
-            a, s, q = (theta[:, place] for place in self.cone)
+            a, s, q = (theta[:, index] for index in self.cone)
             total += np.log(a * s - q * q)
         if self.share is not None:
             total += np.log(theta[:, self.share]) + np.log(WIDEST - theta[:, self.share])
@@ -42,13 +55,13 @@ class Bounds:
         """Gradient of `value`, and its negative Hessian."""
         gradient = np.zeros_like(theta)
         hessian = np.zeros((*theta.shape, theta.shape[1]))
-        for place in self.limited:
-            x, rest = theta[:, place], MOST**2 - theta[:, place] ** 2
-            gradient[:, place] = -2 * x / rest
-            hessian[:, place, place] = 2 * (MOST**2 + x * x) / rest**2
-        for place in self.positive:
-            gradient[:, place] += 1 / theta[:, place]
-            hessian[:, place, place] += 1 / theta[:, place] ** 2
+        for index in self.limited:
+            x, rest = theta[:, index], MOST**2 - theta[:, index] ** 2
+            gradient[:, index] = -2 * x / rest
+            hessian[:, index, index] = 2 * (MOST**2 + x * x) / rest**2
+        for index in self.positive:
+            gradient[:, index] += 1 / theta[:, index]
+            hessian[:, index, index] += 1 / theta[:, index] ** 2
         if self.share is not None:
             x = theta[:, self.share]
             gradient[:, self.share] = 1 / x - 1 / (WIDEST - x)
@@ -59,24 +72,24 @@ class Bounds:
 
     def _cone_slopes(self, theta: Floats, gradient: Floats, hessian: Floats) -> None:
         assert self.cone
-        a, s, q = (theta[:, place] for place in self.cone)
+        a, s, q = (theta[:, index] for index in self.cone)
         inner = np.stack([s, a, -2 * q], axis=1)
         rest = a * s - q * q
-        places = np.array(self.cone)
-        gradient[:, places] += inner / rest[:, None]
+        indices = np.array(self.cone)
+        gradient[:, indices] += inner / rest[:, None]
         fixed = np.array([[0.0, 1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -2.0]])
         outer = inner[:, :, None] * inner[:, None, :] / (rest**2)[:, None, None]
-        hessian[:, places[:, None], places] += outer - fixed / rest[:, None, None]
+        hessian[:, indices[:, None], indices] += outer - fixed / rest[:, None, None]
 
     def max_step(self, theta: Floats, step: Floats) -> Floats:
-        """Share of the step that leaves a twentieth of each slack and grows no parameter wildly."""
+        """Share of the step that leaves some of each slack and grows no parameter wildly."""
         size = np.max(np.abs(step) / (1 + np.abs(theta)), axis=1)
-        share = np.minimum(1.0, 3 / np.maximum(size, 1e-300))
-        for place in self.limited:
-            edge = MOST - np.sign(step[:, place]) * theta[:, place]
-            share = np.minimum(share, first_root(0.95 * edge, -np.abs(step[:, place]), 0.0))
-        for place in self.positive:
-            share = np.minimum(share, first_root(0.95 * theta[:, place], step[:, place], 0.0))
+        share = np.minimum(1.0, _WILDEST / np.maximum(size, _LEAST))
+        for index in self.limited:
+            edge = MOST - np.sign(step[:, index]) * theta[:, index]
+            share = np.minimum(share, first_root(_USED * edge, -np.abs(step[:, index]), 0.0))
+        for index in self.positive:
+            share = np.minimum(share, first_root(_USED * theta[:, index], step[:, index], 0.0))
         if self.cone:
             (a, s, q), (da, ds, dq) = (each[:, self.cone].T for each in (theta, step))
             for slack, slope, curvature in (
@@ -84,25 +97,25 @@ class Bounds:
                 (s, ds, 0.0),
                 (a * s - q * q, a * ds + s * da - 2 * q * dq, da * ds - dq * dq),
             ):
-                share = np.minimum(share, first_root(0.95 * slack, slope, curvature))
+                share = np.minimum(share, first_root(_USED * slack, slope, curvature))
         if self.share is not None:
             x, dx = theta[:, self.share], step[:, self.share]
-            share = np.minimum(share, first_root(0.95 * x, dx, 0.0))
-            share = np.minimum(share, first_root(0.95 * (WIDEST - x), -dx, 0.0))
+            share = np.minimum(share, first_root(_USED * x, dx, 0.0))
+            share = np.minimum(share, first_root(_USED * (WIDEST - x), -dx, 0.0))
         return np.asarray(share)
 
     def interior_point(self, theta: Floats) -> Floats:
         """Away from the bounds, where a step can still turn."""
         moved = theta.copy()
-        moved[:, self.limited] = np.clip(moved[:, self.limited], -MOST / 10, MOST / 10)
-        places = [*self.positive, *(self.cone[:2] if self.cone else ())]
-        moved[:, places] = np.maximum(moved[:, places], 0.05)
+        moved[:, self.limited] = np.clip(moved[:, self.limited], -_INSIDE_LIMIT, _INSIDE_LIMIT)
+        indices = [*self.positive, *(self.cone[:2] if self.cone else ())]
+        moved[:, indices] = np.maximum(moved[:, indices], _INSIDE)
         if self.cone:
             a, s, q = self.cone
-            most = 0.9 * np.sqrt(moved[:, a] * moved[:, s])
+            most = _INSIDE_CONE * np.sqrt(moved[:, a] * moved[:, s])
             moved[:, q] = np.clip(moved[:, q], -most, most)
         if self.share is not None:
-            moved[:, self.share] = np.clip(moved[:, self.share], 0.02, 0.95)
+            moved[:, self.share] = np.clip(moved[:, self.share], *_INSIDE_SHARE)
         return moved
 
 
@@ -110,5 +123,5 @@ def first_root(start: Floats, slope: Floats, curvature: Floats | float) -> Float
     """Smallest positive t with start + slope t + curvature t^2 = 0 (start > 0); else infinite."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         root = -slope + np.sqrt(slope * slope - 4 * curvature * start)
-        found = 2 * start / root
-    return np.where(root > 0, found, np.inf)
+        first = 2 * start / root
+    return np.where(root > 0, first, np.inf)

@@ -1,17 +1,18 @@
-"""A fit with everything that intervals need, the doubts of the compositions included.
+"""A fit with everything that intervals need, the uncertainty of the compositions included.
 
-What is not sure about a composition moves the estimates: by the information matrix, a shift of the
-predictors by one standard deviation of a source shifts the parameters by so much. The sources are
-independent of each other and of the answers, so their half-width is added in quadrature to each
-side of the profile-likelihood interval.
+It is propagated in components, one for each source: by the information matrix, what one standard
+deviation of a source does to the predictors moves the parameters by so much (JCGM 100:2008, GUM,
+5.1; from memory). The sources are independent of each other and of the answers, so their half-width
+is added in quadrature to each side of the profile-likelihood interval.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import sqrt
+from typing import Final
 
 import numpy as np
 
@@ -23,8 +24,18 @@ from tasting.stats.fitting.profile import Quantity, linear, profile_interval
 from tasting.stats.likelihood import chi_square_cut
 from tasting.stats.results import Estimate, Interval
 
-# Singular values below this share of the largest say that a direction was not explored.
-_FLAT = 1e-6
+# Singular values below this share of the largest say that a direction was not explored: far below
+# what differences in acid and sugar are known to (1 %), far above the rounding of a design (1e-15).
+_FLAT: Final = 1e-6
+# What moves no predictor by more than this (d-prime, or its square) is rounding, such as of a
+# source that cancels between two versions; each source costs a row in every interval.
+_UNFELT: Final = 1e-9
+# The search stops a little inside its bound, by the last weight of the barrier: from here on the
+# bound is what stopped it.
+AT_EDGE: Final = 0.98
+
+Started = Callable[[Likelihood], tuple[Bounds, Floats]]
+"""Bounds of the parameters of a likelihood, and a point inside to start from."""
 
 
 @dataclass(frozen=True)
@@ -32,8 +43,8 @@ class Fitted:
     """Parameters at the maximum.
 
     likelihood: pooled over like comparisons; each: with the rows of every session apart
-    design: factors of each comparison; shifts: by source of doubt, what one standard deviation of
-    it does to the predictor of each comparison
+    design: factors of each comparison; components: by source of uncertainty, what one standard
+    deviation of it does to the predictor of each comparison
     """
 
     likelihood: Likelihood
@@ -41,7 +52,7 @@ class Fitted:
     bounds: Bounds
     summit: Optimum
     design: Floats
-    shifts: Mapping[str, Floats]
+    components: Mapping[str, Floats]
     confidence: float
 
     @property
@@ -66,13 +77,13 @@ class Fitted:
         return np.asarray(solve(self.summit.slopes.information, np.eye(size)[None])[0])
 
     @cached_property
-    def moved(self) -> dict[str, Floats]:
-        """By source of doubt, what one standard deviation of it does to the parameters."""
+    def propagated(self) -> dict[str, Floats]:
+        """By source of uncertainty, what one standard deviation does to the parameters."""
         weights = self.each.weights(self.theta)
         size = self.likelihood.size
         return {
-            source: -((weights * shift) @ self.design) @ self.covariance[:size]
-            for source, shift in self.shifts.items()
+            source: -((weights * component) @ self.design) @ self.covariance[:size]
+            for source, component in self.components.items()
         }
 
     def explored(self, factors: Floats) -> bool:
@@ -80,11 +91,15 @@ class Fitted:
         _, sizes, rows = np.linalg.svd(self.design, full_matrices=False)
         known = rows[sizes > _FLAT * sizes[0]] if sizes.size and sizes[0] > 0 else rows[:0]
         left = factors - (factors @ known.T) @ known
-        return bool(np.abs(left).max() < 1e-6 * max(1.0, float(np.abs(factors).max())))
+        return bool(np.abs(left).max() < _FLAT * max(1.0, float(np.abs(factors).max())))
 
-    def unit(self, place: int) -> Floats:
+    def explores(self, index: int) -> bool:
+        """Whether the comparisons tell anything about one parameter."""
+        return self.explored(np.eye(self.likelihood.size)[index])
+
+    def unit(self, index: int) -> Floats:
         """The factors that pick one parameter."""
-        return np.eye(self.likelihood.parameters)[place : place + 1]
+        return np.eye(self.likelihood.parameters)[index : index + 1]
 
     def interval(
         self,
@@ -95,62 +110,69 @@ class Fitted:
     ) -> Floats:
         """Value, low and high of a quantity for each row of factors.
 
-        direct: by source of doubt, what it does to the quantity beside what it does to the
-        parameters; root: of its square root, to which a difference is proportional
+        direct: components of the quantity's own uncertainty, by source, beside what they do to
+        the parameters; root: of its square root, to which a difference is proportional
         """
         padded = np.zeros((len(factors), self.likelihood.parameters))
         padded[:, : factors.shape[1]] = factors
         theta = np.repeat(self.summit.theta, len(padded), axis=0)
         values, gradients = quantity(theta, padded)
         cuts = np.full(len(padded), chi_square_cut(self.confidence))
-        found = profile_interval(self.likelihood, self.bounds, self.summit, padded, cuts, quantity)
-        doubt = sqrt(cuts[0]) * self._doubt(gradients, direct)
-        table = np.column_stack([values, found, values + doubt])
+        ends = profile_interval(self.likelihood, self.bounds, self.summit, padded, cuts, quantity)
+        composition = sqrt(cuts[0]) * self._combined(gradients, direct)
+        table = np.column_stack([values, ends, values + composition])
         value, low, high, moved = np.sqrt(np.maximum(table, 0.0)).T if root else table.T
         below = np.hypot(np.maximum(value - low, 0.0), moved - value)
         above = np.hypot(np.maximum(high - value, 0.0), moved - value)
         least = 0.0 if root else -np.inf
         return np.column_stack([value, np.maximum(value - below, least), value + above])
 
-    def _doubt(self, gradients: Floats, direct: Sequence[Mapping[str, float]] | None) -> Floats:
-        """Standard deviation that the compositions bring to a quantity of these gradients."""
-        at = direct or [{}] * len(gradients)
-        sources = sorted({*self.moved, *(source for shifts in at for source in shifts)})
+    def _combined(self, gradients: Floats, direct: Sequence[Mapping[str, float]] | None) -> Floats:
+        """Combined standard uncertainty that the compositions bring to quantities of these
+        gradients."""
+        own = direct or [{}] * len(gradients)
+        sources = sorted({*self.propagated, *(source for each in own for source in each)})
         if not sources:
             return np.zeros(len(gradients))
         still = np.zeros(self.likelihood.parameters)
-        moved = np.array([self.moved.get(source, still) for source in sources])
-        straight = np.array([[shifts.get(source, 0.0) for source in sources] for shifts in at])
+        moved = np.array([self.propagated.get(source, still) for source in sources])
+        straight = np.array([[each.get(source, 0.0) for source in sources] for each in own])
         return np.asarray(np.sqrt(((gradients @ moved.T + straight) ** 2).sum(axis=1)))
 
+    def likelihood_ratio(self, gone: Sequence[int], started: Started) -> float:
+        """Twice the fall of the log-likelihood without some of the parameters."""
+        model = self.likelihood.without(gone)
+        if not model.parameters:
+            return 2 * (self.value - float(model(np.zeros((1, 0))).value[0]))
+        summit = maximise(model, *started(model))
+        return max(0.0, 2 * (self.value - float(summit.slopes.value[0])))
 
-def fit(
-    likelihood: Likelihood,
-    bounds: Bounds,
-    start: Floats,
-    design: Floats,
-    confidence: float,
-) -> Fitted:
-    """The maximum, without doubts of the compositions; see `doubting`."""
+
+def fit(likelihood: Likelihood, started: Started, design: Floats, confidence: float) -> Fitted:
+    """The maximum, compositions taken as known; see `with_composition_uncertainty`."""
     pooled = likelihood.pooled()
+    bounds, start = started(pooled)
     summit = maximise(pooled, bounds, start)
     return Fitted(pooled, likelihood, bounds, summit, design, {}, confidence)
 
 
-def with_composition_uncertainty(fitted: Fitted, shifts: Sequence[Mapping[str, float]]) -> Fitted:
-    """The same fit, with the doubts of the compositions.
+def with_composition_uncertainty(
+    fitted: Fitted, components: Sequence[Mapping[str, float]]
+) -> Fitted:
+    """The same fit, with the uncertainty of the compositions.
 
-    shifts: for each comparison, what one standard deviation of each source does to its predictor
+    components: for each comparison, what one standard deviation of each source does to its
+    predictor
     """
-    sources = sorted({source for shift in shifts for source in shift})
-    table = {source: np.array([shift.get(source, 0.0) for shift in shifts]) for source in sources}
-    kept = {source: row for source, row in table.items() if np.any(np.abs(row) > 1e-9)}
-    return replace(fitted, shifts=kept)
+    sources = sorted({source for each in components for source in each})
+    table = {name: np.array([each.get(name, 0.0) for each in components]) for name in sources}
+    felt = {name: row for name, row in table.items() if np.any(np.abs(row) > _UNFELT)}
+    return replace(fitted, components=felt)
 
 
 def endless(end: float) -> bool:
     """Whether an end of a parameter's interval is only the edge of what is looked at."""
-    return bool(abs(end) > 0.98 * MOST)
+    return bool(abs(end) > AT_EDGE * MOST)
 
 
 def estimate(row: Floats, confidence: float) -> Estimate:

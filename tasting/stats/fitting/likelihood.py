@@ -16,17 +16,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from scipy import special
 
 from tasting.stats.checks import Floats, Ints
 from tasting.stats.psychometric import Psychometric
+from tasting.stats.replicates import guessing
 
 # Below this distance the slope in its square is constant to 1e-8; it keeps 0/0 away.
-_NEAR: Final = 1e-4
+NEAR: Final = 1e-4
+# The least number: what the model holds for impossible, and was seen, costs 690 in log-likelihood.
 _IMPOSSIBLE: Final = 1e-300
 # Keeps the slope of a product that holds a zero finite.
 _LEAST: Final = 1e-14
@@ -38,7 +38,7 @@ class Rows:
 
     design: a row of factors each; counts: how many assessors had 0, 1, ..., r counted answers, with
     leading axes if there are many data sets; squared: whether the predictor is a squared distance;
-    lead: -1 where a counted answer speaks for A; which: place of the comparison it comes from.
+    lead: -1 where a counted answer speaks for A; which: index of the comparison it comes from.
     """
 
     psychometric: Psychometric
@@ -56,7 +56,7 @@ class Rows:
     def shares(self, predictor: Floats) -> tuple[Floats, Floats]:
         """Probability that one answer counts, and its slope in the predictor."""
         if self.squared:
-            distance = np.sqrt(np.maximum(predictor, _NEAR**2))
+            distance = np.sqrt(np.maximum(predictor, NEAR**2))
             slope = self.psychometric.derivative(distance) / (2 * distance)
             return self.psychometric.function(distance), slope
         signed = self.lead * predictor
@@ -118,13 +118,13 @@ class Likelihood:
     def weights(self, theta: Floats) -> Floats:
         """Information on the predictor of each comparison, at one parameter vector."""
         spread = theta[-1:, None] if self.spread else np.zeros((1, 1))
-        found = np.zeros(1 + max(int(rows.which.max()) for rows in self.rows))
+        weights = np.zeros(1 + max(int(rows.which.max()) for rows in self.rows))
         for rows in self.rows:
             share, slope = rows.shares(theta[None, : self.size] @ rows.design.T)
             chances, by_share, _ = categories(rows, share, spread)
             each = slope[0] ** 2 * (by_share[0] ** 2 / chances[0]).sum(axis=-1)
-            np.add.at(found, rows.which, rows.counts.sum(axis=-1) * each)
-        return found
+            np.add.at(weights, rows.which, rows.counts.sum(axis=-1) * each)
+        return weights
 
     def without(self, columns: Sequence[int]) -> Likelihood:
         """The same rows without some of the factors."""
@@ -177,22 +177,11 @@ def categories(rows: Rows, share: Floats, spread: Floats) -> tuple[Floats, Float
         return np.maximum(pair, _IMPOSSIBLE), steady, np.zeros_like(pair)
     mean = np.clip((share - chance) / (1 - chance), _LEAST, 1 - _LEAST)
     noticed, by_mean, by_theta = _noticed(mean, spread / (1 - spread), rows.replicates)
-    ways = _ways(rows.replicates, chance)
+    ways = np.exp(guessing(rows.replicates, chance)[1].T)
     return (
         np.maximum(noticed @ ways, _IMPOSSIBLE),
         by_mean @ ways / (1 - chance),
         by_theta @ ways / ((1 - spread) ** 2)[..., None],
-    )
-
-
-@lru_cache(maxsize=64)
-def _ways(replicates: int, chance: float) -> Floats:
-    """From i noticed (row) to x counted (column): x - i lucky guesses, r - x unlucky ones."""
-    i, x = np.mgrid[0 : replicates + 1, 0 : replicates + 1]
-    ways = special.binom(replicates, x) * special.binom(x, i)
-    lucky = np.where(x >= i, x - i, 0)
-    return np.asarray(
-        np.where(x >= i, ways * chance**lucky * (1 - chance) ** (replicates - x), 0.0)
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,28 @@ from tasting.stats.checks import Floats, Ints
 from tasting.stats.fitting.barrier import Bounds, first_root
 from tasting.stats.fitting.likelihood import Likelihood, Slopes
 from tasting.stats.fitting.maximise import LOWER, MOST_STEPS, Optimum, solve
+
+# Halvings on the way back from a start outside the likelihood region to its maximum, which lies
+# inside: after 40 the two are one in double precision.
+_BACK: Final = 40
+# Of what the log-likelihood may fall a start leaves so much: nearer to the edge the barrier there
+# is so steep that the first steps go sideways.
+_LEFT_AT_START: Final = 0.2
+# The first weight is the quantity's standard error, so that quantity and barrier pull alike, within
+# limits where the information is too small, or too large, to say. The last, over the first, is how
+# well an end is known.
+_FIRST: Final = (1e-2, 10.0)
+_LAST: Final = 1e-4
+# A step that makes the aim fall by more than rounding is halved; after so many halvings (to 2e-6)
+# it is left out, and the weight is lowered where the row stands.
+_HALVINGS: Final = 19
+_SAME: Final = 1e-7
+# The weight is lowered when a step gains less than this in the aim: the next weight moves its
+# optimum by more.
+_NEAR: Final = 1.0
+# Of what the log-likelihood may still fall a step uses so much (see `barrier`).
+_USED: Final = 0.9
+_LEAST: Final = 1e-300
 
 Quantity = Callable[[Floats, Floats], tuple[Floats, Floats]]
 """Value and gradient of a quantity at each row of parameters, times a row of factors."""
@@ -45,11 +68,11 @@ def profile_interval(
     reached = np.full(2 * len(factors), np.nan)
     for _ in range(MOST_STEPS):
         done = _step(likelihood, bounds, search)
-        reached[search.places[done]] = search.ends()[done]
+        reached[search.indices[done]] = search.ends()[done]
         search.keep(~done)
-        if not len(search.places):
+        if not len(search.indices):
             break
-    reached[search.places] = search.ends()
+    reached[search.indices] = search.ends()
     low, high = np.split(reached, 2)
     return np.column_stack([-low, high])
 
@@ -58,10 +81,10 @@ def profile_interval(
 class _Search:
     """Rows on their way outward, with a barrier of the weight `mu` on the likelihood too.
 
-    places: which of the ends wanted each row is; last: the lowest mu
+    indices: which of the ends wanted each row is; last: the lowest mu
     """
 
-    places: Ints
+    indices: Ints
     theta: Floats
     here: Slopes
     towards: Floats
@@ -82,7 +105,7 @@ class _Search:
 
     def keep(self, rows: NDArray[np.bool_]) -> None:
         """Go on with these rows only."""
-        for name in ("places", "theta", "towards", "target", "mu", "last"):
+        for name in ("indices", "theta", "towards", "target", "mu", "last"):
             setattr(self, name, getattr(self, name)[rows])
         here = self.here
         self.here = Slopes(here.value[rows], here.score[rows], here.information[rows])
@@ -100,16 +123,16 @@ def _start(
     target = summit.slopes.value[0] - np.concatenate([cuts, cuts]) / 2
     best = np.repeat(summit.theta, len(towards), axis=0)
     theta = bounds.interior_point(best)
-    for _ in range(40):
+    for _ in range(_BACK):
         here = likelihood(theta)
-        outside = here.value - target < 0.2 * (summit.slopes.value[0] - target)
+        outside = here.value - target < _LEFT_AT_START * (summit.slopes.value[0] - target)
         if not outside.any():
             break
         theta = np.where(outside[:, None], (theta + best) / 2, theta)
     _, gradient = quantity(theta, towards)
     wide = (solve(here.information, gradient) * gradient).sum(axis=1)
-    mu = np.clip(np.sqrt(np.maximum(wide, 0.0)), 1e-2, 10.0)
-    return _Search(np.arange(len(towards)), theta, here, towards, target, mu, 1e-4 * mu, quantity)
+    mu = np.clip(np.sqrt(np.maximum(wide, 0.0)), *_FIRST)
+    return _Search(np.arange(len(towards)), theta, here, towards, target, mu, _LAST * mu, quantity)
 
 
 def _step(likelihood: Likelihood, bounds: Bounds, search: _Search) -> NDArray[np.bool_]:
@@ -117,16 +140,16 @@ def _step(likelihood: Likelihood, bounds: Bounds, search: _Search) -> NDArray[np
     step, gain = _outward(bounds, search)
     share = np.minimum(bounds.max_step(search.theta, step), _within(search, step))
     before = _merit(bounds, search, search.theta, search.slack)
-    for turn in range(21):
+    for halvings in range(_HALVINGS + 2):
         theta = search.theta + share[:, None] * step
         here = likelihood(theta)
         slack = here.value - search.target
-        bad = (slack <= 0) | (_merit(bounds, search, theta, slack) < before - 1e-7)
+        bad = (slack <= 0) | (_merit(bounds, search, theta, slack) < before - _SAME)
         if not bad.any():
             break
-        share = np.where(bad, share / 2 if turn < 19 else 0.0, share)
+        share = np.where(bad, share / 2 if halvings < _HALVINGS else 0.0, share)
     search.theta, search.here = theta, here
-    near = gain < 1.0
+    near = gain < _NEAR
     done = near & (search.mu <= search.last)
     search.mu = np.where(near & ~done, np.maximum(LOWER * search.mu, search.last), search.mu)
     return done
@@ -146,12 +169,12 @@ def _outward(bounds: Bounds, search: _Search) -> tuple[Floats, Floats]:
 
 
 def _within(search: _Search, step: Floats) -> Floats:
-    """Share of the step that, by the local quadratic, keeps a tenth of what may still fall."""
+    """Share of the step that, by the local quadratic, keeps some of what may still fall."""
     slope = (search.here.score * step).sum(axis=1)
     curvature = -((search.here.information @ step[:, :, None])[:, :, 0] * step).sum(axis=1) / 2
-    return first_root(0.9 * search.slack, slope, curvature)
+    return first_root(_USED * search.slack, slope, curvature)
 
 
 def _merit(bounds: Bounds, search: _Search, theta: Floats, slack: Floats) -> Floats:
     at, _ = search.quantity(theta, search.towards)
-    return np.asarray(at / search.mu + np.log(np.maximum(slack, 1e-300)) + bounds.value(theta))
+    return np.asarray(at / search.mu + np.log(np.maximum(slack, _LEAST)) + bounds.value(theta))

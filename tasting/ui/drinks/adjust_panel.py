@@ -15,7 +15,7 @@ from tasting.errors import InputError
 from tasting.records import now
 from tasting.store.formulas import new_id
 from tasting.ui import page
-from tasting.ui.drinks import adjust_tables, draft
+from tasting.ui.drinks import adjust_tables, draft, views
 from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, AdjustmentGoal
 from tasting.ui.drinks.draft import Known
 from tasting.ui.tables import show_table
@@ -29,7 +29,7 @@ def panel(
 ) -> Version | None:
     """The panel; a child version when the host keeps a move."""
     before = compose(version)
-    reference = choose_reference(references)
+    reference = views.choose_reference(references, "adjust-reference")
     wishes = choose_goals(version, before, reference)
     allowed = choose_allowed(version, known)
     try:
@@ -39,21 +39,10 @@ def panel(
         items = [Allowed(ingredient=known[name]) for name in allowed]
         found = _computed(version, goals, hold, items)
     except InputError as error:
-        st.info(page.escape_markdown(str(error)[:1].upper() + str(error)[1:]) + ".")
+        st.info(page.escape_markdown(page.capital(f"{error}.")))
         return None
     show_moves(found, version, allowed)
     return keep_one(formula, version, found)
-
-
-def choose_reference(references: Sequence[Reference]) -> Reference | None:
-    """The reference whose figures may be goals, where there is one."""
-    by_id = {reference.id: reference for reference in references}
-    if not by_id:
-        return None
-    chosen = st.selectbox(
-        "Reference", list(by_id), format_func=lambda id: by_id[id].name, key="adjust-reference"
-    )
-    return by_id[chosen]
 
 
 def choose_goals(

@@ -10,7 +10,6 @@ from tasting.drink.adjust import Adjustment, Move
 from tasting.drink.composition import Composition
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.label import Reference
-from tasting.drink.levels import levels
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.wording import short
@@ -87,7 +86,7 @@ def _goal(figure: str, wish: AdjustmentGoal, now: float, reference: Reference | 
 
 def like(figure: str, reference: Reference | None) -> float | None:
     """The figure of a reference, None where it is not known."""
-    known = None if reference is None else getattr(levels(reference), figure, None)
+    known = getattr(reference, figure, None)
     return None if known is None else float(known)
 
 

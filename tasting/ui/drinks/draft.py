@@ -1,8 +1,10 @@
 """The draft of a version: from what the host typed to parts, without touching what is kept."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -33,6 +35,10 @@ class Draft:
     label: str = ""
     reason: str = ""
     own: tuple[Ingredient, ...] = ()
+
+    def with_own(self, item: Ingredient) -> Draft:
+        """The draft with an ingredient that it alone knows, as a new row."""
+        return replace(self, rows=with_row(self.rows, item.name), own=(*self.own, item))
 
 
 def draft_from(parent: Version | None) -> Draft:

@@ -119,8 +119,7 @@ def own_ingredient_form(place: str, draft: Draft, known: Known) -> None:
             own = drafting.own_ingredient(
                 name, figures, source, form=kind, allergens=allergens, taken=known
             )
-            rows = drafting.with_row(draft.rows, own.name)
-            keep(place, replace(draft, rows=rows, own=(*draft.own, own)))
+            keep(place, draft.with_own(own))
             st.rerun()
 
 

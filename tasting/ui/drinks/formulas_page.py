@@ -73,15 +73,13 @@ def caption(formula: Formula, version: Version) -> str:
 
 def choose_reference(engine: Engine) -> Reference | None:
     """The reference to compare with, if any is kept."""
-    by_id = {reference.id: reference for reference in formulas.references(engine)}
-    if not by_id:
+    reference = views.choose_reference(formulas.references(engine), "reference")
+    if reference:
+        page.show_invented(reference.invented)
+    else:
         st.write("No reference is kept yet. Write down the label of a drink to compare with.")
         st.page_link(pages.REFERENCES.script, label="Add a reference")
-        return None
-    name = "Reference"
-    chosen = st.selectbox(name, list(by_id), format_func=lambda id: by_id[id].name, key="reference")
-    page.show_invented(by_id[chosen].invented)
-    return by_id[chosen]
+    return reference
 
 
 def compare(engine: Engine, formula: Formula, version: Version) -> None:

@@ -101,7 +101,7 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
         with page.show_errors():
             made = ingredient_sources.preparation_of(*choices[chosen], yields, name, known)
             ingredient_sources.refuse_cycle(_home(kept, place), made)
-            draft_form.keep(place, ingredient_sources.with_preparation(draft, made))
+            draft_form.keep(place, draft.with_own(made))
             st.rerun()
 
 

@@ -29,18 +29,11 @@ def measured_lot(usual: Ingredient, values: Values, name: str, taken: Known) -> 
 def with_lot(draft: Draft, usual: str, measured: Ingredient) -> Draft:
     """The draft with a lot in place of the usual ingredient, or as a new row where that is not in
     it."""
+    if usual not in draft.rows[INGREDIENT].tolist():
+        return draft.with_own(measured)
     rows = draft.rows.copy()
-    if usual in rows[INGREDIENT].tolist():
-        rows[INGREDIENT] = rows[INGREDIENT].replace({usual: measured.name})
-    else:
-        rows = drafting.with_row(rows, measured.name)
+    rows[INGREDIENT] = rows[INGREDIENT].replace({usual: measured.name})
     return replace(draft, rows=rows, own=(*draft.own, measured))
-
-
-def with_preparation(draft: Draft, made: Ingredient) -> Draft:
-    """The draft with a new row for a preparation."""
-    rows = drafting.with_row(draft.rows, made.name)
-    return replace(draft, rows=rows, own=(*draft.own, made))
 
 
 def preparation_key(formula_id: str) -> str:

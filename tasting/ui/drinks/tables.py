@@ -9,7 +9,6 @@ from tasting.drink import carbonation, words
 from tasting.drink.composition import Composition
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Match, Reference
-from tasting.drink.levels import levels
 from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import MODEL, advice
 from tasting.wording import decimals, percent, short, signed, span, three_digits
@@ -186,8 +185,7 @@ def composed_figures(made: Composition) -> Figures:
 
 def label_figures(reference: Reference) -> Figures:
     """The figures of a reference as far as its label declares them or somebody measured them."""
-    known = levels(reference)
-    sugar, ta = known.sugar_g_per_l, known.ta_g_per_l
+    sugar, ta = reference.sugar_g_per_l, reference.ta_g_per_l
     return {
         "Serving, mL": reference.serving_ml,
         "TA, g/L": ta,
@@ -195,8 +193,8 @@ def label_figures(reference: Reference) -> Figures:
         "Sugar, g/L": sugar,
         "Sugar : acid": sugar / ta if sugar is not None and ta else None,
         "Refractometer, °Brix": reference.brix,
-        "Alcohol, % vol": known.alcohol_percent_vol,
-        "Energy, kcal/L": known.energy_kcal_per_l,
+        "Alcohol, % vol": reference.alcohol_percent_vol,
+        "Energy, kcal/L": reference.energy_kcal_per_l,
     }
 
 

@@ -10,7 +10,6 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference, bands
-from tasting.drink.levels import Levels, levels
 from tasting.wording import UNKNOWN, decimals
 
 MEASURES = {
@@ -38,15 +37,14 @@ def versions_against_label(
     has the same numbers, the reference in its last row. Show the chart with width="stretch".
     """
     made = {version.id: compose(version) for version in formula.versions}
-    label = levels(reference) if reference else Levels(None, None, None, None)
     meant = bands(reference) if reference else {}
     points, edges = _points(formula, made), _edges(formula, made)
     panels = [
         alt.LayerChart(
             layer=[
-                *_band(measure, heading(measure, label), meant.get(measure)),
-                *_layers(points, edges, measure, heading(measure, label), measure == LAST),
-                *_reference(measure, getattr(label, measure)),
+                *_band(measure, heading(measure, reference), meant.get(measure)),
+                *_layers(points, edges, measure, heading(measure, reference), measure == LAST),
+                *_reference(measure, getattr(reference, measure, None)),
             ],
             height=PANEL_HEIGHT,
         )
@@ -59,9 +57,9 @@ def versions_against_label(
     return chart, _alt(formula, made, reference), _table(formula, made, reference)
 
 
-def heading(measure: str, label: Levels) -> str:
+def heading(measure: str, reference: Reference | None) -> str:
     """The title of a panel: what it shows, and what the reference has of it."""
-    title, known = MEASURES[measure][0], getattr(label, measure)
+    title, known = MEASURES[measure][0], getattr(reference, measure, None)
     return title if known is None else f"{title}; dashed: reference {_said(known, measure)}"
 
 
@@ -177,8 +175,7 @@ def _table(
         (name, *[_with_likely(drink, measure) for measure in MEASURES]) for name, drink in drinks
     ]
     if reference:
-        label = levels(reference)
-        known = [_said(getattr(label, measure), measure) for measure in MEASURES]
+        known = [_said(getattr(reference, measure), measure) for measure in MEASURES]
         rows.append((reference.name, *known))
     return pd.DataFrame(rows, columns=[VERSION, *[title for title, _ in MEASURES.values()]])
 
@@ -193,10 +190,9 @@ def _with_likely(drink: Composition, measure: str) -> str:
 def _alt(formula: Formula, made: dict[str, Composition], reference: Reference | None) -> str:
     """One sentence: where the newest version stands."""
     newest = formula.versions[-1]
-    label = levels(reference) if reference else None
     found = []
     for measure, (title, _) in MEASURES.items():
-        against = getattr(label, measure) if label else None
+        against = getattr(reference, measure, None)
         beside = f" (reference {_said(against, measure)})" if against is not None else ""
         found.append(f"{title} {_said(getattr(made[newest.id], measure), measure)}{beside}")
     return f"{formula.name}, {len(made)} versions; the newest, {newest.label}: {'; '.join(found)}."

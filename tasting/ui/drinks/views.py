@@ -96,6 +96,15 @@ def listed(allergens: Sequence[str]) -> str:
     return escape_markdown(", ".join(allergens)) or "none declared"
 
 
+def choose_reference(references: Sequence[Reference], key: str) -> Reference | None:
+    """The reference that is chosen, where there is one."""
+    by_id = {reference.id: reference for reference in references}
+    if not by_id:
+        return None
+    name = "Reference"
+    return by_id[st.selectbox(name, list(by_id), format_func=lambda id: by_id[id].name, key=key)]
+
+
 def show_against_label(version: Version, reference: Reference) -> None:
     """Whether a version could print as the label of a reference, value by value."""
     made = compose(version)

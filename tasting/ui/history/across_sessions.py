@@ -112,7 +112,7 @@ def _show_preferred(closed: Sequence[Session]) -> None:
     try:
         found = preferred(closed)
     except InputError as error:
-        st.write(page.escape_markdown(f"{str(error)[:1].upper()}{str(error)[1:]}."))
+        st.write(page.escape_markdown(page.capital(f"{error}.")))
         return
     if found is None:
         st.write("An order needs preference sessions that connect at least three drinks.")

@@ -6,8 +6,9 @@ import pytest
 from tasting.drink.composition import compose
 from tasting.drink.formula import Part
 from tasting.drink.pantry import ingredient
+from tasting.drink.response import grams_to_reach
 from tasting.insight.noticing.drivers import DRIVERS
-from tasting.insight.noticing.pinches import grams_for, in_words, level_of, pinches
+from tasting.insight.noticing.pinches import in_words, pinches
 from tasting.stats.results import Estimate, Interval
 from tests.drink.glass import SPRITZ, version
 
@@ -21,8 +22,8 @@ def step(value, low, high):
 @pytest.mark.parametrize(("key", "driver"), [("lemon-juice", TA), ("simple-syrup-1-1", SUGAR)])
 def test_the_grams_bring_the_drink_to_its_target(key, driver):
     """Composed with them in it."""
-    target = level_of(SPRITZ, driver) * np.array([1.05, 1.3])
-    amounts = grams_for(SPRITZ, driver, ingredient(key), target)
+    target = getattr(compose(SPRITZ), driver.figure) * np.array([1.05, 1.3])
+    amounts = grams_to_reach(SPRITZ, ingredient(key), driver.figure, target)
     for grams, wanted in zip(amounts.tolist(), target, strict=True):
         part = Part.model_validate({"ingredient": key, "amount": f"{grams!r} g"})
         after = compose(SPRITZ.model_copy(update={"parts": (*SPRITZ.parts, part)}))
@@ -30,7 +31,7 @@ def test_the_grams_bring_the_drink_to_its_target(key, driver):
 
 
 def test_nothing_more_acid_than_the_juice_itself_can_be_reached_with_it():
-    amounts = grams_for(SPRITZ, TA, ingredient("orange-juice"), np.array([60.0]))
+    amounts = grams_to_reach(SPRITZ, ingredient("orange-juice"), TA.figure, np.array([60.0]))
 
     assert np.isinf(amounts[0])
 

@@ -91,7 +91,7 @@ def test_a_version_becomes_an_ingredient_with_its_yield() -> None:
     made = prepared(SYRUP, mass_g=800.0, strained_g=None)
     assert (made.key, made.name) == ("made-syrup", "House syrup")
     assert made.sugars_g_per_100g == pytest.approx(0.998 * 62.5)
-    row = ingredient_sources.with_preparation(DRAFT, made).rows.iloc[-1]
+    row = DRAFT.with_own(made).rows.iloc[-1]
     assert row[INGREDIENT] == "House syrup"
 
 
