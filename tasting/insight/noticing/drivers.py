@@ -38,12 +38,14 @@ _EVEN: Final = sqrt(3)
 class Driver:
     """A figure of the drink whose difference may be noticed.
 
+    short: its name where there is little room
     figure: its name in a composition; `declared`: value and standard uncertainty in a reference
     practice: pantry keys of what moves it at the bar
     """
 
     key: str
     name: str
+    short: str
     unit: str
     figure: str
     declared: Callable[[Reference], tuple[float, float] | None]
@@ -79,12 +81,14 @@ _Known = tuple[float, float] | None
 TA = Driver(
     "ta",
     "titratable acidity",
+    "acid",
     "g/L",
     "ta_g_per_l",
     _measured("ta_g_per_l", 0.05, 0.02),
     ("citric-acid", "lemon-juice"),
 )
 SUGAR = Driver(
+    "sugar",
     "sugar",
     "sugar",
     "g/L",
@@ -101,17 +105,35 @@ DRIVERS: Final[Mapping[str, Driver]] = MappingProxyType(
             Driver(
                 "alcohol",
                 "alcohol",
+                "alcohol",
                 "% vol",
                 "alcohol_percent_vol",
                 _printed("alcohol_percent_vol", "alcohol", 1.0),
                 ("neutral-spirit",),
             ),
-            Driver("co2", "dissolved carbon dioxide", "g/L", "co2_g_per_l", _unknown),
-            Driver("ph", "pH", "", "ph", _measured("ph", 0.05, 0.0)),
-            Driver("sweetness", "sweetness", "g/L", "sweetness_g_per_l", _unknown, ("sugar",)),
+            Driver("co2", "dissolved carbon dioxide", "CO₂", "g/L", "co2_g_per_l", _unknown),
+            Driver("ph", "pH", "pH", "", "ph", _measured("ph", 0.05, 0.0)),
+            Driver(
+                "sweetness",
+                "sweetness",
+                "sweetness",
+                "g/L",
+                "sweetness_g_per_l",
+                _unknown,
+                ("sugar",),
+            ),
         )
     }
 )
+DEFAULT_DRIVERS: Final = (TA.key, SUGAR.key)
+
+
+def acid_and_sugar(keys: Sequence[str]) -> tuple[int, int] | None:
+    """The places of acid and sugar among these keys of drivers; None unless both are there.
+
+    Only these two are modelled as adding up or hiding each other, and drawn on a map.
+    """
+    return (keys.index(TA.key), keys.index(SUGAR.key)) if {TA.key, SUGAR.key} <= set(keys) else None
 
 
 def drivers_named(keys: Sequence[str]) -> tuple[Driver, ...]:
