@@ -1,0 +1,70 @@
+"""The share who notice as a table; the chart's marks say the same, column by column."""
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from tasting.insight.noticing.drivers import Driver
+from tasting.insight.noticing.marks import SessionShare
+from tasting.insight.noticing.words import MINUS
+from tasting.stats.results import Estimate
+
+SESSION, METHOD, TASTINGS, TASTED_BY, DIFFERS = (
+    "Session",
+    "Method",
+    "Tastings n",
+    "Tasted by",
+    "What else differs",
+)
+AS_TRIANGLE = "Share who notice, as a triangle test, %"
+OWN = "Share who notice, own method (p_d), %"
+LEAD = "Lead in preference, %"
+SAMPLES = "B against A"
+ALONE, PANEL = "one person", "a panel"
+NOTHING_ELSE, MORE = "nothing known", "another driver, or a reference"
+UNKNOWN, NONE = "unknown", "–"
+UNBROKEN = (AS_TRIANGLE, OWN, DIFFERS, METHOD, TASTED_BY, SAMPLES)
+
+
+def table(shares: Sequence[SessionShare], driver: Driver) -> pd.DataFrame:
+    """A line for each session, by size of the step; intervals are 95 % intervals."""
+    ordered = sorted(shares, key=lambda one: abs(one.steps.get(driver.key, float("inf"))))
+    return pd.DataFrame([line(one, driver) for one in ordered])
+
+
+def line(one: SessionShare, driver: Driver) -> dict[str, object]:
+    """What is said of a session; what a phone shows without scrolling comes first."""
+    return {
+        SESSION: one.name,
+        in_unit("Step B − A", driver): signed(one.steps.get(driver.key)),
+        AS_TRIANGLE: _percent(one.as_triangle),
+        OWN: _percent(one.p_d),
+        LEAD: _percent(one.lead),
+        "Difference": "shown" if one.shown else "not shown",
+        DIFFERS: NOTHING_ELSE if one.nothing_else(driver) else MORE,
+        METHOD: one.method.name,
+        TASTINGS: one.n,
+        TASTED_BY: ALONE if one.one_person else PANEL,
+        "d′": f"{one.distance.value:.2f}".replace("-", MINUS) if one.distance else NONE,
+        SAMPLES: one.samples,
+    }
+
+
+def in_unit(title: str, driver: Driver) -> str:
+    """A title with the driver's unit, if it has one."""
+    return f"{title}, {driver.unit}" if driver.unit else title
+
+
+def signed(step: float | None) -> str:
+    """A difference with its sign; two decimals below 10."""
+    if step is None:
+        return UNKNOWN
+    text = f"{step:+.2f}" if abs(step) < 9.995 else f"{step:+.1f}"
+    return text.replace("-", MINUS) if float(text) else text[1:]
+
+
+def _percent(share: Estimate | None) -> str:
+    """In whole per cent with the interval: 28 (5 to 57)."""
+    if share is None:
+        return NONE
+    return f"{100 * share.value:.0f} ({100 * share.low:.0f} to {100 * share.high:.0f})"
