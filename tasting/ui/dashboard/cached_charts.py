@@ -75,10 +75,9 @@ def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Pict
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
 def sessions_picture(
     engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...], driver: Driver
-) -> Picture | None:
-    """Share who notice in all of these sessions; None where no answer counts."""
-    found = cached.shares(engine, ids, keys)
-    return _noticed_picture(found, driver) if found else None
+) -> Picture:
+    """Share who notice in all of these sessions."""
+    return _noticed_picture(cached.shares(engine, ids, keys), driver)
 
 
 def _noticed_picture(

@@ -9,7 +9,6 @@ from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
-from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.model import DriverStep, ThresholdModel
 from tasting.ui import pages
@@ -36,8 +35,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
     show_refusals(board.thresholds.refusals)
     show_fit(board)
     sample_truth.show(board)
-    for driver in board.thresholds.drivers:
-        show_curve(engine, board, driver)
+    show_curves(engine, board)
     show_map(board)
 
 
@@ -117,19 +115,23 @@ def show_fit(board: DashboardModel) -> None:
             )
 
 
-def show_curve(engine: Engine, board: DashboardModel, driver: Driver) -> None:
-    """The share who notice against the size of the step, beside the fitted curve."""
-    picture = curve_picture(engine, board, driver)
-    st.subheader(f"How much {driver.name} is noticed")
-    if picture is None:
-        st.write(f"No closed difference test says anything about {driver.name} yet.")
-        return
+def show_curves(engine: Engine, board: DashboardModel) -> None:
+    """The share who notice against the size of the step in each driver, beside the curve."""
+    drivers = board.thresholds.drivers
+    pictures = [curve_picture(engine, board, driver) for driver in drivers]
     line = (
-        f"The line is what the model expects where only {driver.name} differs, the band its 95 % "
-        "interval; hollow marks may lie above it. "
+        " The line is what the model expects where nothing else differs, the band its 95 % "
+        "interval; hollow marks may lie above it."
     )
-    st.caption(f"{line if picture.fitted else ''}{how_to_read()}")
-    show_noticed(picture, f"chart-{driver.key}")
+    if any(pictures):
+        fitted = any(picture.fitted for picture in pictures if picture)
+        st.caption(f"{how_to_read()}{line if fitted else ''}")
+    for driver, picture in zip(drivers, pictures, strict=True):
+        st.subheader(f"How much {driver.name} is noticed")
+        if picture is None:
+            st.write(f"No closed difference test says anything about {driver.name} yet.")
+        else:
+            show_noticed(picture, f"chart-{driver.key}")
 
 
 def how_to_read() -> str:
@@ -138,16 +140,14 @@ def how_to_read() -> str:
         "Each mark is a closed session with its 95 % interval, larger with more tastings; select "
         "it to read its finding. Its height is the share of triangle tests that would notice at "
         "the same sensory distance, whatever its own method was. Filled: nothing else is known to "
-        "differ. Hollow: another driver differs, too, or a reference takes part. Whether a "
-        "difference was shown stands in the table; “not shown” is no evidence of no difference. "
-        "Marks at nearly one place are moved apart a little."
+        "differ. Hollow: something else differs, another driver or the character of a reference. "
+        "Whether a difference was shown stands in the table; “not shown” is no evidence of no "
+        "difference. Marks at nearly one place are moved apart a little."
     )
 
 
-def show_noticed(picture: Picture | None, key: str) -> None:
+def show_noticed(picture: Picture, key: str) -> None:
     """The chart and its table; a selected mark opens its session."""
-    if picture is None:
-        return
     if picture.selectable or picture.fitted:
         open_selected(show_picture(picture, key))
     if picture.note:

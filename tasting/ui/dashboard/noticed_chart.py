@@ -5,7 +5,7 @@ same sensory distance, whatever the method was.
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 
 import altair as alt
 import pandas as pd
@@ -38,7 +38,9 @@ COLOUR = "#3b7dbf"
 """One colour throughout; stands out on a light and on a dark page."""
 
 GREY = "#808080"
-HEIGHT_PX = 420
+HEIGHT_PX, LINE_PX = 420, 30
+"""Height of the chart without the methods' legend, and of a line of that legend."""
+
 CLOSEST, WIDEST = 0.02, 0.06
 SMALLEST_PX, LARGEST_PX = 50, 400
 _SIDES = ("triangle-up", "circle", "triangle-left", "square", "triangle-right", "diamond")
@@ -72,7 +74,9 @@ def noticed_against(
         axis=alt.Axis(tickCount=6),
     )
     layers = [*_curve(curve, x), *_marks(found, driver, x)]
-    return alt.LayerChart(layer=layers, height=HEIGHT_PX), _alt(found, driver, curve)
+    methods = len({one.method.key for one, *_ in found})
+    legend = LINE_PX * (methods + 2) if methods > 1 else 0
+    return alt.LayerChart(layer=layers, height=HEIGHT_PX + legend), _alt(found, driver, curve)
 
 
 def drawn(shares: Sequence[SessionShare], driver: Driver) -> list[Drawn]:
@@ -109,7 +113,9 @@ def _marks(found: Sequence[Drawn], driver: Driver, x: alt.X) -> list[alt.Chart]:
     )
     rules = base.mark_rule(color=GREY, strokeWidth=1.5, aria=False)
     picked = alt.selection_point(name=CHOSEN, fields=[SESSION], on="click", clear="dblclick")
-    points = base.mark_point(stroke=COLOUR, strokeWidth=2, opacity=1, cursor="pointer")
+    points = base.mark_point(
+        stroke=COLOUR, strokeWidth=2, opacity=1, fillOpacity=0.6, cursor="pointer"
+    )
     return [
         rules.encode(x=x, y=_y("low"), y2="high:Q", opacity=paler),
         points.encode(
@@ -142,7 +148,8 @@ def _shapes(found: Sequence[Drawn]) -> alt.Shape:
     methods = {one.method for one, *_ in found}
     names = {METHODS[key].name: shape for key, shape in SHAPES.items() if METHODS[key] in methods}
     scale = alt.Scale(domain=list(names), range=list(names.values()))
-    return alt.Shape(f"{METHOD}:N", scale=scale, legend=_legend() if len(names) > 1 else None)
+    legend = _legend(GREY, symbolFillColor="transparent", orient="bottom")
+    return alt.Shape(f"{METHOD}:N", scale=scale, legend=legend if len(names) > 1 else None)
 
 
 def _sizes(found: Sequence[Drawn]) -> alt.Size:
@@ -153,25 +160,21 @@ def _sizes(found: Sequence[Drawn]) -> alt.Size:
 def _fills() -> alt.Fill:
     """Filled where nothing else is known to differ: only these marks belong on the curve."""
     scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, "transparent"])
-    legend = alt.Legend(orient="top", direction="vertical", symbolStrokeColor=COLOUR, symbolSize=90)
-    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=legend)
+    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=_legend(COLOUR))
 
 
 def _outlines(found: Sequence[Drawn]) -> alt.StrokeDash:
     """A dashed outline for one person's sessions, named only where there are some."""
     scale = alt.Scale(domain=[PANEL, ALONE], range=[[1, 0], [3, 2]])
-    legend = _legend(COLOUR) if any(one.one_person for one, *_ in found) else None
-    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=legend)
+    legend = _legend(COLOUR, symbolFillColor="transparent")
+    some = any(one.one_person for one, *_ in found)
+    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=legend if some else None)
 
 
-def _legend(stroke: str = GREY) -> alt.Legend:
-    return alt.Legend(
-        orient="top",
-        direction="vertical",
-        symbolStrokeColor=stroke,
-        symbolSize=90,
-        symbolFillColor="transparent",
-    )
+def _legend(stroke: str, **more: Any) -> alt.Legend:
+    """Above the chart there is room for two on a phone; the names of methods stand below it."""
+    usual = {"orient": "top", "direction": "vertical", "symbolSize": 90, "labelLimit": 300}
+    return alt.Legend(**{**usual, "symbolStrokeColor": stroke, **more})
 
 
 def apart(sizes: Sequence[float], closest: float, widest: float) -> list[float]:

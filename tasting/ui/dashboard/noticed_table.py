@@ -19,17 +19,18 @@ SESSION, METHOD, TASTINGS, TASTED_BY, DIFFERS = (
 AS_TRIANGLE = "Share who notice, as a triangle test, %"
 OWN = "Share who notice, own method (p_d), %"
 LEAD = "Lead in preference, %"
+SHOWN = "Difference"
 SAMPLES = "B against A"
 ALONE, PANEL = "one person", "a panel"
-NOTHING_ELSE, MORE = "nothing known", "another driver, or a reference"
+NOTHING_ELSE, MORE = "nothing known", "something"
 UNKNOWN, NONE = "unknown", "–"
-UNBROKEN = (AS_TRIANGLE, OWN, DIFFERS, METHOD, TASTED_BY, SAMPLES)
+UNBROKEN = (AS_TRIANGLE, OWN, SHOWN, DIFFERS, METHOD, TASTED_BY, SAMPLES)
 
 
 def table(shares: Sequence[SessionShare], driver: Driver) -> pd.DataFrame:
     """A line for each session, by size of the step; intervals are 95 % intervals."""
     ordered = sorted(shares, key=lambda one: abs(one.steps.get(driver.key, float("inf"))))
-    return pd.DataFrame([line(one, driver) for one in ordered])
+    return pd.DataFrame([line(one, driver) for one in ordered]).fillna(NONE)
 
 
 def line(one: SessionShare, driver: Driver) -> dict[str, object]:
@@ -39,14 +40,14 @@ def line(one: SessionShare, driver: Driver) -> dict[str, object]:
         in_unit("Step B − A", driver): signed(one.steps.get(driver.key)),
         AS_TRIANGLE: _percent(one.as_triangle),
         OWN: _percent(one.p_d),
-        LEAD: _percent(one.lead),
-        "Difference": "shown" if one.shown else "not shown",
+        SHOWN: "shown" if one.shown else "not shown",
         DIFFERS: NOTHING_ELSE if one.nothing_else(driver) else MORE,
         METHOD: one.method.name,
         TASTINGS: one.n,
         TASTED_BY: ALONE if one.one_person else PANEL,
         "d′": f"{one.distance.value:.2f}".replace("-", MINUS) if one.distance else NONE,
         SAMPLES: one.samples,
+        **({LEAD: _percent(one.lead)} if one.lead else {}),
     }
 
 

@@ -4,7 +4,7 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.store import session_index
-from tasting.ui.dashboard.cached import DashboardModel
+from tasting.ui.dashboard.cached import DashboardModel, shares
 from tasting.ui.dashboard.cached_charts import sessions_picture
 from tasting.ui.dashboard.noticed import how_to_read, show_noticed
 from tasting.ui.drinks.views import show_versions_against_label
@@ -14,17 +14,16 @@ from tasting.ui.page import escape_markdown
 def show(engine: Engine, board: DashboardModel) -> None:
     """A chart for each driver, with all closed sessions, of this formula or not."""
     ids = tuple(one.id for one in session_index.closed(engine))
-    drivers = board.thresholds.drivers
-    pictures = [sessions_picture(engine, ids, board.keys, driver) for driver in drivers]
-    if not any(pictures):
+    if not shares(engine, ids, board.keys):
         st.write("No session is closed yet with an answer that counts.")
         return
     st.caption(
         f"{how_to_read()} A test that names an attribute (“more sour?”) measures the distance in "
         "that attribute alone."
     )
-    for driver, picture in zip(drivers, pictures, strict=True):
+    for driver in board.thresholds.drivers:
         st.subheader(f"Share who notice, by step in {driver.name}")
+        picture = sessions_picture(engine, ids, board.keys, driver)
         show_noticed(picture, f"every-{driver.key}")
 
 

@@ -150,7 +150,7 @@ def test_every_method_has_one_shape_of_its_own_whatever_else_is_drawn() -> None:
 def test_filled_is_where_nothing_else_is_known_to_differ() -> None:
     fill = encoded(spec())["fill"]["scale"]
 
-    assert fill["domain"] == ["nothing known", "another driver, or a reference"]
+    assert fill["domain"] == ["nothing known", "something"]
     assert fill["range"][1] == "transparent"
     for point, (one, *_) in zip(points(spec(ALL, None)), drawn(ALL, TA), strict=True):
         assert (point["What else differs"] == "nothing known") == one.nothing_else(TA)
