@@ -17,7 +17,7 @@ from scipy.special import ndtr
 from sample_sessions import FOLDER
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
-from tasting.drink.levels import levels, step
+from tasting.drink.levels import levels
 from tasting.errors import InputError
 from tasting.panel.plan import Plan
 from tasting.records import Note, Record, checked
@@ -109,11 +109,17 @@ def truth() -> Truth:
 def contrast(a: Drink, b: Drink) -> Contrast:
     """Two drinks as the model sees them. Raises InputError if acid or sugar of one is unknown."""
     first, second = levels(a), levels(b)
-    ta, sugar = step(first, second).ta_g_per_l, step(first, second).sugar_g_per_l
-    if first.ta_g_per_l is None or second.ta_g_per_l is None or ta is None or sugar is None:
-        raise InputError("the model needs the acidity and the sugar of both drinks; add them")
-    with_reference = isinstance(a, Reference) or isinstance(b, Reference)
-    return Contrast(ta, sugar, first.ta_g_per_l, second.ta_g_per_l, with_reference)
+    if first.ta_g_per_l is None or second.ta_g_per_l is None:
+        raise InputError("the model needs the acidity of both drinks; add it")
+    if first.sugar_g_per_l is None or second.sugar_g_per_l is None:
+        raise InputError("the model needs the sugar of both drinks; add it")
+    return Contrast(
+        ta_g_per_l=second.ta_g_per_l - first.ta_g_per_l,
+        sugar_g_per_l=second.sugar_g_per_l - first.sugar_g_per_l,
+        a_ta_g_per_l=first.ta_g_per_l,
+        b_ta_g_per_l=second.ta_g_per_l,
+        with_reference=isinstance(a, Reference) or isinstance(b, Reference),
+    )
 
 
 def pair(lead: float) -> float:

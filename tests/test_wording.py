@@ -24,21 +24,10 @@ BY_HAND = re.compile(
     """,
     re.VERBOSE,
 )
-PATIENT = {
-    "tasting.drink.uncertainty",
-    "tasting.ui.dashboard.map_chart",
-    "tasting.ui.dashboard.marks",
-    "tasting.ui.dashboard.noticed",
-    "tasting.ui.dashboard.sample_truth",
-    "tasting.ui.dashboard.sessions_chart",
-    "tasting.ui.dashboard.target",
-}
-"""Modules that still write by hand; to be emptied."""
-
 OWN_RULE = {"us_sugars", "bare", "write", "change"}
 """Functions that write a number by a rule of their own: a label's, and a figure's decimals."""
 
-WRITERS = [path for name, path in MODULES.items() if name not in {"tasting.wording", *PATIENT}]
+WRITERS = [path for name, path in MODULES.items() if name not in {"tasting.wording"}]
 TEMPLATES = sorted(ROOT.glob("tasting/**/*.html"))
 
 
@@ -241,10 +230,6 @@ def test_no_other_function_turns_a_number_into_text(path: Path) -> None:
     }
 
     assert found - OWN_RULE == set()
-
-
-def test_those_that_still_write_by_hand_are_there() -> None:
-    assert MODULES.keys() >= PATIENT
 
 
 @pytest.mark.parametrize(

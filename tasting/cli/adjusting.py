@@ -13,12 +13,13 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Amount, Version
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
+from tasting.insight.noticing.drivers import SUGAR, TA
 from tasting.store.documents import Document, read_document
 from tasting.wording import MINUS
 
 FIGURES = {
-    "ta": "ta_g_per_l",
-    "sugar": "sugar_g_per_l",
+    TA.key: TA.figure,
+    SUGAR.key: SUGAR.figure,
     "alcohol": "alcohol_percent_vol",
     "energy": "energy_kcal_per_l",
     "volume": "volume_ml",
@@ -61,8 +62,8 @@ def adjust_file(
     document = read_document(file)
     start = version_in(document, version)
     before = compose(start)
-    texts = {"ta": ta, "sugar": sugar, "alcohol": alcohol, "energy": energy, "volume": volume}
-    likes = {"ta": ta_of, "sugar": sugar_of, "alcohol": alcohol_of}
+    texts = {TA.key: ta, SUGAR.key: sugar, "alcohol": alcohol, "energy": energy, "volume": volume}
+    likes = {TA.key: ta_of, SUGAR.key: sugar_of, "alcohol": alcohol_of}
     goals = _goals(before, texts) | _like(document, likes)
     held = {name: HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
     found = adjust(start, goals, _allowed(start, with_ or []), hold=held)

@@ -14,7 +14,7 @@ from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
-from tasting.insight.noticing.drivers import DRIVERS, Scale
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS, Scale
 from tasting.insight.noticing.model import DriverStep, ThresholdModel, fit_thresholds
 from tasting.insight.noticing.words import details, fit_in_words, sentences
 from tasting.panel.plan import Sample
@@ -78,7 +78,7 @@ def notice_files(
     """How big a step in acid or sugar people notice, and what the sessions cannot tell."""
     if files and database is not None:
         raise InputError("give either files or a database, not both")
-    keys: Sequence[str] = driver or ("ta", "sugar")
+    keys: Sequence[str] = driver or DEFAULT_DRIVERS
     scale: Scale = "log" if log else "linear"
     if files:
         found, notes = _noticed(_in_documents(files), formula, keys, scale)

@@ -1,4 +1,4 @@
-"""How far apart two samples are in what can be computed or read from a label."""
+"""What of a drink can be computed or read from a label alike."""
 
 from dataclasses import dataclass
 
@@ -9,7 +9,7 @@ from tasting.drink.label import Reference
 
 @dataclass(frozen=True, slots=True)
 class Levels:
-    """Acidity, sugar, alcohol and energy of a drink, or a difference of two; None is unknown."""
+    """Acidity, sugar, alcohol and energy of a drink; None is unknown."""
 
     ta_g_per_l: float | None
     sugar_g_per_l: float | None
@@ -33,17 +33,3 @@ def levels(drink: Version | Reference) -> Levels:
         alcohol_percent_vol=made.alcohol_percent_vol,
         energy_kcal_per_l=made.energy_kcal_per_l,
     )
-
-
-def step(a: Levels, b: Levels) -> Levels:
-    """B minus A, where both are known."""
-    return Levels(
-        ta_g_per_l=_minus(b.ta_g_per_l, a.ta_g_per_l),
-        sugar_g_per_l=_minus(b.sugar_g_per_l, a.sugar_g_per_l),
-        alcohol_percent_vol=_minus(b.alcohol_percent_vol, a.alcohol_percent_vol),
-        energy_kcal_per_l=_minus(b.energy_kcal_per_l, a.energy_kcal_per_l),
-    )
-
-
-def _minus(b: float | None, a: float | None) -> float | None:
-    return None if a is None or b is None else b - a

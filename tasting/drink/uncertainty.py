@@ -19,6 +19,7 @@ from tasting.drink.arrays import Floats
 from tasting.drink.mixture import FIGURES, mix
 from tasting.drink.pantry import FIGURES as INGREDIENT_FIGURES
 from tasting.drink.pantry import Ingredient
+from tasting.wording import percent
 
 MODEL: Final = "the model itself"
 
@@ -68,7 +69,7 @@ def advice(figure: str, spread: Spread) -> str:
     """
     if spread.main is None or spread.main == MODEL or figure not in _MEASURE:
         return ""
-    share = f"{100 * spread.share:.0f} %"
+    share = percent(spread.share)
     return f"{_MEASURE[figure]} your {spread.main}: {share} of what is unsure here comes from it."
 
 

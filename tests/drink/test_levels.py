@@ -1,9 +1,9 @@
-"""How far apart two drinks are, from computation and from labels."""
+"""What is known of a drink, from computation or from its label."""
 
 import pytest
 
 from tasting.drink.composition import compose
-from tasting.drink.levels import Levels, levels, step
+from tasting.drink.levels import Levels, levels
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED
 
 
@@ -27,19 +27,3 @@ def test_what_a_label_does_not_say_is_unknown() -> None:
 
     assert found.sugar_g_per_l == pytest.approx(70)
     assert (found.ta_g_per_l, found.alcohol_percent_vol) == (None, None)
-
-
-def test_a_step_is_b_minus_a() -> None:
-    a, b = (levels(version) for version in SPRITZ.versions[:2])
-    more_lemon = step(a, b)
-
-    assert more_lemon.ta_g_per_l == pytest.approx(b.ta_g_per_l - a.ta_g_per_l)
-    assert more_lemon.ta_g_per_l > 0 > more_lemon.sugar_g_per_l
-    assert step(b, a).ta_g_per_l == pytest.approx(-more_lemon.ta_g_per_l)
-
-
-def test_a_step_from_the_unknown_is_unknown() -> None:
-    known, unknown = levels(MEASURED), levels(UNMEASURED)
-
-    assert step(unknown, known) == Levels(None, pytest.approx(11), None, None)
-    assert step(known, unknown).ta_g_per_l is None

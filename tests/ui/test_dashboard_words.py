@@ -10,6 +10,7 @@ from tasting.drink.adjust import Change
 from tasting.insight.advice.forecast import forecast
 from tasting.insight.advice.next_session import next_sessions
 from tasting.insight.advice.target import aim_at_liking, aim_at_reference
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.store import formulas
 from tasting.ui.dashboard import forecast as dashboard_forecast
@@ -21,7 +22,7 @@ from tests.ui.workshop import SPRITZ, keep, sample
 
 FORMULA = document().formulas[0]
 IDS = tuple(session.id for session in document().sessions)
-SAMPLE = DashboardModel(("address", *IDS), noticed(), FORMULA, bottle())
+SAMPLE = DashboardModel("address", IDS, noticed(), FORMULA, bottle())
 
 
 def test_the_stated_truth_stands_beside_each_estimate() -> None:
@@ -45,8 +46,9 @@ def test_a_truth_outside_its_interval_is_told() -> None:
 
 def test_only_the_invented_workshop_has_a_stated_truth() -> None:
     assert sample_truth.is_sample(SAMPLE)
-    assert not sample_truth.is_sample(replace(SAMPLE, key=("address", *IDS, "one of mine")))
+    assert not sample_truth.is_sample(replace(SAMPLE, ids=(*IDS, "one of mine")))
     assert not sample_truth.is_sample(replace(SAMPLE, formula=SPRITZ))
+    assert not sample_truth.is_sample(replace(SAMPLE, thresholds=noticed(drivers=("ta",))))
 
 
 def test_a_forecast_has_a_row_for_each_method() -> None:
@@ -62,6 +64,14 @@ def test_a_next_test_names_what_is_to_be_made() -> None:
 
     assert "citric acid" in next_session.title(first)
     assert "nats with 24 tastings" in next_session.gains(first)
+
+
+def test_whatever_driver_there_is_can_be_asked_about() -> None:
+    asked = next_session.questions(tuple(DRIVERS.values()))
+
+    assert asked["ta"] == "the noticeable step of acid"
+    assert asked["ideal alcohol"] == "the alcohol that is liked best"
+    assert len(asked) == 2 * len(DRIVERS) + 1
 
 
 def test_an_aim_tells_levels_and_what_is_left() -> None:
@@ -97,10 +107,10 @@ def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
 
 def test_what_is_not_there_yet_is_kept_as_a_child(engine: Engine) -> None:
     keep(engine)
-    seen = load(engine, (), SPRITZ, None)
+    board = load(engine, (), DEFAULT_DRIVERS, SPRITZ, None)
     base = SPRITZ.versions[2]
     richer = base.model_copy(update={"parts": SPRITZ.versions[1].parts})
-    ready = with_version(engine, seen, SessionDraft("triangle", base, richer, 24, "v3 with more"))
+    ready = with_version(engine, board, SessionDraft("triangle", base, richer, 24, "v3 with more"))
 
     kept = formulas.formula(engine, SPRITZ.id).versions[-1]
     assert ready.b == kept
@@ -116,7 +126,10 @@ def test_two_versions_that_are_there_stay_as_they_are(engine: Engine) -> None:
 
 def test_a_fit_is_kept_by_the_sessions_it_rests_on(engine: Engine) -> None:
     keep(engine)
-    first, second = (load(engine, (), SPRITZ, None) for _ in range(2))
+    first, second = (load(engine, (), DEFAULT_DRIVERS, SPRITZ, None) for _ in range(2))
+    other = load(engine, (), ("alcohol",), SPRITZ, None)
 
-    assert first.noticing is second.noticing
-    assert first.noticing.compared == fit_thresholds([], {}).compared
+    assert first.thresholds is second.thresholds
+    assert first.thresholds.compared == fit_thresholds([], {}).compared
+    assert other.thresholds is not first.thresholds
+    assert other.key != first.key

@@ -1,4 +1,4 @@
-"""What a comparison that nobody has tasted would show, and the curves and contours of the model."""
+"""What a comparison that nobody has tasted would show, and the curves of the model."""
 
 from __future__ import annotations
 
@@ -223,42 +223,3 @@ def curve(
     weights = np.array([weight.value, weight.low, weight.high])
     d_prime = scaled[:, None] * weights
     return Curve(key, step.driver.unit, delta, d_prime, by.p_d(d_prime), noticing.confidence)
-
-
-@dataclass(frozen=True, slots=True)
-class Contours:
-    """Expected distance from one drink over a grid of acid (columns) and sugar (rows)."""
-
-    ta_g_per_l: Floats
-    sugar_g_per_l: Floats
-    d_prime: Floats
-    p_d: Floats
-
-
-def contours(
-    noticing: ThresholdModel,
-    around: Drink,
-    ta_g_per_l: Floats,
-    sugar_g_per_l: Floats,
-    *,
-    with_gap: bool | None = None,
-    by: Psychometric = TRIANGLE,
-) -> Contours:
-    """Expected noticeability, around a drink, of versions with these levels of acid and sugar.
-
-    with_gap: whether the character gap counts; by default where `around` is a reference. Every
-    other driver is taken for equal. Raises InputError without a fitted distance, without both
-    drivers, or where a level of the drink is not known.
-    """
-    keys = [driver.key for driver in noticing.drivers]
-    if not {"ta", "sugar"} <= set(keys):
-        raise InputError("contours need titratable acidity and sugar among the drivers")
-    distance, (centre, _) = _ready(noticing, around, around)
-    ta, sugar = np.meshgrid(ta_g_per_l, sugar_g_per_l)
-    levels = [np.log(each) if noticing.scale == "log" else each for each in (ta, sugar)]
-    deltas = np.zeros((ta.size, len(keys)))
-    for key, level in zip(("ta", "sugar"), levels, strict=True):
-        deltas[:, keys.index(key)] = level.ravel() - centre.levels[keys.index(key)]
-    gap = isinstance(around, Reference) if with_gap is None else with_gap
-    d_prime = distance.expected(deltas, gap).reshape(ta.shape)
-    return Contours(np.asarray(ta_g_per_l), np.asarray(sugar_g_per_l), d_prime, by.p_d(d_prime))

@@ -177,9 +177,10 @@ def _new(
 def _matched(
     noticing: ThresholdModel, root: Version, shelf: Sequence[Drink]
 ) -> Iterator[Candidate]:
-    keys = {driver.key for driver in noticing.drivers}
+    if not {TA, SUGAR} <= set(noticing.drivers):
+        return
     for drink in shelf:
-        if isinstance(drink, Reference) and {"ta", "sugar"} <= keys and _off(root, drink):
+        if isinstance(drink, Reference) and _off(root, drink):
             aim = aim_at_reference(noticing, root, drink)
             changes = ", ".join(
                 f"{signed(change.per_serving, number)} {change.unit} {change.name}"

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from tasting.insight.noticing.design import Distances, utility
-from tasting.insight.noticing.drivers import Reading
+from tasting.insight.noticing.drivers import Reading, acid_and_sugar
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
 
@@ -91,8 +91,7 @@ def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) ->
     """Posterior of the noticeable step of a driver, or of the character gap (None)."""
     keys = [driver.key for driver in noticing.drivers]
     steps = _steps(noticing, levels)
-    pair = (keys.index("ta"), keys.index("sugar")) if {"ta", "sugar"} <= set(keys) else None
-    layout = Distances(tuple(range(len(keys))), steps, pair, True)
+    layout = Distances(tuple(range(len(keys))), steps, acid_and_sugar(keys), True)
     prior, precision = _prior(layout)
     theta = _estimates(noticing, layout, prior)
     index = layout.size - 1 if key is None else keys.index(key)

@@ -14,7 +14,14 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import forecast
 from tasting.insight.noticing.comparisons import difference_components
-from tasting.insight.noticing.drivers import SUGAR, TA, Driver, Reading, reading
+from tasting.insight.noticing.drivers import (
+    SUGAR,
+    TA,
+    Driver,
+    Reading,
+    acid_and_sugar,
+    reading,
+)
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
@@ -87,18 +94,17 @@ def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
 
     Raises InputError, naming the session that would tell, where neither is bracketed.
     """
-    if not noticing.ideals:
+    ideals = [ideal for ideal in noticing.ideals if ideal.driver in (TA, SUGAR)]
+    if not ideals:
         why = [str(one) for one in noticing.refusals if one.why == "not bracketed"]
         why += [str(one) for one in noticing.refusals if one.about == "preference"]
         raise InputError(f"no best liked level is known yet. {' '.join(why)}".strip())
     target = {}
-    for ideal in noticing.ideals:
+    for ideal in ideals:
         ends = np.array([ideal.level.value, ideal.level.low, ideal.level.high])
         value, low, high = (np.exp(ends) if noticing.scale == "log" else ends).tolist()
         target[ideal.driver.key] = Estimate(value, Interval(low, high, noticing.confidence))
-    region = None
-    if {"ta", "sugar"} <= set(target):
-        region = _box_ellipse(target)
+    region = _box_ellipse(target) if acid_and_sugar(list(target)) else None
     return Aim(target, region, None, None, _move(present, target), ())
 
 
@@ -120,7 +126,7 @@ def _ellipse(form: Floats) -> Floats:
 
 def _box_ellipse(target: Mapping[str, Estimate]) -> Floats:
     """Ellipse around two independent estimates, from their half-widths."""
-    both = [target["ta"], target["sugar"]]
+    both = [target[driver.key] for driver in (TA, SUGAR)]
     half = np.array([(one.high - one.low) / 2 for one in both])
     centre = np.array([(one.high + one.low) / 2 for one in both])
     return np.asarray(centre + _ellipse(np.diag(half**2) * _TWO / _ONE))
@@ -128,11 +134,10 @@ def _box_ellipse(target: Mapping[str, Estimate]) -> Floats:
 
 def _room(noticing: ThresholdModel, centre: Floats) -> Floats | None:
     """Where acid and sugar alone add one d-prime; on the log scale, around the goal's levels."""
-    keys = [driver.key for driver in noticing.drivers]
-    if noticing.distance is None or not {"ta", "sugar"} <= set(noticing.distance.weights):
+    if noticing.distance is None or not {TA.key, SUGAR.key} <= set(noticing.distance.weights):
         return None
     layout = noticing.distance.layout
-    both = [layout.drivers.index(keys.index(key)) for key in ("ta", "sugar")]
+    both = [layout.drivers.index(noticing.drivers.index(driver)) for driver in (TA, SUGAR)]
     form = layout.form(noticing.distance.fitted.theta)[np.ix_(both, both)]
     form = form / np.outer(layout.scale[both], layout.scale[both])
     outline = _ellipse(np.asarray(np.linalg.inv(form), dtype=np.float64))
@@ -152,12 +157,12 @@ def _move(present: Version, target: Mapping[str, Estimate]) -> Move:
 
 def _cautions(noticing: ThresholdModel, spread: Floats) -> tuple[str, ...]:
     notes = []
-    step = noticing.step("ta")
+    step = noticing.step(TA.key)
     unsure = float(np.sqrt(_ONE * spread[0, 0]))
     noticed = step.step_at_d_prime_1.amount.value if step else np.inf
     if unsure > noticed:
         notes.append(
-            f"The acidity of the two drinks is only known to ±{number(unsure)} g/L relative to each "
-            f"other, more than the {number(noticed)} g/L that are noticed: titrate both."
+            f"The acidity of the two drinks is only known to ±{number(unsure)} g/L relative to "
+            f"each other, more than the {number(noticed)} g/L that are noticed: titrate both."
         )
     return tuple(notes)

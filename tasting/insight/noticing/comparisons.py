@@ -91,24 +91,28 @@ def difference_components(a: Reading, b: Reading) -> dict[str, Floats]:
 def comparisons(
     sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
 ) -> tuple[ComparedPair, ...]:
-    """The sessions that have an answer, in the order given; each drink is composed once. Methods
-    without a chance of guessing (same-different, A-not-A) have no share that could be modelled.
+    """The sessions that have an answer, in the order given. Methods without a chance of
+    guessing (same-different, A-not-A) have no share that could be modelled.
 
     Raises SealedError for a session that is not closed, InputError for a drink that is not there.
     """
-    known: dict[Sample, tuple[Drink, Reading]] = {}
-    for session in sessions:
-        if session.state != "closed":
-            raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
-        for sample in (session.plan.a, session.plan.b):
-            if sample not in known:
-                drink = find(drinks, sample)
-                known[sample] = (drink, reading(drink, drivers).scaled(scale))
+    known = readings(sessions, drinks, drivers, scale)
     return tuple(
-        _comparison(session, known[session.plan.a][1], known[session.plan.b][1])
+        _comparison(session, known[session.plan.a], known[session.plan.b])
         for session in sessions
         if session.answers and session.plan.procedure.psychometric
     )
+
+
+def readings(
+    sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
+) -> dict[Sample, Reading]:
+    """The levels of every drink that was tasted; each is composed once. Raises as `comparisons`."""
+    for session in sessions:
+        if session.state != "closed":
+            raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
+    tasted = dict.fromkeys(one for each in sessions for one in (each.plan.a, each.plan.b))
+    return {sample: reading(find(drinks, sample), drivers).scaled(scale) for sample in tasted}
 
 
 def find(drinks: Drinks, sample: Sample) -> Drink:

@@ -32,11 +32,13 @@ _LIKELY: Final = 1.96
 class Driver:
     """A figure of the drink whose difference may be noticed.
 
+    short: its name where there is little room
     figure: its name in a composition; practice: pantry keys of what moves it at the bar
     """
 
     key: str
     name: str
+    short: str
     unit: str
     figure: str
     practice: tuple[str, ...] = ()
@@ -46,17 +48,26 @@ class Driver:
         return known(reference, self.figure)
 
 
-TA = Driver("ta", "titratable acidity", "g/L", "ta_g_per_l", ("citric-acid", "lemon-juice"))
-SUGAR = Driver("sugar", "sugar", "g/L", "sugar_g_per_l", ("sugar", "simple-syrup-1-1"))
+TA = Driver("ta", "titratable acidity", "acid", "g/L", "ta_g_per_l", ("citric-acid", "lemon-juice"))
+SUGAR = Driver("sugar", "sugar", "sugar", "g/L", "sugar_g_per_l", ("sugar", "simple-syrup-1-1"))
 _ALL: Final = (
     TA,
     SUGAR,
-    Driver("alcohol", "alcohol", "% vol", "alcohol_percent_vol", ("neutral-spirit",)),
-    Driver("co2", "dissolved carbon dioxide", "g/L", "co2_g_per_l"),
-    Driver("ph", "pH", "", "ph"),
-    Driver("sweetness", "sweetness", "g/L", "sweetness_g_per_l", ("sugar",)),
+    Driver("alcohol", "alcohol", "alcohol", "% vol", "alcohol_percent_vol", ("neutral-spirit",)),
+    Driver("co2", "dissolved carbon dioxide", "CO₂", "g/L", "co2_g_per_l"),
+    Driver("ph", "pH", "pH", "", "ph"),
+    Driver("sweetness", "sweetness", "sweetness", "g/L", "sweetness_g_per_l", ("sugar",)),
 )
 DRIVERS: Final[Mapping[str, Driver]] = MappingProxyType({driver.key: driver for driver in _ALL})
+DEFAULT_DRIVERS: Final = (TA.key, SUGAR.key)
+
+
+def acid_and_sugar(keys: Sequence[str]) -> tuple[int, int] | None:
+    """The places of acid and sugar among these keys of drivers; None unless both are there.
+
+    Only these two are modelled as adding up or hiding each other, and drawn on a map.
+    """
+    return (keys.index(TA.key), keys.index(SUGAR.key)) if {TA.key, SUGAR.key} <= set(keys) else None
 
 
 def drivers_named(keys: Sequence[str]) -> tuple[Driver, ...]:

@@ -1,68 +1,140 @@
-"""Difference tests as marks beside a fitted curve: how large the step was, how many noticed it."""
+"""What each closed session says of a step: how large it was, and how many noticed it.
+
+The share who notice has two scales, and each is named wherever it is shown: p_d by the session's
+own method, and the share of triangle tests that would notice at the same sensory distance. Only
+the second compares methods with each other and with a fitted curve.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from tasting.errors import InputError
+from tasting.insight.findings.finding import Finding, findings
+from tasting.insight.noticing.comparisons import Drinks, readings
+from tasting.insight.noticing.drivers import Driver, Reading
 from tasting.insight.noticing.identifiability import UNVARIED
-from tasting.insight.noticing.model import ThresholdModel
-from tasting.stats.binomial import distinguishers
-from tasting.stats.results import Estimate
+from tasting.panel.methods import Method
+from tasting.panel.session import Session
+from tasting.stats.psychometric import TRIANGLE
+from tasting.stats.results import Estimate, Interval
+
+# A step below this share of the largest one says nothing about its driver where something else
+# differs, too; a judgement.
+LEAST_SHARE: Final = 0.08
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
-    """One difference test at its step in one driver.
+class SessionShare:
+    """The share who notice in one closed session. It holds no pseudonym.
 
-    step: size of the difference in the driver's unit; noticed: share of tastings that noticed it
-    (p_d, with the exact interval); n: answers; alone: whether one person gave them all
-    with_reference: whether a reference takes part; others: names of the other drivers that moved
+    name: marked where the data are made up; samples: the names of B and A
+    p_d: by the session's own method, with its exact interval; None for a preference, and for a
+        method without a chance of guessing
+    lead: of a preference only, how far one sample is ahead: some may notice and yet be divided
+    distance: d-prime; shown: whether the session shows a difference at the α of its plan
+    one_person: whether one person gave all answers; with_reference: whether a reference takes part
+    steps: B minus A by key of the driver, in its unit, without those that are not known
+    moved: keys of the drivers that are known to differ by more than next to nothing
     """
 
     session_id: str
     name: str
-    method: str
-    step: float
-    noticed: Estimate
+    samples: str
+    method: Method
     n: int
-    alone: bool
+    p_d: Estimate | None
+    lead: Estimate | None
+    distance: Estimate | None
+    shown: bool
+    one_person: bool
     with_reference: bool
-    others: tuple[str, ...]
+    steps: Mapping[str, float]
+    moved: frozenset[str]
+
+    @property
+    def as_triangle(self) -> Estimate | None:
+        """Share of triangle tests that would notice at the sensory distance where its own method
+        has this p_d."""
+        if self.p_d is None:
+            return None
+        chance, p_d = self.method.chance, self.p_d
+        right = chance + (1 - chance) * np.array([p_d.value, p_d.low, p_d.high])
+        value, low, high = self.method.model.d_prime(right).tolist()
+        return noticed_by_triangle(Estimate(value, Interval(low, high, p_d.interval.confidence)))
+
+    def nothing_else(self, driver: Driver) -> bool:
+        """Whether nothing but this driver is known to differ."""
+        return not (self.with_reference or self.moved - {driver.key})
 
 
-def marks(noticing: ThresholdModel, key: str) -> tuple[Mark, ...]:
-    """All difference tests, in their order, at their step in this driver.
+def noticed_by_triangle(distance: Estimate) -> Estimate:
+    """Share of triangle tests in which a sensory distance is noticed, beyond guessing."""
+    ends = np.maximum(0.0, TRIANGLE.p_d([distance.value, distance.low, distance.high]))
+    value, low, high = ends.tolist()
+    return Estimate(value, Interval(low, high, distance.interval.confidence))
 
-    Raises InputError for a driver that was not asked for.
+
+def session_shares(
+    sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver]
+) -> tuple[SessionShare, ...]:
+    """One row for each session that has an answer that counts, in the order given.
+
+    Raises SealedError for a session that is not closed, InputError for a drink that is not there.
     """
-    keys = [driver.key for driver in noticing.drivers]
-    if key not in keys:
-        raise InputError(f"{key!r} is not among the drivers; use one of: {', '.join(keys)}")
-    found = []
-    for one in noticing.compared:
-        if one.kind == "difference" and one.n:
-            levels = np.array([one.a.levels, one.b.levels])
-            levels = np.exp(levels) if noticing.scale == "log" else levels
-            steps = np.abs(levels[1] - levels[0])
-            moved = steps > UNVARIED * np.abs(levels).max(axis=0)
-            found.append(
-                Mark(
-                    session_id=one.session_id,
-                    name=one.name,
-                    method=one.method.key,
-                    step=float(steps[keys.index(key)]),
-                    noticed=distinguishers(one.count, one.n, one.method.chance),
-                    n=one.n,
-                    alone=len(one.counts) == 1,
-                    with_reference=one.with_reference,
-                    others=tuple(
-                        driver.name
-                        for driver, does in zip(noticing.drivers, moved, strict=True)
-                        if does and driver.key != key
-                    ),
-                )
-            )
-    return tuple(found)
+    known = readings(sessions, drinks, drivers)
+    return tuple(
+        _share(session, found, drivers, known[session.plan.a], known[session.plan.b])
+        for session, found in findings(sessions)
+    )
+
+
+def _share(
+    session: Session, found: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
+) -> SessionShare:
+    plan, tally = session.plan, found.tally
+    steps = dict(
+        zip([driver.key for driver in drivers], (b.levels - a.levels).tolist(), strict=True)
+    )
+    least = UNVARIED * np.maximum(np.abs(a.levels), np.abs(b.levels))
+    return SessionShare(
+        session_id=session.id,
+        name=f"{session.name} (invented)" if session.invented else session.name,
+        samples=f"{plan.b.name} against {plan.a.name}",
+        method=plan.procedure,
+        n=tally.n,
+        p_d=_estimate(found, "noticed"),
+        lead=_estimate(found, "lead"),
+        distance=found.evidence.distance,
+        shown=found.shown,
+        one_person=tally.assessors == 1,
+        with_reference="reference" in (plan.a.kind, plan.b.kind),
+        steps={key: step for key, step in steps.items() if np.isfinite(step)},
+        moved=frozenset(
+            key for (key, step), none in zip(steps.items(), least, strict=True) if abs(step) > none
+        ),
+    )
+
+
+def _estimate(found: Finding, name: str) -> Estimate | None:
+    """What only some kinds of question estimate."""
+    return getattr(found.evidence, name, None)
+
+
+def beside_curve(shares: Sequence[SessionShare], driver: Driver) -> tuple[SessionShare, ...]:
+    """The difference tests that belong beside the fitted curve of a driver.
+
+    Left out are sessions that changed something else and next to nothing of this driver.
+    """
+    asked = [
+        one
+        for one in shares
+        if one.method.question_kind == "difference" and one.p_d and driver.key in one.steps
+    ]
+    least = LEAST_SHARE * max((abs(one.steps[driver.key]) for one in asked), default=0.0)
+    return tuple(
+        one for one in asked if not one.moved - {driver.key} or abs(one.steps[driver.key]) > least
+    )

@@ -18,7 +18,16 @@ from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.attribute_models import Attribute, fit_attribute
 from tasting.insight.noticing.comparisons import ComparedPair, Drinks, comparisons, find
 from tasting.insight.noticing.distance_model import AgainstZero, Distance, fit_distance
-from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, drivers_named, reading
+from tasting.insight.noticing.drivers import (
+    DEFAULT_DRIVERS,
+    Drink,
+    Driver,
+    Reading,
+    Scale,
+    acid_and_sugar,
+    drivers_named,
+    reading,
+)
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
 from tasting.insight.noticing.pinches import Pinch, in_words, pinches
@@ -114,7 +123,7 @@ def fit_thresholds(
     sessions: Sequence[Session],
     drinks: Drinks,
     *,
-    drivers: Sequence[str] = ("ta", "sugar"),
+    drivers: Sequence[str] = DEFAULT_DRIVERS,
     scale: Scale = "linear",
     at: Version | None = None,
     half_by: Psychometric = TRIANGLE,
@@ -171,8 +180,7 @@ def _models(
     known: Sequence[ComparedPair], drivers: tuple[Driver, ...], scale: Scale, confidence: float
 ) -> _Models:
     """The three models, each from the sessions that asked for it."""
-    keys = [driver.key for driver in drivers]
-    pair = (keys.index("ta"), keys.index("sugar")) if {"ta", "sugar"} <= set(keys) else None
+    pair = acid_and_sugar([driver.key for driver in drivers])
     distance, first = fit_distance(_of(known, "difference"), drivers, scale, pair, confidence)
     attributes, second = _attributes(_of(known, "direction"), drivers, scale, confidence)
     liking, third = fit_liking(_of(known, "preference"), drivers, scale, confidence)

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import exp
 
 from tasting.insight.noticing.attribute_models import Attribute
 from tasting.insight.noticing.distance_model import AgainstZero
+from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.liking_model import Ideal
+from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.insight.noticing.model import DriverStep, Fit, StepSize, ThresholdModel
 from tasting.insight.noticing.pinches import Pinch
-from tasting.stats.checks import Floats
-from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
-from tasting.wording import decimals, interval, percent_with_interval
-from tasting.wording import number as number
-from tasting.wording import with_interval as with_interval
+from tasting.wording import decimals, number, percent_with_interval, with_interval
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names as a sentence lists them.
+
+    >>> listed(["acid"]), listed(["acid", "sugar", "alcohol"])
+    ('acid', 'acid, sugar and alcohol')
+    """
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def step_in_words(noticing: ThresholdModel, step: DriverStep) -> tuple[str, str]:
@@ -41,22 +50,16 @@ def _in_practice(practice: tuple[Pinch, ...]) -> str:
     return f": {', or '.join(each)}, in a {practice[0].serving_ml:.0f} mL serving"
 
 
-def gap_in_words(gap: AgainstZero) -> str:
-    """What is left of the difference to the reference, with acid and sugar alike."""
+def gap_in_words(gap: AgainstZero, drivers: Sequence[Driver]) -> str:
+    """What is left of the difference to the reference, with all drivers alike."""
+    alike = listed([driver.short for driver in drivers])
     share = percent_with_interval(noticed_by_triangle(gap.estimate))
     open_ = " It may be nothing." if gap.estimate.low < 1e-6 else ""
     return (
-        f"With acid and sugar like the reference's, a character gap of d′ "
-        f"{with_interval(gap.estimate)} is left: {share} of tastings notice it in a triangle test."
+        f"With {alike} like the reference's, a character gap of d′ {with_interval(gap.estimate)} "
+        f"is left: {share} of tastings notice it in a triangle test."
         f"{open_}"
     )
-
-
-def noticed_by_triangle(distance: Estimate) -> Estimate:
-    """Share of triangle tests in which a distance is noticed, beyond guessing."""
-    ends: Floats = TRIANGLE.p_d([distance.value, distance.low, distance.high])
-    value, low, high = (max(0.0, end) for end in ends.tolist())
-    return Estimate(value, type(distance.interval)(low, high, distance.interval.confidence))
 
 
 def together_in_words(rho: Estimate) -> str:
@@ -106,7 +109,8 @@ def ideal_in_words(ideal: Ideal, noticing: ThresholdModel) -> str:
 def sentences(noticing: ThresholdModel) -> tuple[str, ...]:
     """What is known of steps, of the gap to the reference and of what is liked best."""
     found = [said for step in noticing.steps for said in step_in_words(noticing, step)]
-    found += [gap_in_words(noticing.character_gap)] if noticing.character_gap else []
+    gap = noticing.character_gap
+    found += [gap_in_words(gap, noticing.drivers)] if gap else []
     found += [ideal_in_words(ideal, noticing) for ideal in noticing.ideals]
     return tuple(found)
 
@@ -125,12 +129,3 @@ def fit_in_words(fit: Fit) -> str:
         f"parameters; log-likelihood {decimals(fit.log_likelihood, 2)}, deviance "
         f"{decimals(fit.deviance, 2)}, AIC {decimals(fit.aic, 2)}."
     )
-
-
-# Until the dashboard takes them from `wording`.
-percent = percent_with_interval
-
-
-def between(estimate: Estimate) -> str:
-    """The interval in words."""
-    return interval(estimate.low, estimate.high)

@@ -7,6 +7,7 @@ hold functions, so they are kept as they are instead of being copied through pic
 
 from dataclasses import dataclass
 from functools import partial
+from typing import Any, Final
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -15,22 +16,29 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.insight.advice.next_session import NextSession, next_sessions
 from tasting.insight.advice.target import Aim, aim_at_liking, aim_at_reference
+from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_named
 from tasting.insight.noticing.fit_check import FitCheck, fit_check
+from tasting.insight.noticing.marks import SessionShare, session_shares
 from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
 from tasting.store import formulas, sessions
 
 KEPT = 64
+MODELLED_TOGETHER: Final = (
+    "How acid and sugar add up, contours and where to go need both of them among the drivers; "
+    "choose them at the foot of the page."
+)
 
 
 @dataclass(frozen=True, slots=True)
 class DashboardModel:
     """What the page is about: a formula, a reference or none, and what its sessions say.
 
-    key: the database and the ids of the closed sessions, from which everything else follows
+    database, ids: the address, and the closed sessions; with the drivers all else follows from them
     """
 
-    key: tuple[str, ...]
-    noticing: ThresholdModel
+    database: str
+    ids: tuple[str, ...]
+    thresholds: ThresholdModel
     formula: Formula
     reference: Reference | None
 
@@ -39,67 +47,85 @@ class DashboardModel:
         """The newest version."""
         return self.formula.versions[-1]
 
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of the drivers."""
+        return tuple(driver.key for driver in self.thresholds.drivers)
+
+    @property
+    def acid_and_sugar(self) -> bool:
+        """Whether both are among the drivers; else MODELLED_TOGETHER says what is left out."""
+        return acid_and_sugar(self.keys) is not None
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """What every result that is kept for this page follows from."""
+        versions = tuple(version.id for version in self.formula.versions)
+        bottle = self.reference.id if self.reference else ""
+        return self.database, self.ids, self.keys, versions, bottle
+
+
+HASHED: Final[dict[str | type[Any], Any]] = {
+    DashboardModel: lambda board: board.key,
+    Driver: lambda driver: driver.key,
+    Engine: lambda engine: str(engine.url),
+    Version: lambda version: version.id,
+    Reference: lambda reference: reference.id,
+}
+"""How Streamlit tells the arguments of a function whose results are kept."""
+
 
 def load(
-    engine: Engine, ids: tuple[str, ...], formula: Formula, reference: Reference | None
+    engine: Engine,
+    ids: tuple[str, ...],
+    keys: tuple[str, ...],
+    formula: Formula,
+    reference: Reference | None,
 ) -> DashboardModel:
-    """The model fitted to these closed sessions. Raises SealedError if one of them is open."""
-    key = (str(engine.url), *ids)
-    return DashboardModel(key, _noticing(key, engine), formula, reference)
+    """The model with these drivers, fitted to these closed sessions. Raises SealedError if one of
+    them is open."""
+    return DashboardModel(str(engine.url), ids, thresholds(engine, ids, keys), formula, reference)
 
 
-@st.cache_resource(max_entries=KEPT, show_spinner="Reading the closed sessions …")
-def _noticing(key: tuple[str, ...], _engine: Engine) -> ThresholdModel:
-    chosen = [sessions.closed_session(_engine, id_) for id_ in key[1:]]
-    return fit_thresholds(chosen, partial(formulas.drink, _engine))
+@st.cache_resource(
+    max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
+)
+def thresholds(engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...]) -> ThresholdModel:
+    """What these closed sessions say, for the drivers of these keys."""
+    chosen = [sessions.closed_session(engine, id_) for id_ in ids]
+    return fit_thresholds(chosen, partial(formulas.drink, engine), drivers=keys)
 
 
-def aim(seen: DashboardModel, present: Version, reference: Reference | None) -> Aim:
+@st.cache_resource(
+    max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
+)
+def shares(engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...]) -> tuple[SessionShare, ...]:
+    """The share who notice in each of these closed sessions."""
+    chosen = [sessions.closed_session(engine, id_) for id_ in ids]
+    return session_shares(chosen, partial(formulas.drink, engine), drivers_named(keys))
+
+
+@st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
+def aim(board: DashboardModel, present: Version, reference: Reference | None) -> Aim:
     """Towards the reference, or without one to what is liked best. Raises InputError."""
-    return _aim(seen.key, present.id, reference.id if reference else "", seen, present, reference)
+    if reference is None:
+        return aim_at_liking(board.thresholds, present)
+    return aim_at_reference(board.thresholds, present, reference)
 
 
-@st.cache_resource(max_entries=KEPT, show_spinner=False)
-def _aim(
-    key: tuple[str, ...],
-    present_id: str,
-    reference_id: str,
-    _seen: DashboardModel,
-    _present: Version,
-    _reference: Reference | None,
-) -> Aim:
-    if _reference is None:
-        return aim_at_liking(_seen.noticing, _present)
-    return aim_at_reference(_seen.noticing, _present, _reference)
-
-
+@st.cache_resource(
+    max_entries=KEPT, show_spinner="Comparing what could be tasted …", hash_funcs=HASHED
+)
 def worth_running(
-    seen: DashboardModel, about: str, n: int, per_ml: bool
+    board: DashboardModel, about: str, n: int, per_ml: bool
 ) -> tuple[NextSession, ...]:
     """The first three, over the versions and the reference of the page. Raises InputError."""
-    shelf = (seen.reference.id if seen.reference else "", len(seen.formula.versions))
-    return _tests(seen.key, shelf, about, n, per_ml, seen)
+    bottle = (board.reference,) if board.reference else ()
+    drinks = (*bottle, *board.formula.versions)
+    return next_sessions(board.thresholds, about, drinks, base=board.latest, n=n, per_ml=per_ml)
 
 
-@st.cache_resource(max_entries=KEPT, show_spinner="Comparing what could be tasted …")
-def _tests(
-    key: tuple[str, ...],
-    shelf: tuple[str, int],
-    about: str,
-    n: int,
-    per_ml: bool,
-    _seen: DashboardModel,
-) -> tuple[NextSession, ...]:
-    bottle = (_seen.reference,) if _seen.reference else ()
-    drinks = (*bottle, *_seen.formula.versions)
-    return next_sessions(_seen.noticing, about, drinks, base=_seen.latest, n=n, per_ml=per_ml)
-
-
-def check(seen: DashboardModel) -> FitCheck:
+@st.cache_resource(max_entries=KEPT, show_spinner="Drawing from the model …", hash_funcs=HASHED)
+def check(board: DashboardModel) -> FitCheck:
     """How well the model fits, by drawing from it. Raises InputError."""
-    return _check(seen.key, seen.noticing)
-
-
-@st.cache_resource(max_entries=KEPT, show_spinner="Drawing from the model …")
-def _check(key: tuple[str, ...], _noticing: ThresholdModel) -> FitCheck:
-    return fit_check(_noticing, draws=199)
+    return fit_check(board.thresholds, draws=199)

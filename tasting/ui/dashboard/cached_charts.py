@@ -1,6 +1,6 @@
 """The dashboard's pictures, drawn once: describing a chart takes Altair longer than all the rest.
 
-Like everything in `dashboard_data` they come from closed sessions only.
+Like everything in `cached` they come from closed sessions only.
 """
 
 from collections.abc import Sequence
@@ -10,17 +10,18 @@ from typing import Any
 
 import pandas as pd
 import streamlit as st
+from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.errors import InputError
-from tasting.insight.advice.forecast import curve
-from tasting.insight.noticing.drivers import Driver
-from tasting.insight.noticing.marks import marks
+from tasting.insight.advice.forecast import Curve, curve
+from tasting.insight.noticing.drivers import SUGAR, TA, Driver
+from tasting.insight.noticing.marks import SessionShare, beside_curve
 from tasting.ui.dashboard import cached
-from tasting.ui.dashboard import marks as noticing_marks
-from tasting.ui.dashboard.cached import KEPT, DashboardModel
+from tasting.ui.dashboard.cached import HASHED, KEPT, MODELLED_TOGETHER, DashboardModel
 from tasting.ui.dashboard.map_chart import Goal, versions_map
-from tasting.ui.dashboard.noticed_chart import CHOSEN, noticed_against
+from tasting.ui.dashboard.noticed_chart import CHOSEN, drawn, noticed_against
+from tasting.ui.dashboard.noticed_table import table
 from tasting.ui.tables import show_table
 
 MOST_ROWS = 60
@@ -63,48 +64,55 @@ def show_numbers(picture: Picture, key: str, unbroken: Sequence[str] = ()) -> No
         show_table(shown, picture.text, unbroken)
 
 
-def curve_picture(seen: DashboardModel, driver: Driver) -> Picture | None:
-    """Noticed against the size of the step; None where nothing is known of this driver."""
-    return _curve(seen.key, driver.key, seen, driver)
+@st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
+def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Picture | None:
+    """Share who notice beside the fitted curve; None where nothing is known of this driver."""
+    found = beside_curve(cached.shares(engine, board.ids, board.keys), driver)
+    fitted = curve(board.thresholds, driver.key) if board.thresholds.step(driver.key) else None
+    return _noticed_picture(found, driver, fitted) if found or fitted else None
 
 
-@st.cache_resource(max_entries=KEPT, show_spinner=False)
-def _curve(
-    key: tuple[str, ...], driver_key: str, _seen: DashboardModel, _driver: Driver
-) -> Picture | None:
-    noticing = _seen.noticing
-    found = noticing_marks.plotted(marks(noticing, _driver.key))
-    fitted = curve(noticing, _driver.key) if noticing.step(_driver.key) else None
-    if not found and fitted is None:
-        return None
-    chart, text = noticed_against(found, _driver, fitted)
-    table = noticing_marks.table(found, _driver)
-    return Picture(chart.to_dict(), text, table, bool(found), fitted is not None)
+@st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
+def sessions_picture(
+    engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...], driver: Driver
+) -> Picture:
+    """Share who notice in all of these sessions."""
+    return _noticed_picture(cached.shares(engine, ids, keys), driver)
 
 
-def map_picture(seen: DashboardModel) -> Picture:
+def _noticed_picture(
+    shares: Sequence[SessionShare], driver: Driver, fitted: Curve | None = None
+) -> Picture:
+    chart, text = noticed_against(shares, driver, fitted)
+    marks, numbers = len(drawn(shares, driver)), table(shares, driver)
+    note = (
+        f"{len(shares) - marks} of {len(shares)} sessions are in the table only: their step in "
+        f"{driver.name} is not known, or their method has no share who notice. A preference has a "
+        "lead instead, as some may notice and still be divided."
+    )
+    note = note if marks < len(shares) else ""
+    return Picture(chart.to_dict(), text, numbers, marks > 0, fitted is not None, note)
+
+
+@st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
+def map_picture(board: DashboardModel) -> Picture:
     """Where the versions stand, and how far from the reference people notice it."""
-    drinks = (seen.reference.id if seen.reference else "", *(v.id for v in seen.formula.versions))
-    return _map(seen.key, drinks, seen)
-
-
-@st.cache_resource(max_entries=KEPT, show_spinner=False)
-def _map(key: tuple[str, ...], drinks: tuple[str, ...], _seen: DashboardModel) -> Picture:
-    goal, note = _goal(_seen)
-    ideal = {one.driver.key: one.level for one in _seen.noticing.ideals}
-    chart, text, table = versions_map(_seen.formula, _seen.reference, goal, ideal)
+    goal, note = _goal(board)
+    ideal = {one.driver.key: one.level for one in board.thresholds.ideals}
+    chart, text, numbers = versions_map(board.formula, board.reference, goal, ideal)
     fitted = goal is not None and goal.room is not None
-    return Picture(chart.to_dict(), text, table, False, fitted, note)
+    return Picture(chart.to_dict(), text, numbers, False, fitted, note)
 
 
-def _goal(seen: DashboardModel) -> tuple[Goal | None, str]:
-    """What is drawn around the reference, or why nothing is."""
-    if seen.reference is None:
+def _goal(board: DashboardModel) -> tuple[Goal | None, str]:
+    """What is drawn around the reference, or why something is not."""
+    if board.reference is None:
         return None, ""
     try:
-        aim = cached.aim(seen, seen.latest, seen.reference)
+        aim = cached.aim(board, board.latest, board.reference)
     except InputError as error:
         return None, f"Nothing can be drawn around the reference: {error}."
-    gap = seen.noticing.character_gap
-    centre = (aim.target["ta"].value, aim.target["sugar"].value)
-    return Goal(centre, aim.room, aim.region, gap.estimate.value if gap else 0.0), ""
+    gap = board.thresholds.character_gap
+    centre = (aim.target[TA.key].value, aim.target[SUGAR.key].value)
+    goal = Goal(centre, aim.room, aim.region, gap.estimate.value if gap else 0.0)
+    return goal, "" if board.acid_and_sugar else MODELLED_TOGETHER

@@ -8,22 +8,26 @@ from sqlalchemy import Engine
 
 from tasting.drink.label import Reference
 from tasting.insight.advice.forecast import Forecast, Outlook, forecast
-from tasting.insight.noticing import words
 from tasting.insight.noticing.drivers import Drink
+from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.panel.methods import METHODS
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
+from tasting.wording import (
+    percent_with_interval,
+    with_interval,
+)
 
 COLUMNS = ["Method", "Right, %", "Shown, chance %", "Needs"]
 
 
-def show(engine: Engine, seen: DashboardModel) -> None:
+def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
     st.write("Choose two drinks; the model says what tasting them blind would show.")
-    drinks: list[Drink] = [*reversed(seen.formula.versions)]
-    drinks += [seen.reference] if seen.reference else []
+    drinks: list[Drink] = [*reversed(board.formula.versions)]
+    drinks += [board.reference] if board.reference else []
     if len(drinks) < 2:
         st.write("There is only one drink. Keep a second version or a reference first.")
         return
@@ -37,8 +41,8 @@ def show(engine: Engine, seen: DashboardModel) -> None:
         st.write("Choose two different drinks.")
         return
     with show_errors():
-        show_forecast(forecast(seen.noticing, a, b, n=n), n, (a, b))
-        offer_plan(engine, seen, SessionDraft("triangle", a, b, n), "plan_forecast")
+        show_forecast(forecast(board.thresholds, a, b, n=n), n, (a, b))
+        offer_plan(engine, board, SessionDraft("triangle", a, b, n), "plan_forecast")
 
 
 def name(drink: Drink) -> str:
@@ -48,10 +52,10 @@ def name(drink: Drink) -> str:
 
 def show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     """In a sentence and, method by method, in a table."""
-    share = words.percent(words.noticed_by_triangle(found.d_prime))
+    share = percent_with_interval(noticed_by_triangle(found.d_prime))
     both = escape_markdown(" and ".join(map(name, pair)))
     said = (
-        f"expected distance δ = {words.with_interval(found.d_prime)}; noticed in {share} of "
+        f"expected distance δ = {with_interval(found.d_prime)}; noticed in {share} of "
         "triangle tests."
     )
     st.markdown(f"**{both}:** {escape_markdown(said)}")
@@ -71,8 +75,8 @@ def table(outlooks: Sequence[Outlook]) -> pd.DataFrame:
     rows = [
         (
             METHODS[one.method].name,
-            words.percent(one.p_c).replace(" %", ""),
-            words.percent(one.shown).replace(" %", ""),
+            percent_with_interval(one.p_c).replace(" %", ""),
+            percent_with_interval(one.shown).replace(" %", ""),
             f"{one.critical_number} of {one.n}",
         )
         for one in outlooks

@@ -36,23 +36,23 @@ class SessionDraft:
     purpose: str = ""
 
 
-def offer_plan(engine: Engine, seen: DashboardModel, wish: SessionDraft, key: str) -> None:
+def offer_plan(engine: Engine, board: DashboardModel, wish: SessionDraft, key: str) -> None:
     """A button that makes what is missing and opens the plan page."""
     label = "Make the version and plan the session" if wish.made else "Plan this session"
     if st.button(label, key=key):
         with page.show_errors():
-            ready = with_version(engine, seen, wish)
+            ready = with_version(engine, board, wish)
             st.session_state.update(filled_in(formulas.samples(engine), ready))
             st.switch_page(pages.PLAN.script)
 
 
-def with_version(engine: Engine, seen: DashboardModel, wish: SessionDraft) -> SessionDraft:
+def with_version(engine: Engine, board: DashboardModel, wish: SessionDraft) -> SessionDraft:
     """The wish with B kept as a child of the version it is made from, if it was not there yet."""
     if not (wish.made and isinstance(wish.b, Version)):
         return wish
-    parent = seen.formula.version(wish.b.id)
+    parent = board.formula.version(wish.b.id)
     reason = f"{wish.purpose} {wish.made}".strip()
-    child = keep_child(engine, seen.formula, parent, wish.b.parts, reason)
+    child = keep_child(engine, board.formula, parent, wish.b.parts, reason)
     return SessionDraft(wish.method, wish.a, child, wish.n, "", wish.purpose)
 
 

@@ -13,11 +13,11 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference, bands
 from tasting.drink.uncertainty import Spread
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
-from tasting.insight.noticing.words import number
 from tasting.stats.checks import Floats
 from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.wording import number, percent
 
 GREEN = "#2e8b57"
 HEIGHT_PX = 440
@@ -77,12 +77,12 @@ def versions_map(
     return chart, _alt(formula, reference, goal, points), _table(formula, reference)
 
 
-def _x(column: str, title: str = TA_TITLE) -> alt.X:
-    return alt.X(f"{column}:Q", title=title, scale=alt.Scale(zero=False, padding=20))
+def _x(column: str = "x") -> alt.X:
+    return alt.X(f"{column}:Q", title=TA_TITLE, scale=alt.Scale(zero=False, padding=20))
 
 
-def _y(column: str, title: str = SUGAR_TITLE) -> alt.Y:
-    return alt.Y(f"{column}:Q", title=title, scale=alt.Scale(zero=False, padding=20))
+def _y(column: str = "y") -> alt.Y:
+    return alt.Y(f"{column}:Q", title=SUGAR_TITLE, scale=alt.Scale(zero=False, padding=20))
 
 
 def _points(formula: Formula) -> pd.DataFrame:
@@ -92,7 +92,7 @@ def _points(formula: Formula) -> pd.DataFrame:
         ta, sugar = round(made.ta_g_per_l, 2), round(made.sugar_g_per_l, 1)
         rows.append(
             {"id": version.id, "version": version.label, "short": short(version.label)}
-            | {"ta": ta, "sugar": sugar, "latest": version is formula.versions[-1]}
+            | {"x": ta, "y": sugar, "latest": version is formula.versions[-1]}
         )
     return pd.DataFrame(rows)
 
@@ -108,9 +108,9 @@ def short(label: str) -> str:
 
 def _path(formula: Formula, points: pd.DataFrame) -> list[alt.Chart]:
     """A thin line from each parent to its child."""
-    at = points.set_index("id")[["ta", "sugar"]]
+    at = points.set_index("id")[["x", "y"]]
     rows = [
-        {"edge": place, "order": order, "ta": at.ta[end], "sugar": at.sugar[end]}
+        {"edge": place, "order": order, "x": at.x[end], "y": at.y[end]}
         for place, version in enumerate(formula.versions)
         if version.parent is not None
         for order, end in enumerate((version.parent, version.id))
@@ -122,8 +122,8 @@ def _path(formula: Formula, points: pd.DataFrame) -> list[alt.Chart]:
     )
     return [
         lines.encode(
-            x=_x("ta"),
-            y=_y("sugar"),
+            x=_x(),
+            y=_y(),
             detail=alt.Detail("edge:N", title="Step"),
             order=alt.Order("order:Q", title="Order"),
         )
@@ -132,18 +132,18 @@ def _path(formula: Formula, points: pd.DataFrame) -> list[alt.Chart]:
 
 def _dots(points: pd.DataFrame) -> list[alt.Chart]:
     """Versions at one place share a label; the latest one is filled."""
-    places = points.groupby(["ta", "sugar"], as_index=False, sort=False).agg(
+    places = points.groupby(["x", "y"], as_index=False, sort=False).agg(
         version=("version", "; ".join), short=("short", ", ".join), latest=("latest", "any")
     )
     base = alt.Chart(places)
     dots = base.mark_point(size=90, stroke=COLOUR, strokeWidth=2, opacity=1).encode(
-        x=_x("ta"),
-        y=_y("sugar"),
+        x=_x(),
+        y=_y(),
         fill=alt.condition("datum.latest", alt.value(COLOUR), alt.value("white")),
         tooltip=[
             alt.Tooltip("version:N", title="Version"),
-            alt.Tooltip("ta:Q", title=TA_TITLE, format=".2f"),
-            alt.Tooltip("sugar:Q", title=SUGAR_TITLE, format=".1f"),
+            alt.Tooltip("x:Q", title=TA_TITLE, format=".2f"),
+            alt.Tooltip("y:Q", title=SUGAR_TITLE, format=".1f"),
         ],
     )
     # Neighbours are named above and below in turn, so that their names do not meet.
@@ -151,39 +151,39 @@ def _dots(points: pd.DataFrame) -> list[alt.Chart]:
 
 
 def _names(places: pd.DataFrame, order: int, dy: int) -> alt.Chart:
-    names = places.sort_values("ta")[order::2]
+    names = places.sort_values("x")[order::2]
     text: alt.Chart = alt.Chart(names).mark_text(dy=dy, fontSize=12, color=GREY, aria=False)
-    return text.encode(x=_x("ta"), y=_y("sugar"), text="short:N")
+    return text.encode(x=_x(), y=_y(), text="short:N")
 
 
 def _box(reference: Reference | None, goal: Goal | None) -> list[alt.Chart]:
     """What the reference's declared sugar and measured acidity can mean; named above all of it."""
     meant = bands(reference) if reference else {}
-    if reference is None or not {"ta_g_per_l", "sugar_g_per_l"} <= set(meant):
+    if reference is None or not {TA.figure, SUGAR.figure} <= set(meant):
         return []
-    ta, sugar = meant["ta_g_per_l"][0], meant["sugar_g_per_l"][0]
+    ta, sugar = meant[TA.figure][0], meant[SUGAR.figure][0]
     region = goal.region if goal else None
     top = sugar.high if region is None else float(region[:, 1].max())
-    row = {"ta": ta.low, "ta2": ta.high, "sugar": sugar.low, "sugar2": sugar.high}
-    middle = {"x": (ta.low + ta.high) / 2, "name": reference.name, "top": top}
+    row = {"x": ta.low, "x2": ta.high, "y": sugar.low, "y2": sugar.high}
+    middle = {"middle": (ta.low + ta.high) / 2, "name": reference.name, "top": top}
     base = alt.Chart(pd.DataFrame([row | middle]))
     box = base.mark_rect(color=GREY, opacity=0.55, stroke=GREY, strokeWidth=2)
     name = base.mark_text(baseline="bottom", dy=-5, fontSize=13, fontWeight="bold", color=GREY)
     return [
         box.encode(
-            x=_x("ta"),
-            x2="ta2:Q",
-            y=_y("sugar"),
-            y2="sugar2:Q",
+            x=_x(),
+            x2="x2:Q",
+            y=_y(),
+            y2="y2:Q",
         ),
-        name.encode(x=_x("x"), y=_y("top"), text="name:N"),
+        name.encode(x=_x("middle"), y=_y("top"), text="name:N"),
     ]
 
 
 def _contours(goal: Goal | None) -> list[alt.Chart]:
     found = [(share, contour(goal, share)) for share in LEVELS] if goal else []
     rows = [
-        {"share": f"{100 * share:.0f} %", "order": place, "ta": float(ta), "sugar": float(sugar)}
+        {"share": percent(share), "order": place, "x": float(ta), "y": float(sugar)}
         for share, outline in found
         if outline is not None
         for place, (ta, sugar) in enumerate(outline.round(3))
@@ -191,41 +191,41 @@ def _contours(goal: Goal | None) -> list[alt.Chart]:
     if not rows:
         return []
     data = pd.DataFrame(rows)
-    tops = data.loc[data.groupby("share")["sugar"].idxmin()]
+    tops = data.loc[data.groupby("share")["y"].idxmin()]
     lines = alt.Chart(data).mark_line(color=COLOUR, strokeWidth=1.5, opacity=0.7, aria=False)
     names = alt.Chart(tops).mark_text(color=COLOUR, dy=9, fontSize=11)
     return [
         lines.encode(
-            x=_x("ta"),
-            y=_y("sugar"),
-            detail=alt.Detail("share:N", title="Noticed"),
+            x=_x(),
+            y=_y(),
+            detail=alt.Detail("share:N", title="Share who notice"),
             order=alt.Order("order:Q", title="Order"),
         ),
-        names.encode(x=_x("ta"), y=_y("sugar"), text="share:N"),
+        names.encode(x=_x(), y=_y(), text="share:N"),
     ]
 
 
 def _region(goal: Goal | None) -> list[alt.Chart]:
     if goal is None or goal.region is None:
         return []
-    data = pd.DataFrame(goal.region.round(3), columns=["ta", "sugar"]).reset_index(names="order")
+    data = pd.DataFrame(goal.region.round(3), columns=["x", "y"]).reset_index(names="order")
     line = alt.Chart(data).mark_line(color=GREY, strokeDash=[4, 3], strokeWidth=1.5, aria=False)
     order = alt.Order("order:Q", title="Order")
-    return [line.encode(x=_x("ta"), y=_y("sugar"), order=order)]
+    return [line.encode(x=_x(), y=_y(), order=order)]
 
 
 def _liked(ideal: Mapping[str, Estimate]) -> list[alt.Chart]:
     """The region that is liked best: a band across, or a box where both are known."""
-    if not ideal:
-        return []
     row: dict[str, float] = {}
     channels: dict[str, alt.X | alt.Y | str] = {}
     if TA.key in ideal:
-        row |= {"ta": ideal[TA.key].low, "ta2": ideal[TA.key].high}
-        channels |= {"x": _x("ta"), "x2": "ta2:Q"}
+        row |= {"x": ideal[TA.key].low, "x2": ideal[TA.key].high}
+        channels |= {"x": _x(), "x2": "x2:Q"}
     if SUGAR.key in ideal:
-        row |= {"sugar": ideal[SUGAR.key].low, "sugar2": ideal[SUGAR.key].high}
-        channels |= {"y": _y("sugar"), "y2": "sugar2:Q"}
+        row |= {"y": ideal[SUGAR.key].low, "y2": ideal[SUGAR.key].high}
+        channels |= {"y": _y(), "y2": "y2:Q"}
+    if not row:
+        return []
     base = alt.Chart(pd.DataFrame([row]))
     return [base.mark_rect(color=GREEN, opacity=0.15).encode(**channels)]
 
@@ -236,7 +236,7 @@ def _alt(
     latest = points.iloc[-1]
     text = (
         f"Acid and sugar of {len(points)} versions of {formula.name}; the latest, "
-        f"{latest.version}, has {latest.ta:.2f} g/L and {latest.sugar:.1f} g/L"
+        f"{latest.version}, has {latest.x:.2f} g/L and {latest.y:.1f} g/L"
     )
     if reference is None or goal is None:
         return f"{text}."

@@ -1,9 +1,12 @@
 """The dashboard's next test: which comparison would tell most about what is asked."""
 
+from collections.abc import Sequence
+
 import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.insight.advice.next_session import GAP, NextSession
+from tasting.insight.noticing.drivers import Driver
 from tasting.panel.methods import METHODS
 from tasting.ui.dashboard import cached
 from tasting.ui.dashboard.cached import DashboardModel
@@ -11,31 +14,25 @@ from tasting.ui.dashboard.forecast import name
 from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 
-QUESTIONS = {
-    "ta": "the noticeable step of acid",
-    "sugar": "the noticeable step of sugar",
-    GAP: "the character gap to the reference",
-    "ideal ta": "the acidity that is liked best",
-    "ideal sugar": "the sugar that is liked best",
-}
 RANKS = {"a tasting": False, "a millilitre poured": True}
 
 
-def show(engine: Engine, seen: DashboardModel) -> None:
+def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
+    asked = questions(board.thresholds.drivers)
     left, middle, right = st.columns([2, 1, 1])
     about = left.selectbox(
         "What do you want to know?",
-        list(QUESTIONS),
-        format_func=lambda key: QUESTIONS[key],
-        key="next_about",
+        list(asked),
+        format_func=lambda key: asked[key],
+        key=f"next_about-{'-'.join(board.keys)}",
     )
     n = middle.number_input("Tastings", 6, 200, 24, key="next_n")
     per = right.selectbox("Most told by", list(RANKS), key="next_per")
     with show_errors():
-        found = cached.worth_running(seen, about, n, RANKS[per])
+        found = cached.worth_running(board, about, n, RANKS[per])
         for place, test in enumerate(found, start=1):
-            show_test(engine, seen, place, test)
+            show_test(engine, board, place, test)
         st.caption(
             "Chosen among all pairs of versions and the reference, and new versions that the "
             "pantry can make of the latest one. Gain: expected information, in nats (half the "
@@ -43,16 +40,25 @@ def show(engine: Engine, seen: DashboardModel) -> None:
         )
 
 
-def show_test(engine: Engine, seen: DashboardModel, place: int, test: NextSession) -> None:
+def questions(drivers: Sequence[Driver]) -> dict[str, str]:
+    """What may be asked of these drivers, in words."""
+    return {
+        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
+        GAP: "the character gap to the reference",
+        **{f"ideal {driver.key}": f"the {driver.name} that is liked best" for driver in drivers},
+    }
+
+
+def show_test(engine: Engine, board: DashboardModel, place: int, test: NextSession) -> None:
     """One comparison, why, and the button that plans it."""
     with st.container(border=True, gap="small"):
         st.markdown(f"**{place}. {escape_markdown(title(test))}**")
         st.write(escape_markdown(" ".join(test.reasons)))
         st.caption(escape_markdown(gains(test)))
-        purpose = f"To know {QUESTIONS[test.about]}."
+        purpose = f"To know {questions(board.thresholds.drivers)[test.about]}."
         made = test.made
         wish = SessionDraft(test.method, test.a, test.b, test.n, made, purpose)
-        offer_plan(engine, seen, wish, f"plan-{place}")
+        offer_plan(engine, board, wish, f"plan-{place}")
 
 
 def title(test: NextSession) -> str:

@@ -9,13 +9,11 @@ from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
-from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.model import DriverStep, ThresholdModel
 from tasting.ui import pages
 from tasting.ui.dashboard import cached, sample_truth
-from tasting.ui.dashboard import marks as noticing_marks
-from tasting.ui.dashboard.cached import DashboardModel
+from tasting.ui.dashboard.cached import MODELLED_TOGETHER, DashboardModel
 from tasting.ui.dashboard.cached_charts import (
     Picture,
     curve_picture,
@@ -24,33 +22,38 @@ from tasting.ui.dashboard.cached_charts import (
     show_picture,
 )
 from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
+from tasting.ui.dashboard.noticed_table import UNBROKEN
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
+from tasting.wording import (
+    decimals,
+    interval,
+    number,
+    p_cell,
+    percent,
+    with_interval,
+)
 
-SHORT = {"ta": "acid", "sugar": "sugar"}
 
-
-def show(_engine: Engine, seen: DashboardModel) -> None:
+def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
-    noticing = seen.noticing
-    show_headlines(noticing)
-    show_sentences(noticing)
-    show_details(noticing)
-    show_refusals(noticing.refusals)
-    show_fit(seen)
-    sample_truth.show(seen)
-    for driver in noticing.drivers:
-        show_curve(seen, driver)
-    show_map(seen)
+    show_headlines(board.thresholds)
+    show_sentences(board.thresholds)
+    show_details(board)
+    show_refusals(board.thresholds.refusals)
+    show_fit(board)
+    sample_truth.show(board)
+    show_curves(engine, board)
+    show_map(board)
 
 
-def show_headlines(noticing: ThresholdModel) -> None:
+def show_headlines(thresholds: ThresholdModel) -> None:
     """The three numbers that people come for."""
-    cards = [_card(step) for step in noticing.steps]
-    if noticing.character_gap:
-        gap = noticing.character_gap.estimate
-        ends = f"95 %: {words.between(gap)}"
-        cards.append(("Unlike the reference", f"d′ {words.number(gap.value)}", ends))
+    cards = [_card(step) for step in thresholds.steps]
+    if thresholds.character_gap:
+        gap = thresholds.character_gap.estimate
+        ends = f"95 %: {interval(gap.low, gap.high)}"
+        cards.append(("Unlike the reference", f"d′ {number(gap.value)}", ends))
     if not cards:
         return
     with st.container(horizontal=True, key="headlines"):
@@ -60,14 +63,13 @@ def show_headlines(noticing: ThresholdModel) -> None:
 
 def _card(step: DriverStep) -> tuple[str, str, str]:
     amount = step.difference_threshold.amount
-    name = SHORT.get(step.driver.key, step.driver.name)
-    value = f"{words.number(amount.value)} {step.driver.unit}"
-    return f"Half notice, {name}", value, f"95 %: {words.between(amount)}"
+    value = f"{number(amount.value)} {step.driver.unit}"
+    return f"Half notice, {step.driver.short}", value, f"95 %: {interval(amount.low, amount.high)}"
 
 
-def show_sentences(noticing: ThresholdModel) -> None:
+def show_sentences(thresholds: ThresholdModel) -> None:
     """The same and more, in words."""
-    said = words.sentences(noticing)
+    said = words.sentences(thresholds)
     if said:
         st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
         st.caption(
@@ -76,12 +78,14 @@ def show_sentences(noticing: ThresholdModel) -> None:
         )
 
 
-def show_details(noticing: ThresholdModel) -> None:
-    """How acid and sugar act together."""
-    said = words.details(noticing)
+def show_details(board: DashboardModel) -> None:
+    """How acid and sugar act together, or that this was not asked."""
+    said = words.details(board.thresholds)
     if said:
         with st.expander("Acid and sugar together; more sour, sweeter"):
             st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
+            if not board.acid_and_sugar:
+                st.caption(MODELLED_TOGETHER)
 
 
 def show_refusals(refused: Sequence[NotIdentified]) -> None:
@@ -92,58 +96,71 @@ def show_refusals(refused: Sequence[NotIdentified]) -> None:
                 st.markdown(f"- {escape_markdown(one.sentence)} **{escape_markdown(one.remedy)}**")
 
 
-def show_fit(seen: DashboardModel) -> None:
+def show_fit(board: DashboardModel) -> None:
     """How well the model fits; drawing from it takes a moment, so it is asked for."""
-    fit = seen.noticing.fit
+    fit = board.thresholds.fit
     if fit is None:
         return
     with st.expander("How well the model fits"):
         st.write(escape_markdown(words.fit_in_words(fit)))
-        tests = [(step.driver.name, step.weight) for step in seen.noticing.steps]
-        gap = seen.noticing.character_gap
+        tests = [(step.driver.name, step.weight) for step in board.thresholds.steps]
+        gap = board.thresholds.character_gap
         tests += [("character gap", gap)] if gap else []
         rows = [
-            (name, words.with_interval(one.estimate), f"{one.statistic:.2f}", f"{one.p_value:.2g}")
+            (name, with_interval(one.estimate), decimals(one.statistic, 2), p_cell(one.p_value))
             for name, one in tests
         ]
         columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
         show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
         if st.button("Compare with draws from the model", key="check_fit"):
-            found = cached.check(seen)
+            found = cached.check(board)
             st.write(
                 f"The deviance is {found.deviance:.2f}; data drawn from the model have "
-                f"{found.usual:.2f} in the middle, and {100 * found.p_value:.0f} % of "
-                f"{found.draws} draws at least as much. Below 5 % something else than acid and "
-                "sugar would be at work."
+                f"{decimals(found.usual, 2)} in the middle, and {percent(found.p_value)} of "
+                f"{found.draws} draws at least as much. Below 5 % something else than "
+                f"{words.listed([driver.short for driver in board.thresholds.drivers])} would be "
+                "at work."
             )
 
 
-def show_curve(seen: DashboardModel, driver: Driver) -> None:
-    """Noticed against the size of the step; a selected mark opens its session."""
-    picture = curve_picture(seen, driver)
-    st.subheader(f"How much {driver.name} is noticed")
-    if picture is None:
-        st.write(f"No closed difference test says anything about {driver.name} yet.")
-        return
-    open_selected(show_picture(picture, f"chart-{driver.key}"))
-    st.caption(how_to_read(driver, fitted=picture.fitted))
-    show_numbers(picture, f"all-{driver.key}", noticing_marks.UNBROKEN)
-
-
-def how_to_read(driver: Driver, *, fitted: bool) -> str:
-    """What the marks and the curve are."""
+def show_curves(engine: Engine, board: DashboardModel) -> None:
+    """The share who notice against the size of the step in each driver, beside the curve."""
+    drivers = board.thresholds.drivers
+    pictures = [curve_picture(engine, board, driver) for driver in drivers]
     line = (
-        f"The line is what the model expects where only {driver.name} differs, the band its 95 % "
-        "interval. "
-        if fitted
-        else ""
+        " The line is what the model expects where nothing else differs, the band its 95 % "
+        "interval; hollow marks may lie above it."
     )
+    if any(pictures):
+        fitted = any(picture.fitted for picture in pictures if picture)
+        st.caption(f"{how_to_read()}{line if fitted else ''}")
+    for driver, picture in zip(drivers, pictures, strict=True):
+        st.subheader(f"How much {driver.name} is noticed")
+        if picture is None:
+            st.write(f"No closed difference test says anything about {driver.name} yet.")
+        else:
+            show_noticed(picture, f"chart-{driver.key}")
+
+
+def how_to_read() -> str:
+    """What the marks of every chart of the share who notice are."""
     return (
-        f"{line}Each mark is a closed difference test with its 95 % interval, larger with more "
-        f"tastings; select it to read its finding. Hollow marks differ in something else, too, "
-        "and may lie above the line. Noticed: correct answers beyond guessing, as a triangle test "
-        "would show them. Marks at nearly one place are moved apart a little."
+        "Each mark is a closed session with its 95 % interval, larger with more tastings; select "
+        "it to read its finding. Its height is the share of triangle tests that would notice at "
+        "the same sensory distance, whatever its own method was. Filled: nothing else is known to "
+        "differ. Hollow: something else differs, another driver or the character of a reference. "
+        "Whether a difference was shown stands in the table; “not shown” is no evidence of no "
+        "difference. Marks at nearly one place are moved apart a little."
     )
+
+
+def show_noticed(picture: Picture, key: str) -> None:
+    """The chart and its table; a selected mark opens its session."""
+    if picture.selectable or picture.fitted:
+        open_selected(show_picture(picture, key))
+    if picture.note:
+        st.caption(escape_markdown(picture.note))
+    show_numbers(picture, f"all-{key}", UNBROKEN)
 
 
 def open_selected(state: VegaLiteState | None) -> None:
@@ -159,26 +176,26 @@ def session_picked(state: Mapping[str, Any] | None) -> str:
     return str(marks[0].get(SESSION, ""))
 
 
-def show_map(seen: DashboardModel) -> None:
+def show_map(board: DashboardModel) -> None:
     """Where the versions stand, and how far from the reference people notice it."""
-    names = [kept.name for kept in (seen.formula, seen.reference) if kept]
+    names = [kept.name for kept in (board.formula, board.reference) if kept]
     st.subheader(escape_markdown(" against ".join(names)))
-    picture = map_picture(seen)
+    picture = map_picture(board)
     if picture.note:
         st.write(escape_markdown(picture.note))
     show_picture(picture, "chart-map")
-    st.caption(map_explained(seen, picture))
+    st.caption(map_explained(board, picture))
     show_numbers(picture, "all-map")
 
 
-def map_explained(seen: DashboardModel, picture: Picture) -> str:
+def map_explained(board: DashboardModel, picture: Picture) -> str:
     """The legend of the map, in words."""
     parts = ["Each circle is a version, filled the latest; lines lead from parent to child."]
-    if seen.reference and not picture.note:
+    if board.reference and not picture.note:
         parts.append("The grey box is what the reference's label and measurements can mean.")
         parts.append("Dashed: where the reference truly lies beside the latest version, 95 %.")
     if picture.fitted:
         parts.append("Blue outlines: so many tastings would tell a version from the reference.")
-    if seen.noticing.ideals:
+    if board.thresholds.ideals:
         parts.append("Green: what is liked best, with its 95 % interval.")
     return " ".join(parts)

@@ -1,27 +1,34 @@
-"""How noticeable a difference is, against its size: curve, band and sessions; chart and alt."""
+"""The share who notice against the size of the step, with or without the fitted curve.
 
-from collections.abc import Sequence
+One chart for every section: its height is the share of triangle tests that would notice at the
+same sensory distance, whatever the method was.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
 
 import altair as alt
 import pandas as pd
 
 from tasting.insight.advice.forecast import Curve
 from tasting.insight.noticing.drivers import Driver
-from tasting.insight.noticing.words import number
+from tasting.insight.noticing.marks import SessionShare
 from tasting.panel.methods import METHODS
-from tasting.ui.dashboard.marks import (
+from tasting.stats.results import Estimate
+from tasting.ui.dashboard.noticed_table import (
     ALONE,
-    INTERVAL,
+    AS_TRIANGLE,
+    DIFFERS,
+    METHOD,
     MORE,
+    NOTHING_ELSE,
     PANEL,
-    PlottedTest,
-    apart,
-    differs,
-    interval,
-    only_words,
-    said,
-    tasters,
+    TASTED_BY,
+    TASTINGS,
+    in_unit,
+    line,
 )
+from tasting.wording import number
 
 CHOSEN = "session"
 """Name of the selection; what is selected has the session's id under SESSION."""
@@ -31,46 +38,55 @@ COLOUR = "#3b7dbf"
 """One colour throughout; stands out on a light and on a dark page."""
 
 GREY = "#808080"
-HEIGHT_PX = 420
+HEIGHT_PX, LINE_PX = 420, 30
+"""Height of the chart without the methods' legend, and of a line of that legend."""
+
 CLOSEST, WIDEST = 0.02, 0.06
 SMALLEST_PX, LARGEST_PX = 50, 400
-SHAPES = (
-    "circle",
-    "triangle-up",
-    "diamond",
-    "square",
-    "cross",
-    "triangle-down",
-    "triangle-right",
-    "triangle-left",
+_SIDES = ("triangle-up", "circle", "triangle-left", "square", "triangle-right", "diamond")
+_COUNTED = (
+    key
+    for key, method in METHODS.items()
+    if method.psychometric and method.question_kind != "preference"
 )
-SHARE = "Noticed, % of tastings"
+SHAPES: Final[Mapping[str, str]] = dict(
+    zip(_COUNTED, (*_SIDES, "cross", "triangle-down"), strict=False)
+)
+"""The shape of each method that has a share who notice, the same in every chart."""
+
+Drawn = tuple[SessionShare, Estimate, float]
+"""A session, its share as a triangle test, and the size of its step."""
 
 
 def noticed_against(
-    found: Sequence[PlottedTest], driver: Driver, curve: Curve | None
+    shares: Sequence[SessionShare], driver: Driver, curve: Curve | None = None
 ) -> tuple[alt.LayerChart, str]:
-    """Share of tastings that notice, against the size of the step; the curve is the model's.
+    """Share who notice, as a triangle test, against the size of the step; the curve is the model's.
 
     Show it with on_select="rerun" and selection_mode=CHOSEN: a mark can then be selected.
     """
+    found = drawn(shares, driver)
+    last = float(curve.delta[-1]) if curve else 0.0
     x = alt.X(
         "drawn:Q",
-        title=f"Difference in {driver.name}, {driver.unit}",
-        scale=alt.Scale(domain=[0, _end(found, curve)], nice=False),
+        title=in_unit(f"Difference in {driver.name}", driver),
+        scale=alt.Scale(domain=[0, max([last, *(1.08 * size for *_, size in found)]) or 1.0]),
         axis=alt.Axis(tickCount=6),
     )
     layers = [*_curve(curve, x), *_marks(found, driver, x)]
-    return alt.LayerChart(layer=layers, height=HEIGHT_PX), _alt(found, driver, curve)
+    methods = len({one.method.key for one, *_ in found})
+    legend = LINE_PX * (methods + 2) if methods > 1 else 0
+    return alt.LayerChart(layer=layers, height=HEIGHT_PX + legend), _alt(found, driver, curve)
 
 
-def _end(found: Sequence[PlottedTest], curve: Curve | None) -> float:
-    ends = [1.08 * one.mark.step for one in found]
-    return max([*ends, float(curve.delta[-1]) if curve else 0.0]) or 1.0
+def drawn(shares: Sequence[SessionShare], driver: Driver) -> list[Drawn]:
+    """The sessions whose step in this driver is known, and whose method has a share who notice."""
+    found = [(one, one.as_triangle, one.steps.get(driver.key)) for one in shares]
+    return [(one, share, abs(step)) for one, share, step in found if share and step is not None]
 
 
 def _y(column: str) -> alt.Y:
-    return alt.Y(f"{column}:Q", title=SHARE, scale=alt.Scale(domain=[0, 100]))
+    return alt.Y(f"{column}:Q", title=AS_TRIANGLE, scale=alt.Scale(domain=[0, 100]))
 
 
 def _curve(curve: Curve | None, x: alt.X) -> list[alt.Chart]:
@@ -87,14 +103,19 @@ def _curve(curve: Curve | None, x: alt.X) -> list[alt.Chart]:
     ]
 
 
-def _marks(found: Sequence[PlottedTest], driver: Driver, x: alt.X) -> list[alt.Chart]:
+def _marks(found: Sequence[Drawn], driver: Driver, x: alt.X) -> list[alt.Chart]:
     if not found:
         return []
-    base = alt.Chart(_points(found, driver))
-    paler = alt.condition("datum.only", alt.value(0.7), alt.value(0.3))
+    lines = [line(one, driver) for one, *_ in found]
+    base = alt.Chart(_points(found, lines))
+    paler = alt.condition(
+        f"datum['{DIFFERS}'] === '{NOTHING_ELSE}'", alt.value(0.7), alt.value(0.3)
+    )
     rules = base.mark_rule(color=GREY, strokeWidth=1.5, aria=False)
     picked = alt.selection_point(name=CHOSEN, fields=[SESSION], on="click", clear="dblclick")
-    points = base.mark_point(stroke=COLOUR, strokeWidth=2, opacity=1, cursor="pointer")
+    points = base.mark_point(
+        stroke=COLOUR, strokeWidth=2, opacity=1, fillOpacity=0.6, cursor="pointer"
+    )
     return [
         rules.encode(x=x, y=_y("low"), y2="high:Q", opacity=paler),
         points.encode(
@@ -102,100 +123,95 @@ def _marks(found: Sequence[PlottedTest], driver: Driver, x: alt.X) -> list[alt.C
             y=_y("share"),
             shape=_shapes(found),
             size=_sizes(found),
-            fill=_fills(driver),
+            fill=_fills(),
             strokeDash=_outlines(found),
-            tooltip=_tooltip(driver),
+            tooltip=[alt.Tooltip(field=column, type="nominal") for column in lines[0]],
             description="said:N",
         ).add_params(picked),
     ]
 
 
-def _points(found: Sequence[PlottedTest], driver: Driver) -> pd.DataFrame:
+def _points(found: Sequence[Drawn], lines: Sequence[Mapping[str, object]]) -> pd.DataFrame:
     """What is drawn, and no more: every column goes to the browser."""
-    rows = pd.DataFrame([_point(one, driver) for one in found])
-    steps = [one.mark.step for one in found]
-    top = max(steps) or 1.0
-    return rows.assign(drawn=apart(steps, CLOSEST * top, WIDEST * top))
+    ends = [(share.value, share.low, share.high) for _, share, _ in found]
+    numbers = pd.DataFrame(ends, columns=["share", "low", "high"]).mul(100).round(2)
+    sizes = [size for *_, size in found]
+    top = max(sizes) or 1.0
+    numbers["drawn"] = apart(sizes, CLOSEST * top, WIDEST * top)
+    numbers[SESSION] = [one.session_id for one, *_ in found]
+    numbers["said"] = ["; ".join(f"{name}: {cell}" for name, cell in one.items()) for one in lines]
+    return pd.concat([numbers, pd.DataFrame(lines)], axis=1)
 
 
-def _point(one: PlottedTest, driver: Driver) -> dict[str, object]:
-    mark = one.mark
-    return {
-        SESSION: mark.session_id,
-        "session": mark.name,
-        "method": METHODS[mark.method].name,
-        "n": mark.n,
-        "by": tasters(one),
-        "only": one.only,
-        "differs": differs(one, driver),
-        "share": round(one.share, 2),
-        "low": round(one.low, 2),
-        "high": round(one.high, 2),
-        "interval": interval(one),
-        "step": f"{number(mark.step)} {driver.unit}",
-        "said": said(one, driver),
-    }
+def _shapes(found: Sequence[Drawn]) -> alt.Shape:
+    """The method's own shape, named only where there are several."""
+    methods = {one.method for one, *_ in found}
+    names = {METHODS[key].name: shape for key, shape in SHAPES.items() if METHODS[key] in methods}
+    scale = alt.Scale(domain=list(names), range=list(names.values()))
+    legend = _legend(GREY, symbolFillColor="transparent", orient="bottom")
+    return alt.Shape(f"{METHOD}:N", scale=scale, legend=legend if len(names) > 1 else None)
 
 
-def _shapes(found: Sequence[PlottedTest]) -> alt.Shape:
-    """A shape for each method that is drawn, named only where there are several."""
-    drawn = {one.mark.method for one in found}
-    names = [method.name for key, method in METHODS.items() if key in drawn]
-    scale = alt.Scale(domain=names, range=list(SHAPES[: len(names)]))
-    legend = _legend() if len(names) > 1 else None
-    return alt.Shape("method:N", title="Method", scale=scale, legend=legend)
+def _sizes(found: Sequence[Drawn]) -> alt.Size:
+    scale = alt.Scale(domain=[0, max(one.n for one, *_ in found)], range=[SMALLEST_PX, LARGEST_PX])
+    return alt.Size(f"{TASTINGS}:Q", scale=scale, legend=None)
 
 
-def _sizes(found: Sequence[PlottedTest]) -> alt.Size:
-    most = max(one.mark.n for one in found)
-    scale = alt.Scale(domain=[0, most], range=[SMALLEST_PX, LARGEST_PX])
-    return alt.Size("n:Q", title="Tastings n", scale=scale, legend=None)
+def _fills() -> alt.Fill:
+    """Filled where nothing else is known to differ: only these marks belong on the curve."""
+    scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, "transparent"])
+    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=_legend(COLOUR))
 
 
-def _fills(driver: Driver) -> alt.Fill:
-    """Filled where nothing else differs: only these marks belong on the curve."""
-    scale = alt.Scale(domain=[only_words(driver), MORE], range=[COLOUR, "transparent"])
-    legend = alt.Legend(orient="top", direction="vertical", symbolStrokeColor=COLOUR, symbolSize=90)
-    return alt.Fill("differs:N", title="What differs", scale=scale, legend=legend)
-
-
-def _outlines(found: Sequence[PlottedTest]) -> alt.StrokeDash:
+def _outlines(found: Sequence[Drawn]) -> alt.StrokeDash:
     """A dashed outline for one person's sessions, named only where there are some."""
     scale = alt.Scale(domain=[PANEL, ALONE], range=[[1, 0], [3, 2]])
-    some = any(one.mark.alone for one in found)
-    legend = _legend(COLOUR) if some else None
-    return alt.StrokeDash("by:N", title="Tasted by", scale=scale, legend=legend)
+    legend = _legend(COLOUR, symbolFillColor="transparent")
+    some = any(one.one_person for one, *_ in found)
+    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=legend if some else None)
 
 
-def _legend(stroke: str = GREY) -> alt.Legend:
-    return alt.Legend(
-        orient="top",
-        direction="vertical",
-        symbolStrokeColor=stroke,
-        symbolSize=90,
-        symbolFillColor="transparent",
-    )
+def _legend(stroke: str, **more: Any) -> alt.Legend:
+    """Above the chart there is room for two on a phone; the names of methods stand below it."""
+    usual = {"orient": "top", "direction": "vertical", "symbolSize": 90, "labelLimit": 300}
+    return alt.Legend(**{**usual, "symbolStrokeColor": stroke, **more})
 
 
-def _tooltip(driver: Driver) -> list[alt.Tooltip]:
-    return [
-        alt.Tooltip("session:N", title="Session"),
-        alt.Tooltip("method:N", title="Method"),
-        alt.Tooltip("n:Q", title="Tastings n"),
-        alt.Tooltip("by:N", title="Tasted by"),
-        alt.Tooltip("step:N", title=f"Difference in {driver.name}"),
-        alt.Tooltip("differs:N", title="What differs"),
-        alt.Tooltip("share:Q", title=SHARE, format=".0f"),
-        alt.Tooltip("interval:N", title=INTERVAL),
-    ]
+def apart(sizes: Sequence[float], closest: float, widest: float) -> list[float]:
+    """The sizes as they are drawn: those nearer to each other than `closest` move apart.
+
+    Without it the intervals of sessions on one pair of drinks would lie on each other. A group
+    spreads over no more than `widest`, so that no mark stands far from its place.
+    """
+    groups: list[list[int]] = []
+    for at in sorted(range(len(sizes)), key=sizes.__getitem__):
+        if groups and sizes[at] - sizes[groups[-1][0]] < closest:
+            groups[-1].append(at)
+        else:
+            groups.append([at])
+    moved: dict[int, float] = {}
+    for group in groups:
+        width = min(closest * (len(group) - 1), widest)
+        moved |= zip(group, _spread([sizes[at] for at in group], width), strict=True)
+    return [moved[at] for at in range(len(sizes))]
 
 
-def _alt(found: Sequence[PlottedTest], driver: Driver, curve: Curve | None) -> str:
-    text = f"Share of tastings that notice a difference, against its size in {driver.name}. "
-    text += f"{len(found)} difference tests are drawn"
+def _spread(group: Sequence[float], width: float) -> list[float]:
+    """Equal distances around the middle of a group; nothing below zero."""
+    first = max(0.0, sum(group) / len(group) - width / 2)
+    return [first + width * place / max(1, len(group) - 1) for place in range(len(group))]
+
+
+def _alt(found: Sequence[Drawn], driver: Driver, curve: Curve | None) -> str:
+    text = f"{AS_TRIANGLE}, against the size of the step in {driver.name}. "
+    there = [size for one, _, size in found if one.shown]
+    not_there = [size for one, _, size in found if not one.shown]
+    text += f"{len(found)} sessions are drawn"
+    text += f"; difference shown in {len(there)}, from {min(there):.2f} upwards" if there else ""
+    text += f"; not shown in {len(not_there)}, up to {max(not_there):.2f}" if not_there else ""
     if curve is None:
-        return f"{text}; no curve is fitted yet."
+        return f"{text}."
     half = next((x for x, y in zip(curve.delta, curve.p_d[:, 0], strict=True) if y >= 0.5), None)
     if half is None:
-        return f"{text}; the fitted curve stays below half of the tastings."
-    return f"{text}; the fitted curve reaches half of the tastings at {number(half)} {driver.unit}."
+        return f"{text}; the fitted curve stays below half."
+    return f"{text}; the fitted curve reaches half at {number(half)} {driver.unit}".strip() + "."

@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
 from tasting.store import formulas, session_index, sessions
 from tasting.store.session_index import Compared
 from tasting.ui import access, page, pages
@@ -65,6 +66,20 @@ def choose(
     return formula, reference
 
 
+def choose_drivers() -> tuple[str, ...]:
+    """Keys of what the host explains noticed differences by, in a fixed order; without a choice
+    acid and sugar."""
+    with st.expander("Drivers"):
+        picked = st.multiselect(
+            "Figures of the drink whose differences explain what is noticed (at least one)",
+            list(DRIVERS),
+            default=list(DEFAULT_DRIVERS),
+            format_func=lambda key: DRIVERS[key].name,
+            key="dashboard_drivers",
+        )
+    return tuple(key for key in DRIVERS if key in (picked or DEFAULT_DRIVERS))
+
+
 def notes(*lots: Sequence[Formula | Reference | Compared]) -> None:
     """Says which data on this page are invented."""
     for note in dict.fromkeys(kept.invented for lot in lots for kept in lot):
@@ -83,13 +98,15 @@ def show(engine: Engine) -> None:
         return
     formula, reference = choose(known, bottles, closed)
     ids = tuple(one.id for one in chosen(closed, formula, reference))
-    with page.show_errors():
-        seen = cached.load(engine, ids, formula, reference)
+    # The drivers stand below all that follows from them.
+    body, keys = st.container(), choose_drivers()
+    with body, page.show_errors():
+        board = cached.load(engine, ids, keys, formula, reference)
         names = list(SECTIONS)
         section = st.segmented_control(
             "Show", names, default=names[0], key="section", label_visibility="collapsed"
         )
-        SECTIONS[section or names[0]](engine, seen)
+        SECTIONS[section or names[0]](engine, board)
 
 
 access.require_host()

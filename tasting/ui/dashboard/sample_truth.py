@@ -7,12 +7,13 @@ import streamlit as st
 
 from sample_sessions import documents
 from sample_sessions.truth import Truth, truth
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, SUGAR, TA
 from tasting.insight.noticing.model import ThresholdModel
-from tasting.insight.noticing.words import with_interval
 from tasting.stats.results import Estimate
 from tasting.store.documents import Document, read_document
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.tables import show_table
+from tasting.wording import short, with_interval
 
 COLUMNS = ["Quantity", "Truth", "Estimate (95 %)", "Within"]
 
@@ -22,24 +23,25 @@ def _sample() -> tuple[Document, ...]:
     return tuple(map(read_document, documents()))
 
 
-def is_sample(seen: DashboardModel) -> bool:
-    """Whether formula and sessions are those of the invented workshop and no others."""
-    if not (seen.formula.invented and seen.key[1:]):
+def is_sample(board: DashboardModel) -> bool:
+    """Whether formula and sessions are those of the invented workshop and no others, and the
+    drivers those that its truth is stated for."""
+    if not (board.formula.invented and board.ids and board.keys == DEFAULT_DRIVERS):
         return False
     kept = _sample()
     known = {session.id for document in kept for session in document.sessions}
-    return set(seen.key[1:]) <= known and any(
-        seen.formula.versions[: len(formula.versions)] == formula.versions
+    return set(board.ids) <= known and any(
+        board.formula.versions[: len(formula.versions)] == formula.versions
         for document in kept
         for formula in document.formulas
     )
 
 
-def show(seen: DashboardModel) -> None:
+def show(board: DashboardModel) -> None:
     """How the estimates stand beside the truth that the answers were drawn from."""
-    if not is_sample(seen):
+    if not is_sample(board):
         return
-    rows = list(compared(seen.noticing, truth()))
+    rows = list(compared(board.thresholds, truth()))
     inside = sum(within(estimate, true) for _, true, estimate in rows)
     said = f"{inside} of {len(rows)} stated truths lie within their 95 % intervals"
     with st.expander(f"Invented workshop: {said}"):
@@ -58,32 +60,33 @@ def within(estimate: Estimate, true: float) -> bool:
 Row = tuple[str, float, Estimate]
 
 
-def compared(noticing: ThresholdModel, stated: Truth) -> Iterator[Row]:
+def compared(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:
     """Each stated number with its estimate, where there is one."""
     difference = stated.difference
-    true = {"ta": difference.ta_per_g_per_l, "sugar": difference.sugar_per_g_per_l}
-    for step in noticing.steps:
-        name = f"d′ for 1 g/L of {step.driver.name}"
-        yield name, true[step.driver.key], step.weight.estimate
-    if noticing.rho:
-        yield "ρ of acid and sugar", difference.rho, noticing.rho
-    if noticing.character_gap:
-        yield "character gap, d′", difference.character_gap, noticing.character_gap.estimate
-    yield from _directions(noticing, stated)
-    for ideal in noticing.ideals:
-        if ideal.driver.key == "ta":
+    true = {TA.key: difference.ta_per_g_per_l, SUGAR.key: difference.sugar_per_g_per_l}
+    for step in thresholds.steps:
+        if step.driver.key in true:
+            name = f"d′ for 1 g/L of {step.driver.name}"
+            yield name, true[step.driver.key], step.weight.estimate
+    if thresholds.rho:
+        yield "ρ of acid and sugar", difference.rho, thresholds.rho
+    if thresholds.character_gap:
+        yield "character gap, d′", difference.character_gap, thresholds.character_gap.estimate
+    yield from _directions(thresholds, stated)
+    for ideal in thresholds.ideals:
+        if ideal.driver == TA:
             yield "ideal acidity, g/L", stated.preference.ideal_ta_g_per_l, ideal.level
             yield "fall of liking", stated.preference.curvature, ideal.curvature
 
 
-def _directions(noticing: ThresholdModel, stated: Truth) -> Iterator[Row]:
-    for attribute in noticing.attributes:
+def _directions(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:
+    for attribute in thresholds.attributes:
         known = stated.directions.get(attribute.name)
         if known is None:
             continue
-        true = {"ta": known.ta_per_g_per_l, "sugar": known.sugar_per_g_per_l}
-        for driver in noticing.drivers:
-            if driver.key in attribute.weights:
+        true = {TA.key: known.ta_per_g_per_l, SUGAR.key: known.sugar_per_g_per_l}
+        for driver in thresholds.drivers:
+            if driver.key in attribute.weights and driver.key in true:
                 name = f"“{attribute.name}”, d′ for 1 g/L of {driver.name}"
                 yield name, true[driver.key], attribute.weights[driver.key].estimate
 
@@ -91,7 +94,7 @@ def _directions(noticing: ThresholdModel, stated: Truth) -> Iterator[Row]:
 def table(rows: list[Row]) -> pd.DataFrame:
     """The rows as they are shown."""
     lines = [
-        (name, f"{true:g}".replace("-", "−"), with_interval(estimate), _yes(estimate, true))
+        (name, short(true), with_interval(estimate), _yes(estimate, true))
         for name, true, estimate in rows
     ]
     return pd.DataFrame(lines, columns=COLUMNS)

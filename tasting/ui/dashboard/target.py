@@ -9,57 +9,61 @@ from sqlalchemy import Engine
 from tasting.drink.adjust import Change, Move
 from tasting.drink.formula import Version
 from tasting.insight.advice.target import Aim
-from tasting.insight.noticing import words
 from tasting.insight.noticing.drivers import DRIVERS
+from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.ui import pages
 from tasting.ui.dashboard import cached
-from tasting.ui.dashboard.cached import DashboardModel
+from tasting.ui.dashboard.cached import MODELLED_TOGETHER, DashboardModel
 from tasting.ui.dashboard.make_plan import keep_child
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
+from tasting.wording import number, percent_with_interval, signed, with_interval
 
 LIKED = "what is liked best"
 # A change below this share of the batch is not worth a version.
 LEAST_G_PER_BATCH = 0.01
 
 
-def show(engine: Engine, seen: DashboardModel) -> None:
+def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
+    if not board.acid_and_sugar:
+        st.write(MODELLED_TOGETHER)
+        return
     left, right = st.columns(2)
-    bottle = seen.reference
+    bottle = board.reference
     goals = [*([f"least unlike {bottle.name}"] if bottle else []), LIKED]
     goal = left.selectbox("Go to", goals, key=f"aim_goal-{len(goals)}")
     present = right.selectbox(
         "From",
-        list(reversed(seen.formula.versions)),
+        list(reversed(board.formula.versions)),
         format_func=lambda version: version.label,
-        key=f"aim_from-{len(seen.formula.versions)}",
+        key=f"aim_from-{len(board.formula.versions)}",
     )
     with show_errors():
-        aim = cached.aim(seen, present, None if goal == LIKED else bottle)
+        aim = cached.aim(board, present, None if goal == LIKED else bottle)
         st.markdown("\n".join(f"- {escape_markdown(line)}" for line in in_words(aim)))
         for caution in aim.cautions:
             st.warning(escape_markdown(caution), icon=":material/warning:")
-        show_move(engine, seen, present, aim.move, goal)
+        show_move(engine, board, present, aim.move, goal)
 
 
 def in_words(aim: Aim) -> list[str]:
     """Where to go, and what will be left."""
     found = [
-        f"Go to {words.with_interval(level, DRIVERS[key].unit)} of {DRIVERS[key].name}."
+        f"Go to {with_interval(level, DRIVERS[key].unit)} of {DRIVERS[key].name}."
         for key, level in aim.target.items()
     ]
     if aim.left:
-        share = words.percent(words.noticed_by_triangle(aim.left))
+        share = percent_with_interval(noticed_by_triangle(aim.left))
         found.append(
-            f"There d′ {words.with_interval(aim.left)} is expected to be left: noticed in {share} "
+            f"There d′ {with_interval(aim.left)} is expected to be left: noticed in {share} "
             "of triangle tests."
         )
     return found
 
 
 def show_move(
-    engine: Engine, seen: DashboardModel, present: Version, move: Move, goal: str
+    engine: Engine, board: DashboardModel, present: Version, move: Move, goal: str
 ) -> None:
     """The tweak, and the button that makes the child version."""
     changes = [one for one in move.changes if abs(one.grams_per_batch) > LEAST_G_PER_BATCH]
@@ -72,7 +76,7 @@ def show_move(
     if st.button("Make this version", key="make_version"):
         with show_errors():
             reason = f"Towards {goal}: {', '.join(map(change_in_words, changes))}"
-            child = keep_child(engine, seen.formula, present, move.parts, reason)
+            child = keep_child(engine, board.formula, present, move.parts, reason)
             st.success(escape_markdown(f"{child.label} is kept as a child of {present.label}."))
             st.page_link(pages.FORMULAS.script, label="See the formula")
 
@@ -82,19 +86,14 @@ def table(changes: Sequence[Change]) -> pd.DataFrame:
     rows = [
         (
             change.name,
-            f"{signed(change.per_batch)} {change.unit}",
-            f"{signed(change.per_serving)} {change.unit}",
+            f"{signed(change.per_batch, number)} {change.unit}",
+            f"{signed(change.per_serving, number)} {change.unit}",
         )
         for change in changes
     ]
     return pd.DataFrame(rows, columns=["Ingredient", "In the batch", "In a serving"])
 
 
-def signed(amount: float) -> str:
-    """With a plus where it is more."""
-    return f"{'+' if amount > 0 else ''}{words.number(amount)}"
-
-
 def change_in_words(change: Change) -> str:
     """Such as +0.21 g citric acid."""
-    return f"{signed(change.per_serving)} {change.unit} {change.name} a serving"
+    return f"{signed(change.per_serving, number)} {change.unit} {change.name} a serving"

@@ -1,11 +1,11 @@
-"""Forecasts, curves and contours."""
+"""Forecasts and curves."""
 
 import numpy as np
 import pytest
 from scipy import stats
 
 from tasting.errors import InputError
-from tasting.insight.advice.forecast import contours, curve, forecast
+from tasting.insight.advice.forecast import curve, forecast
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.panel.methods import METHODS
 from tasting.stats.psychometric import TRIANGLE
@@ -117,22 +117,16 @@ def test_an_unknown_weight_has_no_curve():
         curve(fit_thresholds([], {}), "ta")
 
 
-def test_contours_are_lowest_at_the_reference():
+def test_the_expected_distance_is_least_at_the_reference():
     ta, sugar = np.linspace(5.2, 7.2, 21), np.linspace(50, 70, 21)
-    drawn = contours(noticed(), bottle(), ta, sugar)
-    row, column = np.unravel_index(drawn.d_prime.argmin(), drawn.d_prime.shape)
+    steps = np.array([(x - 6.2, y - 60.0) for y in sugar for x in ta])
+    expected = noticed().distance.expected(steps, True)
+    least = steps[expected.argmin()] + (6.2, 60.0)
 
-    assert (ta[column], sugar[row]) == pytest.approx((6.2, 60.0))
+    assert least == pytest.approx((6.2, 60.0))
     gap = noticed().character_gap.estimate.value
-    assert drawn.d_prime.min() == pytest.approx(gap, rel=1e-4)
+    assert expected.min() == pytest.approx(gap, rel=1e-4)
 
 
-def test_contours_without_the_gap_start_at_nothing():
-    drawn = contours(noticed(), bottle(), np.array([6.2]), np.array([60.0]), with_gap=False)
-
-    assert drawn.d_prime[0, 0] == pytest.approx(0, abs=1e-6)
-
-
-def test_contours_need_both_drivers():
-    with pytest.raises(InputError, match="among the drivers"):
-        contours(noticed(drivers=("ta",)), bottle(), np.array([6.0]), np.array([60.0]))
+def test_without_the_gap_the_distance_starts_at_nothing():
+    assert noticed().distance.expected(np.zeros((1, 2)), False) == pytest.approx(0, abs=1e-6)

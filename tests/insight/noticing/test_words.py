@@ -9,6 +9,8 @@ import pytest
 from tasting import wording
 from tasting.insight.noticing import words
 from tasting.insight.noticing.distance_model import AgainstZero
+from tasting.insight.noticing.drivers import SUGAR, TA
+from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.stats.results import Estimate, Interval
 from tests.insight.workshop import bottle, document, noticed
@@ -42,13 +44,20 @@ def test_a_gap_that_may_be_nothing_says_so():
     gap = AgainstZero(estimate(1.0, 0.0, 2.0), 1.0, 0.3)
     sure = replace(gap, estimate=estimate(1.0, 0.5, 2.0))
 
-    assert words.gap_in_words(gap).endswith("It may be nothing.")
-    assert not words.gap_in_words(sure).endswith("It may be nothing.")
+    assert words.gap_in_words(gap, (TA,)).endswith("It may be nothing.")
+    assert not words.gap_in_words(sure, (TA,)).endswith("It may be nothing.")
+
+
+def test_a_gap_is_what_the_drivers_of_the_model_do_not_explain():
+    gap = AgainstZero(estimate(1.0, 0.5, 2.0), 1.0, 0.3)
+
+    assert words.gap_in_words(gap, (TA, SUGAR)).startswith("With acid and sugar like the ref")
+    assert words.gap_in_words(gap, (SUGAR,)).startswith("With sugar like the reference's")
 
 
 def test_a_distance_of_one_is_noticed_in_an_eighth_of_triangles():
     """p_c = 0.418 at d' = 1 in the triangle test (Ennis 1993, J Sens Stud 8:353, from memory)."""
-    share = words.noticed_by_triangle(estimate(1.0, 0.0, inf))
+    share = noticed_by_triangle(estimate(1.0, 0.0, inf))
 
     assert share.value == pytest.approx((0.418 - 1 / 3) / (2 / 3), abs=0.001)
     assert (share.low, share.high) == pytest.approx((0.0, 1.0), abs=1e-9)

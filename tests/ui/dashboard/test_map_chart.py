@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tasting.insight.advice.forecast import contours
 from tasting.insight.advice.target import aim_at_reference
+from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate, Interval
 from tasting.ui.dashboard.map_chart import LEVELS, Goal, contour, short, versions_map
 from tests.insight.workshop import bottle, document, noticed
@@ -22,14 +22,11 @@ def texts(chart):
 
 @pytest.mark.parametrize("share", LEVELS)
 def test_a_contour_runs_where_the_model_expects_that_share(share):
-    """By another way: the model's grid, evaluated at the points of the outline."""
+    """By another way: the model's distance, evaluated at the points of the outline."""
     outline = contour(GOAL, share)[::12]
-    expected = [
-        float(contours(noticed(), bottle(), np.array([ta]), np.array([sugar])).p_d[0, 0])
-        for ta, sugar in outline
-    ]
+    distances = noticed().distance.expected(outline - np.array(CENTRE), True)
 
-    assert expected == pytest.approx([share] * len(outline), abs=1e-6)
+    assert TRIANGLE.p_d(distances) == pytest.approx([share] * len(outline), abs=1e-6)
 
 
 def test_below_the_character_gap_there_is_no_contour():

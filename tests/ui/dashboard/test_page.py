@@ -7,10 +7,12 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from sample_sessions import documents
+from tasting.insight.noticing.drivers import DRIVERS
 from tasting.store import formulas
 from tasting.store.documents import import_document, read_document
 from tasting.ui.dashboard.noticed import session_picked
 from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
+from tasting.ui.dashboard.noticed_table import AS_TRIANGLE
 from tests.ui.reading import linked, read, tabled
 from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
 
@@ -157,6 +159,79 @@ def test_every_closed_session_is_listed_whatever_its_method(sample: AppTest) -> 
     assert methods == {"Triangle test", "Paired comparison", "Paired preference test"}
     assert len(page.table[0].value) == 23
     assert not page.exception
+
+
+def every_number(page: AppTest) -> dict[str, str]:
+    """By session the share who notice, as every table of the page has it."""
+    cells = [
+        (line["Session"], line[AS_TRIANGLE].replace("\N{NO-BREAK SPACE}", " "))
+        for table in page.table
+        if AS_TRIANGLE in table.value
+        for line in table.value.to_dict("records")
+    ]
+    assert len(set(cells)) == len({name for name, _ in cells})
+    return dict(cells)
+
+
+def test_a_tetrad_reads_alike_in_both_sections(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, closed(planned("tetrad", "tetrad", replicates=2), 16, 8), *some_closed())
+    page = open_page("dashboard")
+    beside, every = every_number(page), every_number(section(page, "Every session"))
+
+    assert beside["Session tetrad"] == every["Session tetrad"]
+    assert beside["Session tetrad"].startswith("29 ")
+    assert beside["Session acid"] == every["Session acid"]
+
+
+def test_a_preference_is_said_to_be_in_the_table_only(sample: AppTest) -> None:
+    text = read(section(sample, "Every session"))
+
+    assert "of 23 sessions are in the table only" in text
+    assert "A preference has a lead instead" in text
+
+
+def chosen(page: AppTest, *keys: str) -> AppTest:
+    return page.multiselect(key="dashboard_drivers").set_value(list(keys)).run()
+
+
+SECTIONS = ("What is noticed", "Two versions", "Next test", "Where to go", "Every session")
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        ("sugar",),
+        ("alcohol",),
+        ("co2", "ph"),
+        ("sugar", "sweetness"),
+        ("ta", "sugar", "alcohol"),
+        tuple(DRIVERS),
+    ],
+)
+def test_any_drivers_can_be_chosen(sample: AppTest, keys: tuple[str, ...]) -> None:
+    for name in SECTIONS:
+        page = section(chosen(sample, *keys), name)
+        assert not page.exception, name
+
+
+def test_a_chosen_driver_has_a_chart_and_what_needs_acid_and_sugar_says_so(
+    sample: AppTest,
+) -> None:
+    page = chosen(sample, "sugar", "alcohol")
+    text = read(page)
+
+    assert "How much alcohol is noticed" in text
+    assert "How much titratable acidity is noticed" not in text
+    assert "need both of them among the drivers" in text
+    assert "stated truths" not in str([one.label for one in page.expander])
+    assert "need both of them among the drivers" in read(section(page, "Where to go"))
+    assert "share who notice, by step in alcohol" in read(section(page, "Every session")).casefold()
+
+
+def test_without_a_driver_acid_and_sugar_stay(sample: AppTest) -> None:
+    before = [metric.value for metric in sample.metric]
+
+    assert [metric.value for metric in chosen(sample).metric] == before
 
 
 def test_the_versions_stand_beside_the_label(sample: AppTest) -> None:
