@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy import Engine
 
 from sample_sessions.truth import truth
+from sample_sessions.truth_check import compared
 from tasting.drink.adjust import Change
 from tasting.insight.advice.forecast import forecast
 from tasting.insight.advice.next_session import next_sessions
@@ -26,7 +27,7 @@ SAMPLE = DashboardModel("address", IDS, noticed(), FORMULA, bottle())
 
 
 def test_the_stated_truth_stands_beside_each_estimate() -> None:
-    rows = {name: (true, estimate) for name, true, estimate in sample_truth.compared(
+    rows = {name: (true, estimate) for name, true, estimate in compared(
         noticed(), truth()
     )}  # fmt: skip
 
@@ -39,7 +40,7 @@ def test_a_truth_outside_its_interval_is_told() -> None:
     off = truth().model_copy(
         update={"difference": truth().difference.model_copy(update={"ta_per_g_per_l": 9.0})}
     )
-    table = sample_truth.table(list(sample_truth.compared(noticed(), off)))
+    table = sample_truth.table(list(compared(noticed(), off)))
 
     assert table["Within"].tolist().count("no") == 1
 
