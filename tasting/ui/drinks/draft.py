@@ -19,7 +19,7 @@ from tasting.store.formulas import new_id
 from tasting.wording import short
 
 INGREDIENT, AMOUNT, UNIT = "Ingredient", "Amount", "Unit"
-LARGEST_QUANTITY = 1e6
+_LARGEST_QUANTITY = 1e6
 """Beyond any batch; a version can never be deleted, so a slip of the finger is refused."""
 
 Known = Mapping[str, Ingredient]
@@ -136,7 +136,7 @@ def _part(line: int, row: tuple[Any, ...], known: Known) -> Part:
     if quantity is None or unit is None:
         missing = "amount" if quantity is None else "unit"
         raise InputError(f"{where}: the {missing} is missing; fill it in or remove the line")
-    if quantity > LARGEST_QUANTITY:
+    if quantity > _LARGEST_QUANTITY:
         raise InputError(f"{where}: {short(quantity)} {unit} is beyond any batch; check the number")
     try:
         return Part(ingredient=known[name], amount=Amount(quantity=quantity, unit=unit))
