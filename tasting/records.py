@@ -36,10 +36,10 @@ def tidy(text: Any) -> Any:
 
 def one_line(text: str) -> str:
     """The text itself. Raises InputError if a control character or a line's end is in it."""
-    for place, sign in enumerate(text, start=1):
+    for number, sign in enumerate(text, start=1):
         if _unseen(sign):
             raise InputError(
-                f"character {place} is a control character (U+{ord(sign):04X}); type it again "
+                f"character {number} is a control character (U+{ord(sign):04X}); type it again "
                 "without that"
             )
     return text

@@ -66,10 +66,10 @@ def adjust_file(
     likes = {TA.key: ta_of, SUGAR.key: sugar_of, "alcohol": alcohol_of}
     goals = _goals(before, texts) | _like(document, likes)
     held = {name: _HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
-    found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
+    result = adjust(start, goals, _allowed(start, with_ or []), hold=held)
     if as_json:
-        return show_json(_for_machines(found))
-    _show(found, start)
+        return show_json(_for_machines(result))
+    _show(result, start)
 
 
 def _figure(name: str) -> str:
@@ -96,14 +96,14 @@ def _value(name: str, text: str, now: float) -> float:
 
 
 def _like(document: Document, likes: dict[str, str | None]) -> dict[str, float]:
-    found = {}
+    result = {}
     for name, wanted in likes.items():
         if wanted is not None:
             known = goals_of(reference_in(document, wanted))
             if _FIGURES[name] not in known:
                 raise InputError(f"reference {wanted!r} does not say its {name}; give a value")
-            found[_FIGURES[name]] = known[_FIGURES[name]]
-    return found
+            result[_FIGURES[name]] = known[_FIGURES[name]]
+    return result
 
 
 def _allowed(version: Version, wanted: list[str]) -> list[Allowed]:
@@ -139,7 +139,7 @@ def _show(found: Adjustment, version: Version) -> None:
         f"{words.short_name(name)} {NAMES[name].write(value)}"
         for name, value in found.goals.items()
     ]
-    named = {str(place): move for place, move in enumerate(found.singles, 1)}
+    named = {str(number): move for number, move in enumerate(found.singles, 1)}
     named["best"] = found.combined
     units = [f"{words.short_name(name)}\n{NAMES[name].unit}".strip() for name in _EFFECTS]
     header = ("Move", "Per serving", "Per batch", *units, "Volume\nmL")

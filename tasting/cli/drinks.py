@@ -134,12 +134,12 @@ def _matched(kept: Version, drink: Composition, reference: Reference) -> list[li
 
 def _tell_cautions(made: Made, sealed: bool) -> None:
     """Warnings and cautions, each once, with the versions that it is for."""
-    found: dict[str, list[str]] = {}
+    result: dict[str, list[str]] = {}
     for kept, drink in made:
         texts = [*drink.warnings, *(caution.text for caution in cautions(kept, sealed=sealed))]
         for text in texts:
-            found.setdefault(text, []).append(kept.label)
-    for text, labels in found.items():
+            result.setdefault(text, []).append(kept.label)
+    for text, labels in result.items():
         tell(f"{', '.join(labels)}: {text}")
 
 
@@ -160,7 +160,7 @@ def _chosen(document: Document, wanted: str | None) -> list[tuple[str, list[Vers
 def _figures(
     name: str, kept: Version, made: Composition, reference: Reference | None, sealed: bool
 ) -> dict[str, object]:
-    found = {
+    result = {
         "formula": name,
         "version": kept.id,
         "label": kept.label,
@@ -168,7 +168,7 @@ def _figures(
         "serving": made.serving(),
         "cautions": cautions(kept, sealed=sealed),
     }
-    return found if reference is None else {**found, "matches": matches(made, reference)}
+    return result if reference is None else {**result, "matches": matches(made, reference)}
 
 
 def version_in(document: Document, wanted: str) -> Version:

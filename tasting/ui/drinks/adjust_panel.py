@@ -37,12 +37,12 @@ def panel(
         if not allowed:
             raise InputError("nothing may change yet; allow at least one ingredient")
         items = [Allowed(ingredient=known[name]) for name in allowed]
-        found = _computed(version, goals, hold, items)
+        result = _computed(version, goals, hold, items)
     except InputError as error:
         st.info(page.escape_markdown(page.capital(f"{error}.")))
         return None
-    _show_moves(found, version, allowed)
-    return _keep_one(formula, version, found)
+    _show_moves(result, version, allowed)
+    return _keep_one(formula, version, result)
 
 
 def _choose_goals(
@@ -51,9 +51,9 @@ def _choose_goals(
     """What is wanted of each figure."""
     st.caption("What is to change, what is held (within 1 %), and what may do as it likes.")
     wishes, figures = {}, adjust_tables.GOALS
-    for place in range(0, len(figures), 2):
+    for index in range(0, len(figures), 2):
         # A row for each two, so that they keep their order where columns stack on a phone.
-        for figure, column in zip(figures[place : place + 2], st.columns(2), strict=False):
+        for figure, column in zip(figures[index : index + 2], st.columns(2), strict=False):
             with column:
                 wishes[figure] = _wish(figure, version, before, reference)
     return wishes
@@ -108,8 +108,8 @@ def _computed(
     if last is None or last[0] != question:
         last = (question, adjust(version, goals, allowed, hold=hold))
         st.session_state[_LAST] = last
-    found: Adjustment = last[1]
-    return found
+    result: Adjustment = last[1]
+    return result
 
 
 def _show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> None:

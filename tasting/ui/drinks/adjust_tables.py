@@ -108,7 +108,7 @@ def usually_allowed(version: Version, names: Mapping[str, str]) -> list[str]:
 
 def _numbered(found: Adjustment) -> dict[str, Move]:
     """The moves by the names that they have in the table: 1, 2, 3, ... and the best combination."""
-    moves = {str(place): move for place, move in enumerate(found.singles, 1)}
+    moves = {str(number): move for number, move in enumerate(found.singles, 1)}
     return moves | {BEST: found.combined}
 
 
@@ -126,9 +126,9 @@ def to_keep(found: Adjustment) -> dict[str, Move]:
 def _same_as(found: Adjustment) -> str | None:
     """The number of the single move that the best combination is, if it is one."""
     best = [(change.key, words.changed(change)) for change in found.combined.changes]
-    for place, move in enumerate(found.singles, 1):
+    for number, move in enumerate(found.singles, 1):
         if [(change.key, words.changed(change)) for change in move.changes] == best:
-            return str(place)
+            return str(number)
     return None
 
 

@@ -80,7 +80,7 @@ def _shares(made: Composition) -> pd.DataFrame:
         columns=[INGREDIENT, *_BROUGHT.values()],
     )
     amounts = rows.groupby(INGREDIENT, sort=False).sum()
-    amounts.index = [f"{place} {name}" for place, name in enumerate(amounts.index, 1)]
+    amounts.index = [f"{number} {name}" for number, name in enumerate(amounts.index, 1)]
     totals = amounts.sum()
     kept = totals[totals.abs() > _LEAST_TOTAL].index
     return 100 * amounts[kept] / totals[kept]
@@ -119,12 +119,12 @@ def _colours(shown: list[str]) -> alt.Color:
 
 def _alt(shares: pd.DataFrame) -> str:
     """One sentence: the largest share of each."""
-    found = [
+    result = [
         f"{of.lower()} mostly from {str(shares[of].idxmax()).split(' ', 1)[1]} "
         f"({percent(shares[of].max() / 100)})"
         for of in shares.columns
     ]
-    return f"What contributes what: {'; '.join(found)}." if found else "Nothing is contributed."
+    return f"What contributes what: {'; '.join(result)}." if result else "Nothing is contributed."
 
 
 def _table(made: Composition, shares: pd.DataFrame) -> pd.DataFrame:

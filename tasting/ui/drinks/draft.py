@@ -52,8 +52,8 @@ def next_label(labels: Sequence[str]) -> str:
     >>> next_label(["v1", "v2 warm"])
     'v3'
     """
-    found = [re.fullmatch(r"v(\d{1,6})(\s.*)?", label) for label in labels]
-    numbers = [int(numbered[1]) for numbered in found if numbered]
+    result = [re.fullmatch(r"v(\d{1,6})(\s.*)?", label) for label in labels]
+    numbers = [int(numbered[1]) for numbered in result if numbered]
     return f"v{max(numbers, default=0) + 1}"
 
 
@@ -108,9 +108,9 @@ def _shown(parts: Sequence[Part]) -> Iterator[tuple[str, Ingredient]]:
         alike = seen.setdefault(part.ingredient.name, [])
         if part.ingredient not in alike:
             alike.append(part.ingredient)
-        place = alike.index(part.ingredient) + 1
+        index = alike.index(part.ingredient) + 1
         name = part.ingredient.name
-        yield (name if place == 1 else f"{name} ({place})"), part.ingredient
+        yield (name if index == 1 else f"{name} ({index})"), part.ingredient
 
 
 def parts_of(rows: pd.DataFrame, known: Known) -> tuple[Part, ...]:

@@ -62,8 +62,8 @@ def _lot_values(form: str) -> dict[str, float | None]:
     }
     columns = st.columns(2)
     values: dict[str, float | None] = {}
-    for place, (figure, (label, largest)) in enumerate(asked.items()):
-        with columns[place // 3]:
+    for index, (figure, (label, largest)) in enumerate(asked.items()):
+        with columns[index // 3]:
             usual = 0.1 if figure == "base_normality" else None
             key = f"lot_{figure}-{form}"
             values[figure] = fields.optional_number(label, key, largest, usual=usual)

@@ -60,8 +60,8 @@ def _asked(form: str) -> dict[str, Any]:
         "serving_ml": fields.optional_number("Serving, mL", f"serving_ml-{form}", 5000.0),
     }
     left, right = st.columns(2)
-    for place, (field, (title, largest, _)) in enumerate(_VALUES.items()):
-        with left if place < 3 else right:
+    for index, (field, (title, largest, _)) in enumerate(_VALUES.items()):
+        with left if index < 3 else right:
             values[field] = fields.optional_number(title, f"{field}-{form}", largest)
     values["rules"] = st.radio(
         "Rounded after the rules of",

@@ -141,7 +141,7 @@ _STORED_AT_C = (4.0, 20.0, 40.0)
 
 def pressures_table(made: Composition) -> pd.DataFrame:
     """Estimated pressure above the air's in a closed bottle: in the cold, in a room, in the sun."""
-    found = [
+    result = [
         carbonation.pressure(made.co2_g_per_l, celsius, made.sugar_g_per_l)
         for celsius in _STORED_AT_C
     ]
@@ -151,7 +151,7 @@ def pressures_table(made: Composition) -> pd.DataFrame:
             f"{decimals(bottle.gauge_bar, 1)} bar",
             span(bottle.low_bar, bottle.high_bar, 1),
         )
-        for bottle in found
+        for bottle in result
     ]
     return pd.DataFrame(rows, columns=["At", "Estimated pressure", "Likely"])
 

@@ -79,8 +79,8 @@ def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
 def _edges(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
     """Two rows for each child: its parent and itself."""
     rows = [
-        {"edge": place, **_point(formula.version(end).label, made[end])}
-        for place, version in enumerate(formula.versions)
+        {"edge": index, **_point(formula.version(end).label, made[end])}
+        for index, version in enumerate(formula.versions)
         for end in (version.parent, version.id)
         if version.parent is not None and end is not None
     ]
@@ -190,9 +190,9 @@ def _with_likely(drink: Composition, measure: str) -> str:
 def _alt(formula: Formula, made: dict[str, Composition], reference: Reference | None) -> str:
     """One sentence: where the newest version stands."""
     newest = formula.versions[-1]
-    found = []
+    result = []
     for measure, (title, _) in MEASURES.items():
         against = getattr(reference, measure, None)
         beside = f" (reference {_said(against, measure)})" if against is not None else ""
-        found.append(f"{title} {_said(getattr(made[newest.id], measure), measure)}{beside}")
-    return f"{formula.name}, {len(made)} versions; the newest, {newest.label}: {'; '.join(found)}."
+        result.append(f"{title} {_said(getattr(made[newest.id], measure), measure)}{beside}")
+    return f"{formula.name}, {len(made)} versions; the newest, {newest.label}: {'; '.join(result)}."

@@ -83,10 +83,10 @@ def show_cautions(version: Version, made: Composition) -> None:
     if sealed and made.co2_g_per_l > carbonation.STILL_G_PER_L:
         table = tables.pressures_table(made)
         show_table(table, "Estimated pressure in a closed bottle")
-    found = cautions(version, sealed=sealed)
-    for caution in found:
+    result = cautions(version, sealed=sealed)
+    for caution in result:
         st.markdown(f"- {escape_markdown(caution.text)}")
-    if not found:
+    if not result:
         st.write("None of the cautions that are looked for applies.")
     st.caption("These are reminders, no clearance: that none is shown proves nothing.")
 
@@ -108,16 +108,16 @@ def choose_reference(references: Sequence[Reference], key: str) -> Reference | N
 def show_against_label(version: Version, reference: Reference) -> None:
     """Whether a version could print as the label of a reference, value by value."""
     made = compose(version)
-    found = matches(made, reference)
-    if found:
-        chart, text, table = label_bands(found, version.label, reference.name)
+    result = matches(made, reference)
+    if result:
+        chart, text, table = label_bands(result, version.label, reference.name)
         st.altair_chart(chart, width="stretch", alt=text, key=f"chart-label-{version.id}")
         st.caption(
             "Grey: all values that print as the label does; pale grey: what its tolerance allows. "
             "Blue: the version, with its likely interval."
         )
         show_table(table, f"{version.label} against {reference.name}")
-        for remark in dict.fromkeys(match.remark for match in found if match.remark):
+        for remark in dict.fromkeys(match.remark for match in result if match.remark):
             st.caption(escape_markdown(remark))
     st.write(
         f"Allergens of the version: {_listed(made.allergens)}; "

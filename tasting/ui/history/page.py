@@ -23,8 +23,8 @@ _AT_ONCE = 40
 
 def _entries(engine: Engine) -> list[Entry]:
     """All that is kept; of open sessions only how many answers are in."""
-    found = findings(sessions.closed_sessions(engine))
-    headlines = {session.id: finding.headline for session, finding in found}
+    result = findings(sessions.closed_sessions(engine))
+    headlines = {session.id: finding.headline for session, finding in result}
     return timeline(formulas.formulas(engine), sessions.summaries(engine), headlines)
 
 
