@@ -98,6 +98,9 @@ def _row(session: Session, who: str, letter: Letter) -> FillRow:
     return FillRow(who, tuple(codes), tuple(references))
 
 
-def pour_sheet_html(sheet: PourSheet) -> str:
-    """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
-    return page("pour_sheet.html", sheet=sheet, margin=MARGIN)
+def pour_sheet_html(sheet: PourSheet, address: str = "") -> str:
+    """The sheet as an HTML page of its own, to print in black and white on A4 or Letter.
+
+    address: where it is served; on a screen, labels and a way to put it away are offered there
+    """
+    return page("pour_sheet.html", sheet=sheet, margin=MARGIN, address=address)

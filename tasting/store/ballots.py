@@ -118,7 +118,7 @@ def ballot(engine: Engine, token: str) -> Ballot:
     with reading(engine) as connection:
         seat = _seat_of(connection, token)
         row = mapping.session_row(connection, seat["session_id"])
-        plan: Plan = mapping.bare(connection, row)["plan"]
+        plan = mapping.plan_for_one(row["plan"])
         now = _state(row)
         going = now == "open" and not seat["withdrawn_at"]
         upcoming = _next_set(connection, seat) if going else None
@@ -134,7 +134,7 @@ def ballot(engine: Engine, token: str) -> Ballot:
             choices=plan.choices(codes) if codes else (),
             reference=plan.procedure.poured > plan.procedure.cups,
             alone=plan.alone,
-            position=_position(connection, upcoming) if upcoming else None,
+            position=_position_in(connection, upcoming) if upcoming else None,
             rest_until=_rest_until(connection, seat, plan) if upcoming else None,
             consented=seat["consented_at"] is not None,
             withdrawn=seat["withdrawn_at"] is not None,
@@ -146,19 +146,23 @@ def ballot(engine: Engine, token: str) -> Ballot:
 
 
 def _next_set(connection: Connection, seat: RowMapping) -> RowMapping | None:
-    done = mapping.answered(connection, seat["session_id"]).get(seat["number"], 0)
+    done = mapping.answered_by(connection, seat["session_id"], seat["number"])
     own = mapping.sets(connection, seat["session_id"], seat["number"])
     return next((row for row in own if row["replicate"] == done + 1), None)
 
 
-def _position(connection: Connection, upcoming: RowMapping) -> int | None:
+def _position(connection: Connection, session_id: str, seat: int, replicate: int) -> int | None:
     table = schema.position
     here = (
-        (table.c.session_id == upcoming["session_id"])
-        & (table.c.seat == upcoming["seat"])
-        & (table.c.replicate == upcoming["replicate"])
+        (table.c.session_id == session_id)
+        & (table.c.seat == seat)
+        & (table.c.replicate == replicate)
     )
     return connection.execute(select(table.c.chosen).where(here)).scalar()
+
+
+def _position_in(connection: Connection, upcoming: RowMapping) -> int | None:
+    return _position(connection, upcoming["session_id"], upcoming["seat"], upcoming["replicate"])
 
 
 def _rest_until(connection: Connection, seat: RowMapping, plan: Plan) -> datetime | None:
@@ -213,7 +217,7 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
         upcoming = _next_set(connection, seat)
         if upcoming is None or replicate != upcoming["replicate"]:
             return False
-        if _position(connection, upcoming) is not None:
+        if _position_in(connection, upcoming) is not None:
             return False
         if not 1 <= chosen <= len(upcoming["codes"].split()):
             raise InputError(f"there is no cup {chosen} in this set")
@@ -221,6 +225,30 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
         values = {"chosen": chosen, "given_at": mapping.stamp(now)}
         connection.execute(insert(schema.position).values(**place, **values))
         return True
+
+
+def place_given(engine: Engine, token: str, replicate: int) -> int | None:
+    """The place that was chosen in a set by who tastes alone, or None. Raises NotFoundError."""
+    with reading(engine) as connection:
+        seat = _seat_of(connection, token)
+        return _position(connection, seat["session_id"], seat["number"], replicate)
+
+
+def answer_given(engine: Engine, token: str, replicate: int) -> Answer | None:
+    """The first answer of this seat to a set, or None. Raises NotFoundError.
+
+    Nobody but the holder of the seat's own link may be told of it.
+    """
+    table = schema.answer
+    with reading(engine) as connection:
+        seat = _seat_of(connection, token)
+        here = (table.c.session_id == seat["session_id"]) & (table.c.seat == seat["number"])
+        wanted = select(table).where(here & (table.c.replicate == replicate))
+        row = connection.execute(wanted).mappings().first()
+    if row is None:
+        return None
+    values = {name: row[name] for name in ("replicate", "choice", "sure", "remark", "given_at")}
+    return checked(Answer, {"assessor": seat["assessor"], **values})
 
 
 def record_answer(
@@ -252,14 +280,14 @@ def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) 
     if upcoming is None or answer.replicate < upcoming["replicate"]:
         return False
     session_id, number = seat["session_id"], seat["number"]
-    plan: Plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
+    plan = mapping.plan_for_one(mapping.session_row(connection, session_id)["plan"])
     offered = plan.choices(tuple(upcoming["codes"].split()))
     if answer.replicate > upcoming["replicate"] or answer.choice not in offered:
         raise InputError(
             f"{answer.choice!r} cannot be chosen in set {upcoming['replicate']}; look at the codes "
             "on the cups again"
         )
-    if plan.alone and _position(connection, upcoming) is None:
+    if plan.alone and _position_in(connection, upcoming) is None:
         raise InputError("choose the place of a cup on the ballot before you look at its code")
     connection.execute(insert(schema.answer).values(mapping.given_row(session_id, number, answer)))
     mapping.note(

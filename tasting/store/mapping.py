@@ -6,6 +6,7 @@
 import json
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Table, func, insert, select
@@ -57,6 +58,23 @@ def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
     plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
     moments = {name: moment(row[name]) for name in MOMENTS}
     return {"id": row["id"], **{name: row[name] for name in OWN}, **moments, "plan": plan}
+
+
+@lru_cache(maxsize=64)
+def plan_for_one(text: str) -> Plan:
+    """A plan as it is kept, read for one assessor alone: what all of them share stands in it.
+
+    A plan never changes once its session is open, so each is read once: a ballot asks for it with
+    every page, and checking a plan with all of its assessors takes longer than all else.
+    """
+    return Plan.model_validate({**json.loads(text), "assessors": ("anyone",)})
+
+
+def answered_by(connection: Connection, session_id: str, seat: int) -> int:
+    """How many answers of this seat are in."""
+    table = schema.answer
+    here = (table.c.session_id == session_id) & (table.c.seat == seat)
+    return connection.execute(select(func.count()).where(here)).scalar_one()
 
 
 def answered(connection: Connection, session_id: str) -> dict[int, int]:

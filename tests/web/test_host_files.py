@@ -1,0 +1,77 @@
+"""What the host prints has addresses that answer a signed-in host alone."""
+
+import pytest
+from sqlalchemy import Engine
+
+from tasting.settings import BASE_URL, HOSTS
+from tasting.store import ballots
+from tasting.store.access import link_secret
+from tasting.web.rendering import POLICY
+from tests.ui import workshop
+from tests.ui.conftest import PASSPHRASE
+from tests.web.browsing import Browser
+
+KINDS = ("labels", "cards", "ballots")
+
+
+@pytest.fixture
+def session(engine: Engine) -> None:
+    """One that is open."""
+    workshop.keep(engine, workshop.opened(workshop.planned("one")))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_nobody_else_gets_any_of_it(browser: Browser, session: None, kind: str) -> None:
+    said = browser.get(f"/print/one/{kind}")
+
+    assert (said.status, said.text) == (303, "")
+    assert said.headers["location"] == f"/signin?then=%2Fprint%2Fone%2F{kind}"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_host_gets_it_and_no_cache_does(host: Browser, session: None, kind: str) -> None:
+    said = host.get(f"/print/one/{kind}")
+
+    assert said.status == 200
+    assert said.headers["cache-control"] == "no-store"
+    assert "script" not in said.text
+    assert not [name for name in ("Spritz", "spritz") if name in said.text]
+    style = said.headers["content-security-policy"].split("style-src ")[1].split(";")[0]
+    assert style.startswith("'sha256-")
+    assert "unsafe" not in said.headers["content-security-policy"] + POLICY
+
+
+def test_cards_hold_the_links_that_the_run_page_shows(
+    engine: Engine, host: Browser, session: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(BASE_URL, "https://tasting.example")
+    tokens = ballots.links(engine, "one", link_secret(engine, PASSPHRASE))
+    said = host.get("/print/one/cards").text
+
+    assert all(f"https://tasting.example/?seat={token}" in said for token in tokens.values())
+    assert ballots.ballot(engine, next(iter(tokens.values())))
+
+
+def test_without_a_configured_address_cards_lead_to_the_one_asked(
+    host: Browser, session: None
+) -> None:
+    assert "http://testserver/?seat=" in host.get("/print/one/cards").text
+
+
+@pytest.mark.parametrize("path", ["/print/two/labels", "/print/one/key", "/print/one/pour"])
+def test_there_is_nothing_else_to_print(host: Browser, session: None, path: str) -> None:
+    assert host.get(path).status == 404
+
+
+def test_a_session_that_is_not_open_has_nothing_to_print(engine: Engine, host: Browser) -> None:
+    workshop.keep(engine, workshop.planned("one"))
+    for kind in KINDS:
+        assert host.get(f"/print/one/{kind}").status == 404
+
+
+def test_with_single_sign_on_a_stranger_gets_nothing_either(
+    browser: Browser, session: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(HOSTS, "ann@workshop.example")
+
+    assert browser.get("/print/one/cards").status == 303
