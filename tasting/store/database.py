@@ -85,7 +85,9 @@ def database() -> Engine:
 def open_database(address: str) -> Engine:
     """The database, brought to the present schema. Raises StoreError if that cannot be done."""
     try:
-        engine = create_engine(make_url(address), pool_pre_ping=True)
+        url = make_url(address)
+        # A server may have gone and come back meanwhile; a file is asked nothing twice.
+        engine = create_engine(url, pool_pre_ping=url.get_backend_name() != "sqlite")
     except (ArgumentError, ImportError, ValueError) as error:
         # The address may hold a password, so it is not shown.
         raise StoreError(f"the database's address cannot be used: {error}") from None

@@ -22,6 +22,8 @@ from tasting.store import schema
 MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
 OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
 
+_EVENT = insert(schema.event)
+
 
 def stamp(moment: datetime | None) -> str | None:
     """A moment as it is kept: ISO 8601 in UTC."""
@@ -68,13 +70,6 @@ def plan_for_one(text: str) -> Plan:
     every page, and checking a plan with all of its assessors takes longer than all else.
     """
     return Plan.model_validate({**json.loads(text), "assessors": ("anyone",)})
-
-
-def answered_by(connection: Connection, session_id: str, seat: int) -> int:
-    """How many answers of this seat are in."""
-    table = schema.answer
-    here = (table.c.session_id == session_id) & (table.c.seat == seat)
-    return connection.execute(select(func.count()).where(here)).scalar_one()
 
 
 def answered(connection: Connection, session_id: str) -> dict[int, int]:
@@ -161,7 +156,7 @@ def note(
 ) -> None:
     """Add a line to what happened to a session; it must not tell the key nor any choice."""
     row = {"session_id": session_id, "seat": seat, "what": what, "detail": tidy(detail)}
-    connection.execute(insert(schema.event).values(at=stamp(now), **row))
+    connection.execute(_EVENT, {"at": stamp(now), **row})
 
 
 def add_session(connection: Connection, added: Session) -> None:

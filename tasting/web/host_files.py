@@ -22,7 +22,7 @@ from tasting.store.limits import host_limits
 from tasting.store.paper import slips
 from tasting.web.host import secret_behind_links
 from tasting.web.rendering import fault, printed
-from tasting.web.requests import own_address
+from tasting.web.requests import own_address, shown
 from tasting.web.sign_in_form import redirect_to_sign_in
 
 Made = Callable[[Engine, str, bytes, str], str]
@@ -68,4 +68,4 @@ def show(request: Request) -> Response:
         return fault(str(error), 404, "Nothing to print")
 
 
-ROUTES = (Route(f"{PRINT}/{{session_id}}/{{kind}}", show, methods=["GET"]),)
+ROUTES = (Route(f"{PRINT}/{{session_id}}/{{kind}}", shown(show), methods=["GET"]),)

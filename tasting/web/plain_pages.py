@@ -10,6 +10,7 @@ from starlette.types import ASGIApp
 from tasting.report.links import HEALTH
 from tasting.web import assets, host_files, pouring, sign_in_form
 from tasting.web.ballot import routes as ballot
+from tasting.web.requests import shown
 
 
 def health(_: Request) -> Response:
@@ -35,4 +36,4 @@ def is_plain(path: str) -> bool:
 
 def in_thread(answer: Callable[[Request], Response]) -> ASGIApp:
     """An answer that reads the database, as an application of its own."""
-    return request_response(answer)
+    return request_response(shown(answer))

@@ -22,7 +22,7 @@ from tasting.store.sessions import Summary
 from tasting.web.bounds import STRANGERS
 from tasting.web.host_files import labels
 from tasting.web.rendering import fault, page, plain, printed
-from tasting.web.requests import Given, check_origin, over_https, posted
+from tasting.web.requests import Given, check_origin, over_https, posted, shown
 
 COOKIE = "tasting_pourer"
 PAGE = "/pour"
@@ -131,8 +131,8 @@ def _said(error: TastingError) -> Response:
 
 
 ROUTES = (
-    Route(PAGE + "/{session_id}", show, methods=["GET"]),
+    Route(PAGE + "/{session_id}", shown(show), methods=["GET"]),
     Route(PAGE + "/{session_id}", posted(ask), methods=["POST"]),
-    Route(PAGE + "/{session_id}/labels", show_labels, methods=["GET"]),
+    Route(PAGE + "/{session_id}/labels", shown(show_labels), methods=["GET"]),
     Route(PAGE + "/{session_id}/away", posted(put_away), methods=["POST"]),
 )

@@ -22,6 +22,7 @@ def _environment() -> Environment:
     made = Environment(
         loader=PackageLoader("tasting.web"),
         autoescape=True,
+        auto_reload=False,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

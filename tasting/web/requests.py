@@ -1,10 +1,11 @@
 """What comes in from a browser: its form, bounded, and whether it was sent from a page of ours."""
 
 import asyncio
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
+from functools import cache
 from urllib.parse import parse_qs, urlsplit
 
-from starlette.concurrency import run_in_threadpool
+from anyio import CapacityLimiter, to_thread
 from starlette.datastructures import Headers
 from starlette.requests import Request
 from starlette.responses import Response
@@ -16,6 +17,9 @@ from tasting.web.rendering import fault
 LARGEST_FORM_BYTES = 8_000
 LONGEST_SECONDS = 15.0
 """For a form to arrive; on 50 kB/s the largest one takes less than a second."""
+
+THREADS = 4
+"""For the plain pages. More would not answer faster; see `in_turn`."""
 
 Given = Mapping[str, str]
 Endpoint = Callable[[Request, Given], Response]
@@ -43,7 +47,7 @@ def over_https(request: Request) -> bool:
     return own_address(request).startswith("https:")
 
 
-def posted(answer: Endpoint) -> Callable[[Request], object]:
+def posted(answer: Endpoint) -> Callable[[Request], Awaitable[Response]]:
     """An endpoint for a form: reads it within bounds, then answers in a thread of its own."""
 
     async def endpoint(request: Request) -> Response:
@@ -54,9 +58,32 @@ def posted(answer: Endpoint) -> Callable[[Request], object]:
             return fault("the form took too long to arrive; send it again", 408, "Too slow")
         if given is None:
             return fault("the form is too large", 413, "Too large")
-        return await run_in_threadpool(answer, request, given)
+        return await in_turn(answer, request, given)
 
     return endpoint
+
+
+def shown(answer: Callable[[Request], Response]) -> Callable[[Request], Awaitable[Response]]:
+    """An endpoint that reads the database, in a thread of its own."""
+
+    async def endpoint(request: Request) -> Response:
+        return await in_turn(answer, request)
+
+    return endpoint
+
+
+async def in_turn(answer: Callable[..., Response], *given: object) -> Response:
+    """Answer in one of a few threads.
+
+    Of many at once, each would wait for the interpreter's lock every time that it comes back from
+    the database, and whoever holds the database's own lock would wait longest.
+    """
+    return await to_thread.run_sync(answer, *given, limiter=_threads())
+
+
+@cache
+def _threads() -> CapacityLimiter:
+    return CapacityLimiter(THREADS)
 
 
 async def _form_values(request: Request) -> Given | None:

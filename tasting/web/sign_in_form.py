@@ -30,7 +30,7 @@ from tasting.store.host_logins import COOKIE
 from tasting.web.bounds import STRANGERS
 from tasting.web.host import is_signed_in, keep_sign_in
 from tasting.web.rendering import fault, page, plain
-from tasting.web.requests import Given, check_origin, posted
+from tasting.web.requests import Given, check_origin, posted, shown
 
 OWN_PATH = re.compile(r"/[a-z_]*|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+")
 
@@ -114,6 +114,6 @@ def redirect_to_sign_in(path: str) -> Response:
 
 
 ROUTES = (
-    Route(SIGN_IN, ask, methods=["GET"]),
+    Route(SIGN_IN, shown(ask), methods=["GET"]),
     Route(SIGN_IN, posted(answer), methods=["POST"]),
 )

@@ -4,7 +4,7 @@ The database knows where the assessor is, and the forms say which set they belon
 that was sent late, twice or from another screen is taken for an answer to another set.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from urllib.parse import urlencode
 
 from sqlalchemy import Engine
@@ -21,10 +21,12 @@ from tasting.store.database import database
 from tasting.web.ballot import screens, seat
 from tasting.web.ballot.screens import SURENESS, Told
 from tasting.web.rendering import plain
-from tasting.web.requests import Given, posted
+from tasting.web.requests import Given, posted, shown
 
 PAGE = "/ballot"
 LONGEST_REMARK = 500
+STAYS = "tasting-stays"
+"""Header of a form that the ballot's script sends: the next screen is the answer itself."""
 FAILED = (
     "That didn't save. Wait a moment and try again.",
     "If it keeps happening, tell the host.",
@@ -52,7 +54,9 @@ def enter(request: Request) -> Response:
 def show(request: Request) -> Response:
     """GET: what comes next on this seat."""
     token = seat.token_of(request)
-    return _guarded(request, token, lambda engine: _shown(engine, token, _told(request)))
+    return _guarded(
+        request, token, lambda engine: _shown(engine, token, _told(request.query_params))
+    )
 
 
 def _shown(
@@ -92,9 +96,8 @@ def _wait(status: int, heading: str, lines: tuple[str, ...]) -> Response:
     return response
 
 
-def _told(request: Request) -> Telling:
+def _told(asked: Mapping[str, str]) -> Telling:
     """What the address says about the form before: it is believed only where it can be true."""
-    asked = request.query_params
 
     def told(shown: Ballot) -> Told:
         if asked.get("other"):
@@ -118,22 +121,33 @@ def form(stage: str, act: Act) -> Route:
 
     def answered(request: Request, given: Given) -> Response:
         token = seat.token_of(request)
-        return _guarded(request, token, lambda engine: _acted(engine, token, given, stage, act))
+        stays = request.headers.get(STAYS) == "1"
+
+        def work(engine: Engine) -> Response:
+            said = _acted(engine, token, given, stage, act)
+            if isinstance(said, Response):
+                return said
+            # The ballot's script goes on in place, so it is spared the way there and back.
+            return _shown(engine, token, _told(said)) if stays else _on(**said)
+
+        return _guarded(request, token, work)
 
     return Route(f"{PAGE}/{stage}", posted(answered), methods=["POST"])
 
 
-def _acted(engine: Engine, token: str, given: Given, stage: str, act: Act) -> Response:
+def _acted(
+    engine: Engine, token: str, given: Given, stage: str, act: Act
+) -> Response | dict[str, str]:
     number = _number(given.get("set", ""))
     if not seat.fits(token, f"{stage}-{number}" if number else stage, given.get("key", "")):
         ballots.ballot(engine, token)  # raises NotFoundError where the seat itself is unknown
-        return _on(other="1")
+        return {"other": "1"}
     try:
-        return _on(**act(engine, token, number, given))
+        return act(engine, token, number, given)
     except NotFoundError:
         raise
     except LifeCycleError:
-        return _on()
+        return {}
     except InputError as error:
         text = str(error)
         told = Told("", text[:1].upper() + text[1:] + ".", *_typed(given))
@@ -186,7 +200,7 @@ def _answer(engine: Engine, token: str, number: int, given: Given) -> dict[str, 
 
 
 ROUTES = (
-    Route(PAGE, show, methods=["GET"]),
+    Route(PAGE, shown(show), methods=["GET"]),
     form("begin", _begin),
     form("place", _place),
     form("answer", _answer),

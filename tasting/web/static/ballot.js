@@ -17,11 +17,13 @@
     const stop = new AbortController();
     const late = setTimeout(() => stop.abort(), patience);
     try {
-      const reply = await fetch(url, {method: body ? "POST" : "GET", body, signal: stop.signal});
+      const reply = await fetch(url, {
+        method: body ? "POST" : "GET", body, headers: {"tasting-stays": "1"}, signal: stop.signal,
+      });
       const fresh = new DOMParser().parseFromString(await reply.text(), "text/html");
       const main = fresh.querySelector("main[data-screen]");
       // Whatever else answers, a gate of the network or a server that is ill: ask again.
-      return main && reply.status !== 429 && reply.status < 500 ? {reply, fresh, main} : null;
+      return main && reply.status !== 429 && reply.status < 500 ? {fresh, main} : null;
     } catch {
       return null;
     } finally {
@@ -39,12 +41,12 @@
     }
   };
 
-  const show = ({reply, fresh, main}) => {
+  const show = ({fresh, main}) => {
     net.hidden = true;
     busy = false;
     document.title = fresh.title;
     document.querySelector("main").replaceWith(main);
-    if (reply.redirected) history.replaceState(null, "", reply.url);
+    history.replaceState(null, "", "/ballot");
     scrollTo(0, 0);
     main.querySelector("h1").focus({preventScroll: true});
     begin(main);
