@@ -77,6 +77,7 @@ async def _sent(urls: Sequence[str], phones: int, rows: int) -> None:
     async with asyncio.TaskGroup() as together:
         for number in range(phones):
             together.create_task(one(number))
+    await asyncio.sleep(0.1)  # until the last connection is closed
 
 
 if __name__ == "__main__":

@@ -154,6 +154,7 @@ async def tasted(urls: Sequence[str], tokens: Sequence[str], smooth: bool = Fals
         for assessor in panel:
             together.create_task(assessor.answer_all())
     seen.took = time.monotonic() - began
+    await asyncio.sleep(0.1)  # until the last connection is closed
     return seen
 
 
