@@ -19,7 +19,7 @@ from tasting.panel.plan import Plan
 from tasting.panel.session import State, state
 from tasting.records import checked
 from tasting.store import limits, mapping, schema
-from tasting.store.database import reading, writing
+from tasting.store.database import reading, write_together, writing
 from tasting.store.seats import (
     Row,
     digest,
@@ -114,32 +114,35 @@ def _state(row: Row) -> State:
 def ballot(engine: Engine, token: str) -> Ballot:
     """What the assessor with this token is to taste next. Raises NotFoundError."""
     with reading(engine) as connection:
-        seat = seat_of(connection, token)
-        plan, now = mapping.plan_for_one(seat["plan"]), _state(seat)
-        count, last = done(connection, seat)
-        going = now == "open" and not seat["withdrawn_at"]
-        upcoming = set_of(connection, seat, count + 1) if going else None
-        codes = tuple(upcoming["codes"].split()) if upcoming else ()
-        return Ballot(
-            session_id=seat["session_id"],
-            state=now,
-            assessor=seat["assessor"],
-            question=plan.question,
-            replicate=count + 1 if upcoming else plan.replicates,
-            planned=plan.replicates,
-            codes=codes,
-            choices=plan.choices(codes) if codes else (),
-            reference=plan.procedure.poured > plan.procedure.cups,
-            alone=plan.alone,
-            position=place_in(connection, seat, count + 1) if plan.alone and upcoming else None,
-            rest_until=_rest_until(last, plan) if upcoming else None,
-            consented=seat["consented_at"] is not None,
-            withdrawn=seat["withdrawn_at"] is not None,
-            spit=plan.spit,
-            gets="" if seat["consented_at"] else _gets(connection, plan),
-            allergens=plan.allergens,
-            alcohol_percent_vol=plan.alcohol_percent_vol,
-        )
+        return _ballot(connection, seat_of(connection, token))
+
+
+def _ballot(connection: Connection, seat: Row) -> Ballot:
+    plan, now = mapping.plan_for_one(seat["plan"]), _state(seat)
+    count, last = done(connection, seat)
+    going = now == "open" and not seat["withdrawn_at"]
+    upcoming = set_of(connection, seat, count + 1) if going else None
+    codes = tuple(upcoming["codes"].split()) if upcoming else ()
+    return Ballot(
+        session_id=seat["session_id"],
+        state=now,
+        assessor=seat["assessor"],
+        question=plan.question,
+        replicate=count + 1 if upcoming else plan.replicates,
+        planned=plan.replicates,
+        codes=codes,
+        choices=plan.choices(codes) if codes else (),
+        reference=plan.procedure.poured > plan.procedure.cups,
+        alone=plan.alone,
+        position=place_in(connection, seat, count + 1) if plan.alone and upcoming else None,
+        rest_until=_rest_until(last, plan) if upcoming else None,
+        consented=seat["consented_at"] is not None,
+        withdrawn=seat["withdrawn_at"] is not None,
+        spit=plan.spit,
+        gets="" if seat["consented_at"] else _gets(connection, plan),
+        allergens=plan.allergens,
+        alcohol_percent_vol=plan.alcohol_percent_vol,
+    )
 
 
 def _rest_until(last: str | None, plan: Plan) -> datetime | None:
@@ -241,10 +244,22 @@ def record_answer(
     the session is not open or the assessor withdrew, InputError when that cannot be chosen or an
     earlier set is unanswered.
     """
-    with writing(engine) as connection:
+    given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
+    return answer_and_go_on(engine, token, {**given, "given_at": now})[0]
+
+
+def answer_and_go_on(engine: Engine, token: str, given: dict[str, Any]) -> tuple[bool, Ballot]:
+    """The same, and what comes next on this seat; `given` are the fields of an answer.
+
+    Raises as `record_answer`.
+    """
+
+    def answered(connection: Connection) -> tuple[bool, Ballot]:
         seat = _tasting_seat(connection, token)
-        given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
-        return _add_answer(connection, seat, seat["plan"], {**given, "given_at": now})
+        kept = _add_answer(connection, seat, seat["plan"], given)
+        return kept, _ballot(connection, seat)
+
+    return write_together(engine, answered)
 
 
 def _add_answer(connection: Connection, seat: Row, kept: str, given: dict[str, Any]) -> bool:

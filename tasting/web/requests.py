@@ -18,7 +18,7 @@ LARGEST_FORM_BYTES = 8_000
 LONGEST_SECONDS = 15.0
 """For a form to arrive; on 50 kB/s the largest one takes less than a second."""
 
-THREADS = 4
+THREADS = 16
 """For the plain pages. More would not answer faster; see `in_turn`."""
 
 Given = Mapping[str, str]

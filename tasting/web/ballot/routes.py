@@ -32,8 +32,10 @@ FAILED = (
     "If it keeps happening, tell the host.",
 )
 BUSY = ("This phone has asked for too much at once. Wait a moment.",)
-Act = Callable[[Engine, str, int, Given], dict[str, str]]
-"""Does what a form of this seat and set asks for; returns what the next address has to say."""
+Said = dict[str, str]
+"""What the next address has to say."""
+Act = Callable[[Engine, str, int, Given], tuple[Said, Ballot | None]]
+"""Does what a form of this seat and set asks for; with it comes what is next, where it is known."""
 Telling = Callable[[Ballot], Told]
 """What to say on a screen, once it is known where its seat stands."""
 
@@ -60,9 +62,9 @@ def show(request: Request) -> Response:
 
 
 def _shown(
-    engine: Engine, token: str, told: Callable[[Ballot], Told], status: int = 200
+    engine: Engine, token: str, told: Telling, known: Ballot | None = None, status: int = 200
 ) -> Response:
-    shown = ballots.ballot(engine, token)
+    shown = known or ballots.ballot(engine, token)
     return plain(screens.screen(shown, token, now(), told(shown)), status)
 
 
@@ -124,11 +126,14 @@ def form(stage: str, act: Act) -> Route:
         stays = request.headers.get(STAYS) == "1"
 
         def work(engine: Engine) -> Response:
-            said = _acted(engine, token, given, stage, act)
-            if isinstance(said, Response):
-                return said
+            done = _acted(engine, token, given, stage, act)
+            if isinstance(done, Response):
+                return done
+            said, following = done
+            if not stays:
+                return _on(**said)
             # The ballot's script goes on in place, so it is spared the way there and back.
-            return _shown(engine, token, _told(said)) if stays else _on(**said)
+            return _shown(engine, token, _told(said), following)
 
         return _guarded(request, token, work)
 
@@ -137,21 +142,21 @@ def form(stage: str, act: Act) -> Route:
 
 def _acted(
     engine: Engine, token: str, given: Given, stage: str, act: Act
-) -> Response | dict[str, str]:
+) -> Response | tuple[Said, Ballot | None]:
     number = _number(given.get("set", ""))
     if not seat.fits(token, f"{stage}-{number}" if number else stage, given.get("key", "")):
         ballots.ballot(engine, token)  # raises NotFoundError where the seat itself is unknown
-        return {"other": "1"}
+        return {"other": "1"}, None
     try:
         return act(engine, token, number, given)
     except NotFoundError:
         raise
     except LifeCycleError:
-        return {}
+        return {}, None
     except InputError as error:
         text = str(error)
         told = Told("", text[:1].upper() + text[1:] + ".", *_typed(given))
-        return _shown(engine, token, lambda _: told, 422)
+        return _shown(engine, token, lambda _: told, status=422)
 
 
 def _on(**said: str) -> Response:
@@ -167,36 +172,39 @@ def _typed(given: Given) -> tuple[str, str, str]:
     return choice, sure, given.get("remark", "")[:LONGEST_REMARK]
 
 
-def _begin(engine: Engine, token: str, _: int, given: Given) -> dict[str, str]:
+def _begin(engine: Engine, token: str, _: int, given: Given) -> tuple[Said, None]:
     if not given.get("agreed"):
         raise InputError("tick the box first, or tell the host that you do not want to taste")
     ballots.consent(engine, token, now())
-    return {}
+    return {}, None
 
 
-def _stop(engine: Engine, token: str, _: int, given: Given) -> dict[str, str]:
+def _stop(engine: Engine, token: str, _: int, given: Given) -> tuple[Said, None]:
     ballots.withdraw(engine, token, now())
-    return {}
+    return {}, None
 
 
-def _place(engine: Engine, token: str, number: int, given: Given) -> dict[str, str]:
+def _place(engine: Engine, token: str, number: int, given: Given) -> tuple[Said, None]:
     chosen = _number(given.get("place", ""))
     if ballots.record_position(engine, token, number, chosen, now()):
-        return {}
-    return {} if ballots.place_given(engine, token, number) == chosen else {"late": "place"}
+        return {}, None
+    again = ballots.place_given(engine, token, number) == chosen
+    return {} if again else {"late": "place"}, None
 
 
-def _answer(engine: Engine, token: str, number: int, given: Given) -> dict[str, str]:
+def _answer(engine: Engine, token: str, number: int, given: Given) -> tuple[Said, Ballot]:
     choice, said, typed = _typed(given)
     if not choice:
         raise InputError("choose first; a guess counts")
-    sure, remark = SURENESS.get(said), tidy(typed).strip()
-    if ballots.record_answer(engine, token, number, choice, now(), remark=remark, sure=sure):
-        return {}
-    kept = ballots.answer_given(engine, token, number)
+    sent = {"choice": choice, "sure": SURENESS.get(said), "remark": tidy(typed).strip()}
+    answer = {"replicate": number, "given_at": now(), **sent}
+    kept, following = ballots.answer_and_go_on(engine, token, answer)
+    if kept:
+        return {}, following
+    before = ballots.answer_given(engine, token, number)
     # The same answer sent again, because its receipt was lost: what is kept is what was sent.
-    again = kept is not None and (kept.choice, kept.sure, kept.remark) == (choice, sure, remark)
-    return {} if again else {"late": str(number)}
+    again = before is not None and all(getattr(before, name) == sent[name] for name in sent)
+    return {} if again else {"late": str(number)}, following
 
 
 ROUTES = (

@@ -266,7 +266,7 @@ def test_a_tap_that_cannot_be_written_is_said_and_can_be_repeated(
     tasting(engine, phone, replicates=2)
     sent = phone.form(ANSWER).filled(choice=phone.codes[0])
     with monkeypatch.context() as failing:
-        failing.setattr(ballots, "record_answer", locked)
+        failing.setattr(ballots, "answer_and_go_on", locked)
         phone.send(ANSWER, sent)
     assert "That didn't save" in phone.page.text
     assert "/home/kim" not in phone.reply.text
