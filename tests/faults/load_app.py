@@ -1,11 +1,11 @@
 """Many phones at once against the real app, on an evening that does not go smoothly.
 
 `python -m tests.faults.load_app [ASSESSORS] [SETS] [postgres]` answers on SQLite with one app
-process, or on a PostgreSQL of its own with two, and prints answers acknowledged, kept, lost and
-doubled, and their rate against that of a bare route (`bare.py`) in the same run. An answer is
-acknowledged once the phone shows the next set, or the end of the ballot. The phones (`phone.py`)
-never pause to taste: a full house that taps at one moment, again and again, on the server's own
-machine.
+process, or on a PostgreSQL of its own with two: one evening goes smoothly, and its rate is printed
+against that of a bare route (`bare.py`) in the same run; on the next one everything goes wrong that
+can. For both, answers acknowledged, kept, lost and doubled are printed. An answer is acknowledged
+once the phone shows the next set, or the end of the ballot. The phones (`phone.py`) never pause to
+taste: a full house that taps at one moment, again and again, on the server's own machine.
 """
 
 import asyncio
@@ -158,8 +158,17 @@ async def tasted(urls: Sequence[str], tokens: Sequence[str], smooth: bool = Fals
     return seen
 
 
+@dataclass(frozen=True)
+class Evenings:
+    """A smooth evening and a rough one, each with what is kept of it, and the bare route's rate."""
+
+    smooth: tuple[Count, Seen]
+    rough: tuple[Count, Seen]
+    bare: float
+
+
 def trial(
-    address: str, folder: Path, processes: int, assessors: int, sets: int
+    address: str, folder: Path, processes: int, assessors: int, sets: int, smooth: bool = False
 ) -> tuple[Count, Seen]:
     """One evening against so many app processes, and what came of it."""
     engine = open_database(address)
@@ -174,7 +183,7 @@ def trial(
             running.callback(server.kill)
         for server in servers:
             server.wait()
-        seen = asyncio.run(tasted([server.url for server in servers], tokens))
+        seen = asyncio.run(tasted([server.url for server in servers], tokens, smooth))
     for server in servers:
         seen.faults += server.complaints()
     found = counted(engine, evenings, seen.told)
@@ -182,24 +191,39 @@ def trial(
     return found, seen
 
 
-Result = tuple[Count, Seen, float]
-"""What came of an evening, what the phones saw, and rows a second of the bare route."""
-
-
-def on_sqlite(assessors: int, sets: int) -> Result:
+def on_sqlite(assessors: int, sets: int) -> Evenings:
     """One app process on an SQLite file."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        measure = bare.rate(file_address(folder / "bare.sqlite3"), folder, 1, assessors, sets)
-        return *trial(file_address(folder / "log.sqlite3"), folder, 1, assessors, sets), measure
+        address, size = file_address(folder / "log.sqlite3"), (1, assessors, sets)
+        return Evenings(
+            bare=bare.rate(file_address(folder / "bare.sqlite3"), folder, *size),
+            smooth=trial(address, folder, *size, smooth=True),
+            rough=trial(address, folder, *size),
+        )
 
 
-def on_postgres(assessors: int, sets: int) -> Result:
+def on_postgres(assessors: int, sets: int) -> Evenings:
     """Two app processes on one PostgreSQL."""
     with cluster() as server, tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        measure = bare.rate(server.create("bare"), folder, 2, assessors, sets)
-        return *trial(server.create("evening"), folder, 2, assessors, sets), measure
+        folder, size = Path(name), (2, assessors, sets)
+        address = server.create("evening")
+        return Evenings(
+            bare=bare.rate(server.create("bare"), folder, *size),
+            smooth=trial(address, folder, *size, smooth=True),
+            rough=trial(address, folder, *size),
+        )
+
+
+def told(kind: str, found: Count, seen: Seen) -> str:
+    """One line on an evening."""
+    pages, waits = (statistics.quantiles(all_, n=100) for all_ in (seen.pages, seen.waits))
+    mishaps = "".join(f", {what} {times} times" for what, times in seen.mishaps.items() if times)
+    return (
+        f"  {kind}{mishaps}: {found}; {seen.rate:.0f} answers a second; a page median "
+        f"{pages[49]:.2f} s, 99 % {pages[98]:.2f} s; tap to next set median {waits[49]:.2f} s, "
+        f"99 % {waits[98]:.2f} s"
+    )
 
 
 def main() -> None:
@@ -207,19 +231,18 @@ def main() -> None:
     numbers = [int(argument) for argument in sys.argv[1:] if argument.isdigit()]
     assessors, sets = (*numbers, *(60, 6)[len(numbers) :])
     postgres = "postgres" in sys.argv
-    found, seen, measure = (on_postgres if postgres else on_sqlite)(assessors, sets)
-    pages, waits = (statistics.quantiles(all_, n=100) for all_ in (seen.pages, seen.waits))
+    done = (on_postgres if postgres else on_sqlite)(assessors, sets)
+    faults = done.smooth[1].faults + done.rough[1].faults
     print(
-        f"{'Two app processes on PostgreSQL' if postgres else 'One app process on SQLite'}: "
-        f"{assessors} phones x {sets} sets at once, {found}; "
-        f"{', '.join(f'{what} {times} times' for what, times in seen.mishaps.items())}; "
-        f"{seen.rate:.0f} answers a second, {seen.rate / measure:.2f} of a bare route's "
-        f"{measure:.0f}; a page median {pages[49]:.2f} s, 99 % {pages[98]:.2f} s; tap to next set "
-        f"median {waits[49]:.2f} s, 99 % {waits[98]:.2f} s",
-        *dict.fromkeys(seen.faults),
+        f"{'Two app processes on PostgreSQL' if postgres else 'One app process on SQLite'}, "
+        f"{assessors} phones x {sets} sets at once: {done.smooth[1].rate / done.bare:.2f} of a "
+        f"bare route's {done.bare:.0f} rows a second",
+        told("smooth", *done.smooth),
+        told("rough", *done.rough),
+        *dict.fromkeys(faults),
         sep="\n",
     )
-    sys.exit(not found.whole or bool(seen.faults))
+    sys.exit(not (done.smooth[0].whole and done.rough[0].whole) or bool(faults))
 
 
 if __name__ == "__main__":

@@ -58,7 +58,7 @@ def test_many_phones_at_once_lose_and_double_nothing(app: Server, kept: Engine) 
 @pytest.mark.postgres
 def test_nor_do_they_with_two_processes_on_postgresql(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bare, "rate", lambda *_: 1.0)
-    found, seen, _ = on_postgres(20, 3)
+    found, seen = on_postgres(20, 3).rough
 
     assert (found.told, found.kept, found.lost, found.doubled) == (60, 60, 0, 0)
     assert seen.faults == []
