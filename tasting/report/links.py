@@ -9,7 +9,7 @@ POUR = "pour"
 """Query parameter of the link for whoever fills the cups, as it was: the session."""
 
 TICKET = "ticket"
-"""Query parameter by which a host whom only Streamlit's login knows comes to the plain pages."""
+"""Query parameter by which a host whom only Streamlit's login knows may print."""
 
 SIGN_IN = "/signin"
 """Path of the plain page for signing in."""
@@ -34,4 +34,4 @@ def pour_link(base_url: str, session_id: str) -> str:
 def print_link(session_id: str, kind: str, ticket: str = "") -> str:
     """The path of what the host prints for a session: labels, cards or ballots."""
     path = f"{PRINT}/{session_id}/{kind}"
-    return f"{SIGN_IN}?{urlencode({TICKET: ticket, 'then': path})}" if ticket else path
+    return f"{path}?{urlencode({TICKET: ticket})}" if ticket else path

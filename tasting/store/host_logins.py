@@ -62,15 +62,3 @@ def end(engine: Engine, token: str) -> None:
     table = schema.host_session
     with writing(engine) as connection:
         connection.execute(delete(table).where(table.c.token_hash == _digest(token)))
-
-
-def redeem(engine: Engine, ticket: str, now: datetime) -> str | None:
-    """The token of a new sign-in for a ticket, which ends with it; None for one that is not valid.
-
-    A ticket is a short sign-in, begun for a host whom only Streamlit's login knows.
-    """
-    secret = secret_of(engine, ticket, now)
-    if secret is None:
-        return None
-    end(engine, ticket)
-    return begin(engine, secret, now)

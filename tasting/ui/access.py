@@ -59,6 +59,7 @@ def print_ticket() -> str:
 def sign_out() -> None:
     """End the sign-in of this browser, in all its tabs."""
     with page.show_errors():
-        host_logins.end(page.engine(), host_token())
+        for token in (host_token(), str(st.session_state.get(TICKET, ""))):
+            host_logins.end(page.engine(), token)
     if single_sign_on.standing() != "nobody":
         st.logout()

@@ -8,19 +8,19 @@ from collections.abc import Callable, Mapping
 
 from sqlalchemy import Engine
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from tasting.errors import NotFoundError, StoreError, TastingError
 from tasting.report.cup_labels import cup_labels_html
-from tasting.report.links import PRINT, seat_link
+from tasting.report.links import PRINT, TICKET, seat_link
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.seat_cards import seat_cards_html
 from tasting.store import ballots, sessions
 from tasting.store.database import database
 from tasting.store.limits import host_limits
 from tasting.store.paper import slips
-from tasting.web.host import secret_behind_links
+from tasting.web.host import keep_ticket, secret_behind_links
 from tasting.web.rendering import fault, printed
 from tasting.web.requests import own_address, shown
 from tasting.web.sign_in_form import redirect_to_sign_in
@@ -54,6 +54,10 @@ FILES: Mapping[str, Made] = {"labels": labels, "cards": cards, "ballots": paper}
 def show(request: Request) -> Response:
     """GET: one of them."""
     session_id, kind = request.path_params["session_id"], request.path_params["kind"]
+    if TICKET in request.query_params:
+        response = RedirectResponse(request.url.path, status_code=303)
+        keep_ticket(request, response, request.query_params[TICKET])
+        return response
     try:
         engine = database()
         secret = secret_behind_links(engine, request)

@@ -16,7 +16,7 @@ from starlette.routing import Route
 from tasting import settings
 from tasting.errors import InputError, TastingError
 from tasting.records import now
-from tasting.report.links import SIGN_IN, TICKET
+from tasting.report.links import SIGN_IN
 from tasting.store import host_logins
 from tasting.store.access import (
     LEAST_CHARACTERS,
@@ -28,7 +28,7 @@ from tasting.store.access import (
 from tasting.store.database import database
 from tasting.store.host_logins import COOKIE
 from tasting.web.bounds import STRANGERS
-from tasting.web.host import is_signed_in, keep_sign_in
+from tasting.web.host import keep_sign_in
 from tasting.web.rendering import fault, page, plain
 from tasting.web.requests import Given, check_origin, posted, shown
 
@@ -73,13 +73,9 @@ def form(engine: Engine, then: str, said: str = "") -> Response:
 
 
 def ask(request: Request) -> Response:
-    """GET: the form, or straight on with a ticket that Streamlit's page gave a host."""
-    then, ticket = inside(request.query_params.get("then")), request.query_params.get(TICKET)
+    """GET: the form."""
     try:
-        if ticket and is_signed_in(request):
-            return RedirectResponse(then, status_code=303)
-        token = host_logins.redeem(database(), ticket, now()) if ticket else None
-        return _signed_in(request, token, then) if token else form(database(), then)
+        return form(database(), inside(request.query_params.get("then")))
     except TastingError as error:
         return fault(str(error), 503)
 

@@ -101,6 +101,12 @@ def open_session(page: Page) -> list[str]:
         links.append(page.get_by_text(re.compile(r"\?seat=")).inner_text().strip())
     picture(page, "4 run")
     assert len(set(links)) == ASSESSORS
+    for printed, heading in (("Cup labels", "Cup labels"), ("Paper ballots", "")):
+        with page.context.expect_page() as opened:
+            page.get_by_role("link", name=printed).click()
+        expect(opened.value).to_have_title(printed)
+        assert heading in opened.value.inner_text("body")
+        opened.value.close()
     return links
 
 

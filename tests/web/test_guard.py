@@ -1,7 +1,6 @@
 """Who reaches what: the plain pages are open, all that is Streamlit's is the host's alone."""
 
 import asyncio
-from datetime import UTC, datetime
 from urllib.parse import quote
 
 import pytest
@@ -197,16 +196,3 @@ def test_with_single_sign_on_the_pages_themselves_ask(
     monkeypatch.setenv(HOSTS, "ann@workshop.example")
 
     assert browser.get("/plan", **PAGE).text == STREAMLIT
-
-
-def test_a_ticket_of_a_host_is_good_for_one_sign_in(engine: Engine, browser: Browser) -> None:
-    ticket = host_logins.begin(engine, bytes(64), datetime.now(UTC), host_logins.TICKET_LASTS)
-    path = f"{SIGN_IN}?ticket={ticket}&then=/print/one/labels"
-    said = browser.get(path)
-    assert (said.status, said.headers["location"]) == (303, "/print/one/labels")
-    assert browser.cookies[COOKIE] != ticket
-    assert browser.get(path).status == 303, "who is signed in already goes on"
-
-    browser.cookies.clear()
-    assert browser.get(path).status == 200, "the form"
-    assert browser.get(f"{SIGN_IN}?ticket=nonsense").status == 200

@@ -1,10 +1,12 @@
 """What the host prints has addresses that answer a signed-in host alone."""
 
+from datetime import UTC, datetime
+
 import pytest
 from sqlalchemy import Engine
 
 from tasting.settings import BASE_URL, HOSTS
-from tasting.store import ballots
+from tasting.store import ballots, host_logins
 from tasting.store.access import link_secret
 from tasting.web.rendering import POLICY
 from tests.ui import workshop
@@ -73,5 +75,30 @@ def test_with_single_sign_on_a_stranger_gets_nothing_either(
     browser: Browser, session: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv(HOSTS, "ann@workshop.example")
+
+    assert browser.get("/print/one/cards").status == 303
+
+
+def test_a_ticket_lets_a_host_print_and_do_nothing_else(
+    engine: Engine, browser: Browser, session: None
+) -> None:
+    ticket = host_logins.begin(engine, bytes(64), datetime.now(UTC), host_logins.TICKET_LASTS)
+    said = browser.get(f"/print/one/cards?ticket={ticket}")
+    assert (said.status, said.headers["location"]) == (303, "/print/one/cards")
+    assert {"HttpOnly", "Path=/print", "SameSite=strict"} <= set(
+        said.headers["set-cookie"].split("; ")
+    )
+    assert browser.get("/print/one/cards").status == 200
+    assert browser.get("/_stcore/health").status == 403
+
+    host_logins.end(engine, ticket)
+    assert browser.get("/print/one/cards").status == 303
+
+
+@pytest.mark.parametrize("ticket", ["", "nonsense", "a%0d%0ab", "%22%3b"])
+def test_a_ticket_that_nobody_gave_prints_nothing(
+    engine: Engine, browser: Browser, session: None, ticket: str
+) -> None:
+    browser.get(f"/print/one/cards?ticket={ticket}")
 
     assert browser.get("/print/one/cards").status == 303
