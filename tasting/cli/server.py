@@ -29,12 +29,6 @@ OPTIONS: Mapping[str, str] = {
     "server.enableStaticServing": "false",
     "server.maxUploadSize": "50",
     "browser.gatherUsageStats": "false",
-    # Else a tap that follows another at once stops the first one's run, even before it began: of a
-    # changed choice and the tap that records it, the change was lost.
-    "runner.fastReruns": "false",
-    # Else every run of a page ends with a search through all objects in memory, which takes six
-    # times as long as the ballot's own run and holds up everybody else's.
-    "runner.postScriptGC": "false",
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
     "client.toolbarMode": "minimal",

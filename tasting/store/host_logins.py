@@ -18,6 +18,9 @@ COOKIE = "tasting_host"
 """Name of the cookie that holds the token; only the server reads it."""
 
 LASTS = timedelta(hours=12)
+TICKET_LASTS = timedelta(hours=1)
+"""A ticket stands in a link on the host's page, for as long as that page may stay open."""
+
 TOKEN_BYTES = 32
 PAD = b"secret of the links"
 
@@ -32,13 +35,13 @@ def _padded(secret: bytes, token: str) -> bytes:
     return bytes(one ^ other for one, other in zip(secret, pad, strict=True))
 
 
-def begin(engine: Engine, secret: bytes, now: datetime) -> str:
+def begin(engine: Engine, secret: bytes, now: datetime, lasts: timedelta = LASTS) -> str:
     """The token of a new sign-in, 256 random bits; `secret` is that of the links, 64 bytes."""
     token, table = secrets.token_urlsafe(TOKEN_BYTES), schema.host_session
     kept = {"token_hash": _digest(token), "sealed_secret": _padded(secret, token).hex()}
     with writing(engine) as connection:
         connection.execute(delete(table).where(table.c.ends_at <= mapping.stamp(now)))
-        connection.execute(insert(table).values(**kept, ends_at=mapping.stamp(now + LASTS)))
+        connection.execute(insert(table).values(**kept, ends_at=mapping.stamp(now + lasts)))
     return token
 
 

@@ -1,18 +1,15 @@
 """A section of the run page: ballots on paper, and what is typed in from them, still blind."""
 
-from functools import partial
-
 import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.errors import InputError
 from tasting.panel.ballots import SLIP_COLUMNS, TypedAnswer, typed_answers
 from tasting.records import checked, now
-from tasting.report.paper_ballots import paper_ballots_html
-from tasting.store.limits import host_limits
-from tasting.store.paper import enter_typed, slips
+from tasting.store.paper import enter_typed
 from tasting.store.sessions import Summary, seats
 from tasting.ui import page
+from tasting.ui.tastings.running.links import offer_to_print
 
 MOST_BYTES = 500_000
 
@@ -24,24 +21,11 @@ def paper(engine: Engine, known: Summary) -> None:
         "A session may mix paper and phones. A ballot on paper shows codes and no sample; type in "
         "what was ticked. You stay as blind as before."
     )
-    st.download_button(
-        "Paper ballots to print",
-        partial(ballots_to_print, engine, known),
-        file_name="paper-ballots.html",
-        mime="text/html",
-        on_click="ignore",
-        key=f"ballots-{known.id}",
-    )
+    offer_to_print("Paper ballots to print", known, "ballots")
     with st.expander("Type in an answer"):
         type_in(engine, known)
     with st.expander("Read answers from a CSV file"):
         read_file(engine, known)
-
-
-def ballots_to_print(engine: Engine, known: Summary) -> str:
-    """The paper ballots of an open session."""
-    country = host_limits(engine).country
-    return paper_ballots_html(known.sealed, known.plan, slips(engine, known.id), country)
 
 
 def type_in(engine: Engine, known: Summary) -> None:

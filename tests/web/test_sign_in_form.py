@@ -1,47 +1,22 @@
-"""The server around Streamlit's pages: the form, its cookie, and who is turned away."""
+"""The form for signing in: its cookie, the first start, and who is turned away."""
 
 from urllib.parse import quote, urlencode
 
 import pytest
 from sqlalchemy import Engine, select
-from starlette.applications import Starlette
-from starlette.middleware import Middleware
-from starlette.responses import PlainTextResponse
-from starlette.routing import Route
 
 from tasting.report.links import SIGN_IN
-from tasting.settings import BASE_URL, DATABASE, HOSTS, SETUP_CODE
-from tasting.store.access import choose_passphrase
+from tasting.settings import BASE_URL, HOSTS, SETUP_CODE
 from tasting.store.database import reading
 from tasting.store.host_logins import COOKIE
 from tasting.store.schema import host_session
-from tasting.web import sign_in_form
-from tasting.web.guard import HEADERS, Guard
-from tests.ui.browsing import Browser
 from tests.ui.conftest import PASSPHRASE
+from tests.web.browsing import Browser
+from tests.web.conftest import STREAMLIT
 
 HOME = "http://testserver"
 PAGE = {"accept": "text/html"}
 HOSTILE = '"><script>alert(1)</script>'
-
-
-def inner(_: object) -> PlainTextResponse:
-    return PlainTextResponse("the host's page")
-
-
-@pytest.fixture
-def browser() -> Browser:
-    """A browser before the server; a plain answer stands in for Streamlit's page."""
-    routes = [*sign_in_form.ROUTES, Route("/{path:path}", inner)]
-    app = Starlette(routes=routes, middleware=[Middleware(Guard)])
-    return Browser(app)
-
-
-@pytest.fixture
-def known(engine: Engine) -> str:
-    """A passphrase that was chosen."""
-    choose_passphrase(engine, PASSPHRASE)
-    return PASSPHRASE
 
 
 def send(browser: Browser, then: str = "/", origin: str | None = HOME, **given: str):
@@ -59,7 +34,7 @@ def test_the_host_signs_in_and_stays_so_over_reloads(browser: Browser, known: st
 
     assert (said.status, said.headers["location"]) == (303, "/plan")
     for _ in range(2):
-        assert browser.get("/plan", **PAGE).text == "the host's page"
+        assert browser.get("/plan", **PAGE).text == STREAMLIT
 
 
 def test_no_script_reads_the_cookie_and_no_other_site_sends_it(browser, known: str) -> None:
@@ -85,26 +60,6 @@ def test_the_address_never_holds_a_secret(browser: Browser, known: str) -> None:
 
     assert token not in said.headers["location"]
     assert known not in said.headers["location"]
-
-
-@pytest.mark.parametrize("path", ["/", "/plan", "/findings"])
-def test_without_a_sign_in_a_page_of_the_host_leads_to_the_form(browser, engine, path) -> None:
-    said = browser.get(path, **PAGE)
-
-    assert said.status == 303
-    assert said.headers["location"] == f"{SIGN_IN}?then={quote(path, safe='')}"
-
-
-@pytest.mark.parametrize("path", ["/?seat=abc", "/?pour=abc", "/_stcore/health", "/static/a.js"])
-def test_assessors_pourers_and_files_are_let_through(browser: Browser, path: str) -> None:
-    assert browser.get(path, **PAGE).text == "the host's page"
-
-
-def test_a_cookie_whose_sign_in_ended_is_taken_away(browser: Browser, engine: Engine) -> None:
-    said = browser.get("/", **PAGE, cookie=f"{COOKIE}=dead")
-
-    assert said.headers["location"].startswith(SIGN_IN)
-    assert "Max-Age=0" in said.headers["set-cookie"]
 
 
 @pytest.mark.parametrize(
@@ -163,29 +118,7 @@ def test_the_first_start_is_checked(browser, engine, monkeypatch, given, said: s
 
 
 def test_a_form_that_is_far_too_large_is_not_read(browser: Browser, known: str) -> None:
-    assert send(browser, passphrase=known, more="x" * 10_000).status == 403
-
-
-@pytest.mark.parametrize("path", ["/?seat=abc", SIGN_IN, "/_stcore/health", "/"])
-def test_every_answer_carries_the_headers(browser: Browser, engine, path: str) -> None:
-    got = browser.get(path, **PAGE).headers
-
-    for name, value in HEADERS.items():
-        assert value in got[name.lower()]
-
-
-def test_a_database_that_cannot_be_opened_is_said(browser, monkeypatch, tmp_path) -> None:
-    monkeypatch.setenv(DATABASE, f"sqlite:///{tmp_path}/missing/log.sqlite3")
-    said = browser.get(SIGN_IN)
-
-    assert said.status == 503
-    assert "unable to open database file" in said.text
-
-
-def test_with_single_sign_on_the_pages_themselves_ask(browser, engine, monkeypatch) -> None:
-    monkeypatch.setenv(HOSTS, "ann@workshop.example")
-
-    assert browser.get("/plan", **PAGE).text == "the host's page"
+    assert send(browser, passphrase=known, more="x" * 10_000).status == 413
 
 
 @pytest.mark.parametrize(("listed", "links"), [("ann@workshop.example", 1), (" ,", 0)])

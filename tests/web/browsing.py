@@ -21,6 +21,7 @@ class Browser:
 
     app: object
     host: str = "testserver"
+    address: str = "192.0.2.1"
     cookies: dict[str, str] = field(default_factory=dict)
 
     def get(self, url: str, **headers: str) -> Reply:
@@ -36,6 +37,8 @@ class Browser:
         reply = asyncio.run(self._exchange(method, url, body, sent))
         for name, morsel in SimpleCookie(reply.headers.get("set-cookie", "")).items():
             self.cookies[name] = morsel.value
+            if morsel["max-age"] == "0":
+                del self.cookies[name]
         return reply
 
     async def _exchange(self, method: str, url: str, body: bytes, headers: dict[str, str]) -> Reply:
@@ -44,6 +47,7 @@ class Browser:
             "type": "http",
             "method": method,
             "scheme": "http",
+            "client": (self.address, 50_000),
             "path": parts.path,
             "query_string": parts.query.encode(),
             "headers": [(name.encode(), value.encode()) for name, value in headers.items()],
