@@ -19,7 +19,7 @@ LONGEST_SECONDS = 15.0
 """For a form to arrive; on 50 kB/s the largest one takes less than a second."""
 
 THREADS = 16
-"""For the plain pages. More would not answer faster; see `in_turn`."""
+"""For the plain pages: as many answers share a commit at most (`tests/faults/load_app.py`)."""
 
 Given = Mapping[str, str]
 Endpoint = Callable[[Request, Given], Response]
@@ -73,10 +73,9 @@ def shown(answer: Callable[[Request], Response]) -> Callable[[Request], Awaitabl
 
 
 async def in_turn(answer: Callable[..., Response], *given: object) -> Response:
-    """Answer in one of a few threads.
+    """Answer in one of some threads: those that write wait for their turn and share a commit.
 
-    Of many at once, each would wait for the interpreter's lock every time that it comes back from
-    the database, and whoever holds the database's own lock would wait longest.
+    Many more of them would wait for the interpreter's lock instead, and so would Streamlit's.
     """
     return await to_thread.run_sync(answer, *given, limiter=_threads())
 

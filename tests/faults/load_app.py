@@ -104,7 +104,17 @@ class Assessor:
         await self.phone.show("/ballot")
 
     async def answer(self, replicate: int) -> None:
-        """Choose and record; when it is shown that this was kept, note what was told."""
+        """Choose and record; when it is shown that this was kept, note what was told.
+
+        The set may be found to be over on the other process: a tap from before a loss was kept.
+        """
+        if not self.phone.page.is_over(replicate):
+            await self.record(replicate)
+        if self.phone.page.is_over(replicate):
+            self.seen.told.append((self.token, replicate, self.tapped[replicate]))
+
+    async def record(self, replicate: int) -> None:
+        """Choose and tap "Record", smoothly or not."""
         page, began = self.phone.page, time.monotonic()
         choice = self.tapped.setdefault(replicate, self.random.choice(page.codes))
         given = page.form(choice=choice, remark="", sure="")
@@ -115,8 +125,6 @@ class Assessor:
         else:
             await self.phone.send(ANSWER, given)
             self.seen.waits.append(time.monotonic() - began)
-        if self.phone.page.is_over(replicate):
-            self.seen.told.append((self.token, replicate, choice))
 
     async def tap_twice(self, given: dict[str, str]) -> None:
         """The browser gives up the first request for the second."""
