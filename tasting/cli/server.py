@@ -19,7 +19,7 @@ from tasting.store.access import has_passphrase
 ELSEWHERE = ("192.0.2.1", 9)
 """An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
 
-CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
+_CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
 """Told apart with any colour vision (Okabe and Ito 2008, "Color universal design"); their yellow is
 left out, being faint on white, and their black, being lost on a dark page."""
 
@@ -34,7 +34,7 @@ OPTIONS: Mapping[str, str] = {
     "client.toolbarMode": "minimal",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",
-    "theme.chartCategoricalColors": json.dumps(CHART_COLOURS),
+    "theme.chartCategoricalColors": json.dumps(_CHART_COLOURS),
 }
 
 
@@ -94,7 +94,7 @@ def lan_address() -> str:
         return str(probe.getsockname()[0])
 
 
-def command(start: Start) -> list[str]:
+def _command(start: Start) -> list[str]:
     """The command line of the server."""
     options = {
         **OPTIONS,
@@ -115,7 +115,7 @@ def _script() -> str:
     return found.origin
 
 
-def environment(start: Start) -> dict[str, str]:
+def _environment(start: Start) -> dict[str, str]:
     """The environment of the server: the present one and what it has to know."""
     told = {
         settings.DATABASE: start.database,
@@ -127,6 +127,6 @@ def environment(start: Start) -> dict[str, str]:
 
 def run(start: Start) -> Never:
     """Become the server."""
-    arguments, told = command(start), environment(start)
+    arguments, told = _command(start), _environment(start)
     sys.stdout.flush()
     os.execve(arguments[0], arguments, told)

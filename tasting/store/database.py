@@ -25,17 +25,17 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from tasting import settings
 from tasting.errors import StoreError, TastingError
 
-PRAGMAS = (
+_PRAGMAS = (
     "busy_timeout=10000",
     "journal_mode=WAL",
     "synchronous=FULL",
     "foreign_keys=ON",
     "recursive_triggers=ON",  # else a row could be replaced without its triggers being asked
 )
-WRITERS_LOCK = 7_246_011_905
+_WRITERS_LOCK = 7_246_011_905
 """Key of PostgreSQL's advisory lock that writing transactions take; any number of our own."""
 
-ADVICE = {
+_ADVICE = {
     "disk is full": "nothing of this was kept; make room on the disk and try again",
     "disk I/O error": "nothing of this was kept; see whether the disk is full or failing",
     "readonly database": "nothing of this was kept; make the file and its folder writable",
@@ -46,7 +46,7 @@ ADVICE = {
 }
 """What to do, by a part of the database's own words."""
 
-MIGRATIONS = Path(__file__).parent / "migrations"
+_MIGRATIONS = Path(__file__).parent / "migrations"
 
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
@@ -102,7 +102,7 @@ def open_database(address: str) -> Engine:
         event.listen(engine, "begin", _begin_postgresql)
     _TURNS[engine], _WAITING[engine] = Lock(), deque()
     try:
-        migrate(engine)
+        _migrate(engine)
     except BaseException:
         engine.dispose()
         raise
@@ -111,7 +111,7 @@ def open_database(address: str) -> Engine:
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # the driver must not begin transactions by itself
-    for pragma in PRAGMAS:
+    for pragma in _PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
 
 
@@ -122,15 +122,15 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgresql(connection: Connection) -> None:
     if connection.get_execution_options().get("writes", False):
-        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
 
 
-def migrate(engine: Engine) -> None:
+def _migrate(engine: Engine) -> None:
     """Apply the migrations that are missing; a database newer than the program is refused."""
     config = Config()
-    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
     with writing(engine) as connection:
         config.attributes["connection"] = connection
         try:
@@ -156,7 +156,7 @@ def _transaction(engine: Engine) -> Iterator[Connection]:
             yield connection
 
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 
 
 class _Turn:
@@ -169,7 +169,7 @@ class _Turn:
         self.error: Exception | None = None
 
 
-def write_together(engine: Engine, work: Callable[[Connection], T]) -> T:
+def write_together(engine: Engine, work: Callable[[Connection], _T]) -> _T:
     """Do this work in a transaction that all who wait for their turn at this moment share.
 
     It is on disk when this returns. Sixty phones that answer at once wait for the disk a few times
@@ -184,7 +184,7 @@ def write_together(engine: Engine, work: Callable[[Connection], T]) -> T:
         raise turn.error
     if not turn.over:
         raise StoreError("the database was left before this was written; try again")
-    return cast(T, turn.value)
+    return cast(_T, turn.value)
 
 
 def _take_all(engine: Engine, waiting: deque[_Turn]) -> None:
@@ -232,5 +232,5 @@ def _plainly(engine: Engine) -> Iterator[None]:
 def _told(error: SQLAlchemyError) -> str:
     said = str(getattr(error, "orig", None) or error).strip()
     cause = said.partition("\n")[0]
-    advice = next((todo for part, todo in ADVICE.items() if part in said), "")
+    advice = next((todo for part, todo in _ADVICE.items() if part in said), "")
     return f"does not answer as it should: {cause}" + (f"; {advice}" if advice else "")

@@ -19,8 +19,8 @@ from tasting.panel.session import Session
 from tasting.records import tidy
 from tasting.store import schema
 
-MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
-OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
+_MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
+_OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
 
 _EVENT = insert(schema.event)
 
@@ -58,8 +58,8 @@ def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
     """The values of a session without its key, its answers and what happened to it."""
     seats = [seat["assessor"] for seat in seat_rows(connection, row["id"])]
     plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
-    moments = {name: moment(row[name]) for name in MOMENTS}
-    return {"id": row["id"], **{name: row[name] for name in OWN}, **moments, "plan": plan}
+    moments = {name: moment(row[name]) for name in _MOMENTS}
+    return {"id": row["id"], **{name: row[name] for name in _OWN}, **moments, "plan": plan}
 
 
 @lru_cache(maxsize=64)
@@ -92,7 +92,7 @@ def sets(connection: Connection, session_id: str, seat: int | None = None) -> li
     return list(connection.execute(wanted.order_by(table.c.place)).mappings())
 
 
-def serving_set(row: RowMapping, assessor: str) -> ServingSet:
+def _serving_set(row: RowMapping, assessor: str) -> ServingSet:
     """One set of the key."""
     return ServingSet(
         assessor=assessor,
@@ -109,7 +109,7 @@ def load(connection: Connection, session_id: str) -> Session:
     return Session.model_validate(
         {
             **values,
-            "sets": [serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
+            "sets": [_serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
             "answers": _named(connection, schema.answer, session_id, names, "given_at"),
             "amendments": _named(connection, schema.amendment, session_id, names, "made_at"),
             "exclusions": _named(connection, schema.exclusion, session_id, names, "made_at"),
@@ -161,8 +161,8 @@ def note(
 
 def add_session(connection: Connection, added: Session) -> None:
     """A session's own row, and its seats."""
-    kept = added.model_dump(mode="json", include={"id", *OWN})
-    moments = {name: stamp(getattr(added, name)) for name in MOMENTS}
+    kept = added.model_dump(mode="json", include={"id", *_OWN})
+    moments = {name: stamp(getattr(added, name)) for name in _MOMENTS}
     plan = added.plan.model_dump_json(exclude={"assessors"})
     row = {**kept, **moments, "plan": plan, "pourer_code": ""}
     connection.execute(insert(schema.session).values(row))

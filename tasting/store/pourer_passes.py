@@ -25,7 +25,7 @@ from tasting.store.access import (
 from tasting.store.database import reading
 
 LASTS = timedelta(minutes=30)
-LONGEST_NAME = 60
+_LONGEST_NAME = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ def admit(engine: Engine, session_id: str, reader: str, code: str, now: datetime
 
     Raises InputError unless the code is right and the reader has a name.
     """
-    called = tidy(reader).strip()[:LONGEST_NAME]
+    called = tidy(reader).strip()[:_LONGEST_NAME]
     if not called:
         raise InputError("say who you are; a pseudonym will do")
     by_code = code.strip().isdigit()

@@ -70,7 +70,7 @@ class Guard:
     async def _answer(self, request: Request) -> ASGIApp:
         if self.open["http"] > MOST_AT_ONCE:
             return PlainTextResponse("Too busy", status_code=503, headers={"Retry-After": "2"})
-        if is_foreign(request):
+        if _is_foreign(request):
             return PlainTextResponse("Sent from another site", status_code=403)
         if asked := _by_link(request):
             return asked
@@ -86,7 +86,7 @@ class Guard:
         await send({"type": "websocket.close", "code": 1008})
 
 
-def is_foreign(request: Request) -> bool:
+def _is_foreign(request: Request) -> bool:
     """Whether a page of another site sent this. A ballot's form names no origin, but has a key."""
     origin = request.headers.get("origin")
     if origin is None or own_origin(request.headers):

@@ -14,7 +14,7 @@ from tasting.store.database import database
 from tasting.store.host_logins import COOKIE
 from tasting.web.requests import over_https
 
-TICKET_COOKIE = "tasting_print"
+_TICKET_COOKIE = "tasting_print"
 
 
 def is_signed_in(connection: HTTPConnection) -> bool:
@@ -27,7 +27,7 @@ def secret_behind_links(engine: Engine, request: Request) -> bytes | None:
 
     Hosts who log in with an identity provider share one, whichever way they came in.
     """
-    own = _own_secret(engine, request) or _secret_of(engine, request.cookies.get(TICKET_COOKIE))
+    own = _own_secret(engine, request) or _secret_of(engine, request.cookies.get(_TICKET_COOKIE))
     key = _shared_key() if own else ""
     return shared_link_secret(engine, key) if key else own
 
@@ -53,7 +53,7 @@ def keep_ticket(request: Request, response: Response, ticket: str) -> None:
     """
     lasts, secure = int(host_logins.TICKET_LASTS.total_seconds()), over_https(request)
     response.set_cookie(
-        TICKET_COOKIE, ticket, lasts, path=PRINT, httponly=True, samesite="strict", secure=secure
+        _TICKET_COOKIE, ticket, lasts, path=PRINT, httponly=True, samesite="strict", secure=secure
     )
 
 

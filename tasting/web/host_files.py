@@ -35,23 +35,23 @@ def labels(engine: Engine, session_id: str, _secret: bytes = b"", _address: str 
     return cup_labels_html(known.name, slips(engine, session_id), known.plan.alone)
 
 
-def cards(engine: Engine, session_id: str, secret: bytes, address: str) -> str:
+def _cards(engine: Engine, session_id: str, secret: bytes, address: str) -> str:
     """For each assessor the QR code of their ballot."""
     tokens = ballots.links(engine, session_id, secret)
     name = sessions.summary(engine, session_id).name
     return seat_cards_html(name, {who: seat_link(address, token) for who, token in tokens.items()})
 
 
-def paper(engine: Engine, session_id: str, _secret: bytes, _address: str) -> str:
+def _paper(engine: Engine, session_id: str, _secret: bytes, _address: str) -> str:
     """A ballot for each set."""
     known, country = sessions.summary(engine, session_id), host_limits(engine).country
     return paper_ballots_html(known.sealed, known.plan, slips(engine, session_id), country)
 
 
-FILES: Mapping[str, Made] = {"labels": labels, "cards": cards, "ballots": paper}
+_FILES: Mapping[str, Made] = {"labels": labels, "cards": _cards, "ballots": _paper}
 
 
-def show(request: Request) -> Response:
+def _show(request: Request) -> Response:
     """GET: one of them."""
     session_id, kind = request.path_params["session_id"], request.path_params["kind"]
     if TICKET in request.query_params:
@@ -63,13 +63,13 @@ def show(request: Request) -> Response:
         secret = secret_behind_links(engine, request)
         if secret is None:
             return redirect_to_sign_in(request.url.path)
-        if kind not in FILES:
+        if kind not in _FILES:
             raise NotFoundError(f"there is nothing to print that is called {kind!r}")
-        return printed(FILES[kind](engine, session_id, secret, own_address(request)))
+        return printed(_FILES[kind](engine, session_id, secret, own_address(request)))
     except StoreError as error:
         return fault(str(error), 503)
     except TastingError as error:
         return fault(str(error), 404, "Nothing to print")
 
 
-ROUTES = (Route(f"{PRINT}/{{session_id}}/{{kind}}", shown(show), methods=["GET"]),)
+ROUTES = (Route(f"{PRINT}/{{session_id}}/{{kind}}", shown(_show), methods=["GET"]),)

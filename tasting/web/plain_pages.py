@@ -13,7 +13,7 @@ from tasting.web.ballot import routes as ballot
 from tasting.web.requests import shown
 
 
-def health(_: Request) -> Response:
+def _health(_: Request) -> Response:
     """GET: that the server answers, for whoever watches it."""
     return PlainTextResponse("ok", headers={"Cache-Control": "no-store"})
 
@@ -24,14 +24,14 @@ ROUTES = (
     *host_files.ROUTES,
     *sign_in_form.ROUTES,
     *assets.ROUTES,
-    Route(HEALTH, health, methods=["GET"]),
+    Route(HEALTH, _health, methods=["GET"]),
 )
-FIRST_STEPS = frozenset(route.path.split("/")[1] for route in ROUTES)
+_FIRST_STEPS = frozenset(route.path.split("/")[1] for route in ROUTES)
 
 
 def is_plain(path: str) -> bool:
     """Whether this address is one of ours, and never Streamlit's."""
-    return path.startswith("/") and path.split("/")[1] in FIRST_STEPS
+    return path.startswith("/") and path.split("/")[1] in _FIRST_STEPS
 
 
 def in_thread(answer: Callable[[Request], Response]) -> ASGIApp:

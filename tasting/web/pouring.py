@@ -25,43 +25,43 @@ from tasting.web.rendering import fault, page, plain, printed
 from tasting.web.requests import Given, check_origin, over_https, posted, shown
 
 COOKIE = "tasting_pourer"
-PAGE = "/pour"
+_PAGE = "/pour"
 
 
 def enter(request: Request) -> Response:
     """GET of the link as it was before it had an address of its own."""
-    return RedirectResponse(f"{PAGE}/{_quoted(request.query_params[POUR])}", status_code=303)
+    return RedirectResponse(f"{_PAGE}/{_quoted(request.query_params[POUR])}", status_code=303)
 
 
 def _quoted(session_id: str) -> str:
     return re.sub(r"[^A-Za-z0-9_.-]", "", session_id)
 
 
-def show(request: Request) -> Response:
+def _show(request: Request) -> Response:
     """GET: the sheet for who holds a pass, else the door."""
     try:
         engine, known = _open_session(request)
         pourer = _pourer(engine, request)
         if pourer is None:
-            return door(known)
+            return _door(known)
         key = sessions.pour_sheet(engine, known.id, now(), pourer.reader)
-        return printed(pour_sheet_html(pour_sheet(key), address=f"{PAGE}/{known.id}"))
+        return printed(pour_sheet_html(pour_sheet(key), address=f"{_PAGE}/{known.id}"))
     except TastingError as error:
         return _said(error)
 
 
-def show_labels(request: Request) -> Response:
+def _show_labels(request: Request) -> Response:
     """GET: labels for the cups, for who holds a pass."""
     try:
         engine, known = _open_session(request)
         if _pourer(engine, request) is None:
-            return RedirectResponse(f"{PAGE}/{known.id}", status_code=303)
+            return RedirectResponse(f"{_PAGE}/{known.id}", status_code=303)
         return printed(labels(engine, known.id))
     except TastingError as error:
         return _said(error)
 
 
-def ask(request: Request, given: Given) -> Response:
+def _ask(request: Request, given: Given) -> Response:
     """POST: who it is and the code; the right one leads to the sheet."""
     address = request.client.host if request.client else ""
     if not STRANGERS.take(address):
@@ -73,28 +73,28 @@ def ask(request: Request, given: Given) -> Response:
             reader, code = given.get("reader", ""), given.get("code", "")
             allowed = pourer_passes.admit(engine, known.id, reader, code, now())
         except InputError as error:
-            return door(known, str(error), given.get("reader", ""))
+            return _door(known, str(error), given.get("reader", ""))
     except TastingError as error:
         return _said(error)
-    response = RedirectResponse(f"{PAGE}/{known.id}", status_code=303)
+    response = RedirectResponse(f"{_PAGE}/{known.id}", status_code=303)
     _keep(request, response, known.id, allowed)
     return response
 
 
-def put_away(request: Request, _: Given) -> Response:
+def _put_away(request: Request, _: Given) -> Response:
     """POST: the pass ends in this browser."""
     session_id = _quoted(request.path_params["session_id"])
-    response = RedirectResponse(f"{PAGE}/{session_id}", status_code=303)
-    response.delete_cookie(COOKIE, path=f"{PAGE}/{session_id}", httponly=True, samesite="strict")
+    response = RedirectResponse(f"{_PAGE}/{session_id}", status_code=303)
+    response.delete_cookie(COOKIE, path=f"{_PAGE}/{session_id}", httponly=True, samesite="strict")
     return response
 
 
-def door(known: Summary, said: str = "", reader: str = "") -> Response:
+def _door(known: Summary, said: str = "", reader: str = "") -> Response:
     """The form that asks; `said` is why it asks again."""
     html = page(
         "pour_door.html",
         alone=known.plan.alone,
-        action=f"{PAGE}/{known.id}",
+        action=f"{_PAGE}/{known.id}",
         said=said[:1].upper() + said[1:],
         reader=reader,
     )
@@ -116,7 +116,7 @@ def _pourer(engine: Engine, request: Request) -> Pourer | None:
 
 def _keep(request: Request, response: Response, session_id: str, allowed: str) -> None:
     lasts = int(pourer_passes.LASTS.total_seconds())
-    path, secure = f"{PAGE}/{session_id}", over_https(request)
+    path, secure = f"{_PAGE}/{session_id}", over_https(request)
     response.set_cookie(
         COOKIE, allowed, lasts, path=path, httponly=True, samesite="strict", secure=secure
     )
@@ -131,8 +131,8 @@ def _said(error: TastingError) -> Response:
 
 
 ROUTES = (
-    Route(PAGE + "/{session_id}", shown(show), methods=["GET"]),
-    Route(PAGE + "/{session_id}", posted(ask), methods=["POST"]),
-    Route(PAGE + "/{session_id}/labels", shown(show_labels), methods=["GET"]),
-    Route(PAGE + "/{session_id}/away", posted(put_away), methods=["POST"]),
+    Route(_PAGE + "/{session_id}", shown(_show), methods=["GET"]),
+    Route(_PAGE + "/{session_id}", posted(_ask), methods=["POST"]),
+    Route(_PAGE + "/{session_id}/labels", shown(_show_labels), methods=["GET"]),
+    Route(_PAGE + "/{session_id}/away", posted(_put_away), methods=["POST"]),
 )

@@ -14,7 +14,7 @@ POLICY = (
     "default-src 'none'; style-src {style}; script-src 'self'; connect-src 'self'; "
     "img-src data:; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
-STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
+_STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
 
 
 @cache
@@ -45,7 +45,7 @@ def plain(html: str, status: int = 200) -> HTMLResponse:
 def printed(html: str) -> HTMLResponse:
     """A page to print as an answer: it brings its style, which is allowed by its hash alone."""
     answer = plain(html)
-    digests = (hashlib.sha256(style.encode()).digest() for style in STYLE.findall(html))
+    digests = (hashlib.sha256(style.encode()).digest() for style in _STYLE.findall(html))
     allowed = " ".join(f"'sha256-{base64.b64encode(one).decode()}'" for one in digests)
     answer.headers["Content-Security-Policy"] = POLICY.format(style=allowed)
     return answer

@@ -14,11 +14,11 @@ from tasting import settings
 from tasting.errors import InputError
 from tasting.web.rendering import fault
 
-LARGEST_FORM_BYTES = 8_000
-LONGEST_SECONDS = 15.0
+_LARGEST_FORM_BYTES = 8_000
+_LONGEST_SECONDS = 15.0
 """For a form to arrive; on 50 kB/s the largest one takes less than a second."""
 
-THREADS = 16
+_THREADS = 16
 """For the plain pages: as many answers share a commit at most (`tests/faults/load_app.py`)."""
 
 Given = Mapping[str, str]
@@ -52,7 +52,7 @@ def posted(answer: Endpoint) -> Callable[[Request], Awaitable[Response]]:
 
     async def endpoint(request: Request) -> Response:
         try:
-            async with asyncio.timeout(LONGEST_SECONDS):
+            async with asyncio.timeout(_LONGEST_SECONDS):
                 given = await _form_values(request)
         except TimeoutError:
             return fault("the form took too long to arrive; send it again", 408, "Too slow")
@@ -82,14 +82,14 @@ async def in_turn(answer: Callable[..., Response], *given: object) -> Response:
 
 @cache
 def _threads() -> CapacityLimiter:
-    return CapacityLimiter(THREADS)
+    return CapacityLimiter(_THREADS)
 
 
 async def _form_values(request: Request) -> Given | None:
     body = b""
     async for part in request.stream():
         body += part
-        if len(body) > LARGEST_FORM_BYTES:
+        if len(body) > _LARGEST_FORM_BYTES:
             return None
     text = body.decode("utf-8", "replace")
     try:

@@ -9,7 +9,7 @@ from tasting.errors import StoreError
 from tasting.web.guard import Guard
 
 
-def script() -> str:
+def _script() -> str:
     """Where the script of Streamlit's pages is. Raises StoreError when it is missing."""
     found = find_spec("streamlit_app")
     if found is None or found.origin is None:
@@ -17,4 +17,4 @@ def script() -> str:
     return found.origin
 
 
-app = App(script(), middleware=[Middleware(Guard)])
+app = App(_script(), middleware=[Middleware(Guard)])

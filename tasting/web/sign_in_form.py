@@ -32,15 +32,15 @@ from tasting.web.host import keep_sign_in
 from tasting.web.rendering import fault, page, plain
 from tasting.web.requests import Given, check_origin, posted, shown
 
-OWN_PATH = re.compile(r"/[a-z_]*|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+")
+_OWN_PATH = re.compile(r"/[a-z_]*|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+")
 
 
-def inside(path: str | None) -> str:
+def _inside(path: str | None) -> str:
     """Where to go after signing in: one of the app's own pages, never another site."""
-    return path if path and OWN_PATH.fullmatch(path) else "/"
+    return path if path and _OWN_PATH.fullmatch(path) else "/"
 
 
-def sign_in(engine: Engine, given: Mapping[str, str]) -> str:
+def _sign_in(engine: Engine, given: Mapping[str, str]) -> str:
     """The token of a new sign-in; at the first start, the passphrase is kept. Raises InputError."""
     passphrase = given.get("passphrase", "")
     if not has_passphrase(engine):
@@ -58,7 +58,7 @@ def _set_up(engine: Engine, given: Mapping[str, str]) -> None:
     choose_passphrase(engine, given.get("passphrase", ""))
 
 
-def form(engine: Engine, then: str, said: str = "") -> Response:
+def _form(engine: Engine, then: str, said: str = "") -> Response:
     """The page that asks; `said` is why it asks again."""
     html = page(
         "sign_in.html",
@@ -72,26 +72,26 @@ def form(engine: Engine, then: str, said: str = "") -> Response:
     return plain(html, 403 if said else 200)
 
 
-def ask(request: Request) -> Response:
+def _ask(request: Request) -> Response:
     """GET: the form."""
     try:
-        return form(database(), inside(request.query_params.get("then")))
+        return _form(database(), _inside(request.query_params.get("then")))
     except TastingError as error:
         return fault(str(error), 503)
 
 
-def answer(request: Request, given: Given) -> Response:
+def _answer(request: Request, given: Given) -> Response:
     """POST: sign in, set the cookie, and lead to the page that was wanted."""
-    then = inside(request.query_params.get("then"))
+    then = _inside(request.query_params.get("then"))
     if not STRANGERS.take(request.client.host if request.client else ""):
         return fault("too many attempts from this address; wait a minute", 429, "Please wait")
     try:
         engine = database()
         try:
             check_origin(request.headers)
-            return _signed_in(request, sign_in(engine, given), then)
+            return _signed_in(request, _sign_in(engine, given), then)
         except InputError as error:
-            return form(engine, then, str(error))
+            return _form(engine, then, str(error))
     except TastingError as error:
         return fault(str(error), 503)
 
@@ -104,12 +104,12 @@ def _signed_in(request: Request, token: str, then: str) -> Response:
 
 def redirect_to_sign_in(path: str) -> Response:
     """Leads a browser that is not signed in to the form, and takes its dead cookie away."""
-    response = RedirectResponse(f"{SIGN_IN}?{urlencode({'then': inside(path)})}", status_code=303)
+    response = RedirectResponse(f"{SIGN_IN}?{urlencode({'then': _inside(path)})}", status_code=303)
     response.delete_cookie(COOKIE, httponly=True, samesite="strict")
     return response
 
 
 ROUTES = (
-    Route(SIGN_IN, shown(ask), methods=["GET"]),
-    Route(SIGN_IN, posted(answer), methods=["POST"]),
+    Route(SIGN_IN, shown(_ask), methods=["GET"]),
+    Route(SIGN_IN, posted(_answer), methods=["POST"]),
 )

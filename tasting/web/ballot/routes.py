@@ -24,14 +24,14 @@ from tasting.web.rendering import plain
 from tasting.web.requests import Given, posted, shown
 
 PAGE = "/ballot"
-LONGEST_REMARK = 500
-STAYS = "tasting-stays"
+_LONGEST_REMARK = 500
+_STAYS = "tasting-stays"
 """Header of a form that the ballot's script sends: the next screen is the answer itself."""
-FAILED = (
+_FAILED = (
     "That didn't save. Wait a moment and try again.",
     "If it keeps happening, tell the host.",
 )
-BUSY = ("This phone has asked for too much at once. Wait a moment.",)
+_BUSY = ("This phone has asked for too much at once. Wait a moment.",)
 Said = dict[str, str]
 """What the next address has to say."""
 Act = Callable[[Engine, str, int, Given], tuple[Said, Ballot | None]]
@@ -53,7 +53,7 @@ def enter(request: Request) -> Response:
     return _guarded(request, token, kept)
 
 
-def show(request: Request) -> Response:
+def _show(request: Request) -> Response:
     """GET: what comes next on this seat."""
     token = seat.token_of(request)
     return _guarded(
@@ -80,14 +80,14 @@ def _checked(request: Request, token: str, work: Callable[[Engine], Response]) -
     if not token:
         return plain(screens.message("This phone does not know your seat", screens.LOST), 403)
     if seat.is_too_fast(request, token):
-        return _wait(429, "One moment", BUSY)
+        return _wait(429, "One moment", _BUSY)
     try:
         response = work(database())
     except NotFoundError:
         seat.turn_away(request)
         return plain(screens.message("This link is not known", screens.UNKNOWN), 404)
     except StoreError:
-        return _wait(503, "Please wait", FAILED)
+        return _wait(503, "Please wait", _FAILED)
     seat.welcome(token)
     return response
 
@@ -118,12 +118,12 @@ def _told(asked: Mapping[str, str]) -> Telling:
     return told
 
 
-def form(stage: str, act: Act) -> Route:
+def _form(stage: str, act: Act) -> Route:
     """The address of a form, which does this and leads to the page."""
 
     def answered(request: Request, given: Given) -> Response:
         token = seat.token_of(request)
-        stays = request.headers.get(STAYS) == "1"
+        stays = request.headers.get(_STAYS) == "1"
 
         def work(engine: Engine) -> Response:
             done = _acted(engine, token, given, stage, act)
@@ -169,7 +169,7 @@ def _number(text: str) -> int:
 
 def _typed(given: Given) -> tuple[str, str, str]:
     choice, sure = given.get("choice", "").strip()[:60], given.get("sure", "")
-    return choice, sure, given.get("remark", "")[:LONGEST_REMARK]
+    return choice, sure, given.get("remark", "")[:_LONGEST_REMARK]
 
 
 def _begin(engine: Engine, token: str, _: int, given: Given) -> tuple[Said, None]:
@@ -208,11 +208,11 @@ def _answer(engine: Engine, token: str, number: int, given: Given) -> tuple[Said
 
 
 ROUTES = (
-    Route(PAGE, shown(show), methods=["GET"]),
-    form("begin", _begin),
-    form("place", _place),
-    form("answer", _answer),
-    form("stop", _stop),
+    Route(PAGE, shown(_show), methods=["GET"]),
+    _form("begin", _begin),
+    _form("place", _place),
+    _form("answer", _answer),
+    _form("stop", _stop),
     # A page that was shown in answer to a form is loaded again by its own address.
     Route(PAGE + "/{form}", lambda _: _on(), methods=["GET"]),
 )

@@ -11,9 +11,9 @@ from tasting.web.rendering import page
 
 SURENESS: Mapping[str, bool | None] = {"yes": True, "no": False, "": None}
 OTHERS = "That screen belonged to another assessor's ballot. Nothing of it was recorded."
-STOPPED = ("You stopped this tasting; the answers that you gave are kept.",)
-OVER = ("This session takes no more answers.",)
-DONE = (
+_STOPPED = ("You stopped this tasting; the answers that you gave are kept.",)
+_OVER = ("This session takes no more answers.",)
+_DONE = (
     "All your answers are in. You may close this page.",
     "Please do not talk about the samples before the host closes the session.",
 )
@@ -44,9 +44,9 @@ class Told:
 def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
     """The page for what comes next on this seat."""
     if not shown.codes:
-        return ending(shown, told)
+        return _ending(shown, told)
     if not shown.consented:
-        return beginning(shown, token, told)
+        return _beginning(shown, token, told)
     if shown.rest_until and shown.rest_until > now:
         left = int((shown.rest_until - now).total_seconds()) + 1
         return _render(shown, token, told, "rest", {"left": left, "stops": False})
@@ -59,15 +59,15 @@ def message(heading: str, lines: tuple[str, ...], again: bool = False) -> str:
     return page("ballot_message.html", **said, late="", wrong="", stop_key="")
 
 
-def ending(shown: Ballot, told: Told) -> str:
+def _ending(shown: Ballot, told: Told) -> str:
     """The last screen: nothing about right or wrong."""
-    lines = OVER if shown.state != "open" else STOPPED if shown.withdrawn else DONE
-    late = "" if lines is not DONE else told.late
+    lines = _OVER if shown.state != "open" else _STOPPED if shown.withdrawn else _DONE
+    late = "" if lines is not _DONE else told.late
     said = {"heading": "Thank you", "lines": lines, "again": False, "screen": "end"}
     return page("ballot_message.html", **said, late=late, wrong=told.wrong, stop_key="")
 
 
-def beginning(shown: Ballot, token: str, told: Told) -> str:
+def _beginning(shown: Ballot, token: str, told: Told) -> str:
     """The first screen: what is in the samples, consent, and the right to stop."""
     sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
     values = {

@@ -16,7 +16,7 @@ from tasting.web.bounds import SEATS, STRANGERS
 from tasting.web.requests import over_https
 
 COOKIE = "tasting_seat"
-LASTS_SECONDS = 7 * 24 * 3600
+_LASTS_SECONDS = 7 * 24 * 3600
 
 
 def keep(request: Request, response: Response, token: str) -> None:
@@ -24,7 +24,7 @@ def keep(request: Request, response: Response, token: str) -> None:
     response.set_cookie(
         COOKIE,
         token,
-        max_age=LASTS_SECONDS,
+        max_age=_LASTS_SECONDS,
         path="/ballot",
         httponly=True,
         samesite="lax",  # a link in a message opens the ballot, too
@@ -50,7 +50,7 @@ def fits(token: str, stage: str, key: str) -> bool:
 def is_too_fast(request: Request, token: str) -> bool:
     """Whether this client has asked for more than its share."""
     client = _client(token)
-    return not SEATS.take(client) if client in SEATS else STRANGERS.is_spent(address(request))
+    return not SEATS.take(client) if client in SEATS else STRANGERS.is_spent(_address(request))
 
 
 def welcome(token: str) -> None:
@@ -60,10 +60,10 @@ def welcome(token: str) -> None:
 
 def turn_away(request: Request) -> None:
     """Count a token that nobody gave out against the address that it came from."""
-    STRANGERS.take(address(request))
+    STRANGERS.take(_address(request))
 
 
-def address(request: Request) -> str:
+def _address(request: Request) -> str:
     """Where a request comes from."""
     return request.client.host if request.client else ""
 

@@ -57,22 +57,24 @@ def links(engine: Engine, known: Summary) -> None:
     every = addresses(base, tokens)
     assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
     st.image(
-        picture(every[assessor]), caption=f"QR code for {page.escape_markdown(assessor)}", width=280
+        _picture(every[assessor]),
+        caption=f"QR code for {page.escape_markdown(assessor)}",
+        width=280,
     )
     st.code(every[assessor], language=None, wrap_lines=True)
     st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
     offer_to_print("Cards with all QR codes, to print", known, "cards")
-    replace(engine, known, assessor, list(tokens).index(assessor))
+    _replace(engine, known, assessor, list(tokens).index(assessor))
 
 
-def picture(link: str) -> bytes:
+def _picture(link: str) -> bytes:
     """The QR code of a link, as PNG."""
     image = io.BytesIO()
     segno.make(link, error="m").save(image, kind="png", scale=6, border=3)
     return image.getvalue()
 
 
-def replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
+def _replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
     """A new link for a phone that was lost; the tasting goes on where it was."""
     with st.expander(f"Was the phone or the card of {page.escape_markdown(assessor)} lost?"):
         st.write(

@@ -23,12 +23,12 @@ def paper(engine: Engine, known: Summary) -> None:
     )
     offer_to_print("Paper ballots to print", known, "ballots")
     with st.expander("Type in an answer"):
-        type_in(engine, known)
+        _type_in(engine, known)
     with st.expander("Read answers from a CSV file"):
-        read_file(engine, known)
+        _read_file(engine, known)
 
 
-def type_in(engine: Engine, known: Summary) -> None:
+def _type_in(engine: Engine, known: Summary) -> None:
     """One answer, to the set that comes next."""
     waiting = {
         seat.assessor: seat.answered + 1
@@ -55,7 +55,7 @@ def type_in(engine: Engine, known: Summary) -> None:
             st.rerun()
 
 
-def read_file(engine: Engine, known: Summary) -> None:
+def _read_file(engine: Engine, known: Summary) -> None:
     """All answers of a file, or none of them."""
     st.write(f"A file with the columns {', '.join(SLIP_COLUMNS)}: all of it is kept, or nothing.")
     st.code(f"{','.join(SLIP_COLUMNS)}\nP01,1,482", language=None)
