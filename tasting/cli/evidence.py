@@ -1,6 +1,6 @@
 """`tasting analyse`: what the closed sessions of a document, or a panel on paper, say."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
@@ -11,6 +11,8 @@ from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.errors import InputError
 from tasting.insight.findings.evidence import Evidence
 from tasting.insight.findings.finding import Finding, conclude, finding
+from tasting.insight.findings.levels import differing
+from tasting.insight.findings.next_step import tasted_since
 from tasting.insight.findings.tally import Tally
 from tasting.panel.csv_reader import columns_of
 from tasting.panel.design import Letter, TestDesign
@@ -23,7 +25,7 @@ from tasting.panel.paper_import import (
     paper_remarks,
 )
 from tasting.panel.session import Session
-from tasting.store.documents import parse_document, read_text
+from tasting.store.documents import Document, parse_document, read_text
 
 PaperFile = Annotated[
     Path,
@@ -112,14 +114,24 @@ def _in_document(file: Path) -> list[Panel]:
     closed = [session for session in document.sessions if session.state == "closed"]
     if not closed:
         raise InputError(f"{file} holds no closed session, so there is nothing to analyse yet")
-    return [_of_session(session, document.invented) for session in closed]
+    return [_of_session(session, document, closed) for session in closed]
 
 
-def _of_session(session: Session, invented: str) -> Panel:
-    note = session.invented or invented
+def _of_session(session: Session, document: Document, closed: Sequence[Session]) -> Panel:
+    note = session.invented or document.invented
     remarks = (f"Invented data: {note}",) if note else ()
-    found = finding(session) if session.counted_answers else None
+    found = _finding(session, document, closed) if session.counted_answers else None
     return Panel(session.id, session.name, remarks, found, session.sealed)
+
+
+def _finding(session: Session, document: Document, closed: Sequence[Session]) -> Finding:
+    """With what the document knows of the drinks, and of later sessions."""
+    since = tasted_since(session, closed)
+    try:
+        a, b = (document.drink(sample) for sample in (session.plan.a, session.plan.b))
+    except InputError:  # a session may come without its drinks
+        return finding(session, since=since)
+    return finding(session, differing=differing(a, b), since=since)
 
 
 def _figures(panel: Panel) -> dict[str, object]:
@@ -143,6 +155,7 @@ def _evidence(evidence: Evidence) -> dict[str, object]:
     """Every figure that a kind of question may have; null is what does not apply."""
     known = to_json(evidence)
     limit = known.get("limit") or {}
+    p_d_limit = limit.get("p_d", known.get("upper_limit"))
     return {
         "verdict": known["verdict"],
         "p_value": known.get("p_value"),
@@ -150,12 +163,15 @@ def _evidence(evidence: Evidence) -> dict[str, object]:
         "noticed": known.get("noticed", known.get("lead")),
         "distance": known["distance"],
         "likelihood": known.get("likelihood"),
-        "p_d_limit": limit.get("p_d"),
+        "p_d_limit": p_d_limit,
         "approximate_limit": limit.get("approximate"),
         "missed": known.get("detectable_p_d"),
         "replicates": known.get("replicates"),
         "preference": known.get("undecided"),
         "decided_after": known.get("decided_after"),
+        "lower_tail": known.get("lower_tail"),
+        "direction_p_value": known.get("direction_p_value"),
+        "distance_by_reference": known.get("by_reference"),
     }
 
 

@@ -135,7 +135,8 @@ def methods(
     )
     tell(
         "A direction is taken as fixed beforehand. Same-different and A-not-A: half of the sets "
-        f"hold no difference, and one is reported for {percent(FALSE_ALARMS)} of those.",
+        f"hold no difference, and one is reported for {percent(FALSE_ALARMS)} of those. A-not-A: "
+        "assessors judge by how far a cup is from the labelled reference.",
         *[f"{need.method.name}: {need.refusal}" for need in needs if need.refusal],
     )
 

@@ -59,23 +59,24 @@ def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
         ["Pair", "Rank sums apart", "p", "Differ"],
         [_line(pair, products, alpha) for pair in pairs],
     )
-    tell(
-        f"Without ties, rank sums {least:.1f} or more apart differ at α = {alpha:g} (large-sample "
-        "approximation)."
-    )
+    tell(_least(least, alpha, found.exact))
 
 
 def _verdict(found: Friedman, alpha: float) -> str:
-    shown = (
-        "The products were shown to differ"
-        if found.p_value <= alpha
-        else ("The products were not shown to differ")
-    )
+    shown = "were" if found.p_value <= alpha else "were not"
+    how = "exact, over all permutations" if found.exact else "chi-square approximation"
     return (
-        f"{shown}: Friedman's χ² = {found.statistic:.2f}, {found.degrees} degrees of freedom, "
-        f"p {p_value(found.p_value)} (α = {alpha:g}); {found.assessors} assessors, Kendall's W = "
-        f"{found.concordance:.2f}."
+        f"The products {shown} shown to differ: Friedman's χ² = {found.statistic:.2f}, "
+        f"{found.degrees} degrees of freedom, p {p_value(found.p_value)} ({how}; α = {alpha:g}); "
+        f"{found.assessors} assessors, Kendall's W = {found.concordance:.2f}."
     )
+
+
+def _least(least: float | None, alpha: float, exact: bool) -> str:
+    if least is None:
+        return f"However far apart, no two rank sums of so few assessors differ at α = {alpha:g}."
+    how = "exact" if exact else "large-sample approximation"
+    return f"Without ties, rank sums {least:.3g} or more apart differ at α = {alpha:g} ({how})."
 
 
 def _line(pair: RankDifference, products: Sequence[str], alpha: float) -> list[str]:

@@ -26,7 +26,8 @@ class TestDesign:
 
     expected: the sample that is expected to be chosen, if that was fixed beforehand: one-sided
     aim: to show a difference, or to show that fewer than the share p_d notice one
-    sequential: whether Wald's test decides after each answer when there are enough
+    sequential: whether Wald's test decides after each answer when there are enough; it concludes
+        similarity only where the plan aims at it
     alpha: risk of finding a difference that is not there (for similarity: of not showing it)
     p_d, beta: the share who notice that is not to be missed, and the risk of missing it
     d_prime: the sensory distance, where it is planned by that; p_d then follows from it
@@ -69,8 +70,6 @@ class TestDesign:
             raise InputError("similarity is shown by a one-sided test with a chance of guessing")
         if self.sequential and not self._is_counted_one_sided():
             raise InputError("a sequential test is one-sided and needs a chance of guessing")
-        if self.sequential and self.aim == "similarity":
-            raise InputError("a sequential test decides either way; leave its aim at difference")
 
     def _is_counted_one_sided(self) -> bool:
         return self.has_chance and self.sides == 1
@@ -98,7 +97,8 @@ class TestDesign:
 
     @property
     def table(self) -> str | None:
-        """Key of the published table of critical numbers; all that were read are one-sided."""
+        """Key of the published table of critical numbers to cite; those that were read are
+        one-sided."""
         return self.method.table if self.sides == 1 else None
 
     @property

@@ -40,6 +40,9 @@ class Method:
         each option was chosen for sets that hold no difference, and for sets that hold one
     report_rate: for such a method, how often a difference of this sensory distance is reported by
         people who report one for this share of the sets that hold none
+    by_reference_rate, by_reference_model: the same two where people may instead judge by how far a
+        cup is from the labelled reference, because they do not know what differs; planned with,
+        since fewer differences are reported then
     table: key of the published table of critical numbers that is cited, if there is one
     directional_b: whether B has to be the sample that is expected to have more of the attribute
     """
@@ -55,6 +58,8 @@ class Method:
     psychometric: Psychometric | None = None
     criterion_model: Contrast | None = None
     report_rate: Callable[[float, float], float] | None = None
+    by_reference_rate: Callable[[float, float], float] | None = None
+    by_reference_model: Contrast | None = None
     table: str | None = None
     directional_b: bool = False
 
@@ -82,6 +87,11 @@ class Method:
     def chance(self) -> float:
         """Probability that a choice counts when nothing is noticed. Raises as `model` does."""
         return self.model.chance
+
+    @property
+    def two_choices(self) -> bool:
+        """Whether one of two samples is chosen, so that people may hold to either."""
+        return self.psychometric is psychometric.TWO_AFC
 
     def sides(self, direction_fixed: bool) -> int:
         """1 for a test of difference or where the direction was fixed beforehand, else 2.
@@ -167,6 +177,16 @@ def _alike_distance(none: Sequence[int], some: Sequence[int], confidence: float)
     return criterion.same_different(none[0], sum(none), some[0], sum(some), confidence)
 
 
+def _far_from_reference(
+    none: Sequence[int], some: Sequence[int], confidence: float
+) -> CriterionDPrime:
+    """As same-different: the labelled cup and the coded one are a pair; sureness is left out."""
+    alike = sum(not option.startswith("not") for option in SURENESS)
+    return criterion.same_different(
+        sum(none[:alike]), sum(none), sum(some[:alike]), sum(some), confidence
+    )
+
+
 def _says_not_a(order: str, option: int) -> bool:
     return SURENESS[option].startswith("not")
 
@@ -244,7 +264,7 @@ TETRAD_SPECIFIED = Method(
 THREE_AFC = Method(
     key="3-afc",
     name="3-AFC test",
-    standard="ISO 13301",
+    standard="ASTM E2262",
     question_kind="direction",
     orders=("AAB", "ABA", "BAA"),
     options=_one_of(3),
@@ -291,7 +311,7 @@ SAME_DIFFERENT = Method(
 A_NOT_A = Method(
     key="a-not-a",
     name="A-not-A test with sureness",
-    standard="ISO 8588",
+    standard="adapted from ISO 8588",
     question_kind="difference",
     orders=("A:A", "A:B"),
     options=SURENESS,
@@ -299,6 +319,8 @@ A_NOT_A = Method(
     is_counted=_says_not_a,
     criterion_model=criterion.a_not_a,
     report_rate=psychometric.not_a_said,
+    by_reference_rate=psychometric.different_said,
+    by_reference_model=_far_from_reference,
 )
 
 METHODS: Mapping[str, Method] = MappingProxyType(

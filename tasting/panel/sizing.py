@@ -81,22 +81,36 @@ def similarity_size(design: TestDesign) -> SimilaritySize:
 def contrast_size(design: TestDesign) -> ContrastSize:
     """Sets that a method without a chance of guessing needs, half of them with a difference.
 
+    Where assessors may judge by two rules, by the one that reports fewer differences.
     Raises InputError without a d-prime, or for a method with a chance of guessing.
     """
+    return _contrast_size(design, knowing=False)
+
+
+def informed_contrast_size(design: TestDesign) -> ContrastSize | None:
+    """The same if assessors know what differs; None where the method has one rule only."""
+    if design.method.by_reference_rate is None:
+        return None
+    return _contrast_size(design, knowing=True)
+
+
+def _contrast_size(design: TestDesign, *, knowing: bool) -> ContrastSize:
     if design.d_prime is None:
         raise InputError(
             f"the method {design.method.key!r} has no chance of guessing to count against, so "
             "there is no size by p_d; give --d-prime"
         )
-    return contrast_power.contrast_size(
-        _reported(design, design.d_prime), design.false_alarms, design.alpha, design.beta
-    )
+    some = _reported(design, design.d_prime, knowing=knowing)
+    return contrast_power.contrast_size(some, design.false_alarms, design.alpha, design.beta)
 
 
-def power_of(design: TestDesign, tastings: int) -> float:
-    """Exact probability that so many tastings show the difference that is not to be missed."""
+def power_of(design: TestDesign, tastings: int, *, knowing: bool = False) -> float:
+    """Exact probability that so many tastings show the difference that is not to be missed.
+
+    knowing: for a method with two rules, whether assessors know what differs
+    """
     if not design.has_chance:
-        return _contrast_power(design, tastings, design.d_prime or 1.0)
+        return _contrast_power(design, tastings, design.d_prime or 1.0, knowing=knowing)
     return power.power(tastings, design.chance, design.p_d, design.alpha, design.sides)
 
 
@@ -105,18 +119,23 @@ def decided_by(design: TestDesign, tastings: int, p_d: float) -> float:
     return sum(sequential.chance_of_decision(design.wald_test, tastings, p_d))
 
 
-def _contrast_power(design: TestDesign, tastings: int, d_prime: float) -> float:
-    some = _reported(design, d_prime)
+def _contrast_power(
+    design: TestDesign, tastings: int, d_prime: float, *, knowing: bool = False
+) -> float:
+    some = _reported(design, d_prime, knowing=knowing)
     with_one, without = tastings // 2, tastings - tastings // 2
     if not with_one:
         return 0.0
     return contrast_power.contrast_power(with_one, without, some, design.false_alarms, design.alpha)
 
 
-def _reported(design: TestDesign, d_prime: float) -> float:
-    if design.method.report_rate is None:
-        raise InputError(f"the method {design.method.key!r} counts against a chance of guessing")
-    return design.method.report_rate(d_prime, design.false_alarms)
+def _reported(design: TestDesign, d_prime: float, *, knowing: bool = False) -> float:
+    """How often a difference is reported, by the rule that reports fewer where there are two."""
+    method = design.method
+    if method.report_rate is None:
+        raise InputError(f"the method {method.key!r} counts against a chance of guessing")
+    rate = method.report_rate if knowing else method.by_reference_rate or method.report_rate
+    return rate(d_prime, design.false_alarms)
 
 
 def reach(design: TestDesign, tastings: int) -> Reach:

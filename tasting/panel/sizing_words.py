@@ -6,6 +6,10 @@ from tasting.panel.sizing import Reach
 from tasting.stats.power import PanelSize
 from tasting.wording import decimals, percent, share
 
+_ENOUGH = 0.8
+"""Below this power a panel is warned of; common practice, no source."""
+_TIMES = 10
+
 
 def title(design: TestDesign) -> str:
     """The method, and whether its direction was fixed beforehand."""
@@ -21,14 +25,24 @@ def counted(design: TestDesign) -> str:
     return "choices of one of the two samples"
 
 
-def difference_in_words(design: TestDesign) -> str:
-    """The difference that is not to be missed: "30 % of tastings notice"."""
+def _difference_in_words(design: TestDesign) -> str:
+    """The difference that is not to be missed: "that 30 % of tastings notice"."""
+    if design.method.question_kind == "preference":
+        return f"of {share(design.p_d)} of answers"
     distance = "" if design.d_prime is None else f" (d′ = {design.d_prime:g})"
-    return f"{share(design.p_d)} of tastings notice{distance}"
+    return f"that {share(design.p_d)} of tastings notice{distance}"
+
+
+def _thing(design: TestDesign) -> str:
+    """What is shown: of a preference a lead."""
+    return "lead" if design.method.question_kind == "preference" else "difference"
 
 
 def needed(design: TestDesign) -> tuple[str, ...]:
-    """How many tastings it takes, the number first. Raises InputError where none can be said."""
+    """How many tastings it takes, the number first.
+
+    Raises InputError where it cannot be planned.
+    """
     if not design.has_chance:
         return _contrast(design)
     if design.sequential:
@@ -42,8 +56,8 @@ def _different(design: TestDesign) -> tuple[str, ...]:
     size = sizing.difference_size(design)
     return (
         f"You need {size.n} tastings ({size.critical_number} {counted(design)}).",
-        f"They show a difference that {difference_in_words(design)}: actual α = {size.alpha:.4f}, "
-        f"power {share(size.power)} (exact binomial).",
+        f"They show a {_thing(design)} {_difference_in_words(design)}: actual "
+        f"α = {size.alpha:.4f}, power {share(size.power)} (exact binomial).",
         _lasting(design, size),
     )
 
@@ -58,7 +72,7 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
     size = sizing.similarity_size(design)
     return (
         f"You need {size.n} tastings (at most {size.largest} {counted(design)}).",
-        f"They show that fewer than {difference_in_words(design)}: actual β = {size.beta:.4f}; if "
+        f"They show that fewer than {_share_in_words(design)}: actual β = {size.beta:.4f}; if "
         f"nobody notices, the score stays that low in {share(size.power)} (exact binomial).",
         f"From {size.stable_n} on, that stays at {percent(1 - design.alpha)} or more.",
         f"In {percent(size.below_chance)} the score is even below chance, from which nothing is "
@@ -66,26 +80,56 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
     )
 
 
+def _share_in_words(design: TestDesign) -> str:
+    return _difference_in_words(design).removeprefix("that ")
+
+
 def _sequential(design: TestDesign) -> tuple[str, ...]:
     test = design.wald_test
     if_none, if_some = test.expected_tastings()
-    different, similar = test.least_tastings()
+    different, lower = test.least_tastings()
     return (
         f"You need about {if_none:.0f} tastings on average if nobody notices, and about "
-        f"{if_some:.0f} if {difference_in_words(design)}.",
-        f"A test of fixed size takes {sizing.difference_size(design).n}. At the earliest, Wald's "
-        f"test shows a difference after {different} answers, similarity after {similar}.",
-        "Plan more than the average: half of the sessions need more.",
+        f"{if_some:.0f} if {_share_in_words(design)}.",
+        f"A test of fixed size takes {_fixed(design)}. At the earliest, Wald's test shows a "
+        f"difference after {different} answers, and {_lower_line(design)} after {lower}.",
+        "Plan more than the average: many sessions need more.",
     )
+
+
+def _fixed(design: TestDesign) -> int:
+    if design.aim == "similarity":
+        return sizing.similarity_size(design).n
+    return sizing.difference_size(design).n
+
+
+def _lower_line(design: TestDesign) -> str:
+    """Only a plan that aims at similarity concludes it."""
+    if design.aim == "similarity":
+        return f"similarity, at a risk of β = {design.beta:g},"
+    return "stops without one"
 
 
 def _contrast(design: TestDesign) -> tuple[str, ...]:
     size = sizing.contrast_size(design)
+    rule = " if assessors judge by how far a cup is from the labelled reference"
     return (
         f"You need {size.n} sets, half of them with a difference.",
         f"At d′ = {design.d_prime:g} a difference is expected to be reported for "
-        f"{percent(size.share_some)} of those and for {percent(size.share_none)} of the others: "
-        f"actual α = {size.alpha:.4f}, power {share(size.power)} (Fisher's exact test).",
+        f"{percent(size.share_some)} of those and for {percent(size.share_none)} of the others"
+        f"{rule if design.method.by_reference_rate else ''}: actual α = {size.alpha:.4f}, power "
+        f"{share(size.power)} (Fisher's exact test).",
+        *_if_informed(design),
+    )
+
+
+def _if_informed(design: TestDesign) -> tuple[str, ...]:
+    size = sizing.informed_contrast_size(design)
+    if size is None:
+        return ()
+    return (
+        f"If all of them know what differs, {size.n} are enough. Plan for the larger number unless "
+        "you tell them.",
     )
 
 
@@ -95,11 +139,26 @@ def outlook(design: TestDesign, tastings: int) -> tuple[str, ...]:
         return (_decided(design, tastings),)
     if design.aim == "similarity":
         return (similarity_reach_in_words(design, tastings),)
-    power = percent(sizing.power_of(design, tastings))
-    difference = f"a difference that {difference_in_words(design)}"
+    power = sizing.power_of(design, tastings)
+    difference = f"a {_thing(design)} {_difference_in_words(design)}"
     if not design.has_chance:
-        difference = f"d′ = {design.d_prime or 1.0:g}"
-    return f"Power {power} for {difference}.", reach_in_words(design, tastings)
+        difference = f"d′ = {design.d_prime or 1.0:g}{_by_rule(design, tastings)}"
+    said = f"Power {percent(power)} for {difference}.", reach_in_words(design, tastings)
+    return (*said, _missed(design, tastings, power)) if power < _ENOUGH else said
+
+
+def _by_rule(design: TestDesign, tastings: int) -> str:
+    if design.method.by_reference_rate is None:
+        return ""
+    informed = percent(sizing.power_of(design, tastings, knowing=True))
+    return f", judged by distance from the reference ({informed} if all know what differs)"
+
+
+def _missed(design: TestDesign, tastings: int, power: float) -> str:
+    """Low power in plain words: how often such a panel misses it."""
+    times = round(_TIMES * (1 - power))
+    often = f"{times} times in {_TIMES}" if times < _TIMES else "nearly always"
+    return f"{tastings} tastings would miss this {_thing(design)} {often}."
 
 
 def reach_in_words(design: TestDesign, tastings: int) -> str:
@@ -108,21 +167,24 @@ def reach_in_words(design: TestDesign, tastings: int) -> str:
     power = percent(design.power)
     if reach.p_d is None and reach.d_prime is None:
         return f"However large the difference, {tastings} tastings detect it in less than {power}."
-    return f"At {power} power, {tastings} tastings detect {_difference(reach)} or more."
+    return f"At {power} power, {tastings} tastings detect {_difference(design, reach)} or more."
 
 
-def _difference(reach: Reach) -> str:
+def _difference(design: TestDesign, reach: Reach) -> str:
     distance = "" if reach.d_prime is None else f"d′ = {decimals(reach.d_prime, 2)}"
     if reach.p_d is None:
         return distance
+    if design.method.question_kind == "preference":
+        return f"a lead of {share(reach.p_d)}"
     return f"p_d = {share(reach.p_d)}" + (f" ({distance})" if distance else "")
 
 
 def similarity_reach_in_words(design: TestDesign, tastings: int) -> str:
     """The share below which so many tastings can be expected to show it."""
+    reach = _difference(design, sizing.similarity_reach(design, tastings))
     return (
-        f"If nobody notices, {tastings} tastings can be expected to show that fewer than "
-        f"{_difference(sizing.similarity_reach(design, tastings))} notice, and not much less."
+        f"If nobody notices, {tastings} tastings can be expected to show that fewer than {reach} "
+        "notice, and not much less."
     )
 
 
@@ -130,5 +192,5 @@ def _decided(design: TestDesign, tastings: int) -> str:
     if_none, if_some = (sizing.decided_by(design, tastings, p_d) for p_d in (0.0, design.p_d))
     return (
         f"The test has decided by then in {percent(if_none)} if nobody notices, and in "
-        f"{percent(if_some)} if {difference_in_words(design)}."
+        f"{percent(if_some)} if {_share_in_words(design)}."
     )

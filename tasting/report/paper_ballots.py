@@ -20,6 +20,7 @@ def paper_ballots_html(
         "paper_ballots.html",
         mark=sealed[:8],
         question=plan.question,
+        preferred=plan.procedure.question_kind == "preference",
         notices=notices(plan.allergens, plan.alcohol_percent_vol),
         gets=amount(plan, country),
         alcohol=plan.alcohol_percent_vol > 0,

@@ -257,14 +257,25 @@ def replicated_preference(
     )
 
 
-def sign_change_p_value(excesses: Sequence[int]) -> float:
-    """P(|total| at least as large) if each excess keeps its size and takes either sign."""
-    sizes = [abs(excess) for excess in excesses]
+def sign_change_p_value(excesses: Sequence[int], sides: int = 2) -> float:
+    """P(total at least as large) if each excess keeps its size and takes either sign.
+
+    Two-sided, the total's size is compared; one-sided, the total itself (Fisher 1935, The Design of
+    Experiments, section 21). Exact where people differ without a common direction.
+    """
+    chances = _signed_totals([abs(excess) for excess in excesses])
+    totals = np.arange(chances.size) - (chances.size - 1) // 2
+    seen = sum(excesses)
+    extreme = np.abs(totals) >= abs(seen) if sides == 2 else totals >= seen
+    return min(1.0, float(chances[extreme].sum()))
+
+
+def _signed_totals(sizes: Sequence[int]) -> Floats:
+    """Probabilities of every total, from the least to the greatest, if signs are drawn."""
     chances = np.ones(1)
     for size in sizes:
         moved = np.zeros(chances.size + 2 * size)
         moved[: chances.size] += chances / 2
         moved[2 * size :] += chances / 2
         chances = moved
-    totals = np.arange(chances.size) - sum(sizes)
-    return min(1.0, float(chances[np.abs(totals) >= abs(sum(excesses))].sum()))
+    return chances

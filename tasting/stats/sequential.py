@@ -31,7 +31,10 @@ from tasting.stats.checks import (
 )
 
 # Lines and counts that meet on paper may miss each other by a rounding error.
-TOUCH = 1e-9
+_TOUCH = 1e-9
+# Up to this mean the number of tastings is summed exactly, until so few panels are undecided.
+_EXACT_MEAN = 2000
+_UNDECIDED = 1e-10
 
 
 class Decision(Enum):
@@ -61,21 +64,30 @@ class WaldTest:
         """
         check_counts(correct, n)
         height = correct - self.slope * n
-        if height >= self.upper - TOUCH:
+        if height >= self.upper - _TOUCH:
             return Decision.DIFFERENT
-        return Decision.SIMILAR if height <= self.lower + TOUCH else Decision.GO_ON
+        return Decision.SIMILAR if height <= self.lower + _TOUCH else Decision.GO_ON
 
     def least_tastings(self) -> tuple[int, int]:
         """Fewest tastings that can show a difference (all right) and similarity (none right)."""
-        different = -(-(self.upper - TOUCH) // (1 - self.slope))
-        return int(different), int(-((self.lower + TOUCH) // self.slope))
+        different = -(-(self.upper - _TOUCH) // (1 - self.slope))
+        return int(different), int(-((self.lower + _TOUCH) // self.slope))
 
     def expected_tastings(self) -> tuple[float, float]:
-        """Wald's approximate mean number of tastings if nobody notices, and if a share p_d does."""
+        """Mean number of tastings if nobody notices, and if a share p_d does; exact up to 2000.
+
+        Wald's formula leaves out how far a count overshoots its line and so says too few; beyond
+        2000 tastings that no longer matters, and the formula is used.
+        """
         p_1 = self.chance + (1 - self.chance) * self.p_d
-        if_none = (1 - self.alpha) * self.lower + self.alpha * self.upper
-        if_some = self.beta * self.lower + (1 - self.beta) * self.upper
-        return if_none / (self.chance - self.slope), if_some / (p_1 - self.slope)
+        if_none = ((1 - self.alpha) * self.lower + self.alpha * self.upper) / (
+            self.chance - self.slope
+        )
+        if_some = (self.beta * self.lower + (1 - self.beta) * self.upper) / (p_1 - self.slope)
+        return (
+            _mean_tastings(self, self.chance, if_none),
+            _mean_tastings(self, p_1, if_some),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +150,41 @@ def chance_of_decision(test: WaldTest, tastings: int, p_d: float) -> tuple[float
     return ahead.different, ahead.similar
 
 
+def lower_tail(test: WaldTest, found: Run, correct: int) -> float:
+    """Probability, if nobody notices, of a result as low as this one or lower.
+
+    Results stand in the order of `sequential_interval`: similarity decided earlier is lower.
+    `correct` counts the answers up to the decision. Exact; unchecked.
+    """
+    if found.decision is Decision.DIFFERENT:
+        return 1 - carried(test, found.n - 1, 0.0).different
+    ahead = carried(test, found.n, 0.0)
+    if found.decision is Decision.SIMILAR:
+        return ahead.similar
+    return ahead.similar + float(ahead.undecided[: correct + 1].sum())
+
+
+def _mean_tastings(test: WaldTest, p_c: float, about: float) -> float:
+    """Sum, over all n, of the probability that n answers leave it undecided.
+
+    about: Wald's approximation, which is used where it is large
+    """
+    if about > _EXACT_MEAN:
+        return about
+    mean, n, first, weights = 0.0, 0, 0, np.ones(1)
+    while weights.sum() > _UNDECIDED:
+        mean += float(weights.sum())
+        n += 1
+        weights = np.convolve(weights, [1 - p_c, p_c])
+        heights = first + np.arange(weights.size) - test.slope * n
+        inside = np.flatnonzero((heights < test.upper - _TOUCH) & (heights > test.lower + _TOUCH))
+        if not inside.size:
+            break
+        first += int(inside[0])
+        weights = weights[inside[0] : inside[-1] + 1]
+    return mean
+
+
 @dataclass(frozen=True, slots=True)
 class Ahead:
     """Probabilities of a decision so far, and of each count of correct answers while undecided."""
@@ -154,7 +201,7 @@ def carried(test: WaldTest, tastings: int, p_d: float) -> Ahead:
     for n in range(1, tastings + 1):
         undecided = np.convolve(undecided, [1 - p_c, p_c])
         heights = np.arange(n + 1) - test.slope * n
-        up, down = heights >= test.upper - TOUCH, heights <= test.lower + TOUCH
+        up, down = heights >= test.upper - _TOUCH, heights <= test.lower + _TOUCH
         different += float(undecided[up].sum())
         similar += float(undecided[down].sum())
         undecided[up | down] = 0.0

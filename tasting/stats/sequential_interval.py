@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from scipy import optimize
 
-from tasting.stats.checks import check_between, check_confidence
+from tasting.stats.checks import check_beta, check_between, check_confidence
 from tasting.stats.results import Interval
 from tasting.stats.sequential import Decision, Run, WaldTest, carried
 
@@ -40,6 +40,22 @@ def stopped_interval(test: WaldTest, run: Run, correct: int, confidence: float =
     low = _first(lambda p_d: _at_least(test, run, correct, p_d) - risk)
     high = 1 - _first(lambda gap: _at_most(test, run, correct, 1 - gap) - risk)
     return Interval(low, max(low, high), confidence)
+
+
+def stopped_limit(test: WaldTest, run: Run, correct: int, beta: float) -> float:
+    """One-sided 1 - beta upper limit of p_d after the stop; raises as `stopped_interval`."""
+    check_between("correct", correct, 0, run.n, closed=True)
+    risk = check_beta(beta)
+    return 1 - _first(lambda gap: _at_most(test, run, correct, 1 - gap) - risk)
+
+
+def stopped_middle(test: WaldTest, run: Run, correct: int) -> float:
+    """The p_d under which higher and lower results are as likely; it lies in every interval.
+
+    The share correct up to the stop leans away from the middle, this estimate does not (Jennison
+    and Turnbull 2000, section 8.4). 0 for a score at or below guessing; unchecked.
+    """
+    return _first(lambda p_d: _at_least(test, run, correct, p_d) - 0.5)
 
 
 def _first(excess: Callable[[float], float]) -> float:

@@ -42,6 +42,7 @@ from tasting.stats.results import Interval
 from tasting.stats.sequential import Decision, Run, WaldTest, wald_test
 from tasting.stats.sequential_interval import stopped_interval
 from tasting.stats.similarity import upper_limit
+from tests.benchmarks.coverage_findings import said
 from tests.benchmarks.coverage_worths import paired_worths, ranked_worths, tied_worths
 from tests.benchmarks.promises import (
     PROMISE,
@@ -306,6 +307,7 @@ def table() -> Iterable[Row]:
     yield paired_worths(10)
     yield from tied_worths(rng)
     yield ranked_worths(rng)
+    yield from said(np.random.default_rng(2025))
 
 
 def main() -> None:

@@ -38,6 +38,7 @@ from tasting.stats.sequential import Decision, run, wald_test
 from tasting.stats.similarity import largest_similar, similarity_size
 from tasting.stats.worths import bradley_terry
 from tests.benchmarks.promises import Array, Row, exactly, show, simulated
+from tests.benchmarks.verdict_size import verdicts
 
 ALPHA = 0.05
 SIZE = "<= 0.05"
@@ -232,8 +233,10 @@ def many_products(rng: Generator) -> Iterator[Row]:
         ratings = [rng.random((12, 4)) + step * np.arange(4) for _ in range(2000)]
         found = [friedman(rating) for rating in ratings]
         pairs = [min(one.p_value for one in rank_differences(rating)) for rating in ratings[:400]]
+        small = [friedman(rng.random((4, 3)) + step * np.arange(3)) for _ in range(2000)]
         for name, p_values in (
-            ("Friedman, 12 x 4, chi-square", [one.p_value for one in found]),
+            ("Friedman, 4 x 3, exact", [one.p_value for one in small]),
+            ("Friedman, 12 x 4, exact", [one.p_value for one in found]),
             ("Friedman, 12 x 4, F", [one.f_p_value for one in found]),
             ("any pair of rank sums, 12 x 4", pairs),
         ):
@@ -291,6 +294,7 @@ def table() -> Iterable[Row]:
         checks,
     ):
         yield from kind(rng)
+    yield from verdicts(np.random.default_rng(2025))
 
 
 def main() -> None:

@@ -135,7 +135,7 @@ def close(page: Page) -> None:
     press(page, "Close the session")
     expect(page.get_by_role("heading", name="Findings")).to_be_visible(timeout=15_000)
     settle(page)
-    expect(page.get_by_text(f"of {ASSESSORS} answers were correct")).to_be_visible()
+    expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
     picture(page, "8 finding")
 
 

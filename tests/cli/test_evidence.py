@@ -32,7 +32,7 @@ def paper(tmp_path: Path) -> Path:
 def test_each_closed_session_is_told(tasting: Tasting, document: Path) -> None:
     out = tasting("analyse", document).out
 
-    assert "  A difference was shown between Spritz, v1 and Spritz, v2.\n  10 of 12 answers" in out
+    assert "  A difference was shown between Spritz, v1 and Spritz, v2.\n  10 of 12 correct" in out
     assert "  Spritz, v3 was not shown to be more sour than Spritz, v1." in out
     assert "  Spritz, v2 was preferred to Reference bottle R." in out
     assert "  Caution: Closed early, with 8 of 12 planned answers: The bottle broke" in out

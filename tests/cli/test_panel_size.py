@@ -51,8 +51,8 @@ def test_what_a_panel_can_detect(tasting: Tasting) -> None:
     [
         (["triangle", "--detect", 2], "However large the difference, 2 tastings"),
         (["triangle", "--detect", 60, "--similarity"], "fewer than p_d = "),
-        (["a-not-a", "--detect", 24], "24 tastings detect d′ = 1.43 or more"),
-        (["preference", "--detect", 24], "24 tastings detect p_d = 5"),
+        (["a-not-a", "--detect", 24], "24 tastings detect d′ = 2.74 or more"),
+        (["preference", "--detect", 24], "24 tastings detect a lead of 5"),
         (["same-different", "--d-prime", 2], "60 sets, half of them with a difference"),
         (["3-afc", "--d-prime", 1, "--one-sided"], "You need 16 tastings"),
     ],
@@ -80,7 +80,8 @@ def test_what_is_not_planned_is_said_below_the_table(tasting: Tasting) -> None:
     out = tasting("methods").out
 
     assert "Triangle test                                     202  606 18180" in out
-    assert out.splitlines()[-1].startswith("Same-different test: more than 400 sets")
+    assert out.splitlines()[-2].startswith("Same-different test: more than 400 sets")
+    assert out.splitlines()[-1].startswith("A-not-A test with sureness: more than 400 sets")
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,6 @@ from tests.ui.workshop import planned
         ({"d_prime": 0}, "d_prime is 0 but must lie between 0 and 20"),
         ({"d_prime": 20.5}, "d_prime is 20.5 but must lie between 0 and 20"),
         ({"false_alarms": 1}, "false_alarms is 1 but must lie"),
-        ({"sequential": True, "aim": "similarity"}, "decides either way"),
         ({"method": PAIRED, "aim": "similarity"}, "similarity is shown by a one-sided test"),
         ({"method": A_NOT_A, "aim": "similarity"}, "with a chance of guessing"),
         ({"method": PREFERENCE, "sequential": True}, "a sequential test is one-sided"),
@@ -51,7 +50,15 @@ def test_any_distance_leaves_a_share_that_a_plan_keeps(d_prime: float) -> None:
     assert planned("next", **design.fields).plan.p_d == design.p_d
 
 
-@pytest.mark.parametrize("more", [{}, {"aim": "similarity"}, {"sequential": True, "alpha": 0.01}])
+@pytest.mark.parametrize(
+    "more",
+    [
+        {},
+        {"aim": "similarity"},
+        {"sequential": True, "alpha": 0.01},
+        {"sequential": True, "aim": "similarity", "beta": 0.05},
+    ],
+)
 def test_a_plan_gives_back_the_design_that_it_was_made_of(more: dict[str, object]) -> None:
     design = TestDesign(TRIANGLE, **more)
     plan: Plan = planned("next", **design.fields).plan

@@ -72,7 +72,7 @@ def test_a_plan_that_makes_no_sense_is_refused(more: Mapping[str, object], match
         ({"sequential": True, **PAIR}, "a sequential test is one-sided"),
         ({"sequential": True, **LIKING}, "a sequential test is one-sided"),
         ({"sequential": True, **SURENESS}, "sequential test .* needs a chance of guessing"),
-        ({"sequential": True, "aim": "similarity"}, "decides either way; leave its aim"),
+        ({"sequential": True, "aim": "similarity", "replicates": 2}, "not shown by repeated"),
         ({"no_preference": True}, 'only a preference test may offer "no preference"'),
         ({"no_preference": True, **PAIR}, 'only a preference test may offer "no preference"'),
         ({"alone": True}, "one person tastes alone; list one assessor"),

@@ -62,7 +62,7 @@ def test_side_by_side_says_what_is_not_planned() -> None:
         if need.refusal
     }
 
-    assert refused.keys() == {"same-different"}
+    assert refused.keys() == {"same-different", "a-not-a"}
     assert "more than 400 sets" in refused["same-different"]
 
 

@@ -65,8 +65,17 @@ def test_similarity_says_how_often_nothing_is_concluded() -> None:
 def test_a_sequential_test_names_its_averages_and_its_earliest_ends() -> None:
     said = " ".join(needed(TestDesign(TRIANGLE, sequential=True)))
 
-    assert "after 6 answers, similarity after 5" in said
+    assert "You need about 19 tastings on average if nobody notices, and about 26 if" in said
+    assert "shows a difference after 6 answers, and stops without one after 5." in said
     assert "A test of fixed size takes 40." in said
+
+
+def test_only_a_plan_that_aims_at_it_concludes_similarity() -> None:
+    aimed = TestDesign(TRIANGLE, aim="similarity", sequential=True, beta=0.05)
+    said = " ".join(needed(aimed))
+
+    assert "and similarity, at a risk of β = 0.05, after 9." in said
+    assert "imilar" not in " ".join(needed(TestDesign(TRIANGLE, sequential=True)))
 
 
 def test_a_contrast_goes_by_distance() -> None:
@@ -75,6 +84,23 @@ def test_a_contrast_goes_by_distance() -> None:
     assert number == "You need 60 sets, half of them with a difference."
     assert shown.startswith("At d′ = 2 a difference is expected to be reported for ")
     assert "Fisher's exact test" in shown
+
+
+def test_a_not_a_is_planned_for_the_rule_that_tells_less() -> None:
+    """Fisher's test is checked in `test_contrast_power`; here, which rule is taken."""
+    number, shown, informed = needed(TestDesign(A_NOT_A, d_prime=2.0))
+    same = needed(TestDesign(SAME_DIFFERENT, d_prime=2.0))
+
+    assert number == same[0] == "You need 60 sets, half of them with a difference."
+    assert "if assessors judge by how far a cup is from the labelled reference" in shown
+    assert informed.startswith("If all of them know what differs, 18 are enough.")
+
+
+def test_a_preference_is_planned_in_its_own_words() -> None:
+    said = " ".join([*needed(TestDesign(PREFERENCE)), *outlook(TestDesign(PREFERENCE), 30)])
+
+    assert "They show a lead of 30 % of answers" in said
+    assert not [word for word in ("right", "guess", "notice", "distinguish") if word in said]
 
 
 @pytest.mark.parametrize(
@@ -94,8 +120,10 @@ def test_what_cannot_be_planned_is_said(design: TestDesign, match: str) -> None:
     ("design", "words"),
     [
         (TestDesign(TRIANGLE), "At 80 % power, 12 tastings detect p_d = "),
-        (TestDesign(PREFERENCE), "12 tastings detect p_d = "),
-        (TestDesign(A_NOT_A, d_prime=2.0), "for d′ = 2. However large the difference, 12 "),
+        (TestDesign(PREFERENCE), "12 tastings detect a lead of "),
+        (TestDesign(PREFERENCE), "for a lead of 30 % of answers."),
+        (TestDesign(A_NOT_A, d_prime=2.0), "for d′ = 2, judged by distance from the reference ("),
+        (TestDesign(TRIANGLE), "12 tastings would miss this difference 7 times in 10."),
         (TestDesign(TRIANGLE, sequential=True), "The test has decided by then in "),
         (TestDesign(TRIANGLE, aim="similarity"), "If nobody notices, 12 tastings can be expected"),
     ],

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tasting.errors import InputError
-from tasting.stats.sequential import Decision, run, wald_test
+from tasting.stats.sequential import Decision, lower_tail, run, wald_test
 
 from .published import ratio, rows
 
@@ -52,10 +52,30 @@ def test_risks_by_drawing_sequences():
     assert half.count(Decision.SIMILAR) / 1500 < 0.10 + 0.02
 
 
-def test_expected_tastings():
-    # Computed beforehand from Wald's formula: 8.6 and 10.3.
-    found = wald_test(1 / 3, 0.5, 0.05, 0.10).expected_tastings()
-    assert found == pytest.approx((8.6, 10.3), abs=0.06)
+@pytest.mark.parametrize("plan", [(1 / 3, 0.5, 0.05, 0.10), (1 / 3, 0.3, 0.05, 0.2)])
+def test_expected_tastings_are_those_of_drawn_sequences(plan):
+    """Wald's formula says 8.6 and 10.3, and 16.5 for the other: it leaves out the overshoot."""
+    test, rng = wald_test(*plan), np.random.default_rng(3)
+    p_1 = plan[0] + (1 - plan[0]) * plan[1]
+    for p, expected in zip((plan[0], p_1), test.expected_tastings(), strict=True):
+        drawn = [run(test, rng.random(400) < p).n for _ in range(3000)]
+        assert np.mean(drawn) == pytest.approx(expected, abs=4 * np.std(drawn) / 3000**0.5)
+
+
+def test_where_many_are_needed_walds_formula_is_near():
+    """Below the limit the exact mean, above it the formula: neighbours agree within 2 %."""
+    exact, formula = (
+        wald_test(1 / 3, p_d, 0.05, 0.2).expected_tastings()[0] for p_d in (0.0267, 0.0260)
+    )
+    assert exact * (0.0267 / 0.0260) ** 2 == pytest.approx(formula, rel=0.02)
+
+
+def test_the_lower_tail_is_that_of_every_sequence():
+    """By hand: as low as a stop after 5 wrong answers is only that, (2/3)^5."""
+    test = wald_test(1 / 3, 0.3, 0.05, 0.2)
+    assert lower_tail(test, run(test, [False] * 5), 0) == pytest.approx((2 / 3) ** 5)
+    assert lower_tail(test, run(test, [False, True]), 1) == pytest.approx(8 / 9)
+    assert lower_tail(test, run(test, [True] * 6), 6) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize("p_d", [0.2, 0.4, 0.6])

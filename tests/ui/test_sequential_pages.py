@@ -55,5 +55,5 @@ def test_the_findings_page_looks_at_the_panel(open_page: OpenPage, engine: Engin
     assert "Is the panel well?" in read(page)
     assert "15 looks: although all is well" in read(page)
     assert "Does the serving order matter?" in tabled(page)
-    assert "exact, never covers less than 95 %" in tabled(page)
+    assert "likelihood of the model of replicates" in tabled(page)
     assert not page.exception

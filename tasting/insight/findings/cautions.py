@@ -1,5 +1,6 @@
 """What limits every kind of finding, in sentences; `kinds` say what limits theirs."""
 
+from tasting.insight.findings.estimates import even_replicates
 from tasting.insight.findings.tally import Tally
 
 
@@ -54,7 +55,13 @@ def _repeated(tally: Tally) -> tuple[str, ...]:
         return tuple(note for note in (_one_person(tally), _shuffled(tally)) if note)
     if not tally.replicated:
         return ()
+    allowed = tally.design.has_chance and not tally.design.sequential and even_replicates(tally)
+    meaning = (
+        "intervals allow for how much these assessors differ"
+        if allowed
+        else "intervals describe these assessors only"
+    )
     return (
-        f"{tally.assessors} assessors gave {len(tally.given)} answers. Repeated answers of one "
-        "person hang together: the interval speaks for these assessors, not for others.",
+        f"{tally.assessors} assessors gave {len(tally.given)} answers. Answers by one person are "
+        f"not independent: {meaning}.",
     )

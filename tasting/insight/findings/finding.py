@@ -7,13 +7,20 @@ from functools import lru_cache
 from tasting.errors import InputError, SealedError
 from tasting.insight.findings.cautions import cautions
 from tasting.insight.findings.evidence import Evidence, evaluate
+from tasting.insight.findings.next_step import Outcome, Surroundings, next_step
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
+
+_NOTHING = Surroundings()
+"""Of the drinks and of later sessions nothing is known."""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A finding: the counts, what follows from them, and the sentences that say so."""
+    """A finding: the counts, what follows from them, and the sentences that say so.
+
+    The last sentence is one thing to do next.
+    """
 
     tally: Tally
     evidence: Evidence
@@ -27,12 +34,17 @@ class Finding:
         return self.evidence.verdict.difference
 
 
-def finding(session: Session) -> Finding:
+def finding(
+    session: Session, *, differing: tuple[str, ...] | None = None, since: tuple[str, ...] = ()
+) -> Finding:
     """The finding of a closed session.
+
+    differing: levels in which the drinks differ (`levels.differing`); None where unknown
+    since: names of later sessions that compared the same two (`next_step.tasted_since`)
 
     Raises SealedError while it is not closed, InputError when nobody answered.
     """
-    return conclude(_tally(session))
+    return conclude(_tally(session), Surroundings(differing, since))
 
 
 def _tally(session: Session) -> Tally:
@@ -42,19 +54,25 @@ def _tally(session: Session) -> Tally:
 
 
 @lru_cache(maxsize=1024)
-def conclude(tally: Tally) -> Finding:
-    """The finding of a tally. Raises InputError when there is no answer in it to count.
+def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
+    """The finding of a tally; `around` shapes the next step only.
+
+    Raises InputError when there is no answer in it to count.
 
     A tally never changes, so its finding is kept: pages that look at all sessions read it again.
     """
     if tally.n == 0:
         raise InputError("no answer was given that counts, so there is nothing to conclude")
     evidence = evaluate(tally)
+    outcome = Outcome(evidence.verdict, evidence.low, evidence.open_direction(tally))
     return Finding(
         tally=tally,
         evidence=evidence,
         headline=evidence.headline(tally),
-        sentences=tuple(filter(None, evidence.sentences(tally))),
+        sentences=(
+            *filter(None, evidence.sentences(tally)),
+            next_step(tally, outcome, around),
+        ),
         cautions=(*cautions(tally), *evidence.cautions(tally)),
     )
 

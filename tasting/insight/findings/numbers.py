@@ -4,9 +4,11 @@ from collections.abc import Iterator
 
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import Number
-from tasting.stats.binomial import proportion_interval
-from tasting.stats.replicates import Replicates
+from tasting.insight.findings.words import SIDES
+from tasting.stats.binomial import p_value, proportion_interval
+from tasting.stats.replicates import Replicates, variance_inflation
 from tasting.stats.results import Estimate, Interval
+from tasting.stats.tables import CriticalNumber
 from tasting.wording import decimals, interval, p_cell, percents, share
 
 
@@ -21,6 +23,41 @@ def share_estimate(quantity: str, found: Estimate, how: str) -> Number:
     return Number(quantity, share(found.value), how, percents(found.low, found.high))
 
 
+def p_values(tally: Tally, p: float, lower_tail: float | None, how: str) -> Iterator[Number]:
+    """The p of the test, and of a score as low as this one."""
+    sides = SIDES[tally.design.sides]
+    said = f"{how}, {sides}"
+    if tally.clustered and not tally.method.two_choices:
+        said += (
+            "; answers of the same people pooled, which is allowed: without a difference each "
+            "is a guess, whoever makes it"
+        )
+    yield Number("p", p_cell(p), said)
+    if lower_tail is not None:
+        yield Number("p of so few or fewer", p_cell(lower_tail), f"{how}, if nobody notices")
+
+
+def needed(tally: Tally, critical: CriticalNumber) -> Iterator[Number]:
+    """The number that shows a difference, and where it stands."""
+    if critical.value > tally.n:
+        return
+    row = critical.row
+    how = "by the exact binomial"
+    if row:
+        how = f"{row.source}, row n = {row.n}, α = {row.alpha:g}"
+    yield Number(f"Needed at α = {tally.design.alpha:g}", str(critical.value), how)
+
+
+def pooled(tally: Tally, fit: Replicates | None) -> Iterator[Number]:
+    """What a test of all answers would say that takes them for independent."""
+    if fit is None:
+        return
+    inflation = variance_inflation(fit.replicates, fit.gamma.value)
+    how = f"not valid: the variance is {inflation:.1f} times what it assumes"
+    p = p_value(tally.count, tally.n, 0.5, tally.design.sides)
+    yield Number("p if all were pooled", p_cell(p), how)
+
+
 def counted_share(tally: Tally, *, how: str = "", with_interval: bool = True) -> Number:
     """The share of answers that count; two-sided, of those that chose B."""
     of = f"choices of {tally.b}" if tally.design.sides == 2 else "answers that count"
@@ -29,21 +66,25 @@ def counted_share(tally: Tally, *, how: str = "", with_interval: bool = True) ->
         return Number(f"Share of {of}", value, how)
     ends = proportion_interval(tally.count, tally.n)
     how = "exact (Clopper and Pearson 1934)"
+    if tally.clustered:
+        how += "; takes answers of one person for independent"
     return Number(f"Share of {of}", value, how, percents(ends.low, ends.high))
 
 
-def distances(distance: Estimate, likelihood: Interval) -> Iterator[Number]:
+def distances(
+    distance: Estimate, likelihood: Interval, what: str = "Sensory distance d′"
+) -> Iterator[Number]:
     """d-prime with its exact interval, and the likelihood interval beside it."""
-    yield estimate("Sensory distance d′", distance, "exact, never covers less than 95 %")
+    yield estimate(what, distance, "exact, never covers less than 95 %")
     how = "by likelihood, for comparison: narrower, and never covers less than 95 % either"
     yield estimate("The same", Estimate(distance.value, likelihood), how)
 
 
 def detectable(tally: Tally, p_d: float | None) -> Iterator[Number]:
-    """The smallest share that this panel would have shown."""
+    """The smallest share that such a panel shows, whatever the answers."""
     if p_d is not None:
-        how = f"smallest p_d shown with a power of {share(tally.design.power)}"
-        yield Number("Could be detected", share(p_d), how)
+        how = f"smallest p_d that so many tastings show with a power of {share(tally.design.power)}"
+        yield Number("Reach of the plan", share(p_d), f"{how}; says nothing of these answers")
 
 
 def spread(found: Replicates | None) -> Iterator[Number]:

@@ -1,4 +1,4 @@
-"""Is the panel well? What should make no difference, looked at after closing."""
+"""Panel checks: what should make no difference, looked at after closing."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -54,7 +54,7 @@ def panel_checks(session: Session) -> tuple[PanelCheck, ...]:
     random = np.random.default_rng(int(session.sealed[:16], 16))
     method = session.plan.procedure
     found = [*_places(method, tastings, random), *_orders(method, tastings, random)]
-    found += _halves(tastings)
+    found += _halves(tastings, _said(session))
     adjusted = holm([look.check.p_value for look in found])
     return tuple(
         replace(look, holm_p_value=float(p)) for look, p in zip(found, adjusted, strict=True)
@@ -117,10 +117,18 @@ def _orders(
     check = panel_check.order_effect(
         [right[order] for order in orders], [served[order] for order in orders], random
     )
-    yield PanelCheck("Does the serving order matter?", f"right after {seen}", check, 1.0)
+    yield PanelCheck("Does the serving order matter?", f"correct after {seen}", check, 1.0)
 
 
-def _halves(tastings: Sequence[_Tasting]) -> Iterator[PanelCheck]:
+def _said(session: Session) -> str:
+    """What counted answers are called; where one of two is chosen, by its name."""
+    plan = session.plan
+    if not plan.procedure.two_choices:
+        return "correct"
+    return f"{(plan.a if plan.expected == 'A' else plan.b).name} chosen"
+
+
+def _halves(tastings: Sequence[_Tasting], said: str) -> Iterator[PanelCheck]:
     """In the order in which the answers came."""
     middle = len(tastings) // 2
     if not middle:
@@ -131,7 +139,7 @@ def _halves(tastings: Sequence[_Tasting]) -> Iterator[PanelCheck]:
     )
     yield PanelCheck(
         "Is the second half like the first?",
-        f"right in {a} of {m}, then in {b} of {n}",
+        f"{said} in {a} of {m}, then in {b} of {n}",
         panel_check.halves((a, m), (b, n)),
         1.0,
     )

@@ -12,7 +12,8 @@ from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import Method
 from tasting.panel.session import Session
 from tasting.stats import many
-from tasting.stats.dprime import PooledDPrime, Score, pooled_d_prime
+from tasting.stats.agreed_distance import AgreedDistance, agreed_distance
+from tasting.stats.dprime import Score
 from tasting.stats.many import Combined, FalseAlarms
 from tasting.stats.power import power_curve
 
@@ -36,14 +37,14 @@ class Repeated:
 
     question: "which differs", or the attribute with the sample that was expected to have more of it
     by_method: the counts of each method taken together
-    pooled: one d-prime for all of them, and whether the sessions agree with one
+    pooled: one d-prime for all of them, and the one test of whether the sessions agree with one
     """
 
     samples: tuple[str, str]
     question: str
     sessions: tuple[Session, ...]
     by_method: tuple[tuple[Method, Combined], ...]
-    pooled: PooledDPrime
+    pooled: AgreedDistance
 
 
 def adjusted(sessions: Sequence[Session]) -> tuple[Adjusted, ...]:
@@ -117,7 +118,7 @@ def _together(group: Known) -> Repeated:
         asked(group[0][0]),
         tuple(session for session, _ in group),
         tuple((method, _combined(tallies, method)) for method in _methods(tallies)),
-        pooled_d_prime([Score(one.count, one.n, one.method.model) for one in tallies]),
+        agreed_distance([Score(one.count, one.n, one.method.model) for one in tallies]),
     )
 
 

@@ -1,7 +1,7 @@
-"""Did a change bring a drink closer to its reference? Two sessions' sensory distances compared."""
+"""Did a change bring a drink closer to its reference? Two versions' sensory distances compared."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -11,21 +11,24 @@ from tasting.insight.findings.finding import Finding, findings
 from tasting.insight.findings.pooling import asked, combinable
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
-from tasting.stats.dprime import Comparison, Score, compare_d_primes
+from tasting.stats.agreed_distance import AgreedDistance, agreed_distance, compare_distances
+from tasting.stats.dprime import Comparison, Score
 
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """One version's session against a reference; `score` is its count by its method.
+    """All sessions of one version against a reference; `scores` are their counts, by their methods.
 
     question: "any difference", or the attribute with the sample that was expected to have more
+    distance: one d-prime for all of them, and whether they agree with one
     """
 
     reference: Sample
     version: Sample
     question: str
-    session: Session
-    score: Score
+    sessions: tuple[Session, ...]
+    scores: tuple[Score, ...]
+    distance: AgreedDistance
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,22 +49,33 @@ class VersionProgress:
         return found is not None and not found.interval.low <= 0 <= found.interval.high
 
 
-def steps(sessions: Sequence[Session]) -> tuple[VersionProgress, ...]:
-    """From one version to the next, for each reference and question, in the order of closing.
+@dataclass(frozen=True, slots=True)
+class _Compared:
+    """One session of a version against a reference."""
 
-    Of versions tasted twice running, the last session counts. One-sided tests of a fixed size
-    against a chance of guessing only. Raises SealedError for a session that is not closed.
+    reference: Sample
+    version: Sample
+    question: str
+    session: Session
+    score: Score
+
+
+def steps(sessions: Sequence[Session]) -> tuple[VersionProgress, ...]:
+    """From one version to the next, for each reference and question, in the order of first closing.
+
+    All sessions of a version are taken together, whenever they were held. One-sided tests of a
+    fixed size against a chance of guessing only. Raises SealedError for a session that is not
+    closed.
     """
-    groups: dict[Hashable, list[Against]] = defaultdict(list)
+    groups: dict[Hashable, list[_Compared]] = defaultdict(list)
     for session, found in sorted(findings(sessions), key=_closing):
-        against = _against(session, found)
-        if against:
-            groups[against.reference.id, against.question].append(against)
+        one = _against(session, found)
+        if one:
+            groups[one.reference.id, one.question].append(one)
     return tuple(
-        VersionProgress(earlier, later, _compared(earlier.score, later.score))
+        VersionProgress(earlier, later, _comparison(earlier.scores, later.scores))
         for group in groups.values()
-        for earlier, later in pairwise(group)
-        if earlier.version.id != later.version.id
+        for earlier, later in pairwise(_by_version(group))
     )
 
 
@@ -70,7 +84,7 @@ def _closing(known: tuple[Session, Finding]) -> datetime:
     return session.closed_at or session.planned_at
 
 
-def _against(session: Session, found: Finding) -> Against | None:
+def _against(session: Session, found: Finding) -> _Compared | None:
     """The version against its reference; None if the session is of another kind."""
     a, b = session.plan.a, session.plan.b
     if {a.kind, b.kind} != {"reference", "version"} or not combinable(found.tally):
@@ -78,12 +92,33 @@ def _against(session: Session, found: Finding) -> Against | None:
     reference, version = (a, b) if a.kind == "reference" else (b, a)
     tally = found.tally
     score = Score(tally.count, tally.n, tally.method.model)
-    return Against(reference, version, asked(session), session, score)
+    return _Compared(reference, version, asked(session), session, score)
+
+
+def _by_version(group: Sequence[_Compared]) -> Iterator[Against]:
+    versions: dict[str, list[_Compared]] = defaultdict(list)
+    for one in group:
+        versions[one.version.id].append(one)
+    for own in versions.values():
+        scores = tuple(one.score for one in own)
+        yield Against(
+            reference=own[0].reference,
+            version=own[0].version,
+            question=own[0].question,
+            sessions=tuple(one.session for one in own),
+            scores=scores,
+            distance=_distance(scores),
+        )
 
 
 # A page is drawn again at every tap; closed sessions' scores never change.
-@lru_cache(maxsize=4096)
-def _compared(earlier: Score, later: Score) -> Comparison | None:
-    if earlier.correct == earlier.n and later.correct == later.n:
+@lru_cache(maxsize=1024)
+def _distance(scores: tuple[Score, ...]) -> AgreedDistance:
+    return agreed_distance(scores)
+
+
+@lru_cache(maxsize=1024)
+def _comparison(earlier: tuple[Score, ...], later: tuple[Score, ...]) -> Comparison | None:
+    if all(score.correct == score.n for score in (*earlier, *later)):
         return None
-    return compare_d_primes(earlier, later)
+    return compare_distances(earlier, later)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tasting.errors import InputError
-from tasting.panel.design import TestDesign
+from tasting.panel.design import Letter, TestDesign
 from tasting.panel.methods import Method, holds_difference
 from tasting.panel.paper_import import PaperAnswer, PaperCount
 from tasting.panel.plan import NO_PREFERENCE, Plan
@@ -34,6 +34,7 @@ class Tally:
         that hold no difference, and for sets that hold one
     excluded: assessors whose answers are left out
     alone: whether one person filled the cups, shuffled and tasted them without a helper
+    reference: the sample that is a reference, if just one of them is
     """
 
     design: TestDesign
@@ -46,6 +47,7 @@ class Tally:
     excluded: int = 0
     early_reason: str = ""
     alone: bool = False
+    reference: Letter | None = None
     scores: tuple[tuple[int, int], ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -127,6 +129,7 @@ class Tally:
             excluded=len(session.exclusions),
             early_reason=session.early_reason,
             alone=plan.alone,
+            reference=_reference(plan),
         )
 
     @classmethod
@@ -163,6 +166,11 @@ class Tally:
             for number in range(one.tastings)
         ]
         return _of_file(design, given, named)
+
+
+def _reference(plan: Plan) -> Letter | None:
+    a, b = (sample.kind == "reference" for sample in (plan.a, plan.b))
+    return None if a == b else ("A" if a else "B")
 
 
 def _of_file(

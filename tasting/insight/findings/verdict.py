@@ -3,7 +3,11 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from tasting.stats.binomial import TIE
+
 CONFIDENCE = 0.95
+FAR_BELOW = 0.05
+"""A score below guessing whose lower tail is at most this is one to look at key and cups for."""
 
 
 class Verdict(Enum):
@@ -27,7 +31,7 @@ class Verdict(Enum):
     @classmethod
     def at(cls, p_value: float, alpha: float) -> "Verdict":
         """A difference where p is at most alpha."""
-        return cls.DIFFERENCE if p_value <= alpha else cls.NEITHER
+        return cls.DIFFERENCE if p_value <= alpha * TIE else cls.NEITHER
 
 
 @dataclass(frozen=True, slots=True)

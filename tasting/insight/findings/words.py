@@ -5,74 +5,98 @@ from tasting.insight.findings.verdict import Verdict
 from tasting.stats.replicates import Replicates
 from tasting.stats.results import Estimate
 from tasting.stats.tables import CriticalNumber
-from tasting.wording import decimals, p_value, percent
+from tasting.wording import decimals, interval, p_value, percent, percents
 
 SIDES = {1: "one-sided", 2: "two-sided"}
-RUN_AGAIN = "Next: run it again with all the tastings that were planned."
-SMALLER_P_D = "Next: if a smaller difference matters, plan a session with a smaller p_d."
+WHOLE = "whole assessors were weighed, not answers"
 
 
 def headline(tally: Tally, verdict: Verdict) -> str:
-    """A finding on a difference or a direction in one line."""
+    """A finding on a difference or a direction in one line; similarity names its risk."""
     if verdict is Verdict.SMALL:
-        return (
-            f"A difference between {tally.a} and {tally.b} was shown, and that fewer than "
-            f"{percent(tally.design.p_d)} notice it: small but real"
-        )
+        return f"{_shown(tally)} (α = {tally.design.alpha:g}), but {_few(tally)}: small but real"
     if verdict is Verdict.SIMILARITY:
-        return (
-            f"Similarity was shown: fewer than {percent(tally.design.p_d)} notice a difference "
-            f"between {tally.a} and {tally.b}"
-        )
-    return _directed(tally, verdict) if tally.attribute else _different(tally, verdict)
-
-
-def _different(tally: Tally, verdict: Verdict) -> str:
+        return f"Similarity was shown: {_few(tally)}"
     if verdict.difference:
-        return f"A difference was shown between {tally.a} and {tally.b}"
-    return f"{tally.a} and {tally.b} were not shown to differ"
+        return _shown(tally)
+    return _unshown(tally)
 
 
-def _directed(tally: Tally, verdict: Verdict) -> str:
+def _few(tally: Tally) -> str:
+    """Similarity with the risk that it is wrong; of a direction, what it leaves out."""
+    risk = f"at a risk of β = {tally.design.beta:g}"
+    most = f"fewer than {percent(tally.design.p_d)}"
+    if not tally.attribute:
+        return f"{most} notice a difference between {tally.a} and {tally.b}, {risk}"
     chosen, other = tally.favoured
-    if verdict.difference:
-        return f"{chosen} was found {tally.attribute} than {other}"
+    return f"{most} find {chosen} {tally.attribute} than {other} beyond guessing, {risk}"
+
+
+def _shown(tally: Tally) -> str:
+    if not tally.attribute:
+        return f"A difference was shown between {tally.a} and {tally.b}"
+    chosen, other = tally.favoured
+    return f"{chosen} was found {tally.attribute} than {other}"
+
+
+def _unshown(tally: Tally) -> str:
+    if not tally.attribute:
+        return f"{tally.a} and {tally.b} were not shown to differ"
     if tally.design.expected:
+        chosen, other = tally.favoured
         return f"{chosen} was not shown to be {tally.attribute} than {other}"
     return f"Neither {tally.a} nor {tally.b} was shown to be {tally.attribute}"
 
 
+def noticed_by_asking(tally: Tally, verdict: Verdict) -> str:
+    """The narrower claim: people notice something, but may disagree on its direction."""
+    said = (
+        f"A difference was shown between {tally.a} and {tally.b} when asked which is "
+        f"{tally.attribute}, but no common direction"
+    )
+    return f"{said}; {_few(tally)}" if verdict.similarity else said
+
+
 def exact_test(tally: Tally, counts: str, needed: str, p: float) -> str:
     """The counts and their exact test."""
-    return f"{counts}; {needed} (exact {SIDES[tally.design.sides]} p {p_value(p)})."
+    return f"{counts}; {needed}; {SIDES[tally.design.sides]} p {p_value(p)}."
 
 
 def needed(tally: Tally, critical: CriticalNumber) -> str:
-    """The number that shows a difference, and where it stands."""
-    alpha = f"α = {tally.design.alpha:g}"
+    """The number that shows a difference; where it stands in print is one of the numbers."""
+    alpha = f"(α = {tally.design.alpha:g}, n = {tally.n})"
     if critical.value > tally.n:
-        return f"with n = {tally.n} no score could show a difference at {alpha}"
-    source, row = "by the exact binomial", critical.row
-    if row:
-        source = f"{row.source}, row n = {row.n}, α = {row.alpha:g}"
-    return f"at least {critical.value} were needed at {alpha}, n = {tally.n} [{source}]"
+        return f"no score could show a difference {alpha}"
+    return f"{critical.value} needed {alpha}"
 
 
-def noticed(found: Estimate) -> str:
-    """How many notice the difference."""
-    return (
-        f"The difference was noticed in about {percent(found.value)} of tastings ({_ends(found)})."
-    )
+def chosen_in(tally: Tally, verb: str, of: str) -> str:
+    """How often a sample was chosen: the expected one, or else the one chosen more often."""
+    if tally.design.sides == 2 and 2 * tally.count == tally.n:
+        return f"{tally.a} and {tally.b} were each {verb} in {tally.count} of {tally.n} {of}"
+    chosen, _ = tally.favoured
+    count = tally.count if tally.design.sides == 1 else tally.extreme
+    return f"{chosen} was {verb} in {count} of {tally.n} {of}"
 
 
-def lead(found: Estimate) -> str:
-    """How far one sample leads."""
-    value = percent(found.value)
-    return f"The lead of one sample over the other was {value} of answers ({_ends(found)})."
+def noticed(tally: Tally, found: Estimate) -> str:
+    """How many notice the difference; of a direction, how far one sample leads."""
+    if tally.design.sides == 2:
+        return lead(tally, found)
+    if tally.attribute:
+        chosen, other = tally.favoured
+        return f"About {percent(found.value)} find {chosen} {tally.attribute} ({_ends(found)})."
+    return f"About {percent(found.value)} notice the difference ({_ends(found)})."
+
+
+def lead(tally: Tally, found: Estimate, of: str = "tastings") -> str:
+    """How far the sample that was chosen more often leads."""
+    who = "" if 2 * tally.count == tally.n else f" of {tally.favoured[0]}"
+    return f"Lead{who}: {percent(found.value)} of {of} ({_ends(found)})."
 
 
 def _ends(found: Estimate) -> str:
-    return f"two-sided 95 % interval {percent(found.low)} to {percent(found.high)}"
+    return f"95 % interval {percents(found.low, found.high)}"
 
 
 def distance(
@@ -81,43 +105,48 @@ def distance(
     """The distance; two-sided, it is counted towards the sample that was chosen more often."""
     ends = (found.value, found.low, found.high)
     towards = ""
-    if tally.design.sides == 2:
+    if tally.design.sides == 2 and 2 * tally.count != tally.n:
         chosen, _ = tally.favoured
         towards = f", counted towards {chosen}"
         ends = ends if chosen == tally.b else (-ends[0], -ends[2], -ends[1])
-    value, low, high = (decimals(end, 2) for end in ends)
-    return f"{what} d′ = {value}{towards} (95 % {kind} interval {low} to {high})."
+    value, span = decimals(ends[0], 2), interval(ends[1], ends[2], 2)
+    return f"{what} d′ = {value}{towards} (95 % {kind} interval {span})."
 
 
-def left_open(of: str, missed: str = "") -> str:
-    """What is not shown, and what may have been missed."""
-    return f"That is not evidence of {of}{missed and ': ' + missed}."
+def left_open(found: Estimate | None = None) -> str:
+    """What is not shown, and what stays possible: the upper end of the interval beside it."""
+    said = "That is not evidence of no difference"
+    if found is None:
+        return f"{said}."
+    return f"{said}: one noticed by up to {percent(found.high)} could have been missed."
 
 
 def spread(found: Replicates | None) -> str:
     """How much the assessors differ; empty without replicates."""
     if found is None:
         return ""
-    value, low, high = (
-        decimals(part, 2) for part in (found.gamma.value, found.gamma.low, found.gamma.high)
-    )
+    value, ends = decimals(found.gamma.value, 2), interval(found.gamma.low, found.gamma.high, 2)
     return (
-        f"How much the assessors differ among themselves: γ = {value} (0 none, 1 all; 95 % "
-        f"interval {low} to {high})."
+        f"Variation between assessors: γ = {value} (0 = alike, 1 = all or nothing; 95 % interval "
+        f"{ends})."
     )
 
 
-def next_step(tally: Tally, verdict: Verdict, if_shown: str, if_not: str = SMALLER_P_D) -> str:
-    """One thing to do next."""
-    if verdict is Verdict.SIMILARITY:
-        return "Next: keep this version, and write down for which p_d it was shown to be similar."
-    if verdict.difference:
-        return if_shown
-    return RUN_AGAIN if len(tally.given) < tally.planned else if_not
-
-
-def after_difference(tally: Tally) -> str:
-    """What to do once a difference, or a direction, is shown."""
-    if tally.attribute:
-        return "Next: move the formula towards the reference by less than this step; taste again."
-    return "Next: ask in which direction with a paired comparison: which one is more sour?"
+def low_score(tally: Tally, tail: float) -> str:
+    """A score so far below guessing that something else than taste may be behind it."""
+    chosen, other = tally.favoured
+    if not tally.attribute:
+        return (
+            f"Fewer correct than guessing gives (P {p_value(tail)}): check the serving key and "
+            "the cups."
+        )
+    if tally.method.chance == 0.5:
+        return (
+            f"The opposite direction was chosen: {other} was called {tally.attribute} in "
+            f"{tally.n - tally.count} of {tally.n} tastings (P {p_value(tail)}). Check the serving "
+            "key and the cups."
+        )
+    return (
+        f"{chosen} was chosen less often than guessing gives (P {p_value(tail)}): the opposite "
+        "direction, or mixed-up cups. Check the serving key and the cups."
+    )

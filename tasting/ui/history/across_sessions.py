@@ -134,7 +134,7 @@ def _show_assessors(closed: Sequence[Session]) -> None:
         st.write("There are no answers yet that can be right or wrong.")
         return
     st.write(alarm_sentence(len(result)))
-    show_table(assessors_table(result), "Answers that are right, by assessor")
+    show_table(assessors_table(result), "Correct answers, by assessor")
     st.caption(
         f"{MEANING} Each assessor is held against the others in the same sessions; people also "
         "simply differ in acuity. A pseudonym is taken for one person in all sessions."

@@ -8,6 +8,7 @@ from scipy import special
 
 from tasting.insight.findings.pooling import Adjusted, Repeated
 from tasting.insight.findings.ranking import Preferred
+from tasting.stats.agreed_distance import AgreedDistance
 from tasting.stats.many import FalseAlarms
 from tasting.stats.results import Estimate, Interval
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
@@ -49,7 +50,6 @@ def repeated_table(groups: Sequence[Repeated]) -> pd.DataFrame:
             "Counted": f"{found.correct} of {found.n}",
             "p": p_cell(found.p_value),
             "p_d": _estimate(found.distinguishers),
-            "Sessions agree, p": p_cell(found.homogeneity_p_value),
             "Method": method.name,
             "Asked for": group.question,
         }
@@ -65,17 +65,25 @@ def _estimate(found: Estimate) -> str:
 def pooled_sentence(group: Repeated) -> str:
     """One d-prime for all sessions of a comparison."""
     found = group.pooled
-    agree = (
-        "The sessions do not agree with one distance"
-        if found.p_value <= 0.05
-        else "The sessions were not shown to disagree"
-    )
+    value, ends = decimals(found.value, 2), interval(found.interval.low, found.interval.high, 2)
     return (
         f"{group.samples[0]} and {group.samples[1]} ({group.question}), {len(group.sessions)} "
-        f"sessions together: d′ = {decimals(found.value, 2)} (95 % likelihood interval "
-        f"{interval(found.interval.low, found.interval.high, 2)}). {agree} "
-        f"(p {p_value(found.p_value)})."
+        f"sessions together: d′ = {value} (95 % likelihood interval {ends}). {_agreement(found)}"
     )
+
+
+def _agreement(found: AgreedDistance) -> str:
+    """Whether sessions agree, by one test, and what the interval then stands for."""
+    p = f"p {p_value(found.p_value)}"
+    if found.disagree:
+        return (
+            f"The sessions disagree ({p}): this is the mean of sessions that differ, and its "
+            "interval allows for that."
+        )
+    told = f"The sessions were not shown to disagree ({p})"
+    if found.spread_allowed:
+        return f"{told}, but they may: the interval allows for that."
+    return f"{told}."
 
 
 def preferred_chart(found: Preferred) -> tuple[alt.LayerChart, str, pd.DataFrame]:

@@ -4,22 +4,28 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from tasting.insight.findings.progress import VersionProgress
+from tasting.insight.findings.progress import Against, VersionProgress
 from tasting.stats.dprime import Comparison
-from tasting.wording import decimals, interval
+from tasting.wording import decimals, interval, p_value
 
 
 def step_sentence(step: VersionProgress) -> str:
-    """Both distances, how they differ, and whether that was shown."""
+    """Both distances with the sessions they rest on, how they differ, and whether it was shown."""
     before, after = step.earlier, step.later
-    first, second = (decimals(one.score.d_prime, 2) for one in (before, after))
-    said = (
-        f"From {after.reference.name} ({after.question}): d′ = {first} for "
-        f"{before.version.name}, then {second} for {after.version.name}."
-    )
+    said = f"From {after.reference.name} ({after.question}): {_of(before)}, then {_of(after)}."
     if step.comparison is None:
-        return f"{said} All answers were right in both sessions, so neither can be measured."
+        return f"{said} All answers were correct, so neither distance can be measured."
     return f"{said} The later version {_claim(step, step.comparison)}"
+
+
+def _of(one: Against) -> str:
+    sessions = len(one.sessions)
+    said = f"d′ = {decimals(one.distance.value, 2)} for {one.version.name}"
+    if sessions == 1:
+        return said
+    p = p_value(one.distance.p_value)
+    agree = f"which disagree, p {p}" if one.distance.disagree else f"not shown to disagree, p {p}"
+    return f"{said} ({sessions} sessions together, {agree})"
 
 
 def _claim(step: VersionProgress, found: Comparison) -> str:
@@ -31,21 +37,25 @@ def _claim(step: VersionProgress, found: Comparison) -> str:
     else:
         claim, ends = "was shown to be farther, by", (-ends[0], -ends[2], -ends[1])
     value, low, high = ends
-    shown = interval(low, high, 2)
-    return f"{claim} {decimals(value, 2)} (95 % likelihood interval {shown})."
+    return f"{claim} {decimals(value, 2)} (95 % likelihood interval {interval(low, high, 2)})."
 
 
 def steps_table(found: Sequence[VersionProgress]) -> pd.DataFrame:
-    """One row for each session, the earlier version first."""
-    rows = {one.session.id: one for step in found for one in (step.earlier, step.later)}
+    """One row for each session that was used, the earlier version first."""
+    versions = {(one.version.id, one.question, one.reference.id): one for one in _both(found)}
     return pd.DataFrame(
         {
             "Version": one.version.name,
             "Reference": one.reference.name,
-            "d′": decimals(one.score.d_prime, 2),
-            "Correct": f"{one.score.correct} of {one.score.n}",
-            "Method": one.session.plan.procedure.name,
-            "Session": one.session.name,
+            "d′": decimals(score.d_prime, 2),
+            "Correct": f"{score.correct} of {score.n}",
+            "Method": session.plan.procedure.name,
+            "Session": session.name,
         }
-        for one in rows.values()
+        for one in versions.values()
+        for session, score in zip(one.sessions, one.scores, strict=True)
     )
+
+
+def _both(found: Sequence[VersionProgress]) -> list[Against]:
+    return [one for step in found for one in (step.earlier, step.later)]

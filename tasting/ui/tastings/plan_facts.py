@@ -15,15 +15,22 @@ def plan_facts(plan: Plan) -> dict[str, str]:
         "Sample B": plan.b.name,
         "Direction": _direction(plan),
         "Risk of finding a difference that is not there": f"α = {plan.alpha:g}",
-        "Share of distinguishers not to be missed": f"p_d = {plan.p_d:g}",
+        _not_missed(plan): f"p_d = {plan.p_d:g}",
         "Risk of missing it": f"β = {plan.beta:g}",
         "Tastings": f"{people} {many} × {sets} {'set' if sets == 1 else 'sets'} = {plan.tastings}",
         "Cup": _cup(plan),
         "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
     }
     if not plan.design.has_chance:
-        del facts["Share of distinguishers not to be missed"]
+        del facts[_not_missed(plan)]
     return facts
+
+
+def _not_missed(plan: Plan) -> str:
+    """What p_d is: of a preference a lead."""
+    if plan.procedure.question_kind == "preference":
+        return "Lead not to be missed"
+    return "Share who notice not to be missed"
 
 
 def _direction(plan: Plan) -> str:

@@ -22,10 +22,10 @@ SHUFFLED = (
     "shuffling was. Let somebody else pour before you rely on it."
 )
 REPEATED = (
-    "10 assessors gave 30 answers. Repeated answers of one person hang together: the interval "
-    "speaks for these assessors, not for others."
+    "10 assessors gave 30 answers. Answers by one person are not independent: intervals allow for "
+    "how much these assessors differ."
 )
-LIKING = "Repeated preferences were not pooled: p comes from turning round whole assessors."
+LIKING = "Repeated preferences were not pooled: p comes from turning round assessors."
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,6 @@ def test_a_single_answer_is_not_called_repeated() -> None:
 
 def test_a_test_that_may_stop_early_says_which_way_its_estimates_lean() -> None:
     assert conclude(tally_in_order(TRIANGLE, "++++++", sequential=True)).cautions == (
-        "A sequential test stops when the score is far from the middle, so the share that noticed "
-        "and d′ lean that way. They rest on the answers up to the decision; their intervals allow "
-        "for the stop.",
+        "A sequential test stops when the score is far from the middle, so estimates would lean "
+        "that way; these and their intervals allow for the stop.",
     )

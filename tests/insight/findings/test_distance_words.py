@@ -73,7 +73,7 @@ def test_for_replicates_there_is_no_such_formula() -> None:
 
 
 def sequence(answers: str, people: int):
-    tally = tally_in_order(TRIANGLE, answers, sequential=True)
+    tally = tally_in_order(TRIANGLE, answers, sequential=True, similarity_aim=True)
     given = [type(one)(f"P{place % people}", one.counted) for place, one in enumerate(tally.given)]
     return conclude(type(tally)(**{**_fields(tally), "given": tuple(given)}))
 
@@ -87,9 +87,9 @@ def test_a_sequence_of_repeated_answers_does_not_conclude_similarity() -> None:
 
     assert (found.evidence.verdict, found.evidence.decided_after) == (Verdict.NEITHER, 5)
     assert found.sentences[0] == (
-        "Wald's sequential test (α = 0.05, β = 0.2, p_d = 0.3) reached its line for similarity "
-        "after 5 of 6 answers; as people answered more than once, similarity is not concluded. "
-        "1 of 6 were correct."
+        "1 of 6 correct; Wald's sequential test (α = 0.05, β = 0.2, p_d = 0.3) stopped at its "
+        "lower line after 5 of 6 answers: as people answered more than once, similarity is not "
+        "concluded."
     )
 
 
@@ -99,6 +99,23 @@ def test_otherwise_it_concludes_what_it_decided(answers: str, people: int) -> No
 
     assert found.evidence.verdict is not Verdict.NEITHER
     assert "decided for" in found.sentences[0]
+
+
+def test_a_plan_for_a_difference_never_concludes_similarity_from_its_lower_line() -> None:
+    """0 of 5 (2/3)^5 = 13 % of panels in which nobody notices."""
+    found = conclude(tally_in_order(TRIANGLE, "-----", sequential=True))
+
+    assert found.evidence.verdict is Verdict.NEITHER
+    assert found.headline == "v1 and v2 were not shown to differ"
+    assert "imilar" not in " ".join(found.sentences[1:-1])
+    assert "risk β = 0.2 of missing p_d = 30 %" in found.sentences[0]
+
+
+def test_similarity_below_guessing_is_warned_of() -> None:
+    found = conclude(tally_in_order(TRIANGLE, "-----", sequential=True, similarity_aim=True))
+
+    assert found.headline.endswith("at a risk of β = 0.2")
+    assert "0 of 5 is below guessing (1.7)." in found.cautions[-1]
 
 
 def test_a_sequential_test_warns_of_its_estimates() -> None:
@@ -111,6 +128,4 @@ def test_a_sequential_test_warns_of_its_estimates() -> None:
 def test_without_a_share_to_plan_by_the_next_step_is_more_sets() -> None:
     found = conclude(contrasted(A_NOT_A, (6, 4, 3, 1), (6, 4, 3, 1)))
 
-    assert found.sentences[-1] == (
-        "Next: if a smaller difference matters, plan a session with more sets."
-    )
+    assert found.sentences[-1] == "Next: if less than d′ = 2.8 matters, plan more than 28 sets."

@@ -29,7 +29,8 @@ def test_it_brings_together_what_is_weighed_and_what_is_said() -> None:
 
     assert (found.tally, found.evidence) == (tally, evidence)
     assert found.headline == evidence.headline(tally)
-    assert found.sentences == tuple(filter(None, evidence.sentences(tally)))
+    assert found.sentences[:-1] == tuple(filter(None, evidence.sentences(tally)))
+    assert found.sentences[-1].startswith("Next: ")
     assert found.cautions == (*cautions(tally), *evidence.cautions(tally))
 
 

@@ -65,7 +65,7 @@ def test_a_panel_that_tires_is_seen_by_fishers_test() -> None:
     """30 right, then 30 wrong; p by scipy."""
     half = panel_checks(closed(planned("odd", assessors=SIXTY), 30, 30))[-1]
 
-    assert half.seen == "right in 30 of 30, then in 0 of 30"
+    assert half.seen == "correct in 30 of 30, then in 0 of 30"
     assert half.check.p_value == pytest.approx(fisher_exact([[30, 0], [0, 30]]).pvalue)
 
 

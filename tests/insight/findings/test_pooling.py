@@ -69,7 +69,7 @@ def test_methods_that_ask_the_same_share_a_distance_but_no_count() -> None:
 
     assert [method.key for method, _ in group.by_method] == ["triangle", "duo-trio"]
     assert [found.n for _, found in group.by_method] == [12, 12]
-    assert group.pooled.degrees == 1
+    assert not group.pooled.disagree
     assert group.pooled.interval.low <= group.pooled.value <= group.pooled.interval.high
 
 

@@ -7,6 +7,7 @@ from scipy.stats import norm
 
 from tasting.errors import SealedError
 from tasting.insight.findings.progress import steps
+from tasting.panel.methods import TRIANGLE
 from tests.ui.workshop import closed, opened, planned
 
 
@@ -21,7 +22,7 @@ def test_a_later_version_is_held_against_the_one_before() -> None:
     assert (step.earlier.version.id, step.later.version.id) == ("spritz-1", "spritz-2")
     assert step.later.reference.id == "R"
     assert step.comparison is not None
-    expected = step.earlier.score.d_prime - step.later.score.d_prime
+    expected = step.earlier.distance.value - step.later.distance.value
     assert step.comparison.difference == pytest.approx(expected)
     assert step.comparison.interval.low < expected < step.comparison.interval.high
 
@@ -54,7 +55,7 @@ def test_two_perfect_scores_leave_it_open() -> None:
     pair = [against_r("soon", "spritz-1", 12, 35), against_r("late", "spritz-2", 12, 40)]
     (step,) = steps(pair)
 
-    assert (step.comparison, step.shown, step.later.score.d_prime) == (None, False, inf)
+    assert (step.comparison, step.shown, step.later.distance.value) == (None, False, inf)
 
 
 def test_the_method_may_change_but_not_the_question() -> None:
@@ -64,21 +65,37 @@ def test_the_method_may_change_but_not_the_question() -> None:
         against_r("three", "spritz-3", 9, 41, "paired", expected="B"),
     ]
 
-    assert [step.later.session.id for step in steps(mixed)] == ["two"]
+    assert [[one.id for one in step.later.sessions] for step in steps(mixed)] == [["two"]]
 
 
-def test_the_last_session_of_a_version_counts() -> None:
+def test_all_sessions_of_a_version_count_together() -> None:
+    """A later session of the same pair is not passed over: 10 + 8 of 24 stand against 6."""
     found = steps(
         [
-            against_r("first", "spritz-1", 12, 35),
-            against_r("again", "spritz-1", 8, 36),
-            against_r("next", "spritz-2", 6, 37),
+            against_r("first", "spritz-1", 10, 35),
+            against_r("next", "spritz-2", 6, 36),
+            against_r("again", "spritz-1", 8, 37),
         ]
     )
+    (step,) = found
 
-    assert [(step.earlier.session.id, step.later.session.id) for step in found] == [
-        ("again", "next")
-    ]
+    assert [one.id for one in step.earlier.sessions] == ["first", "again"]
+    assert [one.id for one in step.later.sessions] == ["next"]
+    assert sum(score.correct for score in step.earlier.scores) == 18
+    one_session = TRIANGLE.model.d_prime(18 / 24)
+    assert step.earlier.distance.value == pytest.approx(float(one_session), abs=1e-4)
+
+
+def test_sessions_that_disagree_widen_what_is_claimed() -> None:
+    """The first session of v2 found nothing, a later one a lot: "closer" is not shown."""
+    first = [against_r("one", "spritz-1", 11, 35), against_r("two", "spritz-2", 2, 36)]
+    (naive,) = steps(first)
+    (step,) = steps([*first, against_r("three", "spritz-2", 11, 37)])
+
+    assert naive.shown
+    assert step.later.distance.disagree
+    assert step.later.distance.p_value < 0.05
+    assert not step.shown
 
 
 def test_versions_against_each_other_say_nothing_of_the_reference() -> None:

@@ -146,13 +146,15 @@ def test_four_millilitres_of_syrup_are_the_step_in_sugar() -> None:
 
 def test_a_step_of_citric_acid_and_its_share() -> None:
     """The first session: 15 of 24 triangles at 0.2 g of citric acid in 226 mL (0.88 g/L).
-    p_d = 1.5 x/n - 0.5; interval by scipy."""
+    p_d = 1.5 x/n - 0.5. Eight people tasted three times each, so the interval allows for their
+    spread and ends above scipy's exact one of independent answers."""
     first = WORKSHOP["session-01"]
     exact = binomtest(15, 24).proportion_ci(0.95, method="exact")
 
     assert first.steps[TA.key] == pytest.approx(0.2 / 0.226, rel=0.01)
     assert first.n == 24
-    assert ends(first.p_d)[::2] == pytest.approx((1.5 * 15 / 24 - 0.5, 1.5 * exact.high - 0.5))
+    assert ends(first.p_d)[0] == pytest.approx(1.5 * 15 / 24 - 0.5)
+    assert ends(first.p_d)[2] > 1.5 * exact.high - 0.5
 
 
 def test_a_reference_without_measured_acidity_leaves_the_step_unknown() -> None:

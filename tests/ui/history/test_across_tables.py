@@ -50,7 +50,8 @@ def test_repeats_in_a_row_and_a_sentence() -> None:
 def test_sessions_that_disagree_are_told() -> None:
     (group,) = repeated([closed(planned("one"), 4, 8), closed(planned("two"), 12, 0)])
 
-    assert "The sessions do not agree with one distance" in pooled_sentence(group)
+    assert "The sessions disagree (p < 0.0001)" in pooled_sentence(group)
+    assert "its interval allows for that" in pooled_sentence(group)
 
 
 def test_the_order_in_chart_text_and_table() -> None:

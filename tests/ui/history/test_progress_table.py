@@ -24,7 +24,7 @@ def walk(before: int, after: int):
             "The later version was shown to be farther, by ∞ (95 % likelihood interval ",
         ),
         (8, 6, "The later version was not shown to be closer or farther: closer by 0."),
-        (12, 12, "All answers were right in both sessions, so neither can be measured."),
+        (12, 12, "All answers were correct, so neither distance can be measured."),
     ],
 )
 def test_every_outcome_has_its_sentence(before: int, after: int, claim: str) -> None:

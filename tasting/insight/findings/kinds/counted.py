@@ -4,10 +4,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil
 
+import numpy as np
+from scipy import special
+
 from tasting.insight.findings import numbers, words
-from tasting.insight.findings.estimates import even_replicates, replicates, share_noticed
+from tasting.insight.findings.agreement import above_limit, agreement
+from tasting.insight.findings.estimates import (
+    even_replicates,
+    replicates,
+    share_noticed,
+    share_of_people,
+)
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
 from tasting.stats import similarity
 from tasting.stats.binomial import p_value
 from tasting.stats.dprime import d_prime
@@ -15,7 +24,7 @@ from tasting.stats.power import detectable
 from tasting.stats.replicates import Replicates, replicated_limit
 from tasting.stats.results import Estimate, Interval
 from tasting.stats.tables import CriticalNumber, critical
-from tasting.wording import p_cell, percent, share
+from tasting.wording import percent, share
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +44,19 @@ class CountedEvidence:
     """The weight of a count.
 
     p_value: exact, one- or two-sided as fixed in the plan
+    lower_tail: one-sided, the probability of so few or fewer if nobody notices; None two-sided
     critical: the number that shows a difference, and the published row that it was looked up in
-    noticed: share who notice (p_d), with its exact interval
-    distance, likelihood: d-prime with its exact and its narrower profile-likelihood interval
-    detectable_p_d: the smallest p_d that so many tastings would have shown with probability 1 - β
+    noticed: share who notice (p_d) with its interval: exact, or where people answered equally often
+        more than once that of the model of replicates, which allows for their spread
+    distance, likelihood: d-prime with the interval of `noticed` and with that of the likelihood
+    detectable_p_d: the smallest p_d that so many tastings show with probability 1 - β
     limit: of p_d, for a one-sided test; None where people answered unevenly often
     replicates: how far repeated answers of the same assessors depend on each other
     """
 
     verdict: Verdict
     p_value: float
+    lower_tail: float | None
     critical: CriticalNumber
     noticed: Estimate
     distance: Estimate
@@ -53,67 +65,95 @@ class CountedEvidence:
     limit: SimilarityLimit | None
     replicates: Replicates | None
 
+    @property
+    def low(self) -> bool:
+        """Whether the score is far below what guessing gives."""
+        return self.lower_tail is not None and self.lower_tail <= FAR_BELOW
+
+    def open_direction(self, tally: Tally) -> bool:
+        """Never: who notices notices the same, or was asked one of two."""
+        return False
+
     def headline(self, tally: Tally) -> str:
         """The finding in one line."""
         return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
-        """The counts and their test, how much was noticed, what stays open, one next step."""
+        """The counts and their test, how much was noticed, what stays open."""
         needed = words.needed(tally, self.critical)
         yield words.exact_test(tally, _counts(tally), needed, self.p_value)
-        yield " ".join(self._extent(tally))
-        yield _similarity(tally, self.verdict, self.limit)
+        yield " ".join(filter(None, self._extent(tally)))
+        yield _similarity(tally, self.verdict, self.limit, self.noticed)
         yield words.spread(self.replicates)
-        yield words.next_step(tally, self.verdict, words.after_difference(tally))
 
     def _extent(self, tally: Tally) -> Iterator[str]:
-        yield words.noticed(self.noticed)
-        yield words.distance(tally, self.distance)
+        """A score far below guessing says nothing of how much is noticed."""
+        if not self.low:
+            yield words.noticed(tally, self.noticed)
+            yield agreement(tally, self.verdict, self.noticed, self._least(tally))
+            yield words.distance(tally, self.distance, self._kind)
         if self.verdict is Verdict.NEITHER:
-            missed = ""
-            if self.detectable_p_d is not None:
-                fewest = percent(self.detectable_p_d)
-                missed = f"this panel could well have missed one that fewer than {fewest} notice"
-            yield words.left_open("no difference", missed)
+            known = self.replicates or not tally.clustered
+            yield words.left_open(self.noticed if known and not self.low else None)
+
+    @property
+    def _kind(self) -> str:
+        return "likelihood" if self.replicates else "exact"
+
+    def _least(self, tally: Tally) -> float | None:
+        """Lower limit of p_d at α, which goes with the test (Clopper and Pearson 1934)."""
+        if tally.clustered or not tally.count:
+            return None
+        alpha, chance = tally.design.alpha, tally.design.chance
+        p_c = float(special.betaincinv(tally.count, tally.n - tally.count + 1, alpha))
+        return max(0.0, (p_c - chance) / (1 - chance))
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
-        how = f"exact binomial, {words.SIDES[tally.design.sides]}"
-        if tally.clustered:
-            how += (
-                "; answers of the same people pooled, which is allowed: without a difference each "
-                "is a guess, whoever makes it"
-            )
-        yield Number("p", p_cell(self.p_value), how)
+        yield from numbers.p_values(tally, self.p_value, self.lower_tail, "exact binomial")
+        yield from numbers.needed(tally, self.critical)
         yield numbers.counted_share(tally)
-        how = "exact, from the share above"
-        yield numbers.share_estimate("Share that noticed, p_d", self.noticed, how)
+        yield numbers.share_estimate(*self._noticed(tally))
         yield from numbers.detectable(tally, self.detectable_p_d)
-        yield from numbers.distances(self.distance, self.likelihood)
+        yield from self._distances()
         yield from _limits(tally, self.limit)
         yield from numbers.spread(self.replicates)
 
+    def _noticed(self, tally: Tally) -> tuple[str, Estimate, str]:
+        name = "Share who notice, p_d" if tally.design.sides == 1 else "Lead, p_d"
+        how = "likelihood of the model of replicates" if self.replicates else "exact"
+        return name, self.noticed, f"{how}, from the share above"
+
+    def _distances(self) -> Iterator[Number]:
+        if self.replicates:
+            how = "likelihood of the model of replicates"
+            yield numbers.estimate("Sensory distance d′", self.distance, how)
+        else:
+            yield from numbers.distances(self.distance, self.likelihood)
+
     def cautions(self, tally: Tally) -> Iterator[str]:
-        """What limits it beyond what limits every finding: nothing."""
-        return iter(())
+        """That a score is so far below guessing that key and cups come first."""
+        if self.low and self.lower_tail is not None:
+            yield words.low_score(tally, self.lower_tail)
 
 
 def _counts(tally: Tally) -> str:
     if not tally.attribute or tally.method.directional_b:
-        return f"{tally.count} of {tally.n} answers were correct"
-    chosen, _ = tally.favoured
-    count = tally.count if tally.design.sides == 1 else tally.extreme
-    return f"{chosen} was called {tally.attribute} in {count} of {tally.n} answers"
+        return f"{tally.count} of {tally.n} correct"
+    return words.chosen_in(tally, f"called {tally.attribute}", "tastings")
 
 
-def _similarity(tally: Tally, verdict: Verdict, limit: SimilarityLimit | None) -> str:
+def _similarity(
+    tally: Tally, verdict: Verdict, limit: SimilarityLimit | None, noticed: Estimate
+) -> str:
     design = tally.design
     if verdict.similarity and limit:
-        most = ceil(100 * limit.p_d) / 100  # an upper limit is never rounded down
-        return (
-            f"With a risk of β = {design.beta:g}, at most {percent(most)} notice a difference, "
-            f"fewer than the {percent(design.p_d)} that were planned."
+        most = ceil(1000 * limit.p_d) / 1000  # an upper limit is never rounded down
+        said = (
+            f"At a risk of β = {design.beta:g} at most {share(most)} notice, fewer than the "
+            f"planned {percent(design.p_d)}."
         )
+        return " ".join(filter(None, (said, above_limit(tally, noticed))))
     if design.aim != "similarity":
         return ""
     if tally.count < tally.n * design.chance:
@@ -159,21 +199,48 @@ def _limit(tally: Tally) -> SimilarityLimit | None:
     return SimilarityLimit(replicated_limit(correct, times, design.chance, design.beta), None)
 
 
+def _distance(tally: Tally) -> tuple[Estimate, Interval]:
+    """d-prime with its exact interval, and the narrower one of the likelihood."""
+    signed = tally.design.sides == 2
+    found = d_prime(tally.count, tally.n, tally.method.model, CONFIDENCE, signed=signed)
+    return Estimate(found.value, found.exact), found.interval
+
+
+def _of_people(tally: Tally, noticed: Estimate) -> tuple[Estimate, Interval]:
+    """d-prime that belongs to the share who notice, and its interval."""
+    model = tally.method.model
+    shares = np.array([noticed.value, noticed.low, noticed.high])
+    p_c = np.minimum(1.0, model.chance + (1 - model.chance) * shares)
+    value, low, high = model.d_prime(p_c).tolist()
+    interval = Interval(low, high, CONFIDENCE)
+    return Estimate(value, interval), interval
+
+
+def _lower_tail(tally: Tally) -> float | None:
+    """P(X <= count): that so many or more are wrong."""
+    if tally.design.sides == 2:
+        return None
+    return p_value(tally.n - tally.count, tally.n, 1 - tally.design.chance)
+
+
 def weigh_counts(tally: Tally) -> CountedEvidence:
     """The evidence in counts: exact binomial, and the published table's row."""
     design = tally.design
     chance, alpha, sides = design.chance, design.alpha, design.sides
     needed = critical(tally.n, chance, alpha, sides, design.table)
-    distance = d_prime(tally.count, tally.n, design.method.model, CONFIDENCE, signed=sides == 2)
-    limit = _limit(tally)
+    fit, limit = replicates(tally), _limit(tally)
+    p = p_value(tally.count, tally.n, chance, sides)
+    noticed = share_of_people(fit, p) if fit else share_noticed(tally)
+    distance, likelihood = _of_people(tally, noticed) if fit else _distance(tally)
     return CountedEvidence(
         verdict=_verdict(tally, tally.extreme >= needed.value, limit),
-        p_value=p_value(tally.count, tally.n, chance, sides),
+        p_value=p,
+        lower_tail=_lower_tail(tally),
         critical=needed,
-        noticed=share_noticed(tally),
-        distance=Estimate(distance.value, distance.exact),
-        likelihood=distance.interval,
+        noticed=noticed,
+        distance=distance,
+        likelihood=likelihood,
         detectable_p_d=detectable(tally.n, chance, alpha, design.beta, sides),
         limit=limit,
-        replicates=replicates(tally),
+        replicates=fit,
     )

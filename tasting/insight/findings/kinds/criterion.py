@@ -13,59 +13,86 @@ from scipy.stats import fisher_exact
 from tasting.errors import InputError
 from tasting.insight.findings import numbers, words
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
+from tasting.panel.methods import Contrast
 from tasting.stats.results import Estimate
 from tasting.wording import p_cell, p_value
 
-MORE_SETS = "Next: if a smaller difference matters, plan a session with more sets."
-LIKELIHOOD = "likelihood: all that is at least 1/20 as likely as the best value"
+_LIKELIHOOD = "likelihood: all that is at least 1/20 as likely as the best value"
+_KNOWING = "if assessors know what differs"
+_FAR_OFF = "if they judge by how far the cup is from the labelled reference"
 
 
 @dataclass(frozen=True, slots=True)
 class CriterionEvidence:
     """The weight of reports.
 
-    p_value: of Fisher's exact test, one-sided
+    p_value: of Fisher's exact test, one-sided; lower_tail: of as few reports or fewer
     distance: d-prime with its likelihood interval; None where all answers are of one kind
+    by_reference: the same by the other rule that assessors may judge by, where there is one
     """
 
     verdict: Verdict
     p_value: float
+    lower_tail: float
     distance: Estimate | None
+    by_reference: Estimate | None
+
+    @property
+    def low(self) -> bool:
+        """Whether a difference was reported far more often where there is none."""
+        return self.lower_tail <= FAR_BELOW
+
+    def open_direction(self, tally: Tally) -> bool:
+        """Never: no direction was asked for."""
+        return False
 
     def headline(self, tally: Tally) -> str:
         """The finding in one line."""
         return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
-        """The counts and their test, the distance, what stays open, one next step."""
+        """The counts and their test, the distance, what stays open."""
         yield _test(tally, self.p_value)
         yield " ".join(self._extent(tally))
-        yield words.next_step(tally, self.verdict, words.after_difference(tally), MORE_SETS)
 
     def _extent(self, tally: Tally) -> Iterator[str]:
-        if self.distance:
-            yield words.distance(tally, self.distance, "likelihood")
+        if self.distance and not self.low:
+            said = words.distance(tally, self.distance, "likelihood")
+            if self.by_reference is None:
+                yield said
+            else:
+                other = words.distance(tally, self.by_reference, "likelihood", "Or")
+                yield f"{said[:-1]} {_KNOWING}. {other[:-1]} {_FAR_OFF}."
         if not self.verdict.difference:
-            yield words.left_open("no difference")
+            yield words.left_open()
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
         yield Number("p", p_cell(self.p_value), "Fisher's exact test, one-sided")
+        yield Number("p of so few or fewer", p_cell(self.lower_tail), "the same, other side")
         if self.distance:
-            yield numbers.estimate("Sensory distance d′", self.distance, LIKELIHOOD)
+            how = f"{_LIKELIHOOD}; {_KNOWING}" if self.by_reference else _LIKELIHOOD
+            yield numbers.estimate("Sensory distance d′", self.distance, how)
+        if self.by_reference:
+            how = f"{_LIKELIHOOD}; {_FAR_OFF}"
+            yield numbers.estimate("d′ by the reference", self.by_reference, how)
 
     def cautions(self, tally: Tally) -> Iterator[str]:
-        """What limits it beyond what limits every finding: nothing."""
-        return iter(())
+        """That a difference was reported far more often where there is none."""
+        if self.low:
+            yield (
+                "A difference was reported less often for sets that hold one (P "
+                f"{p_value(self.lower_tail)}): check the serving key and the cups."
+            )
 
 
 def _test(tally: Tally, p: float) -> str:
     (reports_none, sets_none), (reports_some, sets_some) = _reports(tally)
     return (
-        f"A difference was reported for {reports_some} of {sets_some} sets with a difference and "
-        f"for {reports_none} of {sets_none} sets with none (Fisher's exact test, one-sided "
-        f"p {p_value(p)}, α = {tally.design.alpha:g}, n = {tally.n})."
+        f"A difference was reported for {reports_some} of {sets_some} sets with one and for "
+        f"{reports_none} of {sets_none} sets with none; Fisher's exact test, one-sided: "
+        f"p {p_value(p)} (α = {tally.design.alpha:g}, n = {tally.n})."
     )
 
 
@@ -76,12 +103,12 @@ def _reports(tally: Tally) -> list[tuple[int, int]]:
     return [(sum(itertools.compress(row, reporting)), sum(row)) for row in tally.by_option or ()]
 
 
-def _distance(tally: Tally) -> Estimate | None:
+def _distance(tally: Tally, model: Contrast | None) -> Estimate | None:
     """None where the answers leave the distance open, because all are of one kind."""
-    if not (tally.by_option and tally.method.criterion_model):
+    if not (tally.by_option and model):
         return None
     try:
-        found = tally.method.criterion_model(*tally.by_option, CONFIDENCE)
+        found = model(*tally.by_option, CONFIDENCE)
     except (InputError, ZeroDivisionError):
         return None
     return Estimate(found.value, found.interval)
@@ -89,6 +116,16 @@ def _distance(tally: Tally) -> Estimate | None:
 
 def weigh_reports(tally: Tally) -> CriterionEvidence:
     """The evidence in reports of a difference: Fisher's exact test."""
-    table = [(reports, sets - reports) for reports, sets in reversed(_reports(tally))]
-    p = float(fisher_exact(np.array(table), alternative="greater").pvalue)
-    return CriterionEvidence(Verdict.at(p, tally.design.alpha), p, _distance(tally))
+    table = np.array([(reports, sets - reports) for reports, sets in reversed(_reports(tally))])
+    p, tail = (
+        min(1.0, float(fisher_exact(table, alternative=side).pvalue))
+        for side in ("greater", "less")
+    )
+    distance = _distance(tally, tally.method.criterion_model)
+    return CriterionEvidence(
+        verdict=Verdict.at(p, tally.design.alpha),
+        p_value=p,
+        lower_tail=tail,
+        distance=distance,
+        by_reference=_distance(tally, tally.method.by_reference_model) if distance else None,
+    )

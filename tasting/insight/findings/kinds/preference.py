@@ -1,22 +1,23 @@
-"""Which of two samples people prefer: two-sided, no answer is right."""
+"""Which of two samples people prefer: two-sided, and no answer is a mistake."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tasting.insight.findings import estimates, numbers, words
+from tasting.insight.findings.agreement import agreement
+from tasting.insight.findings.estimates import Chosen
+from tasting.insight.findings.kinds.whole_people import HOW, signed_distance
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
-from tasting.stats.binomial import p_value
+from tasting.stats.binomial import p_value, proportion_interval
 from tasting.stats.dprime import d_prime
 from tasting.stats.power import detectable
 from tasting.stats.preference import Preference, preference
-from tasting.stats.replicates import Replicates, sign_change_p_value, variance_inflation
+from tasting.stats.replicates import Replicates, sign_change_p_value
 from tasting.stats.results import Estimate, Interval
 from tasting.stats.tables import CriticalNumber, critical
 from tasting.wording import p_cell, percent
 from tasting.wording import p_value as in_words
-
-LIKED = "Next: keep the preferred version as the parent of the next one."
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +26,10 @@ class PreferenceEvidence:
 
     p_value: exact; where several people answered more than once, from turning round whole people
     critical, detectable_p_d: the number that shows a preference, and the smallest lead that so many
-        answers would have shown with probability 1 - β; None where whole people were weighed
-    lead: of one sample over the other, as a share of answers, with its exact interval
-    distance, likelihood: distance in liking with its exact and its profile-likelihood interval
+        answers show with probability 1 - β; None where whole people were weighed
+    lead: of one sample over the other, as a share of all answers, undecided ones too
+    distance, likelihood: distance in liking of those who chose, with its exact and its
+        profile-likelihood interval; that of whole people where they were weighed
     undecided: the three ways to look at answers without a preference; None without any
     replicates: how far repeated answers of the same assessors depend on each other
     """
@@ -42,6 +44,15 @@ class PreferenceEvidence:
     undecided: Preference | None
     replicates: Replicates | None
 
+    @property
+    def low(self) -> bool:
+        """Never: neither sample was expected."""
+        return False
+
+    def open_direction(self, tally: Tally) -> bool:
+        """Never: a preference has its direction."""
+        return False
+
     def headline(self, tally: Tally) -> str:
         """The finding in one line."""
         chosen, other = tally.favoured
@@ -50,48 +61,57 @@ class PreferenceEvidence:
         return f"No preference was shown between {tally.a} and {tally.b}"
 
     def sentences(self, tally: Tally) -> Iterator[str]:
-        """The counts and their test, the lead, what stays open, one next step."""
-        chosen, _ = tally.favoured
-        counts = f"{chosen} was preferred in {tally.extreme} of {tally.n} answers"
-        needed = "as people answered more than once, whole people were weighed, not answers"
+        """The counts and their test, the lead, what stays open."""
+        counts = words.chosen_in(tally, "preferred", "choices")
+        needed = f"{words.WHOLE} (α = {tally.design.alpha:g}, n = {tally.n})"
         if self.critical:
             needed = words.needed(tally, self.critical)
         yield words.exact_test(tally, counts, needed, self.p_value)
-        yield " ".join(self._extent(tally))
+        yield " ".join(filter(None, self._extent(tally)))
         yield _three_ways(tally, self.undecided)
         yield words.spread(self.replicates)
-        yield words.next_step(tally, self.verdict, LIKED)
 
     def _extent(self, tally: Tally) -> Iterator[str]:
-        yield words.lead(self.lead)
-        yield words.distance(tally, self.distance, what="Distance in liking")
+        of = f"all {len(tally.given)} answers" if tally.undecided else "answers"
+        yield words.lead(tally, self.lead, of)
+        yield agreement(tally, self.verdict, self.lead, None)
+        kind = "exact" if self.critical else "approximate"
+        what = "Distance in liking" + (" of those who chose" if tally.undecided else "")
+        yield words.distance(tally, self.distance, kind, what)
         if not self.verdict.difference:
-            missed = ""
-            if self.detectable_p_d is not None:
-                least = percent(self.detectable_p_d)
-                missed = f"a lead of less than {least} could well have been missed"
-            yield words.left_open("equal liking", missed)
+            most = percent(self.lead.high)
+            yield f"That is not evidence of equal liking: a lead of up to {most} is possible."
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
-        whole = "exact, whole assessors turned round, two-sided"
-        yield Number(
-            "p", p_cell(self.p_value), whole if tally.clustered else "exact binomial, two-sided"
-        )
+        how = "exact binomial" if self.critical else "turning round assessors"
+        yield from numbers.p_values(tally, self.p_value, None, how)
+        if self.critical:
+            yield from numbers.needed(tally, self.critical)
         yield numbers.counted_share(tally)
-        yield numbers.share_estimate("Lead of one sample", self.lead, "exact, from the share above")
+        yield numbers.share_estimate("Lead", self.lead, _how_lead(tally))
         yield from numbers.detectable(tally, self.detectable_p_d)
-        yield from numbers.distances(self.distance, self.likelihood)
+        if self.critical:
+            yield from numbers.distances(self.distance, self.likelihood, "Distance in liking d′")
+        else:
+            yield numbers.estimate("Distance in liking d′", self.distance, HOW)
+            yield from numbers.pooled(tally, self.replicates)
         yield from numbers.spread(self.replicates)
-        yield from _pooled(tally, self.replicates)
         yield from _ties(self.undecided)
 
     def cautions(self, tally: Tally) -> Iterator[str]:
         """That people, not answers, were weighed."""
         if tally.clustered:
-            yield (
-                "Repeated preferences were not pooled: p comes from turning round whole assessors."
-            )
+            yield "Repeated preferences were not pooled: p comes from turning round assessors."
+
+
+def _how_lead(tally: Tally) -> str:
+    by = HOW if tally.clustered else "exact"
+    if tally.undecided:
+        return (
+            f"{by}; of all answers, undecided ones too, with the interval of the share that chose"
+        )
+    return f"{by}, from the share above"
 
 
 def _three_ways(tally: Tally, seen: Preference | None) -> str:
@@ -102,13 +122,6 @@ def _three_ways(tally: Tally, seen: Preference | None) -> str:
         f"p {in_words(seen.dropped_p_value)}; halving them: p {in_words(seen.split_p_value)}; as "
         f"an answer of its own (Davidson 1970): p {in_words(seen.model.p_value)}."
     )
-
-
-def _pooled(tally: Tally, fit: Replicates | None) -> Iterator[Number]:
-    if fit is not None:
-        inflation = variance_inflation(fit.replicates, fit.gamma.value)
-        how = f"not valid: the variance is {inflation:.1f} times what it assumes"
-        yield Number("p if all were pooled", p_cell(p_value(tally.count, tally.n, 0.5, 2)), how)
 
 
 def _ties(seen: Preference | None) -> Iterator[Number]:
@@ -128,20 +141,46 @@ def weigh_preference(tally: Tally) -> PreferenceEvidence:
     Repeated ones turn round whole assessors. One assessor's speak for that person only, and are
     taken as independent.
     """
+    return _of_people(tally) if tally.clustered else _of_answers(tally)
+
+
+def _of_answers(tally: Tally) -> PreferenceEvidence:
     design, count, n = tally.design, tally.count, tally.n
-    whole_people = tally.clustered
-    excesses = [2 * counted - tastings for counted, tastings in tally.scores]
-    p = sign_change_p_value(excesses) if whole_people else p_value(count, n, design.chance, 2)
-    distance = d_prime(count, n, design.method.model, CONFIDENCE, signed=True)
-    asked = (design.alpha, design.beta, 2)
+    p = p_value(count, n, design.chance, 2)
+    found = d_prime(count, n, design.method.model, CONFIDENCE, signed=True)
+    chosen = Chosen(count / n, proportion_interval(count, n, CONFIDENCE))
     return PreferenceEvidence(
         verdict=Verdict.at(p, design.alpha),
         p_value=p,
-        critical=None if whole_people else critical(n, design.chance, design.alpha, 2),
-        lead=estimates.lead(tally),
-        distance=Estimate(distance.value, distance.exact),
-        likelihood=distance.interval,
-        detectable_p_d=None if whole_people else detectable(n, design.chance, *asked),
-        undecided=preference(n - count, count, tally.undecided) if tally.undecided else None,
-        replicates=estimates.replicates(tally),
+        critical=critical(n, design.chance, design.alpha, 2),
+        lead=estimates.lead_of_all(tally, chosen),
+        distance=Estimate(found.value, found.exact),
+        likelihood=found.interval,
+        detectable_p_d=detectable(n, design.chance, design.alpha, design.beta, 2),
+        undecided=_undecided(tally),
+        replicates=None,
     )
+
+
+def _of_people(tally: Tally) -> PreferenceEvidence:
+    excesses = [2 * counted - tastings for counted, tastings in tally.scores]
+    p, fit = sign_change_p_value(excesses), estimates.replicates(tally)
+    chosen = estimates.chosen_by_people(tally, fit, p)
+    distance = signed_distance(tally.method.model, chosen)
+    return PreferenceEvidence(
+        verdict=Verdict.at(p, tally.design.alpha),
+        p_value=p,
+        critical=None,
+        lead=estimates.lead_of_all(tally, chosen),
+        distance=distance,
+        likelihood=distance.interval,
+        detectable_p_d=None,
+        undecided=_undecided(tally),
+        replicates=fit,
+    )
+
+
+def _undecided(tally: Tally) -> Preference | None:
+    if not tally.undecided:
+        return None
+    return preference(tally.n - tally.count, tally.count, tally.undecided)

@@ -2,20 +2,23 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
 from tasting.insight.findings import numbers, words
+from tasting.insight.findings.agreement import above_limit, agreement
 from tasting.insight.findings.estimates import replicates
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
 from tasting.stats import sequential
 from tasting.stats.replicates import Replicates
 from tasting.stats.results import Estimate, Interval
 from tasting.stats.sequential import Decision, Run, WaldTest
-from tasting.stats.sequential_interval import stopped_interval
+from tasting.stats.sequential_interval import stopped_interval, stopped_limit, stopped_middle
+from tasting.wording import p_cell, percent, share
 
-STOP = "exact, the sequential stop allowed for; from the answers up to the decision"
+_STOP = "exact, the sequential stop allowed for; from the answers up to the decision"
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,83 +26,132 @@ class SequentialEvidence:
     """Wald's decision. A test of fixed size, its p-value and its intervals do not hold for answers
     that are looked at as they come, so there are none.
 
-    decided_after: the number of answers after which it reached a line; for similarity that decides
-        only where nobody answered more than once, or one person did
+    decision: which line was reached; what it shows depends on the aim of the plan
+    decided_after: the number of answers after which it reached a line; None if it did not
+    correct: how many of those were
+    lower_tail: probability of a result as low as this one or lower if nobody notices
+    upper_limit: of p_d, one-sided at the planned β
     noticed, distance: share who notice (p_d) and d-prime from the answers up to the decision, with
         intervals that allow for the stop
     """
 
     verdict: Verdict
+    decision: Decision
     decided_after: int | None
+    correct: int
+    lower_tail: float
+    upper_limit: float
     noticed: Estimate
     distance: Estimate
     replicates: Replicates | None
 
+    @property
+    def low(self) -> bool:
+        """Whether the score is far below what guessing gives."""
+        return self.lower_tail <= FAR_BELOW
+
+    def open_direction(self, tally: Tally) -> bool:
+        """Whether something is noticed, but people may each hold to a direction of their own."""
+        return self.verdict.difference and bool(tally.attribute) and not _has_direction(tally)
+
     def headline(self, tally: Tally) -> str:
-        """The finding in one line."""
+        """The finding in one line; a direction only where people cannot hold to either."""
+        if self.open_direction(tally):
+            return words.noticed_by_asking(tally, self.verdict)
         return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
-        """The decision, how much was noticed, one next step."""
+        """The decision, how much was noticed."""
         yield self._decision(tally)
-        yield " ".join(self._extent(tally))
+        yield " ".join(filter(None, self._extent(tally)))
+        yield self._similarity(tally)
         yield words.spread(self.replicates)
-        yield words.next_step(tally, self.verdict, words.after_difference(tally))
 
     def _decision(self, tally: Tally) -> str:
-        design, n, correct = tally.design, tally.n, tally.count
+        design, n = tally.design, tally.n
+        told = f"{tally.count} of {n} correct"
         risks = f"α = {design.alpha:g}, β = {design.beta:g}, p_d = {design.p_d:g}"
         test = f"Wald's sequential test ({risks})"
-        if self.decided_after is None:
-            return f"{test} had not decided after {n} answers, {correct} of them correct."
-        if self.verdict is Verdict.NEITHER:
-            return (
-                f"{test} reached its line for similarity after {self.decided_after} of {n} "
-                "answers; as people answered more than once, similarity is not concluded. "
-                f"{correct} of {n} were correct."
-            )
-        decided = "a difference" if self.verdict.difference else "similarity"
-        return (
-            f"{test} decided for {decided} after {self.decided_after} of {n} answers; {correct} "
-            f"of {n} were correct."
-        )
+        after = f"after {self.decided_after} of {n} answers"
+        if self.decision is Decision.GO_ON:
+            return f"{told}; {test} had not decided after {n} answers."
+        if self.decision is Decision.DIFFERENT:
+            return f"{told}; {test} decided for a difference {after}."
+        if self.verdict.similarity:
+            return f"{told}; {test} decided for similarity {after}."
+        return f"{told}; {test} stopped at its lower line {after}: {self._why_not(tally)}."
+
+    def _why_not(self, tally: Tally) -> str:
+        if tally.clustered:
+            return "as people answered more than once, similarity is not concluded"
+        missing = f"risk β = {tally.design.beta:g} of missing p_d = {percent(tally.design.p_d)}"
+        return f"they were not shown to differ ({missing}); the plan did not aim at similarity"
 
     def _extent(self, tally: Tally) -> Iterator[str]:
-        yield words.noticed(self.noticed)
-        yield words.distance(tally, self.distance)
+        if not self.low:
+            yield words.noticed(tally, self.noticed)
+            yield agreement(tally, self.verdict, self.noticed, 0.0)
+            yield words.distance(tally, self.distance)
         if self.verdict is Verdict.NEITHER:
-            yield words.left_open("no difference")
+            known = not (tally.clustered or self.low)
+            yield words.left_open(self.noticed if known else None)
+
+    def _similarity(self, tally: Tally) -> str:
+        if not self.verdict.similarity:
+            return ""
+        most = ceil(1000 * self.upper_limit) / 1000  # an upper limit is never rounded down
+        said = (
+            f"At a risk of β = {tally.design.beta:g} at most {share(most)} notice, fewer than the "
+            f"planned {percent(tally.design.p_d)}."
+        )
+        told = "" if self.low else above_limit(tally, self.noticed)
+        return " ".join(filter(None, (said, told)))
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
         how = "all answers, those after the decision too"
         yield numbers.counted_share(tally, how=how, with_interval=False)
-        yield numbers.share_estimate("Share that noticed, p_d", self.noticed, STOP)
-        yield numbers.estimate("Sensory distance d′", self.distance, STOP)
+        yield Number("p of so few or fewer", p_cell(self.lower_tail), f"{_STOP}; if nobody notices")
+        yield numbers.share_estimate("Share who notice, p_d", self.noticed, _STOP)
+        how = f"one-sided at β = {tally.design.beta:g}, {_STOP}"
+        yield Number("Upper limit of p_d", share(self.upper_limit), how)
+        yield numbers.estimate("Sensory distance d′", self.distance, _STOP)
         yield from numbers.spread(self.replicates)
 
     def cautions(self, tally: Tally) -> Iterator[str]:
-        """That it stopped where the score was far from the middle."""
+        """That it stopped where the score was far from the middle, or below guessing."""
         yield (
-            "A sequential test stops when the score is far from the middle, so the share that "
-            "noticed and d′ lean that way. They rest on the answers up to the decision; their "
-            "intervals allow for the stop."
+            "A sequential test stops when the score is far from the middle, so estimates would "
+            "lean that way; these and their intervals allow for the stop."
         )
+        n = self.decided_after or tally.n
+        if self.low:
+            yield words.low_score(tally, self.lower_tail)
+        elif self.verdict.similarity and self.correct < n * tally.design.chance:
+            yield (
+                f"{self.correct} of {n} is below guessing ({n * tally.design.chance:.1f}). Samples "
+                "are not more alike for that, and mixed-up cups look just like it."
+            )
+
+
+def _has_direction(tally: Tally) -> bool:
+    """One person has one direction; of two choices, answers by different people have none."""
+    return tally.assessors == 1 or (tally.method.two_choices and not tally.clustered)
 
 
 def _verdict(tally: Tally, decision: Decision) -> Verdict:
+    """Similarity needs a plan that aims at it, with a β that was stated for it."""
     if decision is Decision.DIFFERENT:
         return Verdict.DIFFERENCE
-    if decision is Decision.SIMILAR and not tally.clustered:
-        return Verdict.SIMILARITY
-    return Verdict.NEITHER
+    aimed = tally.design.aim == "similarity" and not tally.clustered
+    return Verdict.SIMILARITY if decision is Decision.SIMILAR and aimed else Verdict.NEITHER
 
 
 def _estimates(tally: Tally, test: WaldTest, run: Run, correct: int) -> tuple[Estimate, Estimate]:
     """p_d and d-prime with the interval that allows for the stop."""
     chance, psychometric = tally.design.chance, tally.design.method.model
     interval = stopped_interval(test, run, correct, CONFIDENCE)
-    noticed = max(0.0, (correct / run.n - chance) / (1 - chance))
+    noticed = stopped_middle(test, run, correct)
     shares = [chance + (1 - chance) * p_d for p_d in (noticed, interval.low, interval.high)]
     value, low, high = psychometric.d_prime(np.minimum(shares, 1.0)).tolist()
     return Estimate(noticed, interval), Estimate(value, Interval(low, high, CONFIDENCE))
@@ -110,10 +162,15 @@ def weigh_sequence(tally: Tally) -> SequentialEvidence:
     test = tally.design.wald_test
     answers = [given.counted for given in tally.choosing]
     run = sequential.run(test, answers)
-    noticed, distance = _estimates(tally, test, run, sum(answers[: run.n]))
+    correct = sum(answers[: run.n])
+    noticed, distance = _estimates(tally, test, run, correct)
     return SequentialEvidence(
         verdict=_verdict(tally, run.decision),
+        decision=run.decision,
         decided_after=None if run.decision is Decision.GO_ON else run.n,
+        correct=correct,
+        lower_tail=sequential.lower_tail(test, run, correct),
+        upper_limit=stopped_limit(test, run, correct, tally.design.beta),
         noticed=noticed,
         distance=distance,
         replicates=replicates(tally),

@@ -54,5 +54,5 @@ def show_panel(session: Session) -> None:
     show_table(looks_table(found), "Looks at places, serving orders and halves")
     if people:
         with st.expander(f"Each of the {len(people)} assessors against the others"):
-            show_table(assessors_table(people), "Answers that are right, by assessor")
+            show_table(assessors_table(people), "Correct answers, by assessor")
     st.caption(page.escape_markdown(MEANING))

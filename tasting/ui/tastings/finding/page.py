@@ -6,12 +6,14 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.findings.finding import finding
+from tasting.insight.findings.finding import Finding, finding
+from tasting.insight.findings.levels import differing
+from tasting.insight.findings.next_step import tasted_since
 from tasting.insight.findings.tally import Tally
 from tasting.panel.plan import Plan
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
-from tasting.store import sessions
+from tasting.store import formulas, sessions
 from tasting.store.documents import export_document, write_document
 from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
@@ -60,13 +62,20 @@ def explain(engine: Engine, asked: str) -> None:
         st.info(f"{name} is {known.state}. Its finding can be read here once it is closed.")
 
 
-def show_finding(session: Session) -> None:
+def with_surroundings(engine: Engine, session: Session) -> Finding:
+    """The finding, with a next step that knows the drinks and what was tasted since."""
+    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    since = tasted_since(session, sessions.summaries(engine))
+    return finding(session, differing=differing(a, b), since=since)
+
+
+def show_finding(engine: Engine, session: Session) -> None:
     """Headline, evidence, extent, next step and what limits them."""
     if not Tally.of_session(session).n:
         st.header("Closed without an answer that counts")
         st.write("No answer counts, so there is nothing to conclude.")
         return
-    found = finding(session)
+    found = with_surroundings(engine, session)
     st.header(page.escape_markdown(found.headline))
     for sentence in found.sentences:
         st.write(page.escape_markdown(sentence))
@@ -134,7 +143,7 @@ def show_session(engine: Engine, session: Session) -> None:
     page.show_invented(session.invented)
     if session.purpose:
         st.write(f"To decide: {page.escape_markdown(session.purpose)}")
-    show_finding(session)
+    show_finding(engine, session)
     show_plan(session)
     if session.answers:
         show_key(session)

@@ -34,8 +34,8 @@ def assessors_table(found: Sequence[AssessorCheck]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Assessor": str(check.assessor),
-            "Right": f"{check.correct} of {check.n}",
-            "As the others": f"{check.expected:.1f}",
+            "Correct": f"{check.correct} of {check.n}",
+            "Expected": f"{check.expected:.1f}",
             "p": p_cell(check.p_value),
             "Holm's p": p_cell(check.holm_p_value),
         }

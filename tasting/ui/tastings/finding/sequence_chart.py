@@ -19,7 +19,12 @@ def sequence_chart(tally: Tally) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Correct answers after each answer, and the two lines at which the test decides."""
     test = tally.design.wald_test
     points = _points(tally, test)
-    return _chart(points), _alt(tally, test), _table(points)
+    return _chart(points, _below(tally)), _alt(tally, test), _table(points, _below(tally))
+
+
+def _below(tally: Tally) -> str:
+    """What the lower line decides: similarity only where the plan aims at it."""
+    return "similarity" if tally.design.aim == "similarity" else "no difference shown"
 
 
 def _points(tally: Tally, test: WaldTest) -> pd.DataFrame:
@@ -30,13 +35,19 @@ def _points(tally: Tally, test: WaldTest) -> pd.DataFrame:
             "correct": correct,
             "lower": test.lower + test.slope * n,
             "upper": test.upper + test.slope * n,
-            "state": test.decide(correct, n).value if n else Decision.GO_ON.value,
+            "state": _state(tally, test.decide(correct, n) if n else Decision.GO_ON),
         }
         for n, correct in enumerate(counts)
     )
 
 
-def _chart(points: pd.DataFrame) -> alt.LayerChart:
+def _state(tally: Tally, decision: Decision) -> str:
+    if decision is Decision.SIMILAR and tally.design.aim != "similarity":
+        return "no difference shown"
+    return decision.value
+
+
+def _chart(points: pd.DataFrame, below: str) -> alt.LayerChart:
     base = alt.Chart(points)
     x = alt.X("n:Q", title="Answers n", axis=alt.Axis(tickMinStep=1))
     scale = alt.Scale(domainMin=0, domainMax=float(max(points["upper"].max(), 1)))
@@ -60,17 +71,18 @@ def _chart(points: pd.DataFrame) -> alt.LayerChart:
             alt.Tooltip("state:N", title="Test"),
         ],
     )
-    return alt.LayerChart(layer=[*lines, *_labels(points, x, scale), path, marks], height=HEIGHT_PX)
+    labels = _labels(points, below, x, scale)
+    return alt.LayerChart(layer=[*lines, *labels, path, marks], height=HEIGHT_PX)
 
 
-def _labels(points: pd.DataFrame, x: alt.X, scale: alt.Scale) -> list[alt.Chart]:
+def _labels(points: pd.DataFrame, below: str, x: alt.X, scale: alt.Scale) -> list[alt.Chart]:
     """What lies above and below the lines, written into their corners."""
     top, last = float(points["upper"].max()), int(points["n"].max())
     return [
         _corner("above: difference shown", 0, 0.97 * top, x, scale).mark_text(
             align="left", dx=6, fontSize=13, color=GREY
         ),
-        _corner("below: similarity shown", last, 0.05 * top, x, scale).mark_text(
+        _corner(f"below: {below}", last, 0.05 * top, x, scale).mark_text(
             align="right", dx=-6, fontSize=13, color=GREY
         ),
     ]
@@ -86,20 +98,20 @@ def _alt(tally: Tally, test: WaldTest) -> str:
     run = sequential.run(test, [given.counted for given in tally.choosing])
     outcome = {
         Decision.DIFFERENT: f"It reached the line for a difference after {run.n} answers.",
-        Decision.SIMILAR: f"It reached the line for similarity after {run.n} answers.",
+        Decision.SIMILAR: f"It reached the lower line ({_below(tally)}) after {run.n} answers.",
         Decision.GO_ON: f"It stayed between the lines for all {run.n} answers.",
     }[run.decision]
     return f"Correct answers as they came, {tally.count} of {tally.n}. {outcome}"
 
 
-def _table(points: pd.DataFrame) -> pd.DataFrame:
+def _table(points: pd.DataFrame, below: str) -> pd.DataFrame:
     """One row for each answer."""
     rows = points.iloc[1:]
     return pd.DataFrame(
         {
             "Answer": rows["n"].astype(str),
             "Correct so far": rows["correct"].astype(str),
-            "Similarity at or below": rows["lower"].map(partial(decimals, places=2)),
+            f"{below.capitalize()} at or below": rows["lower"].map(partial(decimals, places=2)),
             "Difference at or above": rows["upper"].map(partial(decimals, places=2)),
             "Test": rows["state"],
         }

@@ -1,5 +1,6 @@
 """The part of the plan page that is about what is to be shown, and how many tastings it takes."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -16,7 +17,7 @@ from tasting.wording import percent
 
 AIMS: dict[str, Aim] = {
     "Show a difference": "difference",
-    "Show that it is small: similarity": "similarity",
+    "Show that they are similar": "similarity",
 }
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
@@ -25,11 +26,11 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
     """The design, as chosen in the widgets. Raises InputError for one that cannot be."""
     plain = TestDesign(method, expected)
     one_sided = plain.has_chance and plain.sides == 1
-    st.subheader("What it shall be able to show")
+    st.subheader("What should it detect?")
     aim = _aim() if one_sided else "difference"
-    decides = one_sided and aim == "difference" and _sequential()
+    decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
-    alpha, beta = _risks()
+    alpha, beta = _risks(aim)
     return TestDesign(
         method,
         expected,
@@ -47,11 +48,17 @@ def _aim() -> Aim:
     return AIMS[st.radio("Aim", list(AIMS), key="aim")]
 
 
-def _sequential() -> bool:
+def _sequential(aim: Aim) -> bool:
+    concludes = (
+        "It may conclude similarity, at the β that you state."
+        if aim == "similarity"
+        else "It never concludes similarity: for that, choose it as the aim and state a β."
+    )
     return st.checkbox(
         "Stop as soon as there are enough answers: sequential (Wald)",
         key="sequential",
-        help="The run page then says when there are enough, never which way they point.",
+        help="The run page then says when there are enough, never which way they point. "
+        + concludes,
     )
 
 
@@ -80,20 +87,24 @@ def _by_distance(method: Method) -> bool:
     return said == BY_DISTANCE
 
 
-def _risks() -> tuple[float, float]:
+def _risks(aim: Aim) -> tuple[float, float]:
+    """Similarity has a stricter β of its own: it is the risk of the claim."""
     alpha, beta = st.columns(2)
+    similar = aim == "similarity"
     return (
         alpha.number_input(
-            "α: risk of a false difference", 0.001, 0.499, 0.05, 0.01, format="%.3f", key="alpha"
+            "α: risk of a false alarm", 0.001, 0.499, 0.05, 0.01, format="%.3f", key="alpha"
         ),
         beta.number_input(
-            "β: risk of missing the one that matters",
+            "β: risk of calling such a difference similar"
+            if similar
+            else "β: risk of missing a difference this large",
             0.001,
             0.499,
-            0.20,
+            0.05 if similar else 0.20,
             0.05,
             format="%.3f",
-            key="beta",
+            key="beta-similarity" if similar else "beta",
         ),
     )
 
@@ -101,7 +112,7 @@ def _risks() -> tuple[float, float]:
 def _share(method: Method) -> float:
     label = "p_d: share of tastings that notice"
     if method.question_kind == "preference":
-        label = "p_d: lead of one sample over the other, as a share of answers"
+        label = "Lead of one sample over the other, as a share of answers"
     return st.number_input(label, 0.01, 0.99, 0.30, 0.05, key="p_d")
 
 
@@ -141,17 +152,36 @@ def outlook(plan: Plan, design: TestDesign) -> None:
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
     said = " ".join(sizing_words.outlook(design, n))
     st.write(f"{people} assessors × {sets} = **{n} tastings**. {said}")
-    if design.sequential and sets > 1 and not plan.alone:
-        st.caption(
-            "As people answer more than once, this session can show a difference, but similarity "
-            "will not be concluded from it."
-        )
+    for warning in _warnings(plan, design):
+        st.warning(warning)
     chart, text, table = power_chart(curve_of(design, n))
     st.altair_chart(chart, alt=text, key="power_curve")
     with st.expander("The same numbers as a table"):
         show_table(table, text)
     with st.expander("All methods side by side"):
         _side_by_side(design, plan.serving_ml)
+
+
+def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
+    """What such a panel cannot show, however it answers."""
+    repeated = plan.replicates > 1 and len(plan.assessors) > 1
+    if repeated and design.method.question_kind == "direction":
+        if design.sequential:
+            yield (
+                "Assessors answer more than once, so this session can show that they notice a "
+                "difference, but no common direction. Leave out sequential, or plan one set each."
+            )
+        elif design.method.two_choices:
+            yield (
+                "Assessors answer more than once and may each hold to a direction of their own, so "
+                "whole assessors are weighed: the power above is that of as many assessors with "
+                "one set each. Rather ask more assessors."
+            )
+    if design.method.directional_b:
+        yield (
+            "More choices than guessing gives show that something is noticed. A direction is shown "
+            "only above one half, which people who disagree can reach."
+        )
 
 
 def _side_by_side(design: TestDesign, serving_ml: float) -> None:
@@ -171,7 +201,8 @@ def _side_by_side(design: TestDesign, serving_ml: float) -> None:
         f"For a difference at α = {design.alpha:g} with a power of {percent(design.power)}, "
         f"{serving_ml:g} mL in a cup, fewest first. A direction is taken as fixed beforehand; "
         "for same-different and A-not-A half of the sets hold no difference, and one is reported "
-        f"for {percent(FALSE_ALARMS)} of those."
+        f"for {percent(FALSE_ALARMS)} of those. A-not-A is planned for assessors who judge by how "
+        "far a cup is from the labelled reference."
     )
     for need in needs:
         if need.refusal:

@@ -28,7 +28,7 @@ def test_a_triangle_in_numbers() -> None:
         "20 of 30, 66.7 %",
         f"{100 * ends.low:.0f} to {100 * ends.high:.0f} %",
     )
-    assert found["Share that noticed, p_d"][0] == "50 %"
+    assert found["Share who notice, p_d"][0] == "50 %"
     assert found["Sensory distance d′"] == (
         "2.32", "1.32 to 3.33", "exact, never covers less than 95 %",
     )  # fmt: skip
@@ -63,7 +63,7 @@ def test_replicated_preferences_show_the_inflation() -> None:
     """Three answers each, all alike: gamma 1, so the variance is 1 + 2 x 1 = 3 times binomial."""
     found = numbers(tally_by_assessor(PREFERENCE, [(3, 3)] * 7 + [(0, 3)] * 3))
 
-    assert "whole assessors turned round" in found["p"][2]
+    assert "turning round assessors" in found["p"][2]
     assert found["p if all were pooled"][0] == f"{binomtest(21, 30).pvalue:.4f}"
     assert "3.0 times what it assumes" in found["p if all were pooled"][2]
 
@@ -80,7 +80,7 @@ def test_a_sequential_stop_is_not_passed_over() -> None:
     found = numbers(tally_in_order(TRIANGLE, "++++++", sequential=True))
 
     assert "the sequential stop allowed for" in found["Sensory distance d′"][2]
-    assert "the sequential stop allowed for" in found["Share that noticed, p_d"][2]
+    assert "the sequential stop allowed for" in found["Share who notice, p_d"][2]
     assert found["Share of answers that count"][1] == NONE
 
 
@@ -102,7 +102,7 @@ def test_a_contrast_has_a_table_of_its_answers() -> None:
     ("answers", "outcome"),
     [
         ("++++++", "It reached the line for a difference after 6 answers."),
-        ("-----", "It reached the line for similarity after 5 answers."),
+        ("-----", "It reached the lower line (no difference shown) after 5 answers."),
         ("+-+-", "It stayed between the lines for all 4 answers."),
     ],
 )

@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tests.panel.sessions import amendment, changed, exclusion
-from tests.ui.reading import linked, read
+from tests.ui.reading import linked, read, tabled
 from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
 
 OpenPage = Callable[[str], AppTest]
@@ -80,8 +80,8 @@ def test_the_evidence_cites_the_published_row(open_page: OpenPage, host: AppTest
     """FAO document V7180E, Appendix A: 8 of 12 in a triangle test at 0.05."""
     page = asked(open_page, host, "acid")
 
-    assert "10 of 12 answers were correct; at least 8 were needed at α = 0.05, n = 12" in read(page)
-    assert "V7180E" in read(page)
+    assert "10 of 12 correct; 8 needed (α = 0.05, n = 12)" in read(page)
+    assert "V7180E" in tabled(page)
 
 
 @pytest.mark.usefixtures("some")
@@ -148,7 +148,7 @@ def test_corrections_count_and_are_told(open_page: OpenPage, engine: Engine) -> 
     keep(engine, changed(running, **corrections).closed(LATER))
     said = read(open_page("findings"))
 
-    assert "9 of 11 answers were correct" in said
+    assert "9 of 11 correct" in said
     assert "1 assessor was excluded before the session was closed; the record says why." in said
 
 

@@ -29,7 +29,7 @@ def kept(engine: Engine, page: AppTest):
 
 def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: AppTest) -> None:
     """d-prime 1.5 is p_d 0.2597 in a triangle."""
-    page.radio(key="aim").set_value("Show that it is small: similarity").run()
+    page.radio(key="aim").set_value("Show that they are similar").run()
     page.radio(key="size_by").set_value("The sensory distance, d′").run()
     page.number_input(key="d_prime").set_value(1.5).run()
 
@@ -38,15 +38,37 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
     assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
 
 
-def test_a_sequential_session_with_repeated_sets_is_warned_of(
+def test_a_sequential_session_may_aim_at_similarity_with_a_beta_of_its_own(
+    engine: Engine, page: AppTest
+) -> None:
+    page.radio(key="aim").set_value("Show that they are similar").run()
+    page.checkbox(key="sequential").check().run()
+
+    assert "and similarity, at a risk of β = 0.05, after 9." in read(page)
+    plan = kept(engine, page)
+    assert (plan.sequential, plan.aim, plan.beta) == (True, "similarity", 0.05)
+
+
+def test_a_sequential_plan_for_a_difference_says_that_it_concludes_no_similarity(
     engine: Engine, page: AppTest
 ) -> None:
     page.checkbox(key="sequential").check().run()
-    page.number_input(key="replicates").set_value(3).run()
 
     assert "tastings on average if nobody notices" in read(page)
-    assert "similarity will not be concluded from it" in read(page)
+    assert "stops without one after 5" in read(page)
+    assert "It never concludes similarity" in page.checkbox(key="sequential").help
     assert kept(engine, page).sequential is True
+
+
+def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
+    page.selectbox(key="method").select("paired").run()
+    page.number_input(key="replicates").set_value(3).run()
+
+    assert any("whole assessors are weighed" in warning.value for warning in page.warning)
+
+
+def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
+    assert "8 tastings would miss this difference" in read(page)
 
 
 def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> None:

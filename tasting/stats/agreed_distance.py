@@ -1,0 +1,123 @@
+"""One d-prime for several sessions of a comparison, whether or not they agree with one.
+
+Where sessions agree, their d-prime is common (`dprime.pooled_d_prime`). Where they may well
+disagree, each session has a d-prime of its own around a mean: normal with a spread tau between
+sessions (a random-effects model; DerSimonian and Laird 1986, Control Clin Trials 7:177, here by
+likelihood instead of moments, since d-prime has no standard error near 0). The interval of the mean
+takes the best tau for each mean, and holds all that is at least 1/20 as likely as the best.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from tasting.stats.checks import Floats, check_confidence
+from tasting.stats.dprime import FAR, Comparison, Score, pooled_d_prime
+from tasting.stats.likelihood import chi_square_tail, deviance_end, peak, support_cut
+from tasting.stats.results import Interval
+
+_DISAGREE = 0.05
+"""Sessions whose homogeneity test has a p up to this were shown to disagree."""
+_MAY_DISAGREE = 0.3
+"""Up to this p the interval allows for a spread between sessions. At 0.05 it held the mean of two
+sessions of 24 triangles that differ by a spread of 0.5 in 84 % of draws, at 0.3 in 96 %."""
+_WIDEST_SPREAD = 4.0
+_IMPOSSIBLE = -1e4
+"""Log-likelihoods below this are those of a wrong answer where none can be given."""
+_NODES = np.linspace(-3.2, 3.2, 17)
+_WEIGHTS = np.exp(-_NODES * _NODES / 2) / np.exp(-_NODES * _NODES / 2).sum()
+Curve = Callable[[Floats], Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class AgreedDistance:
+    """d-prime of several sessions with its interval.
+
+    `p_value` asks whether they agree with one d-prime (likelihood ratio; 1 for a single session).
+    `disagree` says that they were shown not to. With `spread_allowed` value and interval are those
+    of the mean of sessions that may differ.
+    """
+
+    value: float
+    interval: Interval
+    p_value: float
+    disagree: bool
+    spread_allowed: bool
+
+
+def agreed_distance(scores: Sequence[Score], confidence: float = 0.95) -> AgreedDistance:
+    """d-prime of sessions by one or several methods. Raises `InputError` without scores."""
+    pooled = pooled_d_prime(scores, confidence)
+    p = pooled.p_value
+    if p > _MAY_DISAGREE:
+        return AgreedDistance(
+            pooled.value, pooled.interval, p, disagree=False, spread_allowed=False
+        )
+    curve = _curve(scores)
+    value, highest = peak(curve, 0.0, FAR)
+
+    def deviance(mean: float) -> float:
+        return 2 * (highest - float(curve(np.array([mean]))[0]))
+
+    cut = support_cut(check_confidence(confidence))
+    low, high = deviance_end(deviance, value, 0.0, cut), deviance_end(deviance, value, FAR, cut)
+    interval = Interval(low, high if high < FAR else inf, confidence)
+    return AgreedDistance(value, interval, p, disagree=p <= _DISAGREE, spread_allowed=True)
+
+
+def compare_distances(
+    first: Sequence[Score], second: Sequence[Score], confidence: float = 0.95
+) -> Comparison:
+    """Difference of two distances, first minus second, each from sessions of its own.
+
+    Sessions that may disagree count as ones around a mean. Raises `InputError` without scores.
+    """
+    curves = _curve(first), _curve(second)
+    tops = [peak(curve, 0.0, FAR) for curve in curves]
+    highest = sum(top for _, top in tops)
+    a, b = (_estimate(scores, at) for scores, (at, _) in zip((first, second), tops, strict=True))
+
+    def deviance(difference: float) -> float:
+        return 2 * (highest - _best_apart(*curves, difference))
+
+    cut = support_cut(check_confidence(confidence))
+    best = min(a, FAR) - min(b, FAR)
+    low = -inf if b == inf else deviance_end(deviance, best, -FAR, cut)
+    high = inf if a == inf else deviance_end(deviance, best, FAR, cut)
+    statistic = max(0.0, deviance(0.0))
+    return Comparison(
+        a - b, Interval(low, high, confidence), statistic, chi_square_tail(statistic, 1)
+    )
+
+
+def _estimate(scores: Sequence[Score], at: float) -> float:
+    return inf if all(score.correct == score.n for score in scores) else at
+
+
+def _curve(scores: Sequence[Score]) -> Curve:
+    """Log-likelihood of a common d-prime, or of the mean of ones that may disagree."""
+    if pooled_d_prime(scores).p_value > _MAY_DISAGREE:
+        return lambda d: np.asarray(sum(score.log_likelihood(d) for score in scores))
+    return lambda means: _over_spreads(scores, means)
+
+
+def _over_spreads(scores: Sequence[Score], means: Floats) -> Floats:
+    """For each mean, the likelihood at the best spread; a d-prime below 0 counts as 0."""
+    spreads = np.linspace(0.0, _WIDEST_SPREAD, 17)
+    at = np.maximum(means[..., None, None] + spreads[:, None] * _NODES, 0.0)
+    total = np.zeros((*np.shape(means), spreads.size))
+    for score in scores:
+        logs = score.log_likelihood(at)
+        top = np.maximum(logs.max(axis=-1, keepdims=True), _IMPOSSIBLE)
+        with np.errstate(divide="ignore"):
+            total += np.log(np.exp(logs - top) @ _WEIGHTS) + top[..., 0]
+    return np.asarray(total.max(axis=-1))
+
+
+def _best_apart(first: Curve, second: Curve, difference: float) -> float:
+    """Highest joint likelihood with the two distances a given difference apart."""
+    up, down = max(difference, 0.0), max(-difference, 0.0)
+    span = max(FAR - abs(difference), 1e-9)
+    return peak(lambda base: first(base + up) + second(base + down), 0.0, span)[1]

@@ -1,0 +1,139 @@
+"""One thing to do next, and what it knows of the drinks and of later sessions."""
+
+import pytest
+
+from tasting.insight.findings.finding import conclude, finding
+from tasting.insight.findings.levels import differing
+from tasting.insight.findings.next_step import Surroundings, tasted_since
+from tasting.insight.findings.tally import Tally
+from tasting.panel.methods import PAIRED, PREFERENCE, THREE_AFC, TRIANGLE, Method
+from tests.insight.tallies import tally_in_order, tally_of
+from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, closed, planned
+
+DIRECTION = "Next: ask for the direction with a paired comparison on what you changed."
+CLOSER = "Next: move the formula towards v1 by less than this step; taste again."
+UNDIRECTED = "Next: ask which of the two people prefer, or set a target before you change it again."
+WHICH_WAY = "Next: ask each assessor for the direction: a two-sided paired comparison."
+LIKED = "Next: build the next version on v2."
+WHY_LIKED = "Next: find out what people like about v2: compare one attribute at a time."
+LARGER = "Next: plan a larger session: 40 tastings, 10 more, detect p_d = 30 % at 80 % power."
+AGAIN = "Next: run it again with all 40 tastings that were planned."
+ENOUGH = "Next: if p_d = 33 % matters, plan 35 tastings."
+RISK = "Next: write p_d = 30 % and β = 0.2 beside the result; it holds for these only."
+KEY = "Next: check the serving key and the cups before you taste again."
+
+
+@pytest.mark.parametrize(
+    ("method", "count", "more", "sentence"),
+    [
+        (TRIANGLE, 20, {}, DIRECTION),
+        (TRIANGLE, 18, {"p_d": 0.6}, DIRECTION),
+        (PAIRED, 25, {}, UNDIRECTED),
+        (PAIRED, 25, {"reference": "A"}, CLOSER),
+        (THREE_AFC, 25, {"reference": "A"}, CLOSER),
+        (
+            THREE_AFC,
+            17,
+            {},
+            "Next: ask each assessor for the direction: a two-sided paired comparison.",
+        ),
+        (PREFERENCE, 25, {}, LIKED),
+        (PREFERENCE, 25, {"reference": "B"}, WHY_LIKED),
+        (TRIANGLE, 9, {}, LARGER),
+        (TRIANGLE, 9, {"planned": 40}, AGAIN),
+        (TRIANGLE, 9, {"p_d": 0.5}, ENOUGH),
+        (TRIANGLE, 1, {}, KEY),
+        (PREFERENCE, 25, {"planned": 40}, LIKED),
+        (TRIANGLE, 10, {"similarity_aim": True}, RISK),
+    ],
+)
+def test_one_thing_to_do_next(method: Method, count: int, more, sentence: str) -> None:
+    """40: ISO 4120:2004 Table A.3 (from memory); 35: exact binomial, as in `test_power`."""
+    assert conclude(tally_of(method, count, 30, **more)).sentences[-1] == sentence
+
+
+def test_nine_tastings_of_forty_need_thirty_one_more() -> None:
+    assert conclude(tally_of(TRIANGLE, 4, 9)).sentences[-1] == (
+        "Next: plan a larger session: 40 tastings, 31 more, detect p_d = 30 % at 80 % power."
+    )
+
+
+@pytest.mark.parametrize(
+    ("around", "sentence"),
+    [
+        (
+            Surroundings(("sugar", "acidity")),
+            "Next: ask for the direction with a paired comparison: which one is sweeter? Sugar "
+            "differs most.",
+        ),
+        (
+            Surroundings(()),
+            "Next: acidity, sugar and alcohol hardly differ, so describe what is noticed before "
+            "you change anything.",
+        ),
+        (
+            Surroundings(("sugar",), ("Second look",)),
+            'Next: read "Second look", which has compared them since.',
+        ),
+    ],
+)
+def test_the_next_step_knows_what_differs_and_what_was_tasted_since(around, sentence) -> None:
+    assert conclude(tally_of(TRIANGLE, 20, 30), around).sentences[-1] == sentence
+
+
+@pytest.mark.parametrize(
+    ("answers", "sentence"),
+    [
+        ("+-+-", "Next: plan it again with more room: it takes up to 26 tastings on average."),
+        (
+            "-----",
+            "Next: to show similarity, plan for it with a β of its own; else plan for a smaller "
+            "p_d.",
+        ),
+    ],
+)
+def test_after_a_sequence(answers: str, sentence: str) -> None:
+    found = conclude(tally_in_order(TRIANGLE, answers, sequential=True))
+
+    assert found.sentences[-1] == sentence
+
+
+def test_undecided_answers_are_planned_for() -> None:
+    """90 choices are needed (ISO 5495 Table A.5, from memory); 2 of 3 people choose."""
+    found = conclude(tally_of(PREFERENCE, 10, 20, undecided=10))
+
+    assert found.sentences[-1] == (
+        "Next: plan a larger session: 135 tastings, 105 more, detect a lead of 30 % at 80 % power."
+    )
+
+
+def test_the_levels_that_differ_come_by_their_share() -> None:
+    """v2 has 4 mL more lemon juice than v1, v3 has 4 mL more syrup."""
+    first, sour, sweet = SPRITZ.versions
+
+    assert differing(first, sour)[0] == "acidity"
+    assert differing(first, sweet)[0] == "sugar"
+    assert differing(first, first) == ()
+    assert "acidity" in differing(first, MEASURED)
+    assert "acidity" not in differing(first, UNMEASURED)
+
+
+def test_later_sessions_of_the_same_two_are_found() -> None:
+    first = closed(planned("one"), 10, 2, day=32)
+    later = closed(planned("two", "duo-trio", "spritz-2", "spritz-1"), 9, 3, day=34)
+    other = closed(planned("three", b="spritz-3"), 9, 3, day=35)
+    known = [first, later, other, planned("next")]
+
+    assert tasted_since(first, known) == ("Session two",)
+    assert tasted_since(later, known) == ()
+    said = finding(first, since=tasted_since(first, known)).sentences[-1]
+    assert said == 'Next: read "Session two", which has compared them since.'
+
+
+def test_a_session_knows_which_sample_is_the_reference() -> None:
+    against = closed(planned("one", a="R"), 10, 2)
+
+    assert Tally.of_session(against).reference == "A"
+    assert Tally.of_session(closed(planned("two"), 10, 2)).reference is None
+    both = closed(planned("three", a="R", b="S"), 10, 2)
+    assert Tally.of_session(both).reference is None
