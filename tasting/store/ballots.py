@@ -42,6 +42,7 @@ class Ballot:
     position: for who tastes alone, the place of the cup that was chosen, until its code is typed
     rest_until: when the rest between two sets ends
     gets: how many cups in all, how much, and how much alcohol; told until consent is given
+    liking: whether it asks for a preference, in which no answer is a guess
     """
 
     session_id: str
@@ -62,6 +63,7 @@ class Ballot:
     gets: str
     allergens: tuple[str, ...]
     alcohol_percent_vol: float
+    liking: bool
 
 
 def link_token(secret: bytes, session_id: str, seat: int, issue: int) -> str:
@@ -142,6 +144,7 @@ def _ballot(connection: Connection, seat: Row) -> Ballot:
         gets="" if seat["consented_at"] else _gets(connection, plan),
         allergens=plan.allergens,
         alcohol_percent_vol=plan.alcohol_percent_vol,
+        liking=plan.procedure.question_kind == "preference",
     )
 
 

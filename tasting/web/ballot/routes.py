@@ -195,7 +195,7 @@ def _place(engine: Engine, token: str, number: int, given: Given) -> tuple[Said,
 def _answer(engine: Engine, token: str, number: int, given: Given) -> tuple[Said, Ballot]:
     choice, said, typed = _typed(given)
     if not choice:
-        raise InputError("choose first; a guess counts")
+        raise InputError("choose one first; if you are not sure, choose all the same")
     sent = {"choice": choice, "sure": SURENESS.get(said), "remark": tidy(typed).strip()}
     answer = {"replicate": number, "given_at": now(), **sent}
     kept, following = ballots.answer_and_go_on(engine, token, answer)

@@ -112,6 +112,7 @@ def _render(
         number=shown.replicate,
         planned=shown.planned,
         question=shown.question,
+        liking=shown.liking,
         key=form_key(token, stage),
         stop_key=form_key(token, "stop") if values.get("stops", True) else "",
         late=told.late,

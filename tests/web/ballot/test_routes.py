@@ -75,7 +75,7 @@ def test_a_choice_says_so_in_words_and_the_browser_wants_one(
 def test_nothing_can_be_recorded_before_a_choice(engine: Engine, phone: BallotPhone) -> None:
     tasting(engine, phone).fill(ANSWER, remark="too sour")
 
-    assert (phone.reply.status, phone.warning) == (422, "Choose first; a guess counts.")
+    assert (phone.reply.status, phone.warning) == (422, "Choose one first; if you are not sure, choose all the same.")
     assert phone.form(ANSWER).values["remark"] == "too sour", "what was typed is still there"
     assert sessions.summary(engine, "blind").answered == 0
 
@@ -288,3 +288,14 @@ def test_the_rest_ends_by_itself(engine: Engine, phone: BallotPhone) -> None:
     ballots.record_answer(engine, token(engine), 1, phone.codes[0], long_ago)
 
     assert "· set 2 of 2" in phone.reload().page.text
+
+
+@pytest.mark.parametrize(("method", "guesses"), [("triangle", True), ("preference", False)])
+def test_in_a_preference_no_answer_is_a_guess(
+    engine: Engine, phone: BallotPhone, method: str, guesses: bool
+) -> None:
+    told = seated(engine, phone, method=method).page.text
+    told += phone.begin().page.text
+
+    assert ("guess" in told.lower()) is guesses
+    assert ("Not sure" in phone.page.texts) is not guesses
