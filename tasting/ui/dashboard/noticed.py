@@ -10,7 +10,8 @@ from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
 from tasting.insight.noticing.identifiability import NotIdentified
-from tasting.insight.noticing.model import DriverStep, ThresholdModel
+from tasting.insight.noticing.model import ThresholdModel
+from tasting.insight.noticing.steps import Noticed, StepBound, StepSize
 from tasting.ui import pages
 from tasting.ui.dashboard import cached, sample_truth
 from tasting.ui.dashboard.cached import MODELLED_TOGETHER, DashboardModel
@@ -49,22 +50,42 @@ def show(engine: Engine, board: DashboardModel) -> None:
 
 def show_headlines(thresholds: ThresholdModel) -> None:
     """The three numbers that people come for."""
-    cards = [_card(step) for step in thresholds.steps]
+    half = half_explained(thresholds)
+    cards = [(*_card(one), half) for one in thresholds.noticed]
     if thresholds.character_gap:
         gap = thresholds.character_gap.estimate
         ends = f"95 %: {interval(gap.low, gap.high)}"
-        cards.append(("Unlike the reference", f"d′ {number(gap.value)}", ends))
+        told = "What is left of the distance with all of these drivers alike."
+        cards.append(("Distance from the reference (d′)", number(gap.value), ends, told))
     if not cards:
         return
     with st.container(horizontal=True, key="headlines"):
-        for label, value, ends in cards:
-            st.metric(label, value, ends, delta_color="off", delta_arrow="off", border=True)
+        for label, value, ends, told in cards:
+            st.metric(
+                label, value, ends, delta_color="off", delta_arrow="off", help=told, border=True
+            )
 
 
-def _card(step: DriverStep) -> tuple[str, str, str]:
-    amount = step.difference_threshold.amount
-    value = f"{number(amount.value)} {step.driver.unit}"
-    return f"Half notice, {step.driver.short}", value, f"95 %: {interval(amount.low, amount.high)}"
+def half_explained(thresholds: ThresholdModel) -> str:
+    """What is meant by half of assessors, and in which test."""
+    return f"In a {thresholds.half_by} test half of assessors detect the step, the others guess."
+
+
+def _card(one: Noticed) -> tuple[str, str, str]:
+    """A label, a number, and what it is worth; without a known step, the bound alone."""
+    label = f"Half of assessors notice: {one.driver.short}"
+    if isinstance(one, StepBound):
+        return label, words.more_than(one), words.largest_in_words(one)
+    half = one.difference_threshold
+    value = words.amount_in(one.driver, half.amount.value)
+    ends = f"95 %: {interval(half.amount.low, half.amount.high)}"
+    return label, value, f"{ends}{_extrapolated(half)}"
+
+
+def _extrapolated(size: StepSize) -> str:
+    if not size.extrapolated["high"]:
+        return ""
+    return ", extrapolated" if size.extrapolated["value"] else ", upper end extrapolated"
 
 
 def show_sentences(thresholds: ThresholdModel) -> None:
@@ -73,8 +94,9 @@ def show_sentences(thresholds: ThresholdModel) -> None:
     if said:
         st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
         st.caption(
-            "In brackets: 95 % intervals. They hold the doubt of the answers and of the two "
-            "compositions. Half of the tasters: half detect the difference, the others guess."
+            "In brackets: 95 % intervals. They include the uncertainty of the answers and of both "
+            f"compositions. {half_explained(thresholds)} "
+            "Extrapolated: beyond the largest step that was tasted; only the model speaks for it."
         )
 
 
@@ -103,12 +125,13 @@ def show_fit(board: DashboardModel) -> None:
         return
     with st.expander("How well the model fits"):
         st.write(escape_markdown(words.fit_in_words(fit)))
-        tests = [(step.driver.name, step.weight) for step in board.thresholds.steps]
+        noticed = board.thresholds.noticed
+        tests = [(one.driver.name, _weight(one), one.weight) for one in noticed]
         gap = board.thresholds.character_gap
-        tests += [("character gap", gap)] if gap else []
+        tests += [("character gap", with_interval(gap.estimate), gap)] if gap else []
         rows = [
-            (name, with_interval(one.estimate), decimals(one.statistic, 2), p_cell(one.p_value))
-            for name, one in tests
+            (name, said, decimals(one.statistic, 2), p_cell(one.p_value))
+            for name, said, one in tests
         ]
         columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
         show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
@@ -123,13 +146,20 @@ def show_fit(board: DashboardModel) -> None:
             )
 
 
+def _weight(one: Noticed) -> str:
+    estimate = one.weight.estimate
+    known = not isinstance(one, StepBound)
+    return with_interval(estimate) if known else f"at most {number(estimate.high)}"
+
+
 def show_curves(engine: Engine, board: DashboardModel) -> None:
     """The share who notice against the size of the step in each driver, beside the curve."""
     drivers = board.thresholds.drivers
     pictures = [curve_picture(engine, board, driver) for driver in drivers]
     line = (
         " The line is what the model expects where nothing else differs, the band its 95 % "
-        "interval; hollow marks may lie above it."
+        "interval; hollow marks may lie above it. Dashed and paler: extrapolated, beyond the "
+        "largest step tasted."
     )
     if any(pictures):
         fitted = any(picture.fitted for picture in pictures if picture)
@@ -195,7 +225,9 @@ def map_explained(board: DashboardModel, picture: Picture) -> str:
         parts.append("The grey box is what the reference's label and measurements can mean.")
         parts.append("Dashed: where the reference truly lies beside the latest version, 95 %.")
     if picture.fitted:
-        parts.append("Blue outlines: so many tastings would tell a version from the reference.")
+        parts.append("Contours: share of tastings in which a version is noticed as different.")
+    if picture.extrapolated:
+        parts.append("Dotted contours are extrapolated: they go beyond the largest step tasted.")
     if board.thresholds.ideals:
         parts.append("Green: what is liked best, with its 95 % interval.")
     return " ".join(parts)
