@@ -143,7 +143,8 @@ def test_what_would_tell_comes_with_it(guessing):
     (acid,) = [one for one in guessing.refusals if one.about == "ta"]
 
     assert acid.why == "not shown"
-    assert "larger than 0.88 g/L, at least 24 tastings" in acid.remedy
+    largest = words.amount_in(guessing.drivers[0], guessing.bounds[0].largest_tasted)
+    assert f"larger than {largest}, at least 24 tastings" in acid.remedy
 
 
 def test_json_keeps_its_keys_and_has_null_where_nothing_can_be_said(guessing):
