@@ -18,7 +18,7 @@ from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS, Scale
 from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
 from tasting.insight.noticing.steps import DriverStep, SmallestPossible, StepBound, StepSize
-from tasting.insight.noticing.words import details, fit_in_words, sentences
+from tasting.insight.noticing.words import assumptions, details, fit_in_words, sentences
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.store import formulas, sessions
@@ -127,6 +127,7 @@ def _in_words(found: ThresholdModel, notes: Sequence[str]) -> list[str]:
     lines = [f"Invented data: {note}" for note in notes]
     lines += [f"What people notice, with {percent(found.confidence)} intervals:"] if said else []
     lines += [f"  {sentence}" for sentence in said]
+    lines += [f"  {assumed}"] if (assumed := assumptions(found)) else []
     return [*lines, *refused, *([f"  {fit_in_words(found.fit)}"] if found.fit else [])]
 
 

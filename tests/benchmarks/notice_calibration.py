@@ -46,8 +46,9 @@ WEIGHTS = WEIGHTS / WEIGHTS.sum()
 class Truth:
     """What the answers are drawn from; doubt: standard deviation of the reference's levels.
 
-    differ: standard deviation of the logarithm of an assessor's sensitivity, the same people coming
-    to every session; power: of the step that distance grows with, equal to 1 at BENT_AT
+    differ: standard deviation of the logarithm of an assessor's sensitivity
+    again: whether the same people come to every session
+    power: of the step that distance grows with; as with a power of 1 at the step BENT_AT
     """
 
     acid: float = 2.2
@@ -57,6 +58,7 @@ class Truth:
     spread: float = 0.0
     doubt: tuple[float, float] = (0.0, 0.0)
     differ: float = 0.0
+    again: bool = False
     power: float = 1.0
 
     def distance(self, delta: np.ndarray, reference: bool) -> float:
@@ -123,7 +125,7 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
     """A workshop's comparisons, as they would be known to the analysis."""
     error = random.normal(0, truth.doubt)
     most = max(one.people for one in evenings)
-    people = np.exp(random.normal(0, truth.differ, most)) if truth.differ else np.ones(most)
+    people = np.exp(random.normal(0, truth.differ, most))
     doubts = {
         f"reference: {driver.key}": spread * np.eye(2)[place]
         for place, (driver, spread) in enumerate(zip(DRIVERS, truth.doubt, strict=True))
@@ -145,21 +147,23 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
                 Reading(LEVELS, {}),
                 Reading(LEVELS + delta, doubts if one.reference else {}),
                 one.reference,
-                tuple(_answers(one, p_d, model.chance, truth.spread, random)),
+                tuple(_answers(one, p_d, model.chance, truth, random)),
             )
         )
     return made
 
 
 def _answers(
-    one: Evening, p_d: np.ndarray, chance: float, spread: float, random: Generator
+    one: Evening, p_d: np.ndarray, chance: float, truth: Truth, random: Generator
 ) -> Iterator[Counted]:
-    for own in p_d.tolist():
+    spread = truth.spread
+    for person, own in enumerate(p_d.tolist()):
         noticed = own
         if spread and 0 < own < 1:
             noticed = random.beta(own * (1 / spread - 1), (1 - own) * (1 / spread - 1))
         share = chance + (1 - chance) * noticed
-        yield Counted(one.replicates, random.binomial(one.replicates, share))
+        right = random.binomial(one.replicates, share)
+        yield Counted(one.replicates, right, person if truth.again else None)
 
 
 def quantities(found: Distance, truth: Truth) -> Iterator[tuple[str, Estimate | None, float]]:
@@ -247,7 +251,8 @@ STEPS = {
     "3 triangles of 6, acid, sugar and both": (SMALL_MIXED, Truth()),
     "8 triangles of 24": (HANDFUL, Truth()),
     "32 triangles of 24": (MANY, Truth()),
-    "8 triangles of the same 24, sensitivity SD 0.8": (HANDFUL, Truth(differ=0.8)),
+    "8 triangles of the same 24, sensitivity SD 0.8": (HANDFUL, Truth(differ=0.8, again=True)),
+    "8 triangles of the same 24, alike": (HANDFUL, Truth(again=True)),
     "8 triangles of 24, square-root response": (HANDFUL, Truth(power=0.5)),
 }
 

@@ -29,6 +29,7 @@ def test_drinks_and_sessions_may_come_in_files_of_their_own(tasting: Tasting) ->
     assert "more titratable acidity in a triangle test" in said
     assert "Extrapolated: the largest step tasted was 0.88 g/L." in said
     assert "lemon juice, in a 225 mL serving" in said
+    assert "Assumed: d′ grows in proportion to the step" in said
     assert said.startswith("Invented data: Made up for the demonstration")
 
 

@@ -169,6 +169,22 @@ def details(noticing: ThresholdModel) -> tuple[str, ...]:
     return tuple(found)
 
 
+def assumptions(noticing: ThresholdModel) -> str:
+    """What the steps take for granted."""
+    if not noticing.noticed:
+        return ""
+    again = noticing.distance is not None and noticing.distance.fitted.clusters is not None
+    alike = (
+        "intervals allow for assessors who come again and differ in sensitivity"
+        if again
+        else "answers of different sessions are taken for independent"
+    )
+    return (
+        f"Assumed: d′ grows in proportion to the step, and {alike}. Assessors are told apart by "
+        "their pseudonyms."
+    )
+
+
 def fit_in_words(fit: Fit) -> str:
     """How much it rests on, and how well it fits."""
     return (

@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
+from tasting.insight.noticing.fit_check import FitCheck
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.insight.noticing.steps import Noticed, StepBound, StepSize
@@ -34,6 +35,9 @@ from tasting.wording import (
     percent,
     with_interval,
 )
+
+# The usual level at which a fit is called poor.
+POOR_FIT = 0.05
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
@@ -96,7 +100,8 @@ def show_sentences(thresholds: ThresholdModel) -> None:
         st.caption(
             "In brackets: 95 % intervals. They include the uncertainty of the answers and of both "
             f"compositions. {half_explained(thresholds)} "
-            "Extrapolated: beyond the largest step that was tasted; only the model speaks for it."
+            "Extrapolated: beyond the largest step that was tasted; only the model speaks for it. "
+            f"{words.assumptions(thresholds)}"
         )
 
 
@@ -119,7 +124,7 @@ def show_refusals(refused: Sequence[NotIdentified]) -> None:
 
 
 def show_fit(board: DashboardModel) -> None:
-    """How well the model fits; drawing from it takes a moment, so it is asked for."""
+    """How well the model fits, by its deviance and by draws from it."""
     fit = board.thresholds.fit
     if fit is None:
         return
@@ -135,15 +140,22 @@ def show_fit(board: DashboardModel) -> None:
         ]
         columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
         show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
-        if st.button("Compare with draws from the model", key="check_fit"):
-            found = cached.check(board)
-            st.write(
-                f"The deviance is {found.deviance:.2f}; data drawn from the model have "
-                f"{decimals(found.usual, 2)} in the middle, and {percent(found.p_value)} of "
-                f"{found.draws} draws at least as much. Below 5 % something else than "
-                f"{words.listed([driver.short for driver in board.thresholds.drivers])} would be "
-                "at work."
-            )
+        st.write(check_in_words(cached.check(board), board))
+
+
+def check_in_words(found: FitCheck, board: DashboardModel) -> str:
+    """Whether data drawn from the model deviate from it as much as the answers do."""
+    drivers = words.listed([driver.short for driver in board.thresholds.drivers])
+    verdict = (
+        f"Something else than {drivers} is at work, or d′ does not grow in proportion to the step."
+        if found.p_value < POOR_FIT
+        else f"Nothing says that more than {drivers} is at work."
+    )
+    return (
+        f"Fit check: deviance {decimals(found.deviance, 2)}; {percent(found.p_value)} of "
+        f"{found.draws} data sets drawn from the model deviate at least as much (half of them by "
+        f"{decimals(found.usual, 2)}). {verdict}"
+    )
 
 
 def _weight(one: Noticed) -> str:

@@ -108,6 +108,9 @@ def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample:
     assert [metric.delta.endswith(", extrapolated") for metric in sample.metric] == [1, 1, 0]
     assert "In a triangle test half of assessors detect the step, the others guess." in text
     assert "Dotted contours are extrapolated" in text
+    assert "Assumed: d′ grows in proportion to the step, and intervals allow for assessors" in text
+    assert "Fit check: deviance " in text
+    assert "check_fit" not in [button.key for button in sample.button]
     assert "lemon juice, in a 225 mL serving" in text
     assert charts(sample) == 3
     assert any("10 of 10 stated truths" in one.label for one in sample.expander)
