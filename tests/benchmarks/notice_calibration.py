@@ -125,7 +125,7 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
     """A workshop's comparisons, as they would be known to the analysis."""
     error = random.normal(0, truth.doubt)
     most = max(one.people for one in evenings)
-    people = np.exp(random.normal(0, truth.differ, most))
+    people = np.exp(random.normal(0, truth.differ, most)) if truth.differ else np.ones(most)
     doubts = {
         f"reference: {driver.key}": spread * np.eye(2)[place]
         for place, (driver, spread) in enumerate(zip(DRIVERS, truth.doubt, strict=True))

@@ -130,11 +130,7 @@ def fit_thresholds(
     shown = at or _latest(sessions, drinks)
     levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
     noticed = noticed_steps(distance, chosen, StepsIn(levels, scale, shown, half_by))
-    left_out = [
-        *identifiability.not_modelled(sessions),
-        *identifiability.level_unknown(every, chosen),
-        *_not_shown(noticed),
-    ]
+    left_out = [*identifiability.not_modelled(sessions), *_left_out(every, chosen, noticed)]
     return ThresholdModel(
         drivers=chosen,
         scale=scale,
@@ -156,9 +152,13 @@ def fit_thresholds(
     )
 
 
-def _not_shown(noticed: Sequence[Noticed]) -> list[NotIdentified]:
+def _left_out(
+    every: Sequence[ComparedPair], drivers: Sequence[Driver], noticed: Sequence[Noticed]
+) -> list[NotIdentified]:
+    """Sessions whose levels are not known, and drivers that are not shown to be noticed."""
     bounds = [one for one in noticed if isinstance(one, StepBound)]
-    return [identifiability.not_shown(one.driver, one.largest_tasted) for one in bounds]
+    not_shown = [identifiability.not_shown(one.driver, one.largest_tasted) for one in bounds]
+    return [*identifiability.level_unknown(every, drivers), *not_shown]
 
 
 @dataclass(frozen=True, slots=True)

@@ -140,7 +140,7 @@ def test_a_titration_is_unsure_by_its_repeatability():
 
 def test_an_assessor_has_one_number_in_every_session_and_no_name_is_kept():
     some = [closed(planned("one"), 9, 3), closed(planned("two"), 6, 6)]
-    first, second = comparisons(some, {one.id: one for one in SPRITZ.versions}, (TA, SUGAR))
+    first, second = comparisons(some, DRINKS.drink, BOTH)
 
     assert [each.who for each in first.counts] == list(range(12))
     assert {each.who for each in second.counts} == {each.who for each in first.counts}
