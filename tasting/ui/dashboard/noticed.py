@@ -79,7 +79,10 @@ def _card(one: Noticed) -> tuple[str, str, str]:
     """A label, a number, and what it is worth; without a known step, the bound alone."""
     label = f"Half of assessors notice: {one.driver.short}"
     if isinstance(one, StepBound):
-        return label, words.more_than(one), words.largest_in_words(one)
+        # A phone has room for a dozen signs; the sentence below says it in full.
+        smallest = words.amount_in(one.driver, one.difference_threshold.amount)
+        tasted = words.amount_in(one.driver, one.largest_tasted)
+        return label, f"> {smallest}", f"if at all; largest step tasted: {tasted}"
     half = one.difference_threshold
     value = words.amount_in(one.driver, half.amount.value)
     ends = f"95 %: {interval(half.amount.low, half.amount.high)}"

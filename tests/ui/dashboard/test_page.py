@@ -169,8 +169,9 @@ def test_a_driver_that_may_not_be_noticed_has_a_bound_and_no_number(sample: AppT
     card, text = page.metric[0], read(page)
 
     assert card.label == "Half of assessors notice: alcohol"
-    assert card.value == "more than 0.19 % vol, if at all"
-    assert card.delta == "the largest step tasted was 0.17 % vol"
+    assert card.value == "> 0.19 % vol"
+    assert card.delta == "if at all; largest step tasted: 0.17 % vol"
+    assert "more than 0.19 % vol, if at all; the largest step tasted was 0.17 % vol" in text
     assert "Run a triangle test with a step in alcohol only, larger than 0.17 % vol" in text
     assert "No curve: In a triangle test half of assessors notice a step in alcohol of" in text
     assert "neutral spirit" not in text
