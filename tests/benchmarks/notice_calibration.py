@@ -255,6 +255,8 @@ STEPS = {
     "8 triangles of the same 24, alike": (HANDFUL, Truth(again=True)),
     "8 triangles of 24, square-root response": (HANDFUL, Truth(power=0.5)),
     "8 triangles of the same 24, SD 0.8, taken for different": (HANDFUL, Truth(differ=0.8)),
+    "32 triangles of the same 24, sensitivity SD 0.8": (MANY, Truth(differ=0.8, again=True)),
+    "32 triangles of the same 24, SD 0.8, taken for different": (MANY, Truth(differ=0.8)),
 }
 
 
