@@ -1,4 +1,4 @@
-"""Router: the role from the link or the sign-in, the pages of that role, run."""
+"""Router of the host's pages, and of the way to sign in where nobody is signed in."""
 
 from pathlib import Path
 
@@ -41,13 +41,7 @@ def menu(host: list[st.Page]) -> None:
 
 st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_state="collapsed")
 with show_store_errors():
-    if access.seat_token():
-        current = st.navigation([opened(pages.BALLOT)], position="hidden")
-        st.html(STYLE)
-    elif access.session_to_pour():
-        current = st.navigation([opened(pages.POUR)], position="hidden")
-        st.html(STYLE)
-    elif access.is_host():
+    if access.is_host():
         host = host_pages()
         current = st.navigation(host, position="hidden")
         st.html(STYLE)

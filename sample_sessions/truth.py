@@ -15,9 +15,9 @@ from scipy.integrate import quad
 from scipy.special import ndtr
 
 from sample_sessions import FOLDER
+from tasting.drink.composition import compose
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
-from tasting.drink.levels import levels
 from tasting.errors import InputError
 from tasting.panel.plan import Plan
 from tasting.records import Note, Record, checked
@@ -108,7 +108,7 @@ def truth() -> Truth:
 
 def contrast(a: Drink, b: Drink) -> Contrast:
     """Two drinks as the model sees them. Raises InputError if acid or sugar of one is unknown."""
-    first, second = levels(a), levels(b)
+    first, second = (compose(one) if isinstance(one, Version) else one for one in (a, b))
     if first.ta_g_per_l is None or second.ta_g_per_l is None:
         raise InputError("the model needs the acidity of both drinks; add it")
     if first.sugar_g_per_l is None or second.sugar_g_per_l is None:

@@ -17,7 +17,7 @@ from pydantic import (
 
 from tasting.errors import InputError
 
-UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
+_UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
 """General categories (Unicode Standard, chapter 4) of control characters, lone surrogates, and
 separators of lines and paragraphs. PostgreSQL keeps no NUL, no database a lone surrogate. Marks of
 right-to-left writing and joiners of emoji are of category Cf, and welcome.
@@ -36,17 +36,17 @@ def tidy(text: Any) -> Any:
 
 def one_line(text: str) -> str:
     """The text itself. Raises InputError if a control character or a line's end is in it."""
-    for place, sign in enumerate(text, start=1):
+    for number, sign in enumerate(text, start=1):
         if _unseen(sign):
             raise InputError(
-                f"character {place} is a control character (U+{ord(sign):04X}); type it again "
+                f"character {number} is a control character (U+{ord(sign):04X}); type it again "
                 "without that"
             )
     return text
 
 
 def _unseen(sign: str) -> bool:
-    return unicodedata.category(sign) in UNSEEN
+    return unicodedata.category(sign) in _UNSEEN
 
 
 OneLine = AfterValidator(one_line)
@@ -70,10 +70,10 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-R = TypeVar("R", bound=BaseModel)
+_R = TypeVar("_R", bound=BaseModel)
 
 
-def checked(model: type[R], values: Mapping[str, Any]) -> R:
+def checked(model: type[_R], values: Mapping[str, Any]) -> _R:
     """The record made of these values. Raises InputError with one sentence for the first fault."""
     try:
         return model.model_validate(values)

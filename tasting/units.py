@@ -17,8 +17,8 @@ ML_PER: dict[str, float] = {
     "tsp": ML_PER_US_FL_OZ / 6,
     "dash": ML_PER_US_FL_OZ / 32,
 }
-G_PER: dict[str, float] = {"g": 1.0, "kg": 1000.0}
-UNITS: tuple[str, ...] = (*ML_PER, *G_PER)
+_G_PER: dict[str, float] = {"g": 1.0, "kg": 1000.0}
+UNITS: tuple[str, ...] = (*ML_PER, *_G_PER)
 
 
 def grams(quantity: float, unit: str, density_g_per_ml: float) -> float:
@@ -29,8 +29,8 @@ def grams(quantity: float, unit: str, density_g_per_ml: float) -> float:
     >>> grams(2, "tsp", 1.25)
     12.323...
     """
-    if unit in G_PER:
-        return quantity * G_PER[unit]
+    if unit in _G_PER:
+        return quantity * _G_PER[unit]
     if unit in ML_PER:
         return quantity * ML_PER[unit] * density_g_per_ml
     raise InputError(f"unknown unit {unit!r}; use one of: {', '.join(UNITS)}")

@@ -13,7 +13,7 @@ from typing import Final, Protocol
 
 MINUS: Final = "\N{MINUS SIGN}"
 UNKNOWN: Final = "\N{EN DASH}"
-LEAST_P: Final = 0.0001
+_LEAST_P: Final = 0.0001
 Writer = Callable[[float], str]
 
 
@@ -130,7 +130,7 @@ def p_value(p: float | None) -> str:
     """
     if p is None or p != p:
         return "not given"
-    return f"= {p:.4f}" if p >= LEAST_P else f"< {LEAST_P:.4f}"
+    return f"= {p:.4f}" if p >= _LEAST_P else f"< {_LEAST_P:.4f}"
 
 
 def p_cell(p: float | None) -> str:

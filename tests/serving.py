@@ -25,7 +25,7 @@ def free_port() -> int:
 def healthy(url: str) -> bool:
     """Whether the server answers."""
     try:
-        with urllib.request.urlopen(f"{url}/_stcore/health", timeout=2) as response:
+        with urllib.request.urlopen(f"{url}/health", timeout=2) as response:
             return bool(response.read() == b"ok")
     except (urllib.error.URLError, ConnectionError, TimeoutError):
         return False

@@ -35,7 +35,7 @@ HOME = {
     "alembic": {"store"},
     "typer": {"cli"},
     "rich": {"cli"},
-    "jinja2": {"report"},
+    "jinja2": {"report", "web"},
 }
 GUESTS = {
     ("ui", "sqlalchemy"): {"Engine"},

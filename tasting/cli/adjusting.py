@@ -17,15 +17,15 @@ from tasting.insight.noticing.drivers import SUGAR, TA
 from tasting.store.documents import Document, read_document
 from tasting.wording import MINUS
 
-FIGURES = {
+_FIGURES = {
     TA.key: TA.figure,
     SUGAR.key: SUGAR.figure,
     "alcohol": "alcohol_percent_vol",
     "energy": "energy_kcal_per_l",
     "volume": "volume_ml",
 }
-EFFECTS = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
-HELD_SHARE = 0.01
+_EFFECTS = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
+_HELD_SHARE = 0.01
 
 Goal = Annotated[
     str | None, typer.Option(help="A value, or a difference with its sign: 6.5, +1.0, -0.5.")
@@ -39,7 +39,7 @@ With = Annotated[
     ),
 ]
 Hold = Annotated[
-    list[str] | None, typer.Option(help=f"Hold it within 1 %; repeat it: {', '.join(FIGURES)}.")
+    list[str] | None, typer.Option(help=f"Hold it within 1 %; repeat it: {', '.join(_FIGURES)}.")
 ]
 
 
@@ -65,22 +65,22 @@ def adjust_file(
     texts = {TA.key: ta, SUGAR.key: sugar, "alcohol": alcohol, "energy": energy, "volume": volume}
     likes = {TA.key: ta_of, SUGAR.key: sugar_of, "alcohol": alcohol_of}
     goals = _goals(before, texts) | _like(document, likes)
-    held = {name: HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
-    found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
+    held = {name: _HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
+    result = adjust(start, goals, _allowed(start, with_ or []), hold=held)
     if as_json:
-        return show_json(_for_machines(found))
-    _show(found, start)
+        return show_json(_for_machines(result))
+    _show(result, start)
 
 
 def _figure(name: str) -> str:
-    if name not in FIGURES:
-        raise InputError(f"{name!r} cannot be held; hold one of: {', '.join(FIGURES)}")
-    return FIGURES[name]
+    if name not in _FIGURES:
+        raise InputError(f"{name!r} cannot be held; hold one of: {', '.join(_FIGURES)}")
+    return _FIGURES[name]
 
 
 def _goals(before: Composition, texts: dict[str, str | None]) -> dict[str, float]:
     return {
-        FIGURES[name]: _value(name, text, float(getattr(before, FIGURES[name])))
+        _FIGURES[name]: _value(name, text, float(getattr(before, _FIGURES[name])))
         for name, text in texts.items()
         if text is not None
     }
@@ -96,14 +96,14 @@ def _value(name: str, text: str, now: float) -> float:
 
 
 def _like(document: Document, likes: dict[str, str | None]) -> dict[str, float]:
-    found = {}
+    result = {}
     for name, wanted in likes.items():
         if wanted is not None:
             known = goals_of(reference_in(document, wanted))
-            if FIGURES[name] not in known:
+            if _FIGURES[name] not in known:
                 raise InputError(f"reference {wanted!r} does not say its {name}; give a value")
-            found[FIGURES[name]] = known[FIGURES[name]]
-    return found
+            result[_FIGURES[name]] = known[_FIGURES[name]]
+    return result
 
 
 def _allowed(version: Version, wanted: list[str]) -> list[Allowed]:
@@ -139,9 +139,9 @@ def _show(found: Adjustment, version: Version) -> None:
         f"{words.short_name(name)} {NAMES[name].write(value)}"
         for name, value in found.goals.items()
     ]
-    named = {str(place): move for place, move in enumerate(found.singles, 1)}
+    named = {str(number): move for number, move in enumerate(found.singles, 1)}
     named["best"] = found.combined
-    units = [f"{words.short_name(name)}\n{NAMES[name].unit}".strip() for name in EFFECTS]
+    units = [f"{words.short_name(name)}\n{NAMES[name].unit}".strip() for name in _EFFECTS]
     header = ("Move", "Per serving", "Per batch", *units, "Volume\nmL")
     rows = [_row(name, move) for name, move in named.items()]
     show_table(f"{version.label} to {', '.join(goals)}", header, rows, text_columns=3)
@@ -153,12 +153,12 @@ def _show(found: Adjustment, version: Version) -> None:
 
 
 def _row(name: str, move: Move) -> list[str]:
-    effects = [NAMES[figure].change(move.effects[figure]) for figure in (*EFFECTS, "volume_ml")]
+    effects = [NAMES[figure].change(move.effects[figure]) for figure in (*_EFFECTS, "volume_ml")]
     return [name, words.move(move, "serving"), words.move(move), *effects]
 
 
 def _before(drink: Composition) -> list[str]:
     return [
         f"{words.short_name(figure)} {NAMES[figure].write(getattr(drink, figure))}"
-        for figure in (*EFFECTS, "volume_ml")
+        for figure in (*_EFFECTS, "volume_ml")
     ]

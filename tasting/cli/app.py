@@ -18,7 +18,7 @@ Lan = Annotated[
     bool, typer.Option("--lan", help="Listen to the whole network, so that phones reach it.")
 ]
 NoApp = Annotated[bool, typer.Option("--no-app", help="Only fill the database.")]
-DEMO_FILE = "demo.sqlite3"
+_DEMO_FILE = "demo.sqlite3"
 
 
 def app(
@@ -36,7 +36,7 @@ def demo(
     as_json: Json = False,
 ) -> None:
     """Fill a new database with the sample workshop, all of it invented, and start the web app."""
-    address = address_of(database or str(data_folder() / DEMO_FILE))
+    address = address_of(database or str(data_folder() / _DEMO_FILE))
     with opened(address) as engine:
         filled = _fill(engine)
     if not as_json:

@@ -45,7 +45,7 @@ def restore(
 
 
 def _file(database: str | None, instead: str) -> Path:
-    found = sqlite_file(address_of(database))
-    if found is None:
+    result = sqlite_file(address_of(database))
+    if result is None:
         raise InputError(f"this database is on a server; use its own tools: {instead}")
-    return Path(found)
+    return Path(result)

@@ -17,7 +17,7 @@ from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
 from tasting.wording import decimals, short, span, three_digits
 
-PER_LITRE = {
+_PER_LITRE = {
     "TA\ng/L": ("ta_g_per_l", 2),
     "Sugar\ng/L": ("sugar_g_per_l", 1),
     "Sugar\n: acid": ("sugar_acid_ratio", 1),
@@ -28,14 +28,14 @@ PER_LITRE = {
     "Alcohol\ng/L": ("alcohol_g_per_l", 1),
     "Energy\nkcal/L": ("energy_kcal_per_l", 0),
 }
-PER_SERVING = {
+_PER_SERVING = {
     "Volume\nmL": ("volume_ml", 0),
     "TA\ng": ("ta_g", 2),
     "Sugar\ng": ("sugar_g", 1),
     "Alcohol\ng": ("alcohol_g", 1),
     "Energy\nkcal": ("energy_kcal", 0),
 }
-LIKELY = {
+_LIKELY = {
     "TA\ng/L": "ta_g_per_l",
     "Sugar\ng/L": "sugar_g_per_l",
     "Sweetness\ng/L": "sweetness_g_per_l",
@@ -44,9 +44,9 @@ LIKELY = {
     "Alcohol\n% vol": "alcohol_percent_vol",
     "Energy\nkcal/L": "energy_kcal_per_l",
 }
-BROUGHT = ("ta_g_per_l", "sugar_g_per_l", "alcohol_g_per_l", "energy_kcal_per_l", "co2_g_per_l")
-MATCHES = ("Version", "Value", "Label", "Label can mean", "Likely", "Verdict", "Tolerance")
-EXPLAINED = (
+_BROUGHT = ("ta_g_per_l", "sugar_g_per_l", "alcohol_g_per_l", "energy_kcal_per_l", "co2_g_per_l")
+_MATCHES = ("Version", "Value", "Label", "Label can mean", "Likely", "Verdict", "Tolerance")
+_EXPLAINED = (
     "TA: titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750). Computed from the "
     "ingredients' figures, not measured: for labels and duty follow local law and have it measured."
 )
@@ -85,9 +85,9 @@ def compose_file(
             _show_contributions(all_)
         if reference:
             rows = [row for one in all_ for row in _matched(*one, reference)]
-            show_table(f"Against {reference.name}", MATCHES, rows, text_columns=len(MATCHES))
+            show_table(f"Against {reference.name}", _MATCHES, rows, text_columns=len(_MATCHES))
         _tell_cautions(all_, sealed)
-    tell(EXPLAINED)
+    tell(_EXPLAINED)
 
 
 Made = list[tuple[Version, Composition]]
@@ -95,23 +95,23 @@ Columns = dict[str, tuple[str, int]]
 
 
 def _show(name: str, made: Made) -> None:
-    litre = [[kept.label, *_written(drink, PER_LITRE)] for kept, drink in made]
-    show_table(f"{name}, per litre", ("Version", *PER_LITRE), litre)
+    litre = [[kept.label, *_written(drink, _PER_LITRE)] for kept, drink in made]
+    show_table(f"{name}, per litre", ("Version", *_PER_LITRE), litre)
     likely = [[kept.label, *_likely(drink)] for kept, drink in made]
-    show_table(f"{name}, per litre, likely", ("Version", *LIKELY), likely)
-    serving = [[kept.label, *_written(drink.serving(), PER_SERVING)] for kept, drink in made]
-    show_table(f"{name}, per serving", ("Version", *PER_SERVING), serving)
+    show_table(f"{name}, per litre, likely", ("Version", *_LIKELY), likely)
+    serving = [[kept.label, *_written(drink.serving(), _PER_SERVING)] for kept, drink in made]
+    show_table(f"{name}, per serving", ("Version", *_PER_SERVING), serving)
 
 
 def _likely(drink: Composition) -> list[str]:
-    return [words.likely(figure, drink.intervals[figure]) for figure in LIKELY.values()]
+    return [words.likely(figure, drink.intervals[figure]) for figure in _LIKELY.values()]
 
 
 def _show_contributions(made: Made) -> None:
-    units = [f"{words.short_name(figure)}\n{NAMES[figure].unit}" for figure in BROUGHT]
+    units = [f"{words.short_name(figure)}\n{NAMES[figure].unit}" for figure in _BROUGHT]
     for kept, drink in made:
         rows = [
-            [part.name, *(NAMES[f].bare(getattr(part, f)) for f in BROUGHT)]
+            [part.name, *(NAMES[f].bare(getattr(part, f)) for f in _BROUGHT)]
             for part in drink.contributions
         ]
         show_table(f"What contributes what to {kept.label}", ("Ingredient", *units), rows)
@@ -134,12 +134,12 @@ def _matched(kept: Version, drink: Composition, reference: Reference) -> list[li
 
 def _tell_cautions(made: Made, sealed: bool) -> None:
     """Warnings and cautions, each once, with the versions that it is for."""
-    found: dict[str, list[str]] = {}
+    result: dict[str, list[str]] = {}
     for kept, drink in made:
         texts = [*drink.warnings, *(caution.text for caution in cautions(kept, sealed=sealed))]
         for text in texts:
-            found.setdefault(text, []).append(kept.label)
-    for text, labels in found.items():
+            result.setdefault(text, []).append(kept.label)
+    for text, labels in result.items():
         tell(f"{', '.join(labels)}: {text}")
 
 
@@ -160,7 +160,7 @@ def _chosen(document: Document, wanted: str | None) -> list[tuple[str, list[Vers
 def _figures(
     name: str, kept: Version, made: Composition, reference: Reference | None, sealed: bool
 ) -> dict[str, object]:
-    found = {
+    result = {
         "formula": name,
         "version": kept.id,
         "label": kept.label,
@@ -168,7 +168,7 @@ def _figures(
         "serving": made.serving(),
         "cautions": cautions(kept, sealed=sealed),
     }
-    return found if reference is None else {**found, "matches": matches(made, reference)}
+    return result if reference is None else {**result, "matches": matches(made, reference)}
 
 
 def version_in(document: Document, wanted: str) -> Version:

@@ -19,7 +19,7 @@ from tasting.store.access import has_passphrase
 ELSEWHERE = ("192.0.2.1", 9)
 """An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
 
-CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
+_CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
 """Told apart with any colour vision (Okabe and Ito 2008, "Color universal design"); their yellow is
 left out, being faint on white, and their black, being lost on a dark page."""
 
@@ -29,18 +29,12 @@ OPTIONS: Mapping[str, str] = {
     "server.enableStaticServing": "false",
     "server.maxUploadSize": "50",
     "browser.gatherUsageStats": "false",
-    # Else a tap that follows another at once stops the first one's run, even before it began: of a
-    # changed choice and the tap that records it, the change was lost.
-    "runner.fastReruns": "false",
-    # Else every run of a page ends with a search through all objects in memory, which takes six
-    # times as long as the ballot's own run and holds up everybody else's.
-    "runner.postScriptGC": "false",
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
     "client.toolbarMode": "minimal",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",
-    "theme.chartCategoricalColors": json.dumps(CHART_COLOURS),
+    "theme.chartCategoricalColors": json.dumps(_CHART_COLOURS),
 }
 
 
@@ -100,7 +94,7 @@ def lan_address() -> str:
         return str(probe.getsockname()[0])
 
 
-def command(start: Start) -> list[str]:
+def _command(start: Start) -> list[str]:
     """The command line of the server."""
     options = {
         **OPTIONS,
@@ -121,7 +115,7 @@ def _script() -> str:
     return found.origin
 
 
-def environment(start: Start) -> dict[str, str]:
+def _environment(start: Start) -> dict[str, str]:
     """The environment of the server: the present one and what it has to know."""
     told = {
         settings.DATABASE: start.database,
@@ -133,6 +127,6 @@ def environment(start: Start) -> dict[str, str]:
 
 def run(start: Start) -> Never:
     """Become the server."""
-    arguments, told = command(start), environment(start)
+    arguments, told = _command(start), _environment(start)
     sys.stdout.flush()
     os.execve(arguments[0], arguments, told)

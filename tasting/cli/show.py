@@ -33,8 +33,8 @@ def show_table(
 ) -> None:
     """Print a table whose first columns hold text and whose others hold numbers."""
     table = Table(box=SIMPLE_HEAD, padding=(0, 0), pad_edge=False)
-    for place, name in enumerate(header):
-        numeric = place >= text_columns
+    for index, name in enumerate(header):
+        numeric = index >= text_columns
         table.add_column(
             name, justify="right" if numeric else "left", no_wrap=numeric, overflow="fold"
         )

@@ -11,7 +11,7 @@ from tasting.panel.methods import METHODS, method_named
 from tasting.panel.sizing_words import counted, title
 from tasting.stats.tables import CriticalNumber, critical
 
-MOST_ROWS = 1000
+_MOST_ROWS = 1000
 MethodKey = Annotated[str, typer.Argument(metavar="METHOD", help=f"One of: {', '.join(METHODS)}.")]
 OneSided = Annotated[
     bool, typer.Option("--one-sided", help="The direction was fixed before anyone tasted.")
@@ -28,8 +28,8 @@ def table(
     as_json: Json = False,
 ) -> None:
     """Critical numbers: the fewest answers of a kind that show a difference."""
-    if not from_ <= to < from_ + MOST_ROWS:
-        raise InputError(f"give --from and --to in this order, at most {MOST_ROWS} rows apart")
+    if not from_ <= to < from_ + _MOST_ROWS:
+        raise InputError(f"give --from and --to in this order, at most {_MOST_ROWS} rows apart")
     design = TestDesign(method_named(method), expected="B" if one_sided else None)
     alphas = alpha or [0.05, 0.01, 0.001]
     rows = {n: [_cell(design, n, risk) for risk in alphas] for n in range(from_, to + 1)}

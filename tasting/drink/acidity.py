@@ -58,8 +58,8 @@ CITRIC_G_PER_EQ = float(MOLAR_MASS[0]) / 3
 CO2_G_PER_MOL = 44.0095
 
 # Protons that a titration to pH 8.1 takes, in whole numbers as laboratories count them.
-EQUIVALENTS = np.array([3, 2, 2, 1, 1, 2, 1])
-G_PER_EQ = MOLAR_MASS / EQUIVALENTS
+_EQUIVALENTS = np.array([3, 2, 2, 1, 1, 2, 1])
+G_PER_EQ = MOLAR_MASS / _EQUIVALENTS
 
 
 def log_activity(ionic_strength: Floats) -> Floats:

@@ -124,7 +124,7 @@ def _density(p: Floats, x: float) -> Floats:
 
 
 ETHANOL_G_PER_ML = float(_density(np.array(1.0), 0.0)) / 1000
-WATER_G_PER_ML = float(_density(np.array(0.0), 0.0)) / 1000
+_WATER_G_PER_ML = float(_density(np.array(0.0), 0.0)) / 1000
 
 
 def percent_vol(mass_fraction: ArrayLike) -> Floats:
@@ -150,7 +150,7 @@ def mass_fraction(percent_vol_20c: ArrayLike) -> Floats:
     q = np.asarray(percent_vol_20c, dtype=float) / 100
     if not np.all((q >= 0) & (q <= 1)):
         raise InputError("a strength in % vol must lie between 0 and 100")
-    p = q * ETHANOL_G_PER_ML / (WATER_G_PER_ML - q * (WATER_G_PER_ML - ETHANOL_G_PER_ML))
+    p = q * ETHANOL_G_PER_ML / (_WATER_G_PER_ML - q * (_WATER_G_PER_ML - ETHANOL_G_PER_ML))
     for _ in range(_MOST_STEPS):
         step = (p * _density(p, 0.0) / (1000 * ETHANOL_G_PER_ML) - q) / _slope(p)
         p = np.clip(p - step, 0.0, 1.0)

@@ -23,12 +23,12 @@ from tasting.wording import short
 Step = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
 # Strengths of stock solutions in % by mass, the strongest that gives a measurable volume first.
-STRENGTHS: Final = (10.0, 1.0, 0.1)
+_STRENGTHS: Final = (10.0, 1.0, 0.1)
 # The version behind a stock is nobody's draft and needs no true time.
 _ANY_TIME: Final = datetime(2000, 1, 1, tzinfo=UTC)
-STOCK_G: Final = 100.0
+_STOCK_G: Final = 100.0
 # So many steps of a measure are needed to be right to 5 %.
-FINE_STEPS: Final = 10
+_FINE_STEPS: Final = 10
 
 
 class Kit(BaseModel):
@@ -47,7 +47,7 @@ class Kit(BaseModel):
     def least_g(self) -> float:
         """The least that is weighed."""
         given = self.least_weighed_g
-        return FINE_STEPS * self.scale_step_g if given is None else given
+        return _FINE_STEPS * self.scale_step_g if given is None else given
 
     @model_validator(mode="after")
     def _coarse_and_fine(self) -> Kit:
@@ -157,10 +157,10 @@ def _step_ml(exact_ml: float, kit: Kit) -> float:
 
 
 def _from_stock(item: Ingredient, grams: float, kit: Kit) -> Line:
-    for percent in STRENGTHS:
+    for percent in _STRENGTHS:
         solution = stock_solution(item, percent)
         exact_ml = grams / (percent / 100) / solution.density_kg_per_l
-        if exact_ml >= FINE_STEPS * kit.syringe_step_ml:
+        if exact_ml >= _FINE_STEPS * kit.syringe_step_ml:
             break
     rounded = nearest(exact_ml, _step_ml(exact_ml, kit))
     if rounded <= 0:
@@ -168,7 +168,7 @@ def _from_stock(item: Ingredient, grams: float, kit: Kit) -> Line:
             f"{short(grams, 2)} g of {item.name} is too little even for a {percent:g} % solution; "
             "make a larger batch"
         )
-    solute = max(STOCK_G * percent / 100, kit.least_g)
+    solute = max(_STOCK_G * percent / 100, kit.least_g)
     return Line(
         name=item.name,
         exact=Amount(quantity=grams, unit="g"),

@@ -20,13 +20,13 @@ from tasting.errors import InputError
 from tasting.wording import short
 
 # One volume: the CO2 that fills the volume of the drink at 0 °C and 1 atm, real gas 22.264 L/mol.
-VOLUME_G_PER_L: Final = 1.977
+_VOLUME_G_PER_L: Final = 1.977
 BAR_PER_ATM: Final = 1.01325
 COLDEST_C, WARMEST_C = 0.0, 50.0
 # Charts of the trade and pure water differ by about as much (a judgement).
-BAND_VOLUMES: Final = 0.15
+_BAND_VOLUMES: Final = 0.15
 # 100 g/L of sucrose lowers the solubility by 6 to 7 % (Usher, 1910, from memory).
-LOSS_PER_G_SUGAR: Final = 0.0007
+_LOSS_PER_G_SUGAR: Final = 0.0007
 _ATM_ML_PER_MOL_K: Final = 82.05746
 _MOST_ATM: Final = 40.0
 
@@ -58,12 +58,12 @@ def volumes(co2_g_per_l: float) -> float:
     >>> round(volumes(5.93), 2)
     3.0
     """
-    return co2_g_per_l / VOLUME_G_PER_L
+    return co2_g_per_l / _VOLUME_G_PER_L
 
 
 def g_per_l(volumes_co2: float) -> float:
     """Grams of CO2 per litre from volumes."""
-    return volumes_co2 * VOLUME_G_PER_L
+    return volumes_co2 * _VOLUME_G_PER_L
 
 
 def solubility_mol_per_l_atm(temperature_c: float) -> float:
@@ -117,8 +117,8 @@ def pressure(co2_g_per_l: float, temperature_c: float, sugar_g_per_l: float = 0.
     Sugar only raises the upper end. Raises InputError for a level or temperature outside of what
     is known.
     """
-    band = BAND_VOLUMES * VOLUME_G_PER_L
-    sweetened = (co2_g_per_l + band) / (1 - min(LOSS_PER_G_SUGAR * max(sugar_g_per_l, 0.0), 0.5))
+    band = _BAND_VOLUMES * _VOLUME_G_PER_L
+    sweetened = (co2_g_per_l + band) / (1 - min(_LOSS_PER_G_SUGAR * max(sugar_g_per_l, 0.0), 0.5))
     return Pressure(
         temperature_c=temperature_c,
         gauge_bar=_gauge(co2_g_per_l, temperature_c),

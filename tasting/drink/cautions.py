@@ -17,14 +17,14 @@ from tasting.drink.formula import Version
 DEFER: Final = "Local codes and licensed practice decide."
 
 # Acid foods end at pH 4.6 (21 CFR 114.3); 4.2 leaves room for how well pH is known (a judgement).
-ACID_FOOD_PH: Final = 4.6
-CAUTION_PH: Final = 4.2
-WARMEST_C: Final = 40.0
+_ACID_FOOD_PH: Final = 4.6
+_CAUTION_PH: Final = 4.2
+_WARMEST_C: Final = 40.0
 # Above this the alcohol itself keeps most things from growing (common practice, no source).
-KEEPING_PERCENT_VOL: Final = 20.0
+_KEEPING_PERCENT_VOL: Final = 20.0
 # What must be warned of as alcohol: 27 CFR part 16 from 0.5 % vol.
-ALCOHOLIC_PERCENT_VOL: Final = 0.5
-FERMENTABLE_G_PER_L: Final = 1.0
+_ALCOHOLIC_PERCENT_VOL: Final = 0.5
+_FERMENTABLE_G_PER_L: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def _allergens(_version: Version, drink: Composition, _sealed: bool) -> Found:
 
 
 def _alcohol(_version: Version, drink: Composition, _sealed: bool) -> Found:
-    if drink.alcohol_percent_vol > ALCOHOLIC_PERCENT_VOL:
+    if drink.alcohol_percent_vol > _ALCOHOLIC_PERCENT_VOL:
         yield (
             "alcohol",
             f"One serving holds {drink.serving().alcohol_g:.1f} g of alcohol: adults only, not in "
@@ -77,26 +77,26 @@ def _alcohol(_version: Version, drink: Composition, _sealed: bool) -> Found:
 def _ph(_version: Version, drink: Composition, _sealed: bool) -> Found:
     """By the upper end of the likely interval, since the computed pH is good to 0.2 at best."""
     highest = drink.intervals["ph"].high
-    if drink.alcohol_percent_vol >= KEEPING_PERCENT_VOL or drink.brix < 0.1:
+    if drink.alcohol_percent_vol >= _KEEPING_PERCENT_VOL or drink.brix < 0.1:
         return
-    if highest > ACID_FOOD_PH:
+    if highest > _ACID_FOOD_PH:
         yield (
             "pH",
-            f"The pH may be above {ACID_FOOD_PH} (computed {drink.ph:.1f}): it is no acid food, "
+            f"The pH may be above {_ACID_FOOD_PH} (computed {drink.ph:.1f}): it is no acid food, "
             "and dangerous germs can grow. Keep it cold, use it the same day, measure the pH.",
         )
-    elif highest > CAUTION_PH:
+    elif highest > _CAUTION_PH:
         yield (
             "pH",
-            f"The pH may be above {CAUTION_PH} (computed {drink.ph:.1f}), near the limit of "
-            f"{ACID_FOOD_PH} for acid foods. Measure it.",
+            f"The pH may be above {_CAUTION_PH} (computed {drink.ph:.1f}), near the limit of "
+            f"{_ACID_FOOD_PH} for acid foods. Measure it.",
         )
 
 
 def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
     fermentable = drink.sugar_g_per_l - drink.sugars.lactose
-    weak = drink.alcohol_percent_vol < KEEPING_PERCENT_VOL
-    if sealed and weak and fermentable > FERMENTABLE_G_PER_L:
+    weak = drink.alcohol_percent_vol < _KEEPING_PERCENT_VOL
+    if sealed and weak and fermentable > _FERMENTABLE_G_PER_L:
         more = carbonation.volumes(carbonation.from_sugar_g_per_l(fermentable))
         yield (
             "fermentation",
@@ -108,10 +108,10 @@ def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
 
 def _pressure(_version: Version, drink: Composition, sealed: bool) -> Found:
     if sealed and drink.co2_g_per_l > carbonation.STILL_G_PER_L:
-        warm = carbonation.pressure(drink.co2_g_per_l, WARMEST_C, drink.sugar_g_per_l)
+        warm = carbonation.pressure(drink.co2_g_per_l, _WARMEST_C, drink.sugar_g_per_l)
         yield (
             "pressure",
-            f"At {WARMEST_C:g} °C about {warm.gauge_bar:.1f} bar (to {warm.high_bar:.1f}). "
+            f"At {_WARMEST_C:g} °C about {warm.gauge_bar:.1f} bar (to {warm.high_bar:.1f}). "
             f"{carbonation.NOTICE} Never heat, freeze or reuse scratched glass.",
         )
 

@@ -17,12 +17,12 @@ from tasting.errors import InputError
 from tasting.units import ML_PER, grams
 
 # Less than a burette can see; pure water reads 0.0001.
-LEAST_ACID_G_PER_L: Final = 0.005
+_LEAST_ACID_G_PER_L: Final = 0.005
 # Where the additive rule for volumes is known to hold to about 1 kg/m3 (a judgement around
 # Hackbarth, J. Am. Soc. Brew. Chem. 69:39, 2011), and how cold a fridge is.
-KNOWN_PERCENT_VOL: Final = 20.0
-KNOWN_SUGAR_G_PER_L: Final = 300.0
-FRIDGE_C: Final = 4.0
+_KNOWN_PERCENT_VOL: Final = 20.0
+_KNOWN_SUGAR_G_PER_L: Final = 300.0
+_FRIDGE_C: Final = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,7 @@ def _alike(one: Lot, other: Lot) -> bool:
 
 def _ratio(figures: Mapping[str, float]) -> float | None:
     acid = figures["ta_g_per_l"]
-    return figures["sugar_g_per_l"] / acid if acid > LEAST_ACID_G_PER_L else None
+    return figures["sugar_g_per_l"] / acid if acid > _LEAST_ACID_G_PER_L else None
 
 
 def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple[Contribution, ...]:
@@ -195,16 +195,16 @@ def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple
 def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
     """Where the figures leave the range in which the models are known to hold."""
     warnings = []
-    strong = figures["alcohol_percent_vol"] > KNOWN_PERCENT_VOL
-    if (strong and figures["sugar_g_per_l"] > 1) or figures["sugar_g_per_l"] > KNOWN_SUGAR_G_PER_L:
+    strong = figures["alcohol_percent_vol"] > _KNOWN_PERCENT_VOL
+    if (strong and figures["sugar_g_per_l"] > 1) or figures["sugar_g_per_l"] > _KNOWN_SUGAR_G_PER_L:
         warnings.append(
-            f"Beyond {KNOWN_PERCENT_VOL:g} % vol with sugar, or {KNOWN_SUGAR_G_PER_L:g} g/L of "
+            f"Beyond {_KNOWN_PERCENT_VOL:g} % vol with sugar, or {_KNOWN_SUGAR_G_PER_L:g} g/L of "
             "sugar, density and volume are less certain (about 3 g/L); measure them."
         )
     sucrose, water = float(totals[content.SUGARS][0]), float(totals[content.WATER])
-    if sucrose > sugar.solubility_percent(FRIDGE_C) / 100 * (sucrose + water):
+    if sucrose > sugar.solubility_percent(_FRIDGE_C) / 100 * (sucrose + water):
         warnings.append(
-            f"More sucrose than its water can hold at {FRIDGE_C:g} °C; expect crystals in a "
+            f"More sucrose than its water can hold at {_FRIDGE_C:g} °C; expect crystals in a "
             "refrigerator."
         )
     return tuple(warnings)

@@ -39,7 +39,7 @@ _SETTLED: Final = 1e-10
 _NOTHING: Final = 1e-12
 # Figures rounded one by one may add up to so much too much, g/g.
 _ROUNDING: Final = 0.01
-POTASSIUM_MG_PER_MEQ: Final = 39.0983
+_POTASSIUM_MG_PER_MEQ: Final = 39.0983
 _KJ_PER_KCAL: Final = 4.184
 
 _AT = {figure: index for index, figure in enumerate(FIGURES)}
@@ -111,7 +111,7 @@ def _acids_and_cations(figures: Floats, density: Floats) -> tuple[Floats, Floats
     moles = figures[:, _ACIDS_AT] / 100 / acidity.MOLAR_MASS * per_litre[:, None]
     ta = figures[:, _AT["ta_citric_g_per_100g"]] / 100 / acidity.CITRIC_G_PER_EQ * per_litre
     potassium = figures[:, _AT["potassium_mg_per_100g"]]
-    minerals = np.nan_to_num(potassium) / POTASSIUM_MG_PER_MEQ
+    minerals = np.nan_to_num(potassium) / _POTASSIUM_MG_PER_MEQ
     cations = (minerals + figures[:, _AT["other_cations_meq_per_100g"]]) / 1e5 * per_litre
     # The pH speaks for the cations only where nobody measured the potassium.
     ph = np.where(np.isnan(potassium), figures[:, _AT["ph"]], np.nan)

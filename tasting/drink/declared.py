@@ -131,7 +131,7 @@ def rounding(figure: str, value: float, rules: Rules) -> LabelInterval:
     return _ROUNDING[rules, figure](value)
 
 
-ALCOHOL_TOLERANCE: Final = 0.3
+_ALCOHOL_TOLERANCE: Final = 0.3
 
 
 def tolerance(figure: str, value: float, rules: Rules) -> LabelInterval | None:
@@ -142,7 +142,7 @@ def tolerance(figure: str, value: float, rules: Rules) -> LabelInterval | None:
     120 % of the label (from memory, 21 CFR 101.9(g)).
     """
     if figure == "alcohol":
-        return LabelInterval(max(value - ALCOHOL_TOLERANCE, 0.0), value + ALCOHOL_TOLERANCE)
+        return LabelInterval(max(value - _ALCOHOL_TOLERANCE, 0.0), value + _ALCOHOL_TOLERANCE)
     if rules == "US":
         return LabelInterval(0.0, 1.2 * value)
     if figure == "sugar":

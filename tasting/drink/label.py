@@ -18,7 +18,7 @@ from tasting.drink.pantry import Name
 from tasting.drink.sugar import ALCOHOL_CAVEAT
 
 # A label speaks of 100 mL, a composition of a litre.
-PER_LITRE: Final = 10.0
+_PER_LITRE: Final = 10.0
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 
 
@@ -59,7 +59,7 @@ class Reference(BaseModel):
 
 
 def _per_litre(per_100ml: float | None) -> float | None:
-    return None if per_100ml is None else PER_LITRE * per_100ml
+    return None if per_100ml is None else _PER_LITRE * per_100ml
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +106,8 @@ MISLEADING_PERCENT_VOL: Final = 0.5
 # Repeatability of a measurement in a small kitchen: a judgement.
 _VALUES: Final = (
     _Value("alcohol_percent_vol", "alcohol_percent_vol", "% vol", kind="alcohol"),
-    _Value("energy_kcal_per_l", "energy_kcal_per_100ml", "kcal/100 mL", PER_LITRE, "energy"),
-    _Value("sugar_g_per_l", "sugar_g_per_100ml", "g/100 mL", PER_LITRE, "sugar"),
+    _Value("energy_kcal_per_l", "energy_kcal_per_100ml", "kcal/100 mL", _PER_LITRE, "energy"),
+    _Value("sugar_g_per_l", "sugar_g_per_100ml", "g/100 mL", _PER_LITRE, "sugar"),
     _Value("ta_g_per_l", "ta_g_per_l", "g/L", repeatability=lambda ta: max(0.05, 0.02 * ta)),
     _Value("ph", "ph", "", repeatability=lambda _ph: 0.05),
     _Value("refractometer_brix", "brix", "°Brix", repeatability=lambda _brix: 0.1),

@@ -19,9 +19,9 @@ from tasting.errors import InputError
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
 # How well a small kitchen measures (a judgement): acidity 2 %, pH 0.05, °Brix 0.2.
-TA_REPEATABILITY: Final = 0.02
-PH_REPEATABILITY: Final = 0.05
-BRIX_REPEATABILITY: Final = 0.2
+_TA_REPEATABILITY: Final = 0.02
+_PH_REPEATABILITY: Final = 0.05
+_BRIX_REPEATABILITY: Final = 0.2
 MEASURED: Final = "measured on this lot"
 
 
@@ -100,14 +100,14 @@ def _titration(figures: dict[str, Any], measured: Measured) -> None:
     ta = measured.ta_g_per_l
     if ta is not None:
         share = ta / figures["density_kg_per_l"] / 10
-        _set(figures, "ta_citric_g_per_100g", share, TA_REPEATABILITY * share)
+        _set(figures, "ta_citric_g_per_100g", share, _TA_REPEATABILITY * share)
         for figure in ACID_FIGURES:
             figures["ranges"].pop(figure, None)
 
 
 def _ph(figures: dict[str, Any], measured: Measured) -> None:
     if measured.ph is not None:
-        _set(figures, "ph", measured.ph, PH_REPEATABILITY)
+        _set(figures, "ph", measured.ph, _PH_REPEATABILITY)
         figures |= {"potassium_mg_per_100g": None, "other_cations_meq_per_100g": 0.0}
         _forget(figures, "potassium_mg_per_100g", "other_cations_meq_per_100g")
 
@@ -123,7 +123,7 @@ def _brix(figures: dict[str, Any], measured: Measured) -> None:
     shares = [part / sum(usual) for part in usual] if any(usual) else [1.0, 0, 0, 0, 0]
     for figure, share in zip(SUGAR_FIGURES, shares, strict=True):
         if share:
-            _set(figures, figure, share * total, share * BRIX_REPEATABILITY)
+            _set(figures, figure, share * total, share * _BRIX_REPEATABILITY)
     if figures["water_g_per_100g"] is not None:
         figures["water_g_per_100g"] = max(100 - total - acids - other, 0.0)
         figures["sources"]["water_g_per_100g"] = "by difference from what was measured on this lot"

@@ -87,8 +87,8 @@ def mix(totals: Floats) -> Mixture:
     per_litre = totals / (volume / 1000)[:, None]
     sugars, alcohol_g_per_l = per_litre[:, content.SUGARS], per_litre[:, content.ETHANOL]
     alcohol_percent_vol = alcohol_g_per_l / (10 * alcohol.ETHANOL_G_PER_ML)
-    ta_eq_per_l, ph = sourness(per_litre)
-    brix, refractometer_brix = readings(totals, mass, alcohol_percent_vol)
+    ta_eq_per_l, ph = _sourness(per_litre)
+    brix, refractometer_brix = _readings(totals, mass, alcohol_percent_vol)
     return Mixture(
         volume_ml=volume,
         mass_g=mass,
@@ -107,7 +107,7 @@ def mix(totals: Floats) -> Mixture:
     )
 
 
-def readings(totals: Floats, mass_g: Floats, alcohol_percent_vol: Floats) -> tuple[Floats, Floats]:
+def _readings(totals: Floats, mass_g: Floats, alcohol_percent_vol: Floats) -> tuple[Floats, Floats]:
     """True sugars and acids in g per 100 g, and what a refractometer in °Brix would show."""
     percent = 100 * totals / mass_g[:, None]
     sugars, acids = percent[:, content.SUGARS].sum(axis=1), percent[:, content.ACIDS].sum(axis=1)
@@ -121,7 +121,7 @@ def volume_ml(totals: Floats) -> Floats:
     return volume
 
 
-def sourness(per_litre: Floats) -> tuple[Floats, Floats]:
+def _sourness(per_litre: Floats) -> tuple[Floats, Floats]:
     """Titratable acidity of the degassed drink in eq/L, and its pH with the CO2 in it."""
     moles = per_litre[:, content.ACIDS] / acidity.MOLAR_MASS
     cations = per_litre[:, content.CATIONS]

@@ -48,7 +48,7 @@ FIGURES = (
     "benzoate_g_per_100g",
 )
 # A titration to 8.1 that starts higher than this says nothing of the acid.
-SOUR_BELOW_PH = 7.5
+_SOUR_BELOW_PH = 7.5
 
 
 class Ingredient(BaseModel):
@@ -125,7 +125,7 @@ class Ingredient(BaseModel):
 
     @model_validator(mode="after")
     def _acid_where_there_is_acidity(self) -> Self:
-        if self.ta_citric_g_per_100g and self.ph is not None and self.ph > SOUR_BELOW_PH:
+        if self.ta_citric_g_per_100g and self.ph is not None and self.ph > _SOUR_BELOW_PH:
             raise InputError(
                 f"{self.name} has titratable acidity, but its pH of {self.ph:g} is hardly below "
                 "8.1, where a titration ends; leave one of them out"

@@ -26,7 +26,7 @@ from tasting.errors import InputError
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
 # A yield may come out this much larger than what went in before it counts as a slip.
-MEASURING_ERROR: Final = 0.02
+_MEASURING_ERROR: Final = 0.02
 
 
 class Yield(BaseModel):
@@ -112,7 +112,7 @@ def _boiled_off_g(preparation: Preparation, liquor: Floats, kept_back: float) ->
 def _boiled_to_volume(name: str, liquor: Floats, kept_back: float, target_ml: float) -> float:
     left = _left_after(liquor, kept_back)
     most = min(float(liquor[content.WATER]), _mass(liquor) - kept_back)
-    if left(0.0) <= target_ml <= left(0.0) * (1 + MEASURING_ERROR):
+    if left(0.0) <= target_ml <= left(0.0) * (1 + _MEASURING_ERROR):
         return 0.0
     if not left(most) <= target_ml <= left(0.0):
         raise InputError(
@@ -135,7 +135,7 @@ def _left_after(liquor: Floats, kept_back: float) -> Callable[[float], float]:
 
 
 def _plausible(name: str, boiled: float, before: float, water: float, liquor: Floats) -> float:
-    if boiled < -MEASURING_ERROR * before:
+    if boiled < -_MEASURING_ERROR * before:
         raise InputError(
             f"{name} yields more, or weaker, than what went in; check the yield and the amounts"
         )
@@ -144,7 +144,7 @@ def _plausible(name: str, boiled: float, before: float, water: float, liquor: Fl
             f"{name} would have boiled off {boiled:.0f} g, but it holds {water:.0f} g of water; "
             "check the yield"
         )
-    if boiled > MEASURING_ERROR * before and liquor[content.ETHANOL] > 0:
+    if boiled > _MEASURING_ERROR * before and liquor[content.ETHANOL] > 0:
         raise InputError(
             f"{name} lost {boiled:.0f} g although it holds alcohol, which leaves with the steam; "
             "measure its strength and enter it as an ingredient"

@@ -129,7 +129,7 @@ _ACID_CORRECTION = (0.0, 0.10, 0.20, 0.39, 0.58, 0.78, 0.97, 1.42, 1.91, 2.81, 3
 # What a refractometer shows besides sugar, in °Brix: for 1 % of acid by mass (10 % citric acid has
 # the index 1.3459, which reads 8.75) and for 1 % vol (about 1.8 at 5 % vol, from memory).
 ACID_READS: Final = 0.875
-ALCOHOL_READS: Final = 0.36
+_ALCOHOL_READS: Final = 0.36
 ALCOHOL_CAVEAT: Final = (
     "A refractometer cannot show the sugar of a drink with alcohol, which reads like sugar; the "
     "computed reading is an estimate. Weigh it as well, or drive the alcohol off first."
@@ -163,5 +163,5 @@ def refractometer_brix(
     return (
         np.asarray(sugar_percent, dtype=float)
         + ACID_READS * np.asarray(acid_percent, dtype=float)
-        + ALCOHOL_READS * np.asarray(alcohol_percent_vol, dtype=float)
+        + _ALCOHOL_READS * np.asarray(alcohol_percent_vol, dtype=float)
     )

@@ -24,10 +24,10 @@ from tasting.wording import percent
 MODEL: Final = "the model itself"
 
 # pH computed for juice drinks is good to 0.2 to 0.3 against published juices (a judgement).
-PH_MODEL: Final = 0.2
+_PH_MODEL: Final = 0.2
 # Density in kg/L, up to this strength (% vol) and sugar (g/L); a judgement around the limits that
 # Hackbarth found for the additive rule (J. Am. Soc. Brew. Chem. 69:39, 2011).
-DENSITY_MODEL: Final = ((12.0, 150.0, 0.0003), (20.0, 300.0, 0.001), (np.inf, np.inf, 0.003))
+_DENSITY_MODEL: Final = ((12.0, 150.0, 0.0003), (20.0, 300.0, 0.001), (np.inf, np.inf, 0.003))
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,14 +166,14 @@ def _models(figures: Mapping[str, float], sugars_g_per_l: Floats) -> Floats:
     """Squares of how far down and up the models themselves leave each figure open."""
     strength, sweet = figures["alcohol_percent_vol"], figures["sugar_g_per_l"]
     density = next(
-        spread for most, sugars, spread in DENSITY_MODEL if strength <= most and sweet <= sugars
+        spread for most, sugars, spread in _DENSITY_MODEL if strength <= most and sweet <= sugars
     )
     taken, less, more = (
         float(sugars_g_per_l @ factors)
         for factors in (sugar.SWEETNESS, sugar.SWEETNESS_LOW, sugar.SWEETNESS_HIGH)
     )
     open_ends = {
-        "ph": (PH_MODEL, PH_MODEL),
+        "ph": (_PH_MODEL, _PH_MODEL),
         "density_kg_per_l": (density, density),
         "sweetness_g_per_l": (taken - less, more - taken),
     }

@@ -24,7 +24,7 @@ COLUMNS = (
     "remark",
     "invented",
 )
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\0")
+_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\0")
 """First characters that make a spreadsheet run a cell (OWASP ASVS 5.0, 1.2.10; "\\r" is ours)."""
 
 
@@ -91,4 +91,4 @@ def safe_csv(table: pd.DataFrame) -> str:
 
 
 def _guarded(cell: object) -> object:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_SIGNS) else cell
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA_SIGNS) else cell

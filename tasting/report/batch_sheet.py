@@ -7,7 +7,7 @@ from tasting.drink.mixture import NAMES
 from tasting.report.printing import page
 from tasting.wording import short, signed, three_digits
 
-FIGURES = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
+_FIGURES = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ def batch_sheet(drink: str, made: Batch, *, invented: str = "") -> BatchSheet:
         servings=short(made.servings, 4),
         litres=short(made.composition.volume_ml / 1000, 3),
         lines=tuple(_line(line) for line in made.lines),
-        figures=tuple(_figure(made, figure) for figure in FIGURES),
+        figures=tuple(_figure(made, figure) for figure in _FIGURES),
         allergens=made.composition.allergens,
     )
 

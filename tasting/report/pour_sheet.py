@@ -99,6 +99,11 @@ def _row(session: Session, who: str, letter: Letter) -> FillRow:
     return FillRow(who, tuple(codes), tuple(references))
 
 
-def pour_sheet_html(sheet: PourSheet) -> str:
-    """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
-    return page("pour_sheet.html", sheet=sheet, margin=percent(MARGIN), short=short)
+def pour_sheet_html(sheet: PourSheet, address: str = "") -> str:
+    """The sheet as an HTML page of its own, to print in black and white on A4 or Letter.
+
+    address: where it is served; on a screen, labels and a way to put it away are offered there
+    """
+    return page(
+        "pour_sheet.html", sheet=sheet, margin=percent(MARGIN), short=short, address=address
+    )

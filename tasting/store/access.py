@@ -16,12 +16,12 @@ from tasting.store import mapping, schema
 from tasting.store.database import reading, writing
 
 PASSPHRASE, LINK_SALT = "passphrase", "link_salt"
-SHARED_LINK_SALT = "shared_link_salt"
+_SHARED_LINK_SALT = "shared_link_salt"
 LEAST_CHARACTERS = 8
 SCRYPT_N, SCRYPT_R, SCRYPT_P = 2**15, 8, 3
-FREE_ATTEMPTS = 3
-LONGEST_WAIT_SECONDS = 900
-HOST_DOOR = "host"
+_FREE_ATTEMPTS = 3
+_LONGEST_WAIT_SECONDS = 900
+_HOST_DOOR = "host"
 
 
 def _scrypt(secret: str, salt: bytes) -> bytes:
@@ -42,7 +42,8 @@ def _fits(secret: str, kept: str | None) -> bool:
     return hmac.compare_digest(_scrypt(secret, salt), digest)
 
 
-def _setting(connection: Connection, name: str) -> str | None:
+def kept_setting(connection: Connection, name: str) -> str | None:
+    """What is kept under this name; for `store` alone."""
     table = schema.setting
     return connection.execute(select(table.c.value).where(table.c.name == name)).scalar()
 
@@ -50,7 +51,7 @@ def _setting(connection: Connection, name: str) -> str | None:
 def has_passphrase(engine: Engine) -> bool:
     """Whether the host has chosen a passphrase."""
     with reading(engine) as connection:
-        return _setting(connection, PASSPHRASE) is not None
+        return kept_setting(connection, PASSPHRASE) is not None
 
 
 def choose_passphrase(engine: Engine, passphrase: str) -> None:
@@ -59,23 +60,25 @@ def choose_passphrase(engine: Engine, passphrase: str) -> None:
         raise InputError(f"the passphrase is too short; use {LEAST_CHARACTERS} or more characters")
     values = {PASSPHRASE: _hashed(passphrase), LINK_SALT: secrets.token_hex(16)}
     with writing(engine) as connection:
-        if _setting(connection, PASSPHRASE):
+        if kept_setting(connection, PASSPHRASE):
             raise InputError("a passphrase was chosen already; sign in with it")
         added = [{"name": name, "value": value} for name, value in values.items()]
         connection.execute(insert(schema.setting), added)
 
 
-def check_passphrase(engine: Engine, passphrase: str, now: datetime, door: str = HOST_DOOR) -> None:
+def check_passphrase(
+    engine: Engine, passphrase: str, now: datetime, door: str = _HOST_DOOR
+) -> None:
     """Raises InputError unless this is the host's passphrase and it was not tried too often."""
     with reading(engine) as connection:
-        kept = _setting(connection, PASSPHRASE)
+        kept = kept_setting(connection, PASSPHRASE)
     _check(engine, passphrase, kept, now, door, "that is not the passphrase; check capitals")
 
 
 def link_secret(engine: Engine, passphrase: str) -> bytes:
     """The secret behind the links of assessors, which only the passphrase gives."""
     with reading(engine) as connection:
-        salt = _setting(connection, LINK_SALT) or ""
+        salt = kept_setting(connection, LINK_SALT) or ""
     return _scrypt(passphrase, bytes.fromhex(salt))
 
 
@@ -85,12 +88,12 @@ def shared_link_secret(engine: Engine, key: str) -> bytes:
     HMAC-SHA-512 (RFC 2104) of a salt that is drawn once. `key` has to be long and random.
     """
     with reading(engine) as connection:
-        salt = _setting(connection, SHARED_LINK_SALT)
+        salt = kept_setting(connection, _SHARED_LINK_SALT)
     if salt is None:
         with writing(engine) as connection:
-            salt = _setting(connection, SHARED_LINK_SALT) or secrets.token_hex(16)
-            row = {"name": SHARED_LINK_SALT, "value": salt}
-            if _setting(connection, SHARED_LINK_SALT) is None:
+            salt = kept_setting(connection, _SHARED_LINK_SALT) or secrets.token_hex(16)
+            row = {"name": _SHARED_LINK_SALT, "value": salt}
+            if kept_setting(connection, _SHARED_LINK_SALT) is None:
                 connection.execute(insert(schema.setting).values(row))
     return hmac.digest(key.encode(), bytes.fromhex(salt), "sha512")
 
@@ -139,9 +142,9 @@ def _check_wait(connection: Connection, door: str, now: datetime) -> None:
     recent = select(table.c.at, table.c.succeeded).where(table.c.door == door)
     tries = connection.execute(recent.order_by(table.c.id.desc()).limit(20)).all()
     wrong = next((count for count, row in enumerate(tries) if row.succeeded), len(tries))
-    if wrong < FREE_ATTEMPTS:
+    if wrong < _FREE_ATTEMPTS:
         return
-    wait = timedelta(seconds=min(2 ** (wrong - FREE_ATTEMPTS), LONGEST_WAIT_SECONDS))
+    wait = timedelta(seconds=min(2 ** (wrong - _FREE_ATTEMPTS), _LONGEST_WAIT_SECONDS))
     left = datetime.fromisoformat(tries[0].at) + wait - now
     if timedelta() < left <= wait:
         seconds = int(left.total_seconds()) + 1

@@ -13,7 +13,7 @@ from pathlib import Path
 from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.store.database import file_address, open_database
 
-FORGOTTEN = "DELETE FROM host_session"
+_FORGOTTEN = "DELETE FROM host_session"
 
 
 def back_up(source: Path, copy: Path) -> None:
@@ -72,7 +72,7 @@ def _copy(source: Path, copy: Path) -> None:
     with closing(_opened(source)) as old, closing(sqlite3.connect(copy)) as new:
         old.backup(new)
         new.execute("PRAGMA journal_mode=DELETE")  # one file, no others beside it
-        new.execute(FORGOTTEN)
+        new.execute(_FORGOTTEN)
         new.commit()
 
 

@@ -4,14 +4,13 @@ A link holds a token of 192 bits. The database keeps only its SHA-256, so a stol
 ballot; the host's browser computes the tokens anew from a secret that only the passphrase gives.
 """
 
-import hashlib
 import hmac
 from base64 import urlsafe_b64encode
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Engine, RowMapping, and_, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Engine, and_, insert, update
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
 from tasting.panel.care import amount
@@ -20,7 +19,19 @@ from tasting.panel.plan import Plan
 from tasting.panel.session import State, state
 from tasting.records import checked
 from tasting.store import limits, mapping, schema
-from tasting.store.database import reading, writing
+from tasting.store.database import reading, write_together, writing
+from tasting.store.seats import (
+    Row,
+    digest,
+    done,
+    given_in,
+    next_set,
+    place_in,
+    seat_of,
+    set_of,
+)
+
+_ANSWER = insert(schema.answer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +41,7 @@ class Ballot:
     reference: whether a cup labelled as the reference comes first
     position: for who tastes alone, the place of the cup that was chosen, until its code is typed
     rest_until: when the rest between two sets ends
-    gets: how many cups in all, how much, and how much alcohol
+    gets: how many cups in all, how much, and how much alcohol; told until consent is given
     """
 
     session_id: str
@@ -59,10 +70,6 @@ def link_token(secret: bytes, session_id: str, seat: int, issue: int) -> str:
     return urlsafe_b64encode(hmac.digest(secret, text, "sha256")[:24]).decode()
 
 
-def _digest(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
-
-
 def links(engine: Engine, session_id: str, secret: bytes) -> dict[str, str]:
     """The token of each assessor of an open session; they work from now on."""
     with writing(engine) as connection:
@@ -71,8 +78,8 @@ def links(engine: Engine, session_id: str, secret: bytes) -> dict[str, str]:
         for seat in mapping.seat_rows(connection, session_id):
             token = link_token(secret, session_id, seat["number"], seat["issue"])
             tokens[seat["assessor"]] = token
-            if seat["token_hash"] != _digest(token):
-                change = update(schema.seat).where(_here(seat)).values(token_hash=_digest(token))
+            if seat["token_hash"] != digest(token):
+                change = update(schema.seat).where(_here(seat)).values(token_hash=digest(token))
                 connection.execute(change)
         return tokens
 
@@ -92,80 +99,59 @@ def new_link(engine: Engine, session_id: str, seat: int, now: datetime) -> None:
         mapping.note(connection, session_id, now, "link replaced", seat=seat)
 
 
-def _check_open(row: RowMapping) -> None:
+def _check_open(row: Row) -> None:
     now = _state(row)
     if now != "open":
         raise LifeCycleError(f"this session is {now}; it takes no answers")
 
 
-def _state(row: RowMapping) -> State:
+def _state(row: Row) -> State:
     return state(
         *(mapping.moment(row[name]) for name in ("opened_at", "closed_at", "abandoned_at"))
     )
 
 
-def _seat_of(connection: Connection, token: str) -> RowMapping:
-    table, digest = schema.seat, _digest(token)
-    row = connection.execute(select(table).where(table.c.token_hash == digest)).mappings().first()
-    if row is None or not hmac.compare_digest(row["token_hash"], digest):
-        raise NotFoundError("this link is not known; ask the host for yours")
-    return row
-
-
 def ballot(engine: Engine, token: str) -> Ballot:
     """What the assessor with this token is to taste next. Raises NotFoundError."""
     with reading(engine) as connection:
-        seat = _seat_of(connection, token)
-        row = mapping.session_row(connection, seat["session_id"])
-        plan: Plan = mapping.bare(connection, row)["plan"]
-        now = _state(row)
-        going = now == "open" and not seat["withdrawn_at"]
-        upcoming = _next_set(connection, seat) if going else None
-        codes = tuple(upcoming["codes"].split()) if upcoming else ()
-        return Ballot(
-            session_id=row["id"],
-            state=now,
-            assessor=seat["assessor"],
-            question=plan.question,
-            replicate=upcoming["replicate"] if upcoming else plan.replicates,
-            planned=plan.replicates,
-            codes=codes,
-            choices=plan.choices(codes) if codes else (),
-            reference=plan.procedure.poured > plan.procedure.cups,
-            alone=plan.alone,
-            position=_position(connection, upcoming) if upcoming else None,
-            rest_until=_rest_until(connection, seat, plan) if upcoming else None,
-            consented=seat["consented_at"] is not None,
-            withdrawn=seat["withdrawn_at"] is not None,
-            spit=plan.spit,
-            gets=amount(plan, limits.limits_in(connection).country),
-            allergens=plan.allergens,
-            alcohol_percent_vol=plan.alcohol_percent_vol,
-        )
+        return _ballot(connection, seat_of(connection, token))
 
 
-def _next_set(connection: Connection, seat: RowMapping) -> RowMapping | None:
-    done = mapping.answered(connection, seat["session_id"]).get(seat["number"], 0)
-    own = mapping.sets(connection, seat["session_id"], seat["number"])
-    return next((row for row in own if row["replicate"] == done + 1), None)
-
-
-def _position(connection: Connection, upcoming: RowMapping) -> int | None:
-    table = schema.position
-    here = (
-        (table.c.session_id == upcoming["session_id"])
-        & (table.c.seat == upcoming["seat"])
-        & (table.c.replicate == upcoming["replicate"])
+def _ballot(connection: Connection, seat: Row) -> Ballot:
+    plan, now = mapping.plan_for_one(seat["plan"]), _state(seat)
+    count, last = done(connection, seat)
+    going = now == "open" and not seat["withdrawn_at"]
+    upcoming = set_of(connection, seat, count + 1) if going else None
+    codes = tuple(upcoming["codes"].split()) if upcoming else ()
+    return Ballot(
+        session_id=seat["session_id"],
+        state=now,
+        assessor=seat["assessor"],
+        question=plan.question,
+        replicate=count + 1 if upcoming else plan.replicates,
+        planned=plan.replicates,
+        codes=codes,
+        choices=plan.choices(codes) if codes else (),
+        reference=plan.procedure.poured > plan.procedure.cups,
+        alone=plan.alone,
+        position=place_in(connection, seat, count + 1) if plan.alone and upcoming else None,
+        rest_until=_rest_until(last, plan) if upcoming else None,
+        consented=seat["consented_at"] is not None,
+        withdrawn=seat["withdrawn_at"] is not None,
+        spit=plan.spit,
+        gets="" if seat["consented_at"] else _gets(connection, plan),
+        allergens=plan.allergens,
+        alcohol_percent_vol=plan.alcohol_percent_vol,
     )
-    return connection.execute(select(table.c.chosen).where(here)).scalar()
 
 
-def _rest_until(connection: Connection, seat: RowMapping, plan: Plan) -> datetime | None:
-    table = schema.answer
-    here = (table.c.session_id == seat["session_id"]) & (table.c.seat == seat["number"])
-    given = connection.execute(select(table.c.given_at).where(here)).scalars().all()
-    last = mapping.moment(max(given, default=None))
-    return last + timedelta(seconds=plan.pause_seconds) if last else None
+def _rest_until(last: str | None, plan: Plan) -> datetime | None:
+    given = mapping.moment(last)
+    return given + timedelta(seconds=plan.pause_seconds) if given else None
+
+
+def _gets(connection: Connection, plan: Plan) -> str:
+    return amount(plan, limits.limits_in(connection).country)
 
 
 def consent(engine: Engine, token: str, now: datetime) -> None:
@@ -180,7 +166,7 @@ def withdraw(engine: Engine, token: str, now: datetime) -> None:
 
 def _mark_once(engine: Engine, token: str, column: str, now: datetime, what: str) -> None:
     with writing(engine) as connection:
-        seat = _seat_of(connection, token)
+        seat = seat_of(connection, token)
         if seat[column]:
             return
         change = update(schema.seat).where(_here(seat)).values({column: mapping.stamp(now)})
@@ -188,15 +174,15 @@ def _mark_once(engine: Engine, token: str, column: str, now: datetime, what: str
         mapping.note(connection, seat["session_id"], now, what, seat=seat["number"])
 
 
-def _here(seat: RowMapping) -> ColumnElement[bool]:
+def _here(seat: Row) -> ColumnElement[bool]:
     own, number = schema.seat.c.session_id, schema.seat.c.number
     return and_(own == seat["session_id"], number == seat["number"])
 
 
-def _tasting_seat(connection: Connection, token: str) -> RowMapping:
+def _tasting_seat(connection: Connection, token: str) -> Row:
     """The seat of somebody who still tastes in an open session. Raises as `record_answer`."""
-    seat = _seat_of(connection, token)
-    _check_open(mapping.session_row(connection, seat["session_id"]))
+    seat = seat_of(connection, token)
+    _check_open(seat)
     if seat["withdrawn_at"]:
         raise LifeCycleError("you stopped this tasting; it takes no more of your answers")
     return seat
@@ -209,10 +195,10 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
     """
     with writing(engine) as connection:
         seat = _tasting_seat(connection, token)
-        upcoming = _next_set(connection, seat)
+        upcoming = next_set(connection, seat)
         if upcoming is None or replicate != upcoming["replicate"]:
             return False
-        if _position(connection, upcoming) is not None:
+        if place_in(connection, seat, replicate) is not None:
             return False
         if not 1 <= chosen <= len(upcoming["codes"].split()):
             raise InputError(f"there is no cup {chosen} in this set")
@@ -220,6 +206,26 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
         values = {"chosen": chosen, "given_at": mapping.stamp(now)}
         connection.execute(insert(schema.position).values(**place, **values))
         return True
+
+
+def place_given(engine: Engine, token: str, replicate: int) -> int | None:
+    """The place that was chosen in a set by who tastes alone, or None. Raises NotFoundError."""
+    with reading(engine) as connection:
+        return place_in(connection, seat_of(connection, token), replicate)
+
+
+def answer_given(engine: Engine, token: str, replicate: int) -> Answer | None:
+    """The first answer of this seat to a set, or None. Raises NotFoundError.
+
+    Nobody but the holder of the seat's own link may be told of it.
+    """
+    with reading(engine) as connection:
+        seat = seat_of(connection, token)
+        row = given_in(connection, seat, replicate)
+    if row is None:
+        return None
+    values = {name: row[name] for name in ("replicate", "choice", "sure", "remark", "given_at")}
+    return checked(Answer, {"assessor": seat["assessor"], **values})
 
 
 def record_answer(
@@ -238,29 +244,41 @@ def record_answer(
     the session is not open or the assessor withdrew, InputError when that cannot be chosen or an
     earlier set is unanswered.
     """
-    with writing(engine) as connection:
+    given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
+    return answer_and_go_on(engine, token, {**given, "given_at": now})[0]
+
+
+def answer_and_go_on(engine: Engine, token: str, given: dict[str, Any]) -> tuple[bool, Ballot]:
+    """The same, and what comes next on this seat; `given` are the fields of an answer.
+
+    Raises as `record_answer`.
+    """
+
+    def answered(connection: Connection) -> tuple[bool, Ballot]:
         seat = _tasting_seat(connection, token)
-        given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
-        return add_answer(connection, seat, {**given, "given_at": now})
+        kept = _add_answer(connection, seat, seat["plan"], given)
+        return kept, _ballot(connection, seat)
+
+    return write_together(engine, answered)
 
 
-def add_answer(connection: Connection, seat: RowMapping, given: dict[str, Any]) -> bool:
-    """Keep an answer of a seat, unless the set has one; inside a transaction."""
+def _add_answer(connection: Connection, seat: Row, kept: str, given: dict[str, Any]) -> bool:
+    """Keep an answer of a seat, unless the set has one; `kept` is its session's plan as kept."""
     answer = checked(Answer, {"assessor": seat["assessor"], **given})
-    upcoming = _next_set(connection, seat)
+    upcoming = next_set(connection, seat)
     if upcoming is None or answer.replicate < upcoming["replicate"]:
         return False
     session_id, number = seat["session_id"], seat["number"]
-    plan: Plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
+    plan = mapping.plan_for_one(kept)
     offered = plan.choices(tuple(upcoming["codes"].split()))
     if answer.replicate > upcoming["replicate"] or answer.choice not in offered:
         raise InputError(
             f"{answer.choice!r} cannot be chosen in set {upcoming['replicate']}; look at the codes "
             "on the cups again"
         )
-    if plan.alone and _position(connection, upcoming) is None:
+    if plan.alone and place_in(connection, seat, answer.replicate) is None:
         raise InputError("choose the place of a cup on the ballot before you look at its code")
-    connection.execute(insert(schema.answer).values(mapping.given_row(session_id, number, answer)))
+    connection.execute(_ANSWER, mapping.given_row(session_id, number, answer))
     mapping.note(
         connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number
     )
@@ -288,16 +306,17 @@ def enter(
     now: datetime,
 ) -> None:
     """Keep an answer that was given on paper, inside a transaction; raises as `enter_answer`."""
-    _check_open(mapping.session_row(connection, session_id))
+    session = mapping.session_row(connection, session_id)
+    _check_open(session)
     seats = {row["assessor"]: row for row in mapping.seat_rows(connection, session_id)}
     if assessor not in seats:
         raise NotFoundError(f"this session has no assessor called {assessor!r}")
     if seats[assessor]["withdrawn_at"]:
         raise InputError(f"{assessor!r} stopped this tasting; it takes no more of their answers")
-    upcoming = _next_set(connection, seats[assessor])
+    upcoming = next_set(connection, seats[assessor])
     if upcoming is None or replicate < upcoming["replicate"]:
         raise InputError(f"{assessor!r} answered set {replicate} already; amend it instead")
     if replicate > upcoming["replicate"]:
         raise InputError(f"set {upcoming['replicate']} of {assessor!r} comes first; type that in")
     given = {"replicate": replicate, "choice": choice, "given_at": now}
-    add_answer(connection, seats[assessor], given)
+    _add_answer(connection, seats[assessor], session["plan"], given)

@@ -6,12 +6,13 @@ by a write fails when someone else wrote in between. PostgreSQL gets the same or
 lock that every writing transaction takes first: one writer at a time, on either database.
 """
 
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import Any, TypeVar, cast
 from weakref import WeakKeyDictionary
 
 import platformdirs
@@ -22,19 +23,19 @@ from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from tasting import settings
-from tasting.errors import StoreError
+from tasting.errors import StoreError, TastingError
 
-PRAGMAS = (
+_PRAGMAS = (
     "busy_timeout=10000",
     "journal_mode=WAL",
     "synchronous=FULL",
     "foreign_keys=ON",
     "recursive_triggers=ON",  # else a row could be replaced without its triggers being asked
 )
-WRITERS_LOCK = 7_246_011_905
+_WRITERS_LOCK = 7_246_011_905
 """Key of PostgreSQL's advisory lock that writing transactions take; any number of our own."""
 
-ADVICE = {
+_ADVICE = {
     "disk is full": "nothing of this was kept; make room on the disk and try again",
     "disk I/O error": "nothing of this was kept; see whether the disk is full or failing",
     "readonly database": "nothing of this was kept; make the file and its folder writable",
@@ -45,7 +46,7 @@ ADVICE = {
 }
 """What to do, by a part of the database's own words."""
 
-MIGRATIONS = Path(__file__).parent / "migrations"
+_MIGRATIONS = Path(__file__).parent / "migrations"
 
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
@@ -53,6 +54,9 @@ _OPENING = Lock()
 _TURNS: WeakKeyDictionary[Engine, Lock] = WeakKeyDictionary()
 # Writers of one process wait for each other here, in turn: SQLite's own waiting is by chance, and
 # with sixty at once somebody waits too long.
+
+_WAITING: WeakKeyDictionary[Engine, deque["_Turn"]] = WeakKeyDictionary()
+# What is written together with whatever is waiting when its turn comes.
 
 
 def data_folder() -> Path:
@@ -85,7 +89,9 @@ def database() -> Engine:
 def open_database(address: str) -> Engine:
     """The database, brought to the present schema. Raises StoreError if that cannot be done."""
     try:
-        engine = create_engine(make_url(address), pool_pre_ping=True)
+        url = make_url(address)
+        # A server may have gone and come back meanwhile; a file is asked nothing twice.
+        engine = create_engine(url, pool_pre_ping=url.get_backend_name() != "sqlite")
     except (ArgumentError, ImportError, ValueError) as error:
         # The address may hold a password, so it is not shown.
         raise StoreError(f"the database's address cannot be used: {error}") from None
@@ -94,9 +100,9 @@ def open_database(address: str) -> Engine:
         event.listen(engine, "begin", _begin_sqlite)
     else:
         event.listen(engine, "begin", _begin_postgresql)
-    _TURNS[engine] = Lock()
+    _TURNS[engine], _WAITING[engine] = Lock(), deque()
     try:
-        migrate(engine)
+        _migrate(engine)
     except BaseException:
         engine.dispose()
         raise
@@ -105,7 +111,7 @@ def open_database(address: str) -> Engine:
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # the driver must not begin transactions by itself
-    for pragma in PRAGMAS:
+    for pragma in _PRAGMAS:
         connection.execute(f"PRAGMA {pragma}")
 
 
@@ -116,15 +122,15 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgresql(connection: Connection) -> None:
     if connection.get_execution_options().get("writes", False):
-        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
 
 
-def migrate(engine: Engine) -> None:
+def _migrate(engine: Engine) -> None:
     """Apply the migrations that are missing; a database newer than the program is refused."""
     config = Config()
-    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
     with writing(engine) as connection:
         config.attributes["connection"] = connection
         try:
@@ -138,10 +144,73 @@ def migrate(engine: Engine) -> None:
 @contextmanager
 def writing(engine: Engine) -> Iterator[Connection]:
     """A transaction that may write; all of it is on disk afterwards, or none of it."""
-    with _TURNS[engine], _plainly(engine), engine.connect() as plain:
+    with _TURNS[engine], _transaction(engine) as connection:
+        yield connection
+
+
+@contextmanager
+def _transaction(engine: Engine) -> Iterator[Connection]:
+    with _plainly(engine), engine.connect() as plain:
         connection = plain.execution_options(writes=True)
         with connection.begin():
             yield connection
+
+
+_T = TypeVar("_T")
+
+
+class _Turn:
+    """Something that waits to be written, and what came of it."""
+
+    def __init__(self, work: Callable[[Connection], Any]) -> None:
+        self.work = work
+        self.over = False
+        self.value: Any = None
+        self.error: Exception | None = None
+
+
+def write_together(engine: Engine, work: Callable[[Connection], _T]) -> _T:
+    """Do this work in a transaction that all who wait for their turn at this moment share.
+
+    It is on disk when this returns. Sixty phones that answer at once wait for the disk a few times
+    and not sixty times. Work that raises TastingError must have written nothing before.
+    """
+    turn = _Turn(work)
+    _WAITING[engine].append(turn)
+    with _TURNS[engine]:
+        if not turn.over:  # else the one before took it along
+            _take_all(engine, _WAITING[engine])
+    if turn.error:
+        raise turn.error
+    if not turn.over:
+        raise StoreError("the database was left before this was written; try again")
+    return cast(_T, turn.value)
+
+
+def _take_all(engine: Engine, waiting: deque[_Turn]) -> None:
+    turns = [waiting.popleft() for _ in range(len(waiting))]
+    if not _try(engine, turns):
+        # What spoilt it for all spoils it for itself alone when each has a transaction of its own.
+        for turn in turns if len(turns) > 1 else ():
+            turn.error = None
+            _try(engine, [turn])
+    for turn in turns:
+        turn.over = True
+
+
+def _try(engine: Engine, turns: Sequence[_Turn]) -> bool:
+    try:
+        with _transaction(engine) as connection:
+            for turn in turns:
+                try:
+                    turn.value = turn.work(connection)
+                except TastingError as error:
+                    turn.error = error
+    except Exception as error:
+        for turn in turns:
+            turn.error = error
+        return False
+    return True
 
 
 @contextmanager
@@ -163,5 +232,5 @@ def _plainly(engine: Engine) -> Iterator[None]:
 def _told(error: SQLAlchemyError) -> str:
     said = str(getattr(error, "orig", None) or error).strip()
     cause = said.partition("\n")[0]
-    advice = next((todo for part, todo in ADVICE.items() if part in said), "")
+    advice = next((todo for part, todo in _ADVICE.items() if part in said), "")
     return f"does not answer as it should: {cause}" + (f"; {advice}" if advice else "")

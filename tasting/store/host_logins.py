@@ -18,8 +18,11 @@ COOKIE = "tasting_host"
 """Name of the cookie that holds the token; only the server reads it."""
 
 LASTS = timedelta(hours=12)
-TOKEN_BYTES = 32
-PAD = b"secret of the links"
+TICKET_LASTS = timedelta(hours=1)
+"""A ticket stands in a link on the host's page, for as long as that page may stay open."""
+
+_TOKEN_BYTES = 32
+_PAD = b"secret of the links"
 
 
 def _digest(token: str) -> str:
@@ -28,17 +31,17 @@ def _digest(token: str) -> str:
 
 def _padded(secret: bytes, token: str) -> bytes:
     """The secret encrypted, or the encrypted one decrypted; at most 64 bytes."""
-    pad = hmac.digest(token.encode(), PAD, "sha512")
+    pad = hmac.digest(token.encode(), _PAD, "sha512")
     return bytes(one ^ other for one, other in zip(secret, pad, strict=True))
 
 
-def begin(engine: Engine, secret: bytes, now: datetime) -> str:
+def begin(engine: Engine, secret: bytes, now: datetime, lasts: timedelta = LASTS) -> str:
     """The token of a new sign-in, 256 random bits; `secret` is that of the links, 64 bytes."""
-    token, table = secrets.token_urlsafe(TOKEN_BYTES), schema.host_session
+    token, table = secrets.token_urlsafe(_TOKEN_BYTES), schema.host_session
     kept = {"token_hash": _digest(token), "sealed_secret": _padded(secret, token).hex()}
     with writing(engine) as connection:
         connection.execute(delete(table).where(table.c.ends_at <= mapping.stamp(now)))
-        connection.execute(insert(table).values(**kept, ends_at=mapping.stamp(now + LASTS)))
+        connection.execute(insert(table).values(**kept, ends_at=mapping.stamp(now + lasts)))
     return token
 
 

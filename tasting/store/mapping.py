@@ -6,6 +6,7 @@
 import json
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Table, func, insert, select
@@ -18,8 +19,10 @@ from tasting.panel.session import Session
 from tasting.records import tidy
 from tasting.store import schema
 
-MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
-OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
+_MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
+_OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
+
+_EVENT = insert(schema.event)
 
 
 def stamp(moment: datetime | None) -> str | None:
@@ -55,8 +58,18 @@ def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
     """The values of a session without its key, its answers and what happened to it."""
     seats = [seat["assessor"] for seat in seat_rows(connection, row["id"])]
     plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
-    moments = {name: moment(row[name]) for name in MOMENTS}
-    return {"id": row["id"], **{name: row[name] for name in OWN}, **moments, "plan": plan}
+    moments = {name: moment(row[name]) for name in _MOMENTS}
+    return {"id": row["id"], **{name: row[name] for name in _OWN}, **moments, "plan": plan}
+
+
+@lru_cache(maxsize=64)
+def plan_for_one(text: str) -> Plan:
+    """A plan as it is kept, read for one assessor alone: what all of them share stands in it.
+
+    A plan never changes once its session is open, so each is read once: a ballot asks for it with
+    every page, and checking a plan with all of its assessors takes longer than all else.
+    """
+    return Plan.model_validate({**json.loads(text), "assessors": ("anyone",)})
 
 
 def answered(connection: Connection, session_id: str) -> dict[int, int]:
@@ -79,7 +92,7 @@ def sets(connection: Connection, session_id: str, seat: int | None = None) -> li
     return list(connection.execute(wanted.order_by(table.c.place)).mappings())
 
 
-def serving_set(row: RowMapping, assessor: str) -> ServingSet:
+def _serving_set(row: RowMapping, assessor: str) -> ServingSet:
     """One set of the key."""
     return ServingSet(
         assessor=assessor,
@@ -96,7 +109,7 @@ def load(connection: Connection, session_id: str) -> Session:
     return Session.model_validate(
         {
             **values,
-            "sets": [serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
+            "sets": [_serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
             "answers": _named(connection, schema.answer, session_id, names, "given_at"),
             "amendments": _named(connection, schema.amendment, session_id, names, "made_at"),
             "exclusions": _named(connection, schema.exclusion, session_id, names, "made_at"),
@@ -143,13 +156,13 @@ def note(
 ) -> None:
     """Add a line to what happened to a session; it must not tell the key nor any choice."""
     row = {"session_id": session_id, "seat": seat, "what": what, "detail": tidy(detail)}
-    connection.execute(insert(schema.event).values(at=stamp(now), **row))
+    connection.execute(_EVENT, {"at": stamp(now), **row})
 
 
 def add_session(connection: Connection, added: Session) -> None:
     """A session's own row, and its seats."""
-    kept = added.model_dump(mode="json", include={"id", *OWN})
-    moments = {name: stamp(getattr(added, name)) for name in MOMENTS}
+    kept = added.model_dump(mode="json", include={"id", *_OWN})
+    moments = {name: stamp(getattr(added, name)) for name in _MOMENTS}
     plan = added.plan.model_dump_json(exclude={"assessors"})
     row = {**kept, **moments, "plan": plan, "pourer_code": ""}
     connection.execute(insert(schema.session).values(row))

@@ -1,22 +1,12 @@
-"""Who may see which page: a host who signed in, or whoever holds the link of a seat."""
+"""Whether this browser is the host's; every page asks, beside the server that asked before it."""
 
 import streamlit as st
 
 from tasting.records import now
-from tasting.report.links import POUR, SEAT
+from tasting.report.links import TICKET
 from tasting.store import host_logins
 from tasting.store.host_logins import COOKIE
 from tasting.ui import page, single_sign_on
-
-
-def seat_token() -> str | None:
-    """The token in the address, if this browser opened an assessor's link."""
-    return st.query_params.get(SEAT)
-
-
-def session_to_pour() -> str | None:
-    """The session in the address, if this browser opened the link to its pour sheet."""
-    return st.query_params.get(POUR)
 
 
 def host_token() -> str:
@@ -30,9 +20,7 @@ def _secret() -> bytes | None:
 
 
 def is_host() -> bool:
-    """Whether this browser is signed in as the host and is on nobody else's link."""
-    if seat_token() or session_to_pour():
-        return False
+    """Whether this browser is signed in as the host."""
     return single_sign_on.standing() == "host" or _secret() is not None
 
 
@@ -53,9 +41,25 @@ def secret_behind_links() -> bytes:
     return secret
 
 
+def print_ticket() -> str:
+    """What lets a host who logged in with an identity provider print; nothing where not needed.
+
+    The server's plain pages know its own sign-in only, and Streamlit cannot set its cookie.
+    """
+    if single_sign_on.standing() != "host" or _secret() is not None:
+        return ""
+    ticket = str(st.session_state.get(TICKET, ""))
+    if not ticket or host_logins.secret_of(page.engine(), ticket, now()) is None:
+        secret = secret_behind_links()
+        ticket = host_logins.begin(page.engine(), secret, now(), host_logins.TICKET_LASTS)
+        st.session_state[TICKET] = ticket
+    return ticket
+
+
 def sign_out() -> None:
     """End the sign-in of this browser, in all its tabs."""
     with page.show_errors():
-        host_logins.end(page.engine(), host_token())
+        for token in (host_token(), str(st.session_state.get(TICKET, ""))):
+            host_logins.end(page.engine(), token)
     if single_sign_on.standing() != "nobody":
         st.logout()

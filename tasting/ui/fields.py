@@ -3,7 +3,7 @@
 import streamlit as st
 
 # Regulation (EU) No 1169/2011, Annex II, in short words; other places have other lists.
-ALLERGENS = (
+_ALLERGENS = (
     "celery",
     "crustaceans",
     "eggs",
@@ -34,7 +34,7 @@ def allergens(key: str) -> tuple[str, ...]:
     """The declared allergens, of the usual list or in the host's own words."""
     chosen = st.multiselect(
         "Allergens",
-        ALLERGENS,
+        _ALLERGENS,
         key=key,
         accept_new_options=True,
         placeholder="None",

@@ -31,8 +31,6 @@ PLAN = _page("plan", "Plan a session", "tastings/planning/page.py")
 RUN = _page("run", "Run a session", "tastings/running/page.py")
 FINDINGS = _page("findings", "Findings", "tastings/finding/page.py")
 HISTORY = _page("history", "History", "history/page.py")
-BALLOT = _page("ballot", "Your tasting", "ballot/page.py")
-POUR = _page("pour", "Pour sheet", "pouring/page.py")
 SIGN_IN = _page("signin", "Sign in", "sign_in_page.py")
 
 OF_THE_HOST = (DASHBOARD, FORMULAS, REFERENCES, PLAN, RUN, FINDINGS, HISTORY)

@@ -10,7 +10,7 @@ from tasting.report.links import SIGN_IN
 from tasting.ui import page, single_sign_on
 
 
-def offer_login() -> None:
+def _offer_login() -> None:
     """Single sign-on, and why it let nobody in."""
     if single_sign_on.standing() == "another":
         address = single_sign_on.address_of(st.user.to_dict()) or "An account without an address"
@@ -27,6 +27,6 @@ def offer_login() -> None:
 st.title("Sign in as the host")
 st.write("Tasting as an assessor? Open the link or scan the QR code that the host gave you.")
 if settings.hosts():
-    offer_login()
+    _offer_login()
     st.write("Or with the host's passphrase:")
 st.html(f'<p><a href="{SIGN_IN}" target="_self" rel="nofollow">Go to the sign-in page</a></p>')

@@ -1,39 +1,62 @@
-"""Before every page: headers that keep others out, and the host's pages for the host only."""
+"""Before everything: what is asked, by whom, and whether it may reach Streamlit at all.
 
+The plain pages are open to everybody and guard themselves. Whatever else there is belongs to the
+host: pages, files, uploads and the WebSocket answer a signed-in browser alone. With single sign-on
+only Streamlit knows who has logged in; its router and every page ask for it, and what the guard
+sees to is that nothing but our own pages talks to them.
+"""
+
+from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import MutableHeaders
-from starlette.requests import Request
+from starlette.requests import HTTPConnection, Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from tasting import settings
 from tasting.errors import StoreError
-from tasting.records import now
-from tasting.report.links import POUR, SEAT, SIGN_IN
-from tasting.store import host_logins
-from tasting.store.database import database
-from tasting.store.host_logins import COOKIE
-from tasting.web.sign_in_form import inside, redirect_to_sign_in
+from tasting.report.links import POUR, SEAT
+from tasting.web import plain_pages, pouring
+from tasting.web.ballot import routes as ballot
+from tasting.web.host import is_signed_in
+from tasting.web.rendering import fault
+from tasting.web.requests import own_origin
+from tasting.web.sign_in_form import redirect_to_sign_in
 
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Content-Security-Policy": "frame-ancestors 'none'",
-    # Addresses hold the tokens of seats, so no other site is told them; ours needs the origin.
+    "Cross-Origin-Resource-Policy": "same-origin",
+    # No other site is told an address of ours; our own forms need their origin.
     "Referrer-Policy": "same-origin",
 }
+MOST_AT_ONCE = 4_000
+"""Requests in work; more than that are told to come back."""
+MOST_SOCKETS = 200
+"""Connections of Streamlit's pages: some open tabs of some hosts."""
 
 
 class Guard:
-    """Adds the headers, and leads whoever is not signed in from the host's pages to the form."""
+    """Answers the plain pages, and lets through to Streamlit what a host's browser asks."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
+        self.plain = Starlette(routes=list(plain_pages.ROUTES))
+        self.open = {"http": 0, "websocket": 0}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer one request."""
-        if scope["type"] != "http":
+        """Answer one request, or one connection."""
+        kind = scope["type"]
+        if kind not in self.open:
             return await self.app(scope, receive, send)
+        self.open[kind] += 1
+        try:
+            await (self._http if kind == "http" else self._socket)(scope, receive, send)
+        finally:
+            self.open[kind] -= 1
 
+    async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
         async def guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
@@ -41,29 +64,58 @@ class Guard:
                     headers.setdefault(name, value)
             await send(message)
 
-        request = Request(scope)
-        if wants_host_page(request) and not await run_in_threadpool(signed, request):
-            return await redirect_to_sign_in(request.url.path)(scope, receive, guarded)
-        await self.app(scope, receive, guarded)
+        answer = await self._answer(Request(scope))
+        await answer(scope, receive, guarded)
+
+    async def _answer(self, request: Request) -> ASGIApp:
+        if self.open["http"] > MOST_AT_ONCE:
+            return PlainTextResponse("Too busy", status_code=503, headers={"Retry-After": "2"})
+        if _is_foreign(request):
+            return PlainTextResponse("Sent from another site", status_code=403)
+        if asked := _by_link(request):
+            return asked
+        if plain_pages.is_plain(request.scope["path"]):
+            return self.plain
+        return await _turned_away(request) or self.app
+
+    async def _socket(self, scope: Scope, receive: Receive, send: Send) -> None:
+        connection = HTTPConnection(scope)
+        ours = own_origin(connection.headers) and self.open["websocket"] <= MOST_SOCKETS
+        if ours and await _is_let_in(connection):
+            return await self.app(scope, receive, send)
+        await send({"type": "websocket.close", "code": 1008})
 
 
-def wants_host_page(request: Request) -> bool:
-    """Whether a page is asked for that the guard itself keeps: not by a link, not with a login."""
-    if request.method != "GET" or "text/html" not in request.headers.get("accept", ""):
+def _is_foreign(request: Request) -> bool:
+    """Whether a page of another site sent this. A ballot's form names no origin, but has a key."""
+    origin = request.headers.get("origin")
+    if origin is None or own_origin(request.headers):
         return False
-    if settings.hosts():
-        return False  # only Streamlit reads its login; its router and every page ask for it
-    if SEAT in request.query_params or POUR in request.query_params:
-        return False
-    return request.url.path == inside(request.url.path) != SIGN_IN
+    return not (origin == "null" and request.scope["path"].startswith(f"{ballot.PAGE}/"))
 
 
-def signed(request: Request) -> bool:
-    """Whether the host's sign-in goes on in this browser; a database that fails says so itself."""
-    token = request.cookies.get(COOKIE)
-    if not token:
-        return False
+def _by_link(request: Request) -> Response | ASGIApp | None:
+    """The answer to a link that holds a seat or a session to pour."""
+    if request.scope["path"] != "/" or request.method not in ("GET", "HEAD"):
+        return None
+    if SEAT in request.query_params:
+        return plain_pages.in_thread(ballot.enter)
+    return pouring.enter(request) if POUR in request.query_params else None
+
+
+async def _turned_away(request: Request) -> Response | None:
+    """What is answered in Streamlit's place; None where a host may go on to it."""
     try:
-        return host_logins.secret_of(database(), token, now()) is not None
-    except StoreError:
-        return True  # the page says what is wrong with the database
+        if await _is_let_in(request):
+            return None
+    except StoreError as error:
+        return fault(str(error), 503)
+    if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
+        return redirect_to_sign_in(request.scope["path"])
+    return PlainTextResponse("Sign in as the host first", status_code=403)
+
+
+async def _is_let_in(connection: HTTPConnection) -> bool:
+    if settings.hosts():
+        return True
+    return await run_in_threadpool(is_signed_in, connection)

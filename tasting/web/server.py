@@ -1,4 +1,4 @@
-"""The web server's application: Streamlit's, behind the guard and beside the sign-in page."""
+"""The web server's application: the plain pages, and Streamlit's behind the guard."""
 
 from importlib.util import find_spec
 
@@ -6,12 +6,10 @@ from starlette.middleware import Middleware
 from streamlit.starlette import App
 
 from tasting.errors import StoreError
-from tasting.web import sign_in_form
 from tasting.web.guard import Guard
-from tasting.web.streamlit_patches import apply_patches
 
 
-def script() -> str:
+def _script() -> str:
     """Where the script of Streamlit's pages is. Raises StoreError when it is missing."""
     found = find_spec("streamlit_app")
     if found is None or found.origin is None:
@@ -19,5 +17,4 @@ def script() -> str:
     return found.origin
 
 
-apply_patches()
-app = App(script(), routes=list(sign_in_form.ROUTES), middleware=[Middleware(Guard)])
+app = App(_script(), middleware=[Middleware(Guard)])

@@ -6,20 +6,17 @@ Only a server can set a cookie that no script in the browser reads, and Streamli
 import hmac
 import re
 from collections.abc import Mapping
-from urllib.parse import parse_qs, urlencode, urlsplit
+from urllib.parse import urlencode
 
 from sqlalchemy import Engine
-from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import Headers
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from tasting import settings
 from tasting.errors import InputError, TastingError
 from tasting.records import now
 from tasting.report.links import SIGN_IN
-from tasting.report.printing import page
 from tasting.store import host_logins
 from tasting.store.access import (
     LEAST_CHARACTERS,
@@ -30,29 +27,20 @@ from tasting.store.access import (
 )
 from tasting.store.database import database
 from tasting.store.host_logins import COOKIE
+from tasting.web.bounds import STRANGERS
+from tasting.web.host import keep_sign_in
+from tasting.web.rendering import fault, page, plain
+from tasting.web.requests import Given, check_origin, posted, shown
 
-LARGEST_FORM_BYTES = 8_000
-OWN_PATH = re.compile(r"/[a-z_]*")
-POLICY = (
-    "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; "
-    "frame-ancestors 'none'; base-uri 'none'"
-)
+_OWN_PATH = re.compile(r"/[a-z_]*|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+")
 
 
-def inside(path: str | None) -> str:
+def _inside(path: str | None) -> str:
     """Where to go after signing in: one of the app's own pages, never another site."""
-    return path if path and OWN_PATH.fullmatch(path) else "/"
+    return path if path and _OWN_PATH.fullmatch(path) else "/"
 
 
-def check_origin(headers: Headers) -> None:
-    """Raises InputError unless the form was sent from a page of this app."""
-    sent = urlsplit(headers.get("origin", "")).netloc
-    own = {headers.get("host"), urlsplit(settings.base_url()).netloc}
-    if not sent or sent not in own:
-        raise InputError("this form was sent from another site; open the app and sign in there")
-
-
-def sign_in(engine: Engine, given: Mapping[str, str]) -> str:
+def _sign_in(engine: Engine, given: Mapping[str, str]) -> str:
     """The token of a new sign-in; at the first start, the passphrase is kept. Raises InputError."""
     passphrase = given.get("passphrase", "")
     if not has_passphrase(engine):
@@ -70,7 +58,7 @@ def _set_up(engine: Engine, given: Mapping[str, str]) -> None:
     choose_passphrase(engine, given.get("passphrase", ""))
 
 
-def form(engine: Engine, then: str, said: str = "") -> Response:
+def _form(engine: Engine, then: str, said: str = "") -> Response:
     """The page that asks; `said` is why it asks again."""
     html = page(
         "sign_in.html",
@@ -81,58 +69,47 @@ def form(engine: Engine, then: str, said: str = "") -> Response:
         action=f"{SIGN_IN}?{urlencode({'then': then})}",
         said=said[:1].upper() + said[1:],
     )
-    headers = {"Content-Security-Policy": POLICY, "Cache-Control": "no-store"}
-    return HTMLResponse(html, status_code=403 if said else 200, headers=headers)
+    return plain(html, 403 if said else 200)
 
 
-def ask(request: Request) -> Response:
+def _ask(request: Request) -> Response:
     """GET: the form."""
     try:
-        return form(database(), inside(request.query_params.get("then")))
+        return _form(database(), _inside(request.query_params.get("then")))
     except TastingError as error:
-        return HTMLResponse(page("fault.html", said=str(error)), status_code=503)
+        return fault(str(error), 503)
 
 
-async def answer(request: Request) -> Response:
+def _answer(request: Request, given: Given) -> Response:
     """POST: sign in, set the cookie, and lead to the page that was wanted."""
-    given = await _form_values(request)
-    return await run_in_threadpool(_answer, request, given)
-
-
-async def _form_values(request: Request) -> dict[str, str]:
-    body = b""
-    async for part in request.stream():
-        body += part
-        if len(body) > LARGEST_FORM_BYTES:
-            return {}
-    return {name: values[0] for name, values in parse_qs(body.decode("utf-8", "replace")).items()}
-
-
-def _answer(request: Request, given: Mapping[str, str]) -> Response:
-    then = inside(request.query_params.get("then"))
+    then = _inside(request.query_params.get("then"))
+    if not STRANGERS.take(request.client.host if request.client else ""):
+        return fault("too many attempts from this address; wait a minute", 429, "Please wait")
     try:
         engine = database()
         try:
             check_origin(request.headers)
-            token = sign_in(engine, given)
+            return _signed_in(request, _sign_in(engine, given), then)
         except InputError as error:
-            return form(engine, then, str(error))
+            return _form(engine, then, str(error))
     except TastingError as error:
-        return HTMLResponse(page("fault.html", said=str(error)), status_code=503)
+        return fault(str(error), 503)
+
+
+def _signed_in(request: Request, token: str, then: str) -> Response:
     response = RedirectResponse(then, status_code=303)
-    secure = request.url.scheme == "https" or settings.base_url().startswith("https:")
-    response.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
+    keep_sign_in(request, response, token)
     return response
 
 
 def redirect_to_sign_in(path: str) -> Response:
     """Leads a browser that is not signed in to the form, and takes its dead cookie away."""
-    response = RedirectResponse(f"{SIGN_IN}?{urlencode({'then': inside(path)})}", status_code=303)
+    response = RedirectResponse(f"{SIGN_IN}?{urlencode({'then': _inside(path)})}", status_code=303)
     response.delete_cookie(COOKIE, httponly=True, samesite="strict")
     return response
 
 
 ROUTES = (
-    Route(SIGN_IN, ask, methods=["GET"]),
-    Route(SIGN_IN, answer, methods=["POST"]),
+    Route(SIGN_IN, shown(_ask), methods=["GET"]),
+    Route(SIGN_IN, posted(_answer), methods=["POST"]),
 )

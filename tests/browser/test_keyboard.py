@@ -14,19 +14,36 @@ from sqlalchemy import Engine
 
 from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database
-from tests.browser.conftest import running, settle
+from tests.browser.conftest import running
 from tests.serving import free_port
 from tests.ui.workshop import keep, planned
 
 pytestmark = pytest.mark.browser
 
 SEAT = "P01"
-LEAST_PX = 44
+LEAST_PX, CODE_PX = 44, 80
 SMALLEST = """all => Math.min(...all.map(button => button.getBoundingClientRect()).flatMap(
     box => [box.width, box.height]))"""
-CUT = """all => all.flatMap(button => [...button.querySelectorAll("*")]).filter(one =>
-    one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).overflow == "hidden").length"""
-# The smallest side of all buttons, and how many of their texts are cut off.
+CUT = """all => all.filter(one => one.scrollWidth > one.clientWidth + 1).length"""
+# The smallest side of all of them, and how many of their texts are cut off.
+CONTRAST = """() => {
+    const light = (colour) => {
+        const [red, green, blue] = colour.match(/[0-9.]+/g).map(Number).map(part => part / 255)
+            .map(part => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+    };
+    const ground = (one) => {
+        const colour = getComputedStyle(one).backgroundColor;
+        return /, 0\\)$/.test(colour) ? ground(one.parentElement) : colour;
+    };
+    const texts = [...document.querySelectorAll("main *")].filter(one => one.offsetParent
+        && [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()));
+    return Math.min(...texts.map(one => {
+        const pair = [getComputedStyle(one).color, ground(one)].map(light).sort((a, b) => b - a);
+        return (pair[0] + 0.05) / (pair[1] + 0.05);
+    }));
+}"""
+# The least contrast of a text that is shown: WCAG 2.2, 1.4.3, with its relative luminance.
 
 
 def link(engine: Engine, server: str, name: str = "acid", **more: object) -> str:
@@ -56,13 +73,13 @@ def server(engine: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator
 
 
 @pytest.fixture
-def seated(chromium: Browser) -> Callable[[str], Page]:
+def seated(chromium: Browser) -> Callable[..., Page]:
     """Opens a ballot in the narrowest window, where nothing is ever clicked."""
 
-    def opened(url: str) -> Page:
-        page = chromium.new_context(viewport={"width": 320, "height": 640}).new_page()
+    def opened(url: str, **more: object) -> Page:
+        size = {"width": 320, "height": 640}
+        page = chromium.new_context(**{"viewport": size, **more}).new_page()
         page.goto(url)
-        settle(page)
         return page
 
     return opened
@@ -79,14 +96,11 @@ def tab_to(page: Page, wanted: Locator) -> None:
 
 
 def consent(page: Page) -> None:
-    expect(page.get_by_test_id("stException")).to_have_count(0)
-    # The page's style is drawn by a part of Streamlit that is loaded when it is first needed.
-    page.wait_for_function(
-        f"({SMALLEST})([...document.querySelectorAll('label:has([type=checkbox])')]) >= {LEAST_PX}"
-    )
-    tab_to(page, page.get_by_role("checkbox"))
+    box = page.get_by_role("checkbox")
+    label = page.locator("label", has=box)
+    assert label.evaluate("one => one.getBoundingClientRect().height") >= LEAST_PX
+    tab_to(page, box)
     page.keyboard.press("Space")
-    settle(page)
     tab_to(page, page.get_by_role("button", name="Start tasting"))
     page.keyboard.press("Enter")
 
@@ -96,72 +110,101 @@ def arrived(page: Page, heading: str, told: str = "") -> None:
     found = page.get_by_role("heading", name=heading)
     expect(found).to_be_focused()
     expect(found).to_be_in_viewport()
-    expect(found).to_have_attribute("aria-description", told)
+    expect(found).to_have_accessible_description(told)
+
+
+def choose(page: Page, place: int) -> str:
+    """Go to the cups, and with the arrows to the one at this place; the focus stays on it."""
+    cups = page.get_by_role("group", name="Your cups").get_by_role("radio")
+    tab_to(page, cups.first)
+    page.keyboard.press("Space")
+    for _ in range(place):
+        page.keyboard.press("ArrowRight")
+    expect(cups.nth(place)).to_be_checked()
+    expect(cups.nth(place)).to_be_focused()
+    code = str(cups.nth(place).get_attribute("value"))
+    expect(cups.nth(place)).to_have_accessible_name(f"{code} ✓ chosen")
+    expect(page.get_by_role("status").last).to_contain_text(f"You chose {code}")
+    return code
 
 
 def answer(page: Page, place: int, key: str) -> None:
-    """Choose the cup at this place, see that the focus stays on it, and record."""
-    settle(page)
-    cup = page.locator(".st-key-choices").get_by_role("button").nth(place)
-    tab_to(page, cup)
-    code = cup.inner_text()
-    page.keyboard.press(key)
-    expect(cup).to_have_accessible_name(f"{code} ✓ chosen")
-    expect(page.get_by_role("status")).to_contain_text(f"You chose {code}")
-    settle(page)
-    expect(cup).to_be_focused()
+    """Choose the cup at this place, and record."""
+    choose(page, place)
     tab_to(page, page.get_by_role("button", name="Record this and go on"))
     page.keyboard.press(key)
 
 
 def test_a_ballot_is_answered_with_the_keyboard_alone(
-    engine: Engine, server: str, seated: Callable[[str], Page]
+    engine: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
     page = seated(link(engine, server, replicates=3))
     consent(page)
     for number, key in enumerate(("Space", "Enter", "Space"), start=1):
-        arrived(page, "Which one is the odd one out?", f"set {number} of 3")
+        arrived(page, "Which one is the odd one out?", f"{SEAT} · set {number} of 3")
         answer(page, number - 1, key)
     arrived(page, "Thank you")
     assert sessions.summary(engine, "acid").answered == 3
 
 
-def test_a_changed_mind_moves_the_mark_and_the_focus_stays(
-    engine: Engine, server: str, seated: Callable[[str], Page]
+def test_a_changed_mind_moves_the_mark(
+    engine: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
     page = seated(link(engine, server, "mind"))
     consent(page)
-    cups = page.locator(".st-key-choices").get_by_role("button")
-    expect(page.get_by_role("status")).to_contain_text("You have to choose")
-    for place in (0, 1, 2):
-        tab_to(page, cups.nth(place))
-        page.keyboard.press("Space")
-        expect(cups.nth(place)).to_contain_text("✓ chosen")
-        settle(page)
-        expect(cups.nth(place)).to_be_focused()
-    expect(cups.filter(has_text="✓ chosen")).to_have_count(1)
+    expect(page.get_by_role("status").last).to_contain_text("You have to choose")
+    choose(page, 0)
+    for place in (1, 2):
+        page.keyboard.press("ArrowRight")
+        expect(page.get_by_role("radio").nth(place)).to_be_focused()
+    expect(page.get_by_text("✓ chosen").locator("visible=true")).to_have_count(1)
 
 
 def test_the_rest_and_the_set_after_it_are_announced(
-    engine: Engine, server: str, seated: Callable[[str], Page]
+    engine: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
-    page = seated(link(engine, server, "rest", replicates=2, pause_seconds=4))
+    page = seated(link(engine, server, "rest", replicates=2, pause_seconds=3))
     consent(page)
     answer(page, 0, "Space")
     arrived(page, "Rest your palate")
-    arrived(page, "Which one is the odd one out?", "set 2 of 2")
+    expect(page.get_by_role("timer")).to_have_text("1 s")
+    arrived(page, "Which one is the odd one out?", f"{SEAT} · set 2 of 2")
 
 
-def test_targets_are_large_and_whole_at_320_px(
-    engine: Engine, server: str, seated: Callable[[str], Page]
+def test_without_a_script_the_rest_ends_by_itself_too(
+    engine: Engine, server: str, seated: Callable[..., Page]
+) -> None:
+    address = link(engine, server, "still", replicates=2, pause_seconds=3)
+    page = seated(address, java_script_enabled=False)
+    page.get_by_role("checkbox").check()
+    page.get_by_role("button", name="Start tasting").click()
+    page.locator(".choice").first.click()
+    page.get_by_role("button", name="Record").click()
+    expect(page.get_by_role("heading", name="Rest your palate")).to_be_visible()
+    expect(page.get_by_text("set 2 of 2")).to_be_visible()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_targets_are_large_and_whole_and_texts_stand_out_at_320_px(
+    engine: Engine, server: str, seated: Callable[..., Page], scheme: str
 ) -> None:
     for method in ("triangle", "tetrad", "a-not-a", "preference"):
         more = {"no_preference": method == "preference"}
-        page = seated(link(engine, server, method, method=method, **more))
+        address = link(engine, server, f"{method}-{scheme}", method=method, **more)
+        page = seated(address, color_scheme=scheme)
+        assert page.evaluate(CONTRAST) >= 4.5
         consent(page)
-        buttons = page.locator(":is(.st-key-choices, .st-key-words) button")
-        buttons.first.wait_for()
-        settle(page)
-        assert buttons.evaluate_all(SMALLEST) >= LEAST_PX
-        assert not buttons.evaluate_all(CUT)
-        assert page.evaluate("document.documentElement.scrollWidth") <= 320
+        faces = page.locator("fieldset:not(.sure) .face")
+        faces.first.wait_for()
+        for size in ({"width": 320, "height": 640}, {"width": 640, "height": 320}):
+            page.set_viewport_size(size)
+            assert faces.evaluate_all(SMALLEST) >= LEAST_PX
+            assert not faces.evaluate_all(CUT)
+            assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+        if method == "triangle":
+            assert faces.evaluate_all(SMALLEST) >= CODE_PX
+        tab_to(page, page.get_by_role("radio").first)
+        page.keyboard.press("Space")
+        page.get_by_role("button", name="Record").wait_for()
+        assert page.evaluate(CONTRAST) >= 4.5
+        assert not faces.evaluate_all(CUT)

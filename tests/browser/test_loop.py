@@ -42,7 +42,7 @@ def first_start(page: Page, server: str) -> None:
     picture(page, "0 first start")
     page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
     page.get_by_label("The same passphrase again").fill(PASSPHRASE)
-    page.get_by_role("button", name="Keep it and sign in").click()
+    page.get_by_role("button", name="Save it and sign in").click()
     expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
     settle(page)
     picture(page, "1 dashboard")
@@ -101,25 +101,28 @@ def open_session(page: Page) -> list[str]:
         links.append(page.get_by_text(re.compile(r"\?seat=")).inner_text().strip())
     picture(page, "4 run")
     assert len(set(links)) == ASSESSORS
+    for printed, heading in (("Cup labels", "Cup labels"), ("Paper ballots", "")):
+        with page.context.expect_page() as opened:
+            page.get_by_role("link", name=printed).click()
+        expect(opened.value).to_have_title(printed)
+        assert heading in opened.value.inner_text("body")
+        opened.value.close()
     return links
 
 
 def answer(phone: Page, link: str, name: str) -> None:
     """One assessor's evening: consent, choose the second cup, record."""
     phone.goto(link)
-    settle(phone)
     picture(phone, f"5 {name} begin")
-    phone.get_by_text("I have read this").click()
-    press(phone, "Start tasting")
+    phone.get_by_role("checkbox").check()
+    phone.get_by_role("button", name="Start tasting").click()
     expect(phone.get_by_text("odd one out")).to_be_visible()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
-    codes = phone.locator(".st-key-choices").get_by_role("button")
-    expect(codes).to_have_count(3)
+    codes = phone.locator(".row .choice")
     picture(phone, f"6 {name} set")
     codes.nth(1).click()
-    settle(phone)
     picture(phone, f"7 {name} chosen")
-    press(phone, "Record this and go on")
+    phone.get_by_role("button", name="Record this and go on").click()
     expect(phone.get_by_role("heading", name="Thank you")).to_be_visible()
 
 

@@ -223,7 +223,7 @@ def healthy(port: int, seconds: float = 30) -> bool:
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         try:
-            with urlopen(f"http://127.0.0.1:{port}/_stcore/health", timeout=1) as answer:
+            with urlopen(f"http://127.0.0.1:{port}/health", timeout=1) as answer:
                 return bool(answer.read() == b"ok")
         except (URLError, OSError):
             time.sleep(0.1)

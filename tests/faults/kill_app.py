@@ -1,10 +1,12 @@
-"""kill -9 of the real app, again and again, while a phone answers: `tasting app` and Chromium.
+"""kill -9 of the real app, again and again, while phones answer: `tasting app` over HTTP.
 
 `python -m tests.faults.kill_app [KILLS]` prints kills, answers acknowledged, kept, lost and
 doubled. An answer is acknowledged once the phone shows the next set, or the end of the ballot.
+Half of the phones come back by a reload, as without the ballot's script; the others send the same
+form again until it has come through, as the script does.
 """
 
-import re
+import asyncio
 import sys
 import tempfile
 import time
@@ -12,122 +14,91 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
-from threading import Timer
-
-from playwright.sync_api import Locator, Page, sync_playwright
-from playwright.sync_api import TimeoutError as TooLate
 
 from tasting.store.database import file_address, open_database
-from tests.browser.conftest import CHROMIUM, FLAGS, settle
-from tests.faults.evening import Count, Evening, Told, begun, counted
-from tests.serving import START_SECONDS, Server
+from tests.faults.evening import Count, Told, begun, counted
+from tests.faults.phone import ANSWER, BEGIN, Phone
+from tests.serving import Server
 
-SETS = 10
-PHONE = {"width": 360, "height": 740}
-LATEST_KILL_SECONDS = 1.5
-"""From just before the tap; an undisturbed answer takes about half of it on two busy cores."""
+PHONES, SETS = 4, 10
+LATEST_KILL_SECONDS = 0.15
+"""From just before the answers are sent; an undisturbed one takes about a third of it."""
 
 
 @dataclass
 class Trial:
-    """One phone that answers all ballots of an evening, and an app that is killed under it."""
+    """Phones that answer all ballots of an evening, and an app that is killed under them."""
 
     server: Server
-    page: Page
-    kills_wanted: int
     random: Random = field(default_factory=lambda: Random(20260301))
     kills: int = 0
     before_kill: int = 0
     after_restart: int = 0
     told: list[Told] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
 
-    def answer_all(self, token: str) -> None:
-        """One ballot from consent to the end."""
-        self.page.goto(f"{self.server.url}/?seat={token}")
-        settle(self.page)
-        self.page.get_by_text("I have read this").click()
-        self.page.get_by_role("button", name="Start tasting").click()
-        replicate = 1
-        while replicate <= SETS:
-            shows(self.page, replicate).wait_for(timeout=START_SECONDS * 1000)
-            replicate += self.answer(token, replicate)
+    async def sit_down(self, token: str, number: int) -> Phone:
+        """From the QR code to the first set."""
+        phone = Phone(self.server.url, scripted=number % 2 == 0)
+        await phone.show(f"/?seat={token}")
+        await phone.send(BEGIN, phone.page.form(agreed="yes"))
+        return phone
 
-    def answer(self, token: str, replicate: int) -> bool:
-        """Answer the set that is shown; whether the phone then shows the next one."""
-        codes = self.page.locator(".st-key-choices").get_by_role("button")
-        settle(self.page)
-        chosen = codes.nth(self.random.randrange(codes.count()))
-        choice = re.sub(r"\D", "", chosen.inner_text())
-        chosen.click()
-        record = self.page.get_by_role("button", name="Record this and go on")
-        record.wait_for()
-        taps = 1 + (self.random.random() < 0.3)
-        if self.kills < self.kills_wanted:
-            seen = self.tap_and_kill(record, taps, replicate)
-        else:
-            record.click(click_count=taps)
-            shows(self.page, replicate + 1).wait_for(timeout=START_SECONDS * 1000)
-            seen = True
-        if seen:
-            self.told.append((token, replicate, choice))
-        return seen
-
-    def tap_and_kill(self, record: Locator, taps: int, replicate: int) -> bool:
-        """Tap, kill at a random moment around that, start again, reload: is the next set shown?"""
-        killer = Timer(self.random.uniform(0, LATEST_KILL_SECONDS), self.server.kill)
-        killer.start()
-        with suppress(TooLate):  # when the kill came first, the button is dead
-            record.click(click_count=taps, timeout=LATEST_KILL_SECONDS * 1000)
-        before = shows(self.page, replicate + 1).is_visible()
-        while killer.is_alive() and not before:
-            time.sleep(0.02)
-            before = shows(self.page, replicate + 1).is_visible()
-        killer.join()
+    async def round(self, phones: dict[str, Phone]) -> None:
+        """All phones answer one set, and the app is killed at a random moment around that."""
+        seen = [asyncio.create_task(self.answer(token, one)) for token, one in phones.items()]
+        await asyncio.sleep(self.random.uniform(0, LATEST_KILL_SECONDS))
+        self.before_kill += sum(task.done() for task in seen)
+        self.server.kill()
         self.kills += 1
-        self.server.start()
-        self.page.reload()
-        settle(self.page)
-        either = shows(self.page, replicate).or_(shows(self.page, replicate + 1))
-        either.wait_for(timeout=START_SECONDS * 1000)
-        after = shows(self.page, replicate + 1).is_visible()
-        self.before_kill += before
-        self.after_restart += after and not before
-        if before and not after:
-            print(f"set {replicate} was acknowledged and is asked for again", flush=True)
-        return before or after
+        self.server.launch()
+        await asyncio.to_thread(self.server.wait)
+        await asyncio.gather(*seen)
+        self.after_restart += len(seen)
+
+    async def answer(self, token: str, phone: Phone) -> None:
+        """Answer the set that is shown until the phone shows the next one."""
+        replicate, choice = phone.page.at_set, self.random.choice(phone.page.codes)
+        given = phone.page.form(choice=choice, remark="", sure="")
+        while not phone.page.is_over(replicate):
+            if phone.scripted:
+                await phone.send(ANSWER, given)
+                continue
+            with suppress(ConnectionError, asyncio.IncompleteReadError):
+                await phone.ask_once("POST", ANSWER, f"{form_of(given)}")
+            phone.drop()
+            await phone.show("/ballot")
+        self.told.append((token, replicate, choice))
+        self.faults += phone.page.said
+
+    async def evening(self, tokens: list[str], kills: int) -> None:
+        """Rounds with a kill each, until there were enough or all is answered."""
+        while tokens and self.kills < kills:
+            now, tokens = tokens[:PHONES], tokens[PHONES:]
+            seats = [await self.sit_down(token, number) for number, token in enumerate(now)]
+            for _ in range(SETS):
+                await self.round(dict(zip(now, seats, strict=True)))
+            for phone in seats:
+                phone.drop()
 
 
-def shows(page: Page, replicate: int) -> Locator:
-    """What the phone shows when it is at this set, or at the end."""
-    if replicate > SETS:
-        return page.get_by_role("heading", name="Thank you")
-    return page.get_by_text(f"set {replicate} of {SETS}")
-
-
-def answered(server: Server, evening: Evening, kills: int) -> Trial:
-    """All ballots of an evening, on one phone."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        page = browser.new_context(viewport=PHONE, is_mobile=True, has_touch=True).new_page()
-        done = Trial(server, page, kills)
-        for token in evening.tokens.values():
-            done.answer_all(token)
-        browser.close()
-    return done
+def form_of(given: dict[str, str]) -> str:
+    """A form as it is sent."""
+    return "&".join(f"{name}={value}" for name, value in given.items())
 
 
 def trial(folder: Path, kills: int) -> tuple[Trial, Count]:
-    """Answer more sets than there are kills, and count."""
+    """Answer a set of each phone for each kill, and count."""
     address = file_address(folder / "log.sqlite3")
     engine = open_database(address)
-    evening = begun(engine, kills // SETS + 1, SETS)
+    evening = begun(engine, PHONES * -(-kills // SETS), SETS)
     engine.dispose()
-    server = Server(address, folder)
-    server.start()
+    done = Trial(Server(address, folder))
+    done.server.start()
     try:
-        done = answered(server, evening, kills)
+        asyncio.run(done.evening(list(evening.tokens.values()), kills))
     finally:
-        server.kill()
+        done.server.kill()
     engine = open_database(address)
     found = counted(engine, [evening], done.told)
     engine.dispose()
@@ -141,12 +112,14 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         done, found = trial(Path(name), kills)
     print(
-        f"The app on SQLite: {done.kills} kills survived, {found}; of the answers under a kill, "
-        f"{done.before_kill} were seen to be acknowledged before it, {done.after_restart} after "
-        f"the restart, {done.kills - done.before_kill - done.after_restart} had to be sent again; "
-        f"{time.monotonic() - began:.0f} s"
+        f"The app on SQLite: {done.kills} kills survived under {PHONES} phones, {found}; "
+        f"{done.before_kill} answers were seen to be acknowledged before the kill, "
+        f"{done.after_restart - done.before_kill} after the restart; "
+        f"{time.monotonic() - began:.0f} s",
+        *dict.fromkeys(done.faults),
+        sep="\n",
     )
-    sys.exit(not found.whole)
+    sys.exit(not found.whole or bool(done.faults))
 
 
 if __name__ == "__main__":

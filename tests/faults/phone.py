@@ -1,278 +1,118 @@
-"""A phone without a browser: it sends what Streamlit's page sends and shows what that page shows.
-
-Read from Chromium's traffic with Streamlit 1.67. The phone
-- asks for the page, `/_stcore/health` and `/_stcore/host-config`, and keeps the cookie it is given;
-- opens the WebSocket `/_stcore/stream` with its origin, that cookie, and as sub-protocols
-  "streamlit", the cookie's value (against forgery from other sites) and, when it only lost the
-  connection, its session's id;
-- sends a ClientState on opening and on each tap: query of the address, hash of the page once it
-  knows it, the browser's surroundings, and the value of every widget shown; a button's only when it
-  is tapped, once;
-- puts the deltas' elements at their places, and clears what a finished run did not send again;
-- runs a fragment again as often as it was told to.
-It loads no scripts or styles, and it draws nothing.
-"""
+"""A phone without a browser: one connection, one cookie, and the forms of the ballot."""
 
 import asyncio
-import time
-import urllib.request
-from collections.abc import Callable, Iterator
+import re
 from contextlib import suppress
 from dataclasses import dataclass, field
-from http.cookies import SimpleCookie
+from html import unescape
+from time import monotonic
+from urllib.parse import urlencode, urlsplit
 
-from streamlit.proto.Alert_pb2 import Alert
-from streamlit.proto.BackMsg_pb2 import BackMsg
-from streamlit.proto.Button_pb2 import Button
-from streamlit.proto.ClientState_pb2 import ClientState
-from streamlit.proto.Delta_pb2 import Delta
-from streamlit.proto.Element_pb2 import Element
-from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
-from streamlit.proto.WidgetStates_pb2 import WidgetStates
-from websockets.asyncio.client import ClientConnection, connect
-from websockets.typing import Origin, Subprotocol
-
-PATIENCE_SECONDS = 240
-XSRF = "_streamlit_xsrf"
-Place = tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class Shown:
-    """An element, the run of the script that sent it last, and its fragment."""
-
-    element: Element | None
-    run: str
-    fragment: str
+PATIENCE_SECONDS = 120
+AGAIN_SECONDS = 0.2
+ANSWER, BEGIN = "/ballot/answer", "/ballot/begin"
 
 
 @dataclass
-class Page:
-    """What a browser's page shows, by place; a place without an element is a container."""
+class BallotPage:
+    """What the phone shows."""
 
-    session: str = ""
-    script_hash: str = ""
-    run: str = ""
-    asked: bool = False
-    """Whether a run was asked for that has not begun."""
-    running: bool = False
-    places: dict[Place, Shown] = field(default_factory=dict)
-    again: dict[str, tuple[float, float]] = field(default_factory=dict)
-    """Fragments to run again: how often, and when next."""
+    text: str = ""
 
-    def take(self, message: ForwardMsg) -> None:
-        """Show what the server sent."""
-        match message.WhichOneof("type"):
-            case "new_session":
-                self.begin(message)
-            case "navigation":
-                self.script_hash = message.navigation.page_script_hash
-            case "delta":
-                self.put(tuple(message.metadata.delta_path), message.delta)
-            case "auto_rerun":
-                every = message.auto_rerun.interval
-                self.again[message.auto_rerun.fragment_id] = (every, time.monotonic() + every)
-            case "stop_auto_rerun":
-                for fragment in message.stop_auto_rerun.fragment_ids:
-                    self.again.pop(fragment, None)
-            case "script_finished" if message.metadata.run.script_run_id == self.run:
-                self.finish(message.script_finished, set(message.metadata.run.fragment_ids))
+    @property
+    def at_set(self) -> int:
+        """The set that is shown; 0 before the first and after the last."""
+        found = re.search(r" · set (\d+) of \d+</p>", self.text)
+        return int(found[1]) if found else 0
 
-    def begin(self, message: ForwardMsg) -> None:
-        """A run of the script, or of a fragment, begins."""
-        self.session = message.new_session.initialize.session_id
-        self.asked, self.running = False, True
-        self.run = message.metadata.run.script_run_id
-        if not message.metadata.run.fragment_ids:
-            self.again.clear()
+    @property
+    def has_ended(self) -> bool:
+        """Whether this is the end of the ballot."""
+        return ">Thank you</h1>" in self.text
 
-    def put(self, place: Place, delta: Delta) -> None:
-        """An element takes a place and all places below; a container leaves what is inside."""
-        element = delta.new_element if delta.HasField("new_element") else None
-        if element:
-            inside = [other for other in self.places if other[: len(place)] == place]
-            for other in inside:
-                del self.places[other]
-        if element or delta.HasField("add_block"):
-            self.places[place] = Shown(element, self.run, delta.fragment_id)
+    @property
+    def codes(self) -> list[str]:
+        """The codes that can be chosen."""
+        return re.findall(r'name="choice" value="(\d{3})"', self.text)
 
-    def finish(self, status: int, fragments: set[str]) -> None:
-        """Clear what this run of the script, or of these fragments, did not send again."""
-        early = status == ForwardMsg.FINISHED_EARLY_FOR_RERUN
-        self.running = self.asked or early
-        if early or status == ForwardMsg.FINISHED_WITH_COMPILE_ERROR:
-            return
-        self.places = {
-            place: shown
-            for place, shown in self.places.items()
-            if shown.run == self.run or (fragments and shown.fragment not in fragments)
-        }
+    @property
+    def said(self) -> list[str]:
+        """What is said to be wrong, or late."""
+        return [unescape(said) for said in re.findall(r'role="alert">([^<]+)<', self.text)]
 
-    def elements(self) -> Iterator[Element]:
-        """All elements, from the top of the page down."""
-        for place in sorted(self.places):
-            if element := self.places[place].element:
-                yield element
+    def form(self, **given: str) -> dict[str, str]:
+        """What the first form sends, with these fields filled in."""
+        hidden = re.findall(r'name="(set|key)" value="([^"]+)"', self.text.partition("</form>")[0])
+        return {**dict(hidden), **given}
 
-    def texts(self) -> list[str]:
-        """Headings and texts."""
-        bodies = (
-            getattr(element, str(element.WhichOneof("type"))).body
-            for element in self.elements()
-            if element.WhichOneof("type") in ("heading", "markdown")
-        )
-        return list(bodies)
-
-    def buttons(self) -> dict[str, Button]:
-        """Buttons by the plain part of their label; what is set small stands after it."""
-        shown = (element.button for element in self.elements() if element.HasField("button"))
-        return {button.label.partition(" :small[")[0]: button for button in shown}
-
-    def alerts(self, kind: "Alert.Format.ValueType") -> list[str]:
-        """The texts in coloured boxes of this kind."""
-        shown = (element.alert for element in self.elements() if element.HasField("alert"))
-        return [alert.body for alert in shown if alert.format == kind]
-
-    def faults(self) -> list[str]:
-        """What the page says to be wrong."""
-        broken = (element for element in self.elements() if element.HasField("exception"))
-        said = [element.exception.message for element in broken]
-        return said + self.alerts(Alert.ERROR)
+    def is_over(self, replicate: int) -> bool:
+        """Whether this set is over."""
+        return self.at_set > replicate or self.has_ended
 
 
 @dataclass
 class Phone:
-    """One phone, on one page of the app."""
+    """One phone, with the ballot's script or without; `seconds` is how long each page took."""
 
     url: str
-    query: str
-    page: Page = field(default_factory=Page)
-    ticked: set[str] = field(default_factory=set)
-    socket: ClientConnection | None = None
+    page: BallotPage = field(default_factory=BallotPage)
+    cookie: str = ""
+    scripted: bool = True
+    seconds: list[float] = field(default_factory=list)
+    pipe: tuple[asyncio.StreamReader, asyncio.StreamWriter] | None = None
 
-    async def open(self, url: str = "") -> None:
-        """Open the page, or open it anew: it knows nothing of what it showed before."""
-        self.url = url or self.url
-        self.page, self.ticked = Page(), set()
-        await self.connect()
+    async def show(self, path: str) -> None:
+        """Open an address of the app, and show where it leads."""
+        while path:
+            began = monotonic()
+            status, headers, text = await self.ask("GET", path)
+            self.seconds.append(monotonic() - began)
+            if kept := re.match(r"tasting_seat=([^;]+)", headers.get("set-cookie", "")):
+                self.cookie = kept[1]
+            path = headers.get("location", "") if status == 303 else ""
+        self.page = BallotPage(text)
 
-    async def come_back(self, url: str = "") -> None:
-        """The same page after its connection was lost: it tells its session and its widgets."""
-        self.url = url or self.url
-        await self.connect()
-
-    async def connect(self) -> None:
-        """Connect, and ask for a run of the script."""
-        self.drop()
-        cookie = await asyncio.to_thread(self.fetch)
-        session = [self.page.session] if self.page.session else []
-        self.socket = await connect(
-            f"ws{self.url.removeprefix('http')}/_stcore/stream",
-            origin=Origin(self.url),
-            subprotocols=[Subprotocol(one) for one in ("streamlit", cookie, *session)],
-            additional_headers={"Cookie": f"{XSRF}={cookie}"},
-            ping_interval=None,
-            open_timeout=PATIENCE_SECONDS,
-            proxy=None,
-        )
-        await self.send()
-
-    def fetch(self) -> str:
-        """Ask for the page, and for the cookie against forgery; the value of that."""
-        cookie = ""
-        for path in (f"/?{self.query}", "/_stcore/health", "/_stcore/host-config"):
-            wanted = urllib.request.Request(self.url + path, headers={"Accept": "text/html, */*"})
-            with urllib.request.urlopen(wanted, timeout=PATIENCE_SECONDS) as reply:
-                reply.read()
-                for header in reply.headers.get_all("Set-Cookie", []):
-                    cookie = SimpleCookie(header)[XSRF].value
-        return cookie
+    async def send(self, path: str, given: dict[str, str]) -> None:
+        """Send a form, until it has come through, and show where it leads."""
+        began = monotonic()
+        status, headers, text = await self.ask("POST", path, urlencode(given))
+        self.seconds.append(monotonic() - began)
+        self.page = BallotPage(text)
+        if status == 303:
+            await self.show(headers["location"])
 
     def drop(self) -> None:
         """Lose the connection, without a word to the server."""
-        if self.socket:
-            self.socket.transport.abort()
-            self.socket = None
+        if self.pipe:
+            self.pipe[1].transport.abort()
+            self.pipe = None
 
-    async def send(self, tapped: str = "", fragment: str = "") -> None:
-        """Ask for a run of the script, or of a fragment."""
-        state = ClientState(
-            query_string=self.query,
-            widget_states=self.widgets(tapped),
-            page_script_hash=self.page.script_hash,
-            fragment_id=fragment,
-            is_auto_rerun=bool(fragment),
-        )
-        context = state.context_info
-        context.timezone, context.timezone_offset, context.locale = "UTC", 0, "en-GB"
-        context.url, context.is_embedded, context.color_scheme = f"{self.url}/", False, "light"
-        assert self.socket
-        self.page.asked = self.page.running = True
-        await self.socket.send(BackMsg(rerun_script=state).SerializeToString())
+    async def ask(self, method: str, path: str, body: str = "") -> tuple[int, dict[str, str], str]:
+        """Ask again and again, as the ballot's script does. Raises TimeoutError at last."""
+        async with asyncio.timeout(PATIENCE_SECONDS):
+            while True:
+                with suppress(ConnectionError, asyncio.IncompleteReadError):
+                    answer = await self.ask_once(method, path, body)
+                    if answer[0] not in (429, 503):
+                        return answer
+                self.drop()
+                await asyncio.sleep(AGAIN_SECONDS)
 
-    def widgets(self, tapped: str) -> WidgetStates:
-        """The values of the widgets of the ballot, and the button that is tapped now."""
-        states = WidgetStates()
-        for element in self.page.elements():
-            match element.WhichOneof("type"):
-                case "checkbox":
-                    id_ = element.checkbox.id
-                    states.widgets.add(id=id_, bool_value=id_ in self.ticked)
-                case "text_input":
-                    states.widgets.add(id=element.text_input.id, string_value="")
-                case "button_group":
-                    group = states.widgets.add(id=element.button_group.id)
-                    group.string_array_value.SetInParent()
-        if tapped:
-            states.widgets.add(id=tapped, trigger_value=True)
-        return states
-
-    async def tap(self, label: str) -> None:
-        """Tap the button with this label; as in a browser it may be one of a run that goes on."""
-        await self.send(self.page.buttons()[label].id)
-
-    async def tick(self) -> None:
-        """Tick the one box that is shown."""
-        boxes = [
-            element.checkbox for element in self.page.elements() if element.HasField("checkbox")
-        ]
-        (box,) = boxes
-        self.ticked.add(box.id)
-        await self.send()
-
-    async def until(self, seen: Callable[[Page], bool]) -> None:
-        """Receive until the page shows this. Raises RuntimeError with the page if it never does."""
-        if not await self.within(PATIENCE_SECONDS, seen):
-            shown = (*self.page.texts(), *self.page.buttons(), *self.page.faults())
-            raise RuntimeError(f"in {PATIENCE_SECONDS} s the phone saw no more than {shown}")
-
-    async def within(self, seconds: float, seen: Callable[[Page], bool]) -> bool:
-        """Receive so long, or until the page shows this; whether it does."""
-        with suppress(TimeoutError):
-            async with asyncio.timeout(seconds):
-                while not seen(self.page):
-                    await self.receive()
-        return seen(self.page)
-
-    async def receive(self) -> None:
-        """Take the next message, or run the fragments that are due."""
-        assert self.socket
-        due = min((next_ for _, next_ in self.page.again.values()), default=None)
-        loop_due = (
-            None if due is None else asyncio.get_running_loop().time() + due - time.monotonic()
-        )
-        try:
-            async with asyncio.timeout_at(loop_due):
-                frame = await self.socket.recv(decode=False)
-        except TimeoutError:
-            await self.run_again()
-            return
-        self.page.take(ForwardMsg.FromString(frame))
-
-    async def run_again(self) -> None:
-        """Run the fragments whose time has come."""
-        now = time.monotonic()
-        for fragment, (every, due) in list(self.page.again.items()):
-            if due <= now:
-                self.page.again[fragment] = (every, now + every)
-                await self.send(fragment=fragment)
+    async def ask_once(self, method: str, path: str, body: str) -> tuple[int, dict[str, str], str]:
+        """One request: status, headers and text of the answer. Raises ConnectionError."""
+        place = urlsplit(self.url)
+        if self.pipe is None or self.pipe[0].at_eof():
+            self.drop()
+            self.pipe = await asyncio.open_connection(place.hostname, place.port)
+        reader, writer = self.pipe
+        lines = [f"{method} {path} HTTP/1.1", f"host: {place.netloc}", "accept: text/html"]
+        lines += [f"cookie: tasting_seat={self.cookie}"] * bool(self.cookie)
+        if method == "POST":
+            lines += ["content-type: application/x-www-form-urlencoded", "origin: null"]
+            lines += [f"content-length: {len(body)}"]
+            lines += ["tasting-stays: 1"] * self.scripted
+        writer.write(("\r\n".join(lines) + "\r\n\r\n" + body).encode())
+        status, *head = (await reader.readuntil(b"\r\n\r\n")).decode().split("\r\n")
+        headers = {name.lower(): value for name, _, value in (one.partition(": ") for one in head)}
+        text = await reader.readexactly(int(headers.get("content-length", 0)))
+        return int(status.split()[1]), headers, text.decode()

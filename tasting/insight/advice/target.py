@@ -30,8 +30,8 @@ from tasting.stats.results import Estimate, Interval
 from tasting.wording import number
 
 NO_STEP: Final = "No step in acid or sugar brings it closer; the rest is character."
-AS_KNOWN: Final = " This holds as far as the two compositions are known."
-NO_CHANGE: Final = "No step in acid or sugar that anybody would notice brings it closer to that."
+_AS_KNOWN: Final = " This holds as far as the two compositions are known."
+_NO_CHANGE: Final = "No step in acid or sugar that anybody would notice brings it closer to that."
 # 95 % quantiles of chi-square with 1 and 2 degrees of freedom.
 _ONE: Final = 3.841458820694124
 _TWO: Final = 5.991464547107979
@@ -94,7 +94,7 @@ def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Refe
         left=left,
         move=move,
         cautions=(*unsure, *_not_shown(ways)),
-        stay=f"{NO_STEP}{AS_KNOWN if unsure else ''}" if _unnoticed(ways) else "",
+        stay=f"{NO_STEP}{_AS_KNOWN if unsure else ''}" if _unnoticed(ways) else "",
     )
 
 
@@ -115,7 +115,7 @@ def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
         target[ideal.driver.key] = Estimate(value, Interval(low, high, noticing.confidence))
     region = _box_ellipse(target) if acid_and_sugar(list(target)) else None
     ways = _ways(noticing, present, target)
-    stay = NO_CHANGE if _unnoticed(ways) else ""
+    stay = _NO_CHANGE if _unnoticed(ways) else ""
     return Aim(target, region, None, None, _move(present, target), _not_shown(ways), stay)
 
 

@@ -52,7 +52,7 @@ def bound_in_words(noticing: ThresholdModel, bound: StepBound) -> str:
     beyond = ", so this bound is extrapolated" if smallest.extrapolated else ""
     return (
         f"In a {noticing.half_by} test half of assessors notice a step in {bound.driver.name} of "
-        f"{more_than(bound)}; {largest_in_words(bound)}{beyond}."
+        f"{more_than(bound)}; {_largest_in_words(bound)}{beyond}."
     )
 
 
@@ -61,7 +61,7 @@ def more_than(bound: StepBound) -> str:
     return f"more than {amount_in(bound.driver, bound.difference_threshold.amount)}, if at all"
 
 
-def largest_in_words(step: DriverStep | StepBound) -> str:
+def _largest_in_words(step: DriverStep | StepBound) -> str:
     """How far the tests went: "the largest step tasted was 0.90 g/L"."""
     return f"the largest step tasted was {amount_in(step.driver, step.largest_tasted)}"
 

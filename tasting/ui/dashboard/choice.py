@@ -27,9 +27,9 @@ def _pair(one: Compared) -> set[tuple[str, str]]:
 def first_formula(known: Sequence[Formula], closed: Sequence[Compared]) -> int:
     """The formula of the session closed last, else the first one."""
     for one in reversed(closed):
-        for place, formula in enumerate(known):
+        for index, formula in enumerate(known):
             if {("version", version.id) for version in formula.versions} & _pair(one):
-                return place
+                return index
     return 0
 
 

@@ -121,8 +121,8 @@ def _path(formula: Formula, points: pd.DataFrame) -> list[alt.Chart]:
     """A thin line from each parent to its child."""
     at = points.set_index("id")[["x", "y"]]
     rows = [
-        {"edge": place, "order": order, "x": at.x[end], "y": at.y[end]}
-        for place, version in enumerate(formula.versions)
+        {"edge": index, "order": order, "x": at.x[end], "y": at.y[end]}
+        for index, version in enumerate(formula.versions)
         if version.parent is not None
         for order, end in enumerate((version.parent, version.id))
     ]
@@ -192,18 +192,18 @@ def _box(reference: Reference | None, goal: Goal | None) -> list[alt.Chart]:
 
 
 def _contours(goal: Goal | None) -> list[alt.Chart]:
-    found = [(share, contour(goal, share), goal.beyond(share)) for share in LEVELS] if goal else []
+    result = [(share, contour(goal, share), goal.beyond(share)) for share in LEVELS] if goal else []
     rows = [
         {
             "share": f"{percent(share)}{', extrapolated' if untasted else ''}",
             "beyond": untasted,
-            "order": place,
+            "order": index,
             "x": float(ta),
             "y": float(sugar),
         }
-        for share, outline, untasted in found
+        for share, outline, untasted in result
         if outline is not None
-        for place, (ta, sugar) in enumerate(outline.round(3))
+        for index, (ta, sugar) in enumerate(outline.round(3))
     ]
     if not rows:
         return []

@@ -37,7 +37,7 @@ from tasting.wording import (
 )
 
 # The usual level at which a fit is called poor.
-POOR_FIT = 0.05
+_POOR_FIT = 0.05
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
@@ -54,7 +54,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
 
 def show_headlines(thresholds: ThresholdModel) -> None:
     """The three numbers that people come for."""
-    half = half_explained(thresholds)
+    half = _half_explained(thresholds)
     cards = [(*_card(one), half) for one in thresholds.noticed]
     if thresholds.character_gap:
         gap = thresholds.character_gap.estimate
@@ -70,7 +70,7 @@ def show_headlines(thresholds: ThresholdModel) -> None:
             )
 
 
-def half_explained(thresholds: ThresholdModel) -> str:
+def _half_explained(thresholds: ThresholdModel) -> str:
     """What is meant by half of assessors, and in which test."""
     return f"In a {thresholds.half_by} test half of assessors detect the step, the others guess."
 
@@ -102,7 +102,7 @@ def show_sentences(thresholds: ThresholdModel) -> None:
         st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
         st.caption(
             "In brackets: 95 % intervals. They include the uncertainty of the answers and of both "
-            f"compositions. {half_explained(thresholds)} "
+            f"compositions. {_half_explained(thresholds)} "
             "Extrapolated: beyond the largest step that was tasted; only the model speaks for it. "
             f"{words.assumptions(thresholds)}"
         )
@@ -143,15 +143,15 @@ def show_fit(board: DashboardModel) -> None:
         ]
         columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
         show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
-        st.write(check_in_words(cached.check(board), board))
+        st.write(_check_in_words(cached.check(board), board))
 
 
-def check_in_words(found: FitCheck, board: DashboardModel) -> str:
+def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
     """Whether data drawn from the model deviate from it as much as the answers do."""
     drivers = words.listed([driver.short for driver in board.thresholds.drivers])
     verdict = (
         f"Something else than {drivers} is at work, or d′ does not grow in proportion to the step."
-        if found.p_value < POOR_FIT
+        if found.p_value < _POOR_FIT
         else f"Nothing says that more than {drivers} is at work."
     )
     return (

@@ -1,14 +1,12 @@
 """For the invented workshop only: whether its stated truth lies within the intervals."""
 
-from collections.abc import Iterator
-
 import pandas as pd
 import streamlit as st
 
 from sample_sessions import documents
-from sample_sessions.truth import Truth, truth
-from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, SUGAR, TA
-from tasting.insight.noticing.model import ThresholdModel
+from sample_sessions.truth import truth
+from sample_sessions.truth_check import Row, compared, within
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS
 from tasting.stats.results import Estimate
 from tasting.store.documents import Document, read_document
 from tasting.ui.dashboard.cached import DashboardModel
@@ -50,45 +48,6 @@ def show(board: DashboardModel) -> None:
             "such intervals about one in twenty should miss."
         )
         show_table(table(rows), said)
-
-
-def within(estimate: Estimate, true: float) -> bool:
-    """Whether the truth lies in the interval."""
-    return estimate.low <= true <= estimate.high
-
-
-Row = tuple[str, float, Estimate]
-
-
-def compared(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:
-    """Each stated number with its estimate, where there is one."""
-    difference = stated.difference
-    true = {TA.key: difference.ta_per_g_per_l, SUGAR.key: difference.sugar_per_g_per_l}
-    for step in thresholds.steps:
-        if step.driver.key in true:
-            name = f"d′ for 1 g/L of {step.driver.name}"
-            yield name, true[step.driver.key], step.weight.estimate
-    if thresholds.rho:
-        yield "ρ of acid and sugar", difference.rho, thresholds.rho
-    if thresholds.character_gap:
-        yield "character gap, d′", difference.character_gap, thresholds.character_gap.estimate
-    yield from _directions(thresholds, stated)
-    for ideal in thresholds.ideals:
-        if ideal.driver == TA:
-            yield "ideal acidity, g/L", stated.preference.ideal_ta_g_per_l, ideal.level
-            yield "fall of liking", stated.preference.curvature, ideal.curvature
-
-
-def _directions(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:
-    for attribute in thresholds.attributes:
-        known = stated.directions.get(attribute.name)
-        if known is None:
-            continue
-        true = {TA.key: known.ta_per_g_per_l, SUGAR.key: known.sugar_per_g_per_l}
-        for driver in thresholds.drivers:
-            if driver.key in attribute.weights and driver.key in true:
-                name = f"“{attribute.name}”, d′ for 1 g/L of {driver.name}"
-                yield name, true[driver.key], attribute.weights[driver.key].estimate
 
 
 def table(rows: list[Row]) -> pd.DataFrame:

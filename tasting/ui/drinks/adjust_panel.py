@@ -30,30 +30,30 @@ def panel(
     """The panel; a child version when the host keeps a move."""
     before = compose(version)
     reference = views.choose_reference(references, "adjust-reference")
-    wishes = choose_goals(version, before, reference)
-    allowed = choose_allowed(version, known)
+    wishes = _choose_goals(version, before, reference)
+    allowed = _choose_allowed(version, known)
     try:
         goals, hold = adjust_tables.asked(wishes, before, reference)
         if not allowed:
             raise InputError("nothing may change yet; allow at least one ingredient")
         items = [Allowed(ingredient=known[name]) for name in allowed]
-        found = _computed(version, goals, hold, items)
+        result = _computed(version, goals, hold, items)
     except InputError as error:
         st.info(page.escape_markdown(page.capital(f"{error}.")))
         return None
-    show_moves(found, version, allowed)
-    return keep_one(formula, version, found)
+    _show_moves(result, version, allowed)
+    return _keep_one(formula, version, result)
 
 
-def choose_goals(
+def _choose_goals(
     version: Version, before: Composition, reference: Reference | None
 ) -> dict[str, AdjustmentGoal]:
     """What is wanted of each figure."""
     st.caption("What is to change, what is held (within 1 %), and what may do as it likes.")
     wishes, figures = {}, adjust_tables.GOALS
-    for place in range(0, len(figures), 2):
+    for index in range(0, len(figures), 2):
         # A row for each two, so that they keep their order where columns stack on a phone.
-        for figure, column in zip(figures[place : place + 2], st.columns(2), strict=False):
+        for figure, column in zip(figures[index : index + 2], st.columns(2), strict=False):
             with column:
                 wishes[figure] = _wish(figure, version, before, reference)
     return wishes
@@ -86,7 +86,7 @@ def _wish(
     return AdjustmentGoal(kind, number)
 
 
-def choose_allowed(version: Version, known: Known) -> list[str]:
+def _choose_allowed(version: Version, known: Known) -> list[str]:
     """Names of what may be added, or taken out as far as it is in."""
     names = {item.key: name for name, item in known.items()}
     usual = [name for name in adjust_tables.usually_allowed(version, names) if name in known]
@@ -108,11 +108,11 @@ def _computed(
     if last is None or last[0] != question:
         last = (question, adjust(version, goals, allowed, hold=hold))
         st.session_state[_LAST] = last
-    found: Adjustment = last[1]
-    return found
+    result: Adjustment = last[1]
+    return result
 
 
-def show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> None:
+def _show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> None:
     """All moves in one table."""
     first, *others = found.goals
     if len(found.goals) > 1:
@@ -133,7 +133,7 @@ def show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> N
         st.caption(f"Alone of no use here: {page.escape_markdown(', '.join(without))}.")
 
 
-def keep_one(formula: Formula, version: Version, found: Adjustment) -> Version | None:
+def _keep_one(formula: Formula, version: Version, found: Adjustment) -> Version | None:
     """The child, when the host keeps one of the moves."""
     moves = adjust_tables.to_keep(found)
     if not moves:
@@ -151,11 +151,11 @@ def keep_one(formula: Formula, version: Version, found: Adjustment) -> Version |
     why = st.text_area("Reason", usual, max_chars=2000, height=80, key=f"move-reason-{usual}")
     if st.button("Keep this move as a new version", type="primary", key=f"move-keep-{version.id}"):
         with page.show_errors():
-            return child_of(version, moves[name], label, why, now())
+            return _child_of(version, moves[name], label, why, now())
     return None
 
 
-def child_of(version: Version, move: Move, label: str, reason: str, moment: datetime) -> Version:
+def _child_of(version: Version, move: Move, label: str, reason: str, moment: datetime) -> Version:
     """The move as a child of its version. Raises InputError for no label or no reason."""
     if not label.strip():
         raise InputError("the version has no label; give it a short one, such as v4")

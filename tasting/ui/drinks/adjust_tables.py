@@ -24,12 +24,12 @@ FREE, HELD, TO, BY, LIKE = KINDS = (
 GOALS = ("ta_g_per_l", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l", "volume_ml")
 """What may be a goal, or held; single moves aim at the first goal in this order."""
 
-ABOUT = 0.02
-HELD_SHARE = 0.01
+_ABOUT = 0.02
+_HELD_SHARE = 0.01
 """How far a held figure may move either way, as a share of it; a judgement."""
 
-ALWAYS_OFFERED = ("citric-acid", "lemon-juice", "sugar", "water")
-EFFECTS = (
+_ALWAYS_OFFERED = ("citric-acid", "lemon-juice", "sugar", "water")
+_EFFECTS = (
     "ta_g_per_l",
     "ph",
     "sugar_g_per_l",
@@ -61,7 +61,7 @@ def asked(
     for figure, wish in wishes.items():
         now = float(getattr(before, figure))
         if wish.kind == HELD:
-            hold[figure] = HELD_SHARE * now
+            hold[figure] = _HELD_SHARE * now
         elif wish.kind != FREE:
             goals[figure] = _goal(figure, wish, now, reference)
     if not goals:
@@ -95,40 +95,40 @@ def usual_kind(figure: str, now: float, known: float | None) -> str:
     reference says nothing, by a difference; everything else is free."""
     if figure != GOALS[0]:
         return FREE
-    return BY if known is None or abs(known - now) <= ABOUT * now else LIKE
+    return BY if known is None or abs(known - now) <= _ABOUT * now else LIKE
 
 
 def usually_allowed(version: Version, names: Mapping[str, str]) -> list[str]:
     """Names of the ingredients to begin with: what is in the drink, and what commonly moves acid
     and sugar. `names` are the names on offer, by key."""
     own = [part.ingredient.name for part in version.parts]
-    more = [names[key] for key in ALWAYS_OFFERED if key in names]
+    more = [names[key] for key in _ALWAYS_OFFERED if key in names]
     return list(dict.fromkeys([*own, *more]))
 
 
-def numbered(found: Adjustment) -> dict[str, Move]:
+def _numbered(found: Adjustment) -> dict[str, Move]:
     """The moves by the names that they have in the table: 1, 2, 3, ... and the best combination."""
-    moves = {str(place): move for place, move in enumerate(found.singles, 1)}
+    moves = {str(number): move for number, move in enumerate(found.singles, 1)}
     return moves | {BEST: found.combined}
 
 
 def to_keep(found: Adjustment) -> dict[str, Move]:
     """The moves that change anything: the best combination first where it reaches the goals, and
     not at all where it is one of the others."""
-    moves = {name: move for name, move in numbered(found).items() if move.changes}
-    if same_as(found):
+    moves = {name: move for name, move in _numbered(found).items() if move.changes}
+    if _same_as(found):
         moves.pop(BEST)
     elif BEST in moves and found.combined.reached:
         return {BEST: found.combined} | moves
     return moves
 
 
-def same_as(found: Adjustment) -> str | None:
+def _same_as(found: Adjustment) -> str | None:
     """The number of the single move that the best combination is, if it is one."""
     best = [(change.key, words.changed(change)) for change in found.combined.changes]
-    for place, move in enumerate(found.singles, 1):
+    for number, move in enumerate(found.singles, 1):
         if [(change.key, words.changed(change)) for change in move.changes] == best:
-            return str(place)
+            return str(number)
     return None
 
 
@@ -141,10 +141,10 @@ def moves_table(found: Adjustment, servings: float) -> pd.DataFrame:
             "Per serving": words.move(move, "serving"),
             **({"Per batch": words.move(move)} if several else {}),
             REACHED: "yes" if move.reached else "no, see below",
-            **{title(figure): words.effects(figure, move) for figure in EFFECTS},
+            **{title(figure): words.effects(figure, move) for figure in _EFFECTS},
             "Volume of a serving, mL": words.effects("volume_ml", move, servings),
         }
-        for name, move in numbered(found).items()
+        for name, move in _numbered(found).items()
     ]
     return pd.DataFrame(rows)
 
@@ -159,8 +159,8 @@ def title(figure: str) -> str:
 
 def remarks(found: Adjustment) -> Iterator[str]:
     """Sentences on the moves that do not reach the goals, or do not hold what should be held."""
-    twin = same_as(found)
-    for name, move in numbered(found).items():
+    twin = _same_as(found)
+    for name, move in _numbered(found).items():
         said = [move.why, words.broken(move)]
         if name == BEST and twin:
             said = [f"the same as move {twin}."]

@@ -15,14 +15,14 @@ LITRES, SERVINGS = "Litres", "Servings"
 
 def panel(formula: Formula, version: Version) -> None:
     """The size, the kit, and the sheet."""
-    sizes, kit = choose_size(version), choose_kit()
+    sizes, kit = _choose_size(version), _choose_kit()
     with page.show_errors():
         made = batch(version, kit=checked(Kit, kit), **sizes)
         drink = f"{formula.name}, {version.label}"
-        show_sheet(batch_sheet(drink, made, invented=formula.invented))
+        _show_sheet(batch_sheet(drink, made, invented=formula.invented))
 
 
-def choose_size(version: Version) -> dict[str, float]:
+def _choose_size(version: Version) -> dict[str, float]:
     """So many litres, or so many servings."""
     left, right = st.columns(2, vertical_alignment="bottom")
     what = left.radio("Size in", [LITRES, SERVINGS], horizontal=True, key="batch-size-in")
@@ -33,7 +33,7 @@ def choose_size(version: Version) -> dict[str, float]:
     return {what.lower(): size}
 
 
-def choose_kit() -> dict[str, float | None]:
+def _choose_kit() -> dict[str, float | None]:
     """The steps of the scale, the cylinder and the syringe."""
     scale, least, cylinder, syringe = st.columns(4, vertical_alignment="bottom")
     return {
@@ -57,27 +57,27 @@ def _step(place: st.delta_generator.DeltaGenerator, label: str, usual: float, ke
     return place.number_input(label, 1e-3, 1e3, usual, step=usual, format="%g", key=key)
 
 
-def sheet_table(sheet: BatchSheet) -> pd.DataFrame:
+def _sheet_table(sheet: BatchSheet) -> pd.DataFrame:
     """What to weigh and to measure."""
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
     return pd.DataFrame(rows, columns=["Ingredient", "Measure", "Exactly", "Off by"])
 
 
-def figures_table(sheet: BatchSheet) -> pd.DataFrame:
+def _figures_table(sheet: BatchSheet) -> pd.DataFrame:
     """What the batch is by the recipe, and as measured out."""
     rows = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
     return pd.DataFrame(rows, columns=["Figure", "Recipe", "As measured out"])
 
 
-def show_sheet(sheet: BatchSheet) -> None:
+def _show_sheet(sheet: BatchSheet) -> None:
     """The sheet on the page, and to print."""
     st.write(f"{sheet.servings} servings, {sheet.litres} L.")
-    show_table(sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Off by"])
+    show_table(_sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Off by"])
     stocks = [line.stock for line in sheet.lines if line.stock]
     if stocks:
         st.write("Too little to weigh; first make:")
         for stock in stocks:
             st.markdown(f"- {page.escape_markdown(stock)}")
-    show_table(figures_table(sheet), f"Figures of {sheet.drink}, by the recipe and as measured")
+    show_table(_figures_table(sheet), f"Figures of {sheet.drink}, by the recipe and as measured")
     to_print = batch_sheet_html(sheet)
     page.offer_file("Download to print (A4 or Letter)", to_print, "batch-sheet.html", "batch")

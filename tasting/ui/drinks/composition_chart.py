@@ -9,7 +9,7 @@ from tasting.drink.composition import Composition
 from tasting.drink.mixture import NAMES
 from tasting.wording import UNKNOWN, percent
 
-BROUGHT = {
+_BROUGHT = {
     "ta_g_per_l": "Acid",
     "sugar_g_per_l": "Sugar",
     "alcohol_g_per_l": "Alcohol",
@@ -17,7 +17,7 @@ BROUGHT = {
 }
 """What is shared out, by its name in a contribution and in a composition."""
 
-COLOURS = (
+_COLOURS = (
     "#E69F00",
     "#56B4E9",
     "#009E73",
@@ -30,8 +30,8 @@ COLOURS = (
 """Told apart by the colour-blind (after Okabe and Ito, 2008) and light enough for black numbers."""
 
 LEAST_SHARE, NUMBERED, WRITTEN = 1.0, 4.0, 16.0
-LEAST_TOTAL = 1e-3
-ROW_PX = 34
+_LEAST_TOTAL = 1e-3
+_ROW_PX = 34
 FROM, TO, SHARE = "from", "to", "share"
 OF, INGREDIENT, NUMBER = "of", "ingredient", "number"
 Piece = tuple[str, str, float, float, float, float, str]
@@ -47,7 +47,7 @@ def contributions(made: Composition) -> tuple[alt.LayerChart, str, pd.DataFrame]
     pieces = _pieces(shares)
     shown = [name for name in shares.index if name in set(pieces[INGREDIENT])]
     base = alt.Chart(pieces).encode(
-        y=alt.Y(f"{OF}:N", sort=list(BROUGHT.values()), title=None, axis=alt.Axis(ticks=False))
+        y=alt.Y(f"{OF}:N", sort=list(_BROUGHT.values()), title=None, axis=alt.Axis(ticks=False))
     )
     bars = base.mark_bar(stroke="white", strokeWidth=1).encode(
         x=alt.X(f"{FROM}:Q", title="Share of the whole, %"),
@@ -63,7 +63,7 @@ def contributions(made: Composition) -> tuple[alt.LayerChart, str, pd.DataFrame]
         x=alt.X("middle:Q", title="Share of the whole, %"),
         text=alt.Text(f"{NUMBER}:N", title="Number of the ingredient"),
     )
-    height = ROW_PX * max(pieces[OF].nunique(), 1)
+    height = _ROW_PX * max(pieces[OF].nunique(), 1)
     # Without "fit-x" the legend would take its height from the bars.
     fit = alt.AutoSizeParams(type="fit-x", contains="padding")
     chart = alt.LayerChart(layer=[bars, numbers], height=height, autosize=fit)
@@ -74,15 +74,15 @@ def _shares(made: Composition) -> pd.DataFrame:
     """Per cent by ingredient (rows, numbered in the order of the recipe) and what it brings."""
     rows = pd.DataFrame(
         [
-            [part.name, *(getattr(part, brought) for brought in BROUGHT)]
+            [part.name, *(getattr(part, brought) for brought in _BROUGHT)]
             for part in made.contributions
         ],
-        columns=[INGREDIENT, *BROUGHT.values()],
+        columns=[INGREDIENT, *_BROUGHT.values()],
     )
     amounts = rows.groupby(INGREDIENT, sort=False).sum()
-    amounts.index = [f"{place} {name}" for place, name in enumerate(amounts.index, 1)]
+    amounts.index = [f"{number} {name}" for number, name in enumerate(amounts.index, 1)]
     totals = amounts.sum()
-    kept = totals[totals.abs() > LEAST_TOTAL].index
+    kept = totals[totals.abs() > _LEAST_TOTAL].index
     return 100 * amounts[kept] / totals[kept]
 
 
@@ -109,7 +109,7 @@ def _row(of: str, shares: "pd.Series[float]") -> Iterator[Piece]:
 
 def _colours(shown: list[str]) -> alt.Color:
     """Colours by the number of the ingredient; the legend says which number is which."""
-    colours = [COLOURS[(int(name.split(" ", 1)[0]) - 1) % len(COLOURS)] for name in shown]
+    colours = [_COLOURS[(int(name.split(" ", 1)[0]) - 1) % len(_COLOURS)] for name in shown]
     legend = alt.Legend(
         orient="bottom", columns=1, labelLimit=300, title=None, symbolType="square", symbolSize=160
     )
@@ -119,12 +119,12 @@ def _colours(shown: list[str]) -> alt.Color:
 
 def _alt(shares: pd.DataFrame) -> str:
     """One sentence: the largest share of each."""
-    found = [
+    result = [
         f"{of.lower()} mostly from {str(shares[of].idxmax()).split(' ', 1)[1]} "
         f"({percent(shares[of].max() / 100)})"
         for of in shares.columns
     ]
-    return f"What contributes what: {'; '.join(found)}." if found else "Nothing is contributed."
+    return f"What contributes what: {'; '.join(result)}." if result else "Nothing is contributed."
 
 
 def _table(made: Composition, shares: pd.DataFrame) -> pd.DataFrame:
@@ -133,10 +133,10 @@ def _table(made: Composition, shares: pd.DataFrame) -> pd.DataFrame:
     for name in shares.index:
         cells = [
             _cell(shares.loc[name, of] if of in shares else 0.0, getattr(made, brought), brought)
-            for brought, of in BROUGHT.items()
+            for brought, of in _BROUGHT.items()
         ]
         rows.append((name, *cells))
-    titles = [f"{of}, {NAMES[brought].unit}" for brought, of in BROUGHT.items()]
+    titles = [f"{of}, {NAMES[brought].unit}" for brought, of in _BROUGHT.items()]
     return pd.DataFrame(rows, columns=["Ingredient", *titles])
 
 

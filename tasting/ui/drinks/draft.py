@@ -19,7 +19,7 @@ from tasting.store.formulas import new_id
 from tasting.wording import short
 
 INGREDIENT, AMOUNT, UNIT = "Ingredient", "Amount", "Unit"
-LARGEST_QUANTITY = 1e6
+_LARGEST_QUANTITY = 1e6
 """Beyond any batch; a version can never be deleted, so a slip of the finger is refused."""
 
 Known = Mapping[str, Ingredient]
@@ -52,8 +52,8 @@ def next_label(labels: Sequence[str]) -> str:
     >>> next_label(["v1", "v2 warm"])
     'v3'
     """
-    found = [re.fullmatch(r"v(\d{1,6})(\s.*)?", label) for label in labels]
-    numbers = [int(numbered[1]) for numbered in found if numbered]
+    result = [re.fullmatch(r"v(\d{1,6})(\s.*)?", label) for label in labels]
+    numbers = [int(numbered[1]) for numbered in result if numbered]
     return f"v{max(numbers, default=0) + 1}"
 
 
@@ -108,9 +108,9 @@ def _shown(parts: Sequence[Part]) -> Iterator[tuple[str, Ingredient]]:
         alike = seen.setdefault(part.ingredient.name, [])
         if part.ingredient not in alike:
             alike.append(part.ingredient)
-        place = alike.index(part.ingredient) + 1
+        index = alike.index(part.ingredient) + 1
         name = part.ingredient.name
-        yield (name if place == 1 else f"{name} ({place})"), part.ingredient
+        yield (name if index == 1 else f"{name} ({index})"), part.ingredient
 
 
 def parts_of(rows: pd.DataFrame, known: Known) -> tuple[Part, ...]:
@@ -136,7 +136,7 @@ def _part(line: int, row: tuple[Any, ...], known: Known) -> Part:
     if quantity is None or unit is None:
         missing = "amount" if quantity is None else "unit"
         raise InputError(f"{where}: the {missing} is missing; fill it in or remove the line")
-    if quantity > LARGEST_QUANTITY:
+    if quantity > _LARGEST_QUANTITY:
         raise InputError(f"{where}: {short(quantity)} {unit} is beyond any batch; check the number")
     try:
         return Part(ingredient=known[name], amount=Amount(quantity=quantity, unit=unit))

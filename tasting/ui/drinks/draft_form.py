@@ -41,7 +41,7 @@ def forget(place: str) -> None:
         st.session_state.pop(key, None)
 
 
-def rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
+def _rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
     """The rows, to be edited: one ingredient a row, chosen from these names."""
     key, base_key = f"rows-{place}", _base_key(place)
     base = st.session_state.get(base_key)
@@ -63,7 +63,7 @@ def rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
 
 def recipe(place: str, draft: Draft, names: Sequence[str]) -> Draft:
     """Rows and servings."""
-    rows = rows_table(place, draft, names)
+    rows = _rows_table(place, draft, names)
     st.caption(
         "Tap a cell twice to change it, the last row to add one. To remove a row, tick the box at "
         "its left, then tap the bin above the table."
@@ -108,7 +108,7 @@ def own_ingredient_form(place: str, draft: Draft, known: Known) -> None:
     with st.form(f"own-{form}", border=False):
         name = st.text_input("Name", max_chars=120, key=f"own_name-{form}")
         kind = st.radio("Form", ["liquid", "solid"], horizontal=True, key=f"own_form-{form}")
-        figures = own_figures(form)
+        figures = _own_figures(form)
         allergens = fields.allergens(f"own_allergens-{form}")
         source = st.text_input(
             "Where the figures come from", max_chars=500, key=f"own_source-{form}"
@@ -123,7 +123,7 @@ def own_ingredient_form(place: str, draft: Draft, known: Known) -> None:
             st.rerun()
 
 
-def own_figures(form: str) -> dict[str, float | None]:
+def _own_figures(form: str) -> dict[str, float | None]:
     """The figures of an ingredient, by their names in an Ingredient."""
     asked = {
         "density_kg_per_l": ("Density, g/mL", 3.0, "Of a solid: as it lies in the spoon."),

@@ -18,21 +18,21 @@ from tasting.ui.drinks.draft import Draft, Known
 from tasting.wording import day
 
 # Streamlit shows a bare string in a page's script, so what they mean is said in comments.
-VERSION = "version"  # query parameter with the id of the version to show
-NEW = "new"  # stands for a formula that is not kept yet; also the place of its draft
-SECTIONS = ["Composition", "Reference", "Adjust", "Batch", "New version"]
-COMPOSITION, AGAINST, ADJUST, BATCH, CHILD = SECTIONS
-MANY = 5  # a tree of more versions is folded away, or it would push the rest out of sight
+_VERSION = "version"  # query parameter with the id of the version to show
+_NEW = "new"  # stands for a formula that is not kept yet; also the place of its draft
+_SECTIONS = ["Composition", "Reference", "Adjust", "Batch", "New version"]
+COMPOSITION, AGAINST, ADJUST, BATCH, CHILD = _SECTIONS
+_MANY = 5  # a tree of more versions is folded away, or it would push the rest out of sight
 
 
-def choose(kept: Sequence[Formula]) -> Formula | None:
+def _choose(kept: Sequence[Formula]) -> Formula | None:
     """The formula to show; None for a new one."""
-    wanted = st.query_params.get(VERSION)
+    wanted = st.query_params.get(_VERSION)
     by_id = {formula.id: formula for formula in kept}
     home = [known.id for known in kept if wanted in [version.id for version in known.versions]]
     if wanted and not home:
         st.warning("No version is kept under the address that you opened; choose a formula here.")
-    ids = [*by_id, NEW]
+    ids = [*by_id, _NEW]
     chosen = st.selectbox(
         "Formula",
         ids,
@@ -43,35 +43,35 @@ def choose(kept: Sequence[Formula]) -> Formula | None:
     return by_id.get(chosen)
 
 
-def choose_version(formula: Formula) -> Version:
+def _choose_version(formula: Formula) -> Version:
     """The tree of versions, to choose from; the address follows the choice."""
     lines = {version.id: (version, level) for version, level in tables.tree(formula)}
-    ids, wanted = list(lines), st.query_params.get(VERSION)
+    ids, wanted = list(lines), st.query_params.get(_VERSION)
     chosen = st.radio(
         "Version",
         ids,
         index=ids.index(wanted if wanted in lines else formula.versions[-1].id),
-        format_func=lambda id: branch(lines[id][1]) + page.escape_markdown(lines[id][0].label),
-        captions=[caption(formula, lines[id][0]) for id in ids],
+        format_func=lambda id: _branch(lines[id][1]) + page.escape_markdown(lines[id][0].label),
+        captions=[_caption(formula, lines[id][0]) for id in ids],
         key=f"version-{formula.id}-{len(ids)}",
     )
-    st.query_params[VERSION] = chosen
+    st.query_params[_VERSION] = chosen
     return formula.version(chosen)
 
 
-def branch(level: int) -> str:
+def _branch(level: int) -> str:
     """The room before a line of the tree, in spaces that Markdown leaves alone."""
     return "\u2003" * (level - 1) + "└\u2002" if level else ""
 
 
-def caption(formula: Formula, version: Version) -> str:
+def _caption(formula: Formula, version: Version) -> str:
     """Where a version comes from, when and why."""
     origin = f"from {formula.version(version.parent).label}" if version.parent else "the first"
     said = [origin, day(version.created_at), version.reason]
     return page.escape_markdown(" · ".join(word for word in said if word))
 
 
-def choose_reference(engine: Engine) -> Reference | None:
+def _choose_reference(engine: Engine) -> Reference | None:
     """The reference to compare with, if any is kept."""
     reference = views.choose_reference(formulas.references(engine), "reference")
     if reference:
@@ -82,9 +82,9 @@ def choose_reference(engine: Engine) -> Reference | None:
     return reference
 
 
-def compare(engine: Engine, formula: Formula, version: Version) -> None:
+def _compare(engine: Engine, formula: Formula, version: Version) -> None:
     """A version, then all versions, against the label of a reference."""
-    reference = choose_reference(engine)
+    reference = _choose_reference(engine)
     if reference:
         views.show_against_label(version, reference)
     elif len(formula.versions) == 1:
@@ -93,7 +93,9 @@ def compare(engine: Engine, formula: Formula, version: Version) -> None:
     views.show_versions_against_label(formula, reference)
 
 
-def write_draft(place: str, kept: Sequence[Formula], parent: Version | None) -> tuple[Draft, Known]:
+def _write_draft(
+    place: str, kept: Sequence[Formula], parent: Version | None
+) -> tuple[Draft, Known]:
     """The draft as it stands in the widgets, and below it what it would be."""
     before = draft_form.current(place, drafting.draft_from(parent))
     known = drafting.known_ingredients(kept, before.own, parent.parts if parent else ())
@@ -111,11 +113,11 @@ def write_draft(place: str, kept: Sequence[Formula], parent: Version | None) -> 
     return draft, known
 
 
-def make_child(engine: Engine, kept: Sequence[Formula], formula: Formula, parent: Version) -> None:
+def _make_child(engine: Engine, kept: Sequence[Formula], formula: Formula, parent: Version) -> None:
     """Edit: a child of the version that is shown, with a reason."""
     label = page.escape_markdown(parent.label)
     st.write(f"Change what you like; it is kept as a child of {label}, which itself never changes.")
-    draft, known = write_draft(parent.id, kept, parent)
+    draft, known = _write_draft(parent.id, kept, parent)
     suggested = drafting.next_label([version.label for version in formula.versions])
     example = "For example: flat beside R, so 4 mL more lemon"
     draft = draft_form.words(parent.id, draft, suggested, "What was changed, and why?", example)
@@ -124,24 +126,24 @@ def make_child(engine: Engine, kept: Sequence[Formula], formula: Formula, parent
             child = drafting.version_of(draft, known, parent, now())
             formulas.add_version(engine, formula.id, child)
             draft_form.forget(parent.id)
-            finish(child)
+            _finish(child)
 
 
-def make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
+def _make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
     """A new formula with its first version."""
-    st.query_params.pop(VERSION, None)
+    st.query_params.pop(_VERSION, None)
     name = st.text_input("Name of the formula", max_chars=120, key="formula_name")
-    draft, known = write_draft(NEW, kept, None)
-    draft = draft_form.words(NEW, draft, "v1", "What is it meant to be? (optional)", "")
+    draft, known = _write_draft(_NEW, kept, None)
+    draft = draft_form.words(_NEW, draft, "v1", "What is it meant to be? (optional)", "")
     if st.button("Keep the formula", type="primary", key="keep-new"):
         with page.show_errors():
             first = drafting.version_of(draft, known, None, now())
-            formulas.keep_formula(engine, named(name, first, kept))
-            draft_form.forget(NEW)
-            finish(first)
+            formulas.keep_formula(engine, _named(name, first, kept))
+            draft_form.forget(_NEW)
+            _finish(first)
 
 
-def named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
+def _named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
     """The formula with its first version. Raises InputError for no name, or one that is taken."""
     name = name.strip()
     if not name:
@@ -153,46 +155,46 @@ def named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
     return checked(Formula, {"id": formulas.new_id(), "name": name, "versions": (first,)})
 
 
-def make_move(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
+def _make_move(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
     """Which pinch: a move that is kept becomes a child."""
     known = drafting.known_ingredients(kept, parts=version.parts)
     child = adjust_panel.panel(formula, version, known, formulas.references(engine))
     if child:
         with page.show_errors():
             formulas.add_version(engine, formula.id, child)
-            finish(child)
+            _finish(child)
 
 
-def finish(version: Version) -> None:
+def _finish(version: Version) -> None:
     """After keeping: show the new version, and say so."""
-    st.query_params[VERSION] = version.id
+    st.query_params[_VERSION] = version.id
     page.say_later(f"{version.label} is kept and shown here.")
 
 
-def show_formula(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
+def _show_formula(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
     """The tree beside the chosen version and what can be done with it."""
     page.show_invented(formula.invented)
-    if len(formula.versions) > MANY:
+    if len(formula.versions) > _MANY:
         with st.popover(f"All {len(formula.versions)} versions", icon=":material/account_tree:"):
-            version = choose_version(formula)
-        st.caption(caption(formula, version))
+            version = _choose_version(formula)
+        st.caption(_caption(formula, version))
         views.show_parts(version)
-        return show_section(engine, kept, formula, version)
+        return _show_section(engine, kept, formula, version)
     tree, beside = st.columns([2, 3], gap="medium")
     with tree:
-        version = choose_version(formula)
+        version = _choose_version(formula)
     with beside:
         views.show_parts(version)
-    show_section(engine, kept, formula, version)
+    _show_section(engine, kept, formula, version)
 
 
-def show_section(
+def _show_section(
     engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version
 ) -> None:
     """One of the sections; only that one is computed, and a chart never starts out of sight."""
     section = st.segmented_control(
         "Show",
-        SECTIONS,
+        _SECTIONS,
         default=COMPOSITION,
         required=True,
         key="section",
@@ -203,28 +205,28 @@ def show_section(
         views.show_composition(made, version.label)
         views.show_cautions(version, made)
     elif section == AGAINST:
-        compare(engine, formula, version)
+        _compare(engine, formula, version)
     elif section == ADJUST:
-        make_move(engine, kept, formula, version)
+        _make_move(engine, kept, formula, version)
     elif section == BATCH:
         batch_panel.panel(formula, version)
     else:
-        make_child(engine, kept, formula, version)
+        _make_child(engine, kept, formula, version)
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("Formulas")
     page.say()
     kept = formulas.formulas(engine)
     if not kept:
         st.write("No formula is kept yet. Give the first one a name and its ingredients.")
-    formula = choose(kept) if kept else None
+    formula = _choose(kept) if kept else None
     if formula:
-        show_formula(engine, kept, formula)
+        _show_formula(engine, kept, formula)
     else:
-        make_formula(engine, kept)
+        _make_formula(engine, kept)
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

@@ -11,7 +11,7 @@ from tasting.ui.drinks import draft_form, ingredient_sources
 from tasting.ui.drinks.draft import INGREDIENT, Draft, Known
 from tasting.wording import day
 
-YIELDS = {
+_YIELDS = {
     "all that went in": None,
     "a measured volume, mL": "volume_ml",
     "a measured mass, g": "mass_g",
@@ -41,7 +41,7 @@ def lot_form(place: str, draft: Draft, known: Known) -> None:
             max_chars=120,
             key=f"lot_name-{form}-{usual}",
         )
-        values = lot_values(form)
+        values = _lot_values(form)
         sent = st.form_submit_button("Use this lot in the draft", key=f"lot_add-{form}")
     if sent:
         with page.show_errors():
@@ -50,7 +50,7 @@ def lot_form(place: str, draft: Draft, known: Known) -> None:
             st.rerun()
 
 
-def lot_values(form: str) -> dict[str, float | None]:
+def _lot_values(form: str) -> dict[str, float | None]:
     """What was measured, by its names in Measured."""
     asked = {
         "sample_ml": ("Sample titrated, mL", 1000.0),
@@ -62,8 +62,8 @@ def lot_values(form: str) -> dict[str, float | None]:
     }
     columns = st.columns(2)
     values: dict[str, float | None] = {}
-    for place, (figure, (label, largest)) in enumerate(asked.items()):
-        with columns[place // 3]:
+    for index, (figure, (label, largest)) in enumerate(asked.items()):
+        with columns[index // 3]:
             usual = 0.1 if figure == "base_normality" else None
             key = f"lot_{figure}-{form}"
             values[figure] = fields.optional_number(label, key, largest, usual=usual)
@@ -87,7 +87,7 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
         format_func=lambda id: _called(*choices[id]),
         key=f"made_from-{form}",
     )
-    what = st.selectbox("It yields", list(YIELDS), key=f"made_yield-{form}")
+    what = st.selectbox("It yields", list(_YIELDS), key=f"made_yield-{form}")
     with st.form(f"made-{form}", border=False):
         name = st.text_input(
             "Name of the preparation",
@@ -95,7 +95,7 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
             max_chars=120,
             key=f"made_name-{form}-{chosen}",
         )
-        yields = yield_values(form, what)
+        yields = _yield_values(form, what)
         sent = st.form_submit_button("Use it in the draft", key=f"made_add-{form}")
     if sent:
         with page.show_errors():
@@ -105,13 +105,13 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
             st.rerun()
 
 
-def yield_values(form: str, what: str) -> dict[str, float | None]:
+def _yield_values(form: str, what: str) -> dict[str, float | None]:
     """The yield, by its names in Yield."""
     strained = fields.optional_number(
         "Solids strained out, wet, g", f"made_strained-{form}", 1e6, "Peel, leaves, pulp; or empty."
     )
     values = {"strained_g": strained}
-    figure = YIELDS[what]
+    figure = _YIELDS[what]
     if figure:
         label = what[:1].upper() + what[1:]
         values[figure] = fields.optional_number(label, f"made_{figure}-{form}", 1e6)

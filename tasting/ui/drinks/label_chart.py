@@ -10,7 +10,7 @@ from tasting.drink.label import Match
 from tasting.ui.drinks.tables import matches_table
 
 COLOUR, BAND = "#3b7dbf", "#808080"
-ROW_PX = 30
+_ROW_PX = 30
 
 
 def label_bands(
@@ -45,7 +45,7 @@ def _strip(match: Match) -> alt.LayerChart:
         layers.insert(0, pale.encode(x=x, x2=x2))
     verdict = f"{words.LABELLED[match.figure]}: {words.verdict(match)}"
     heading = alt.TitleParams(verdict, anchor="start", fontSize=13, fontWeight="normal", offset=4)
-    return alt.LayerChart(layer=layers, height=ROW_PX, title=heading)
+    return alt.LayerChart(layer=layers, height=_ROW_PX, title=heading)
 
 
 def _below() -> alt.Axis:

@@ -16,7 +16,7 @@ from tasting.ui.tables import show_table
 from tasting.wording import short
 
 # What may be known of a reference: its title, the largest value, and the words for unknown.
-VALUES = {
+_VALUES = {
     "alcohol_percent_vol": ("Declared alcohol, % vol", 100.0, "not declared"),
     "energy_kcal_per_100ml": ("Declared energy, kcal/100 mL", 900.0, "not declared"),
     "sugar_g_per_100ml": ("Declared sugar, g/100 mL", 150.0, "not declared"),
@@ -24,14 +24,14 @@ VALUES = {
     "ph": ("Measured pH", 14.0, "not measured"),
     "brix": ("Measured °Brix (refractometer)", 100.0, "not measured"),
 }
-RULES = {"EU": "EU, per 100 mL", "US": "US, per serving"}
+_RULES = {"EU": "EU, per 100 mL", "US": "US, per serving"}
 _FORM = "reference_form"
 
 
-def as_table(reference: Reference) -> pd.DataFrame:
+def _as_table(reference: Reference) -> pd.DataFrame:
     """All that is known of a reference."""
     rows = [("Serving, mL", short(reference.serving_ml))]
-    for field, (title, _, unknown) in VALUES.items():
+    for field, (title, _, unknown) in _VALUES.items():
         value = getattr(reference, field)
         rows.append((title, unknown if value is None else short(value)))
     rows.append(("Rounded after the rules of", reference.rules))
@@ -40,15 +40,15 @@ def as_table(reference: Reference) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["What", "Value"])
 
 
-def show_kept(kept: Sequence[Reference]) -> None:
+def _show_kept(kept: Sequence[Reference]) -> None:
     """The references, each to be unfolded; a single one is unfolded already."""
     for reference in kept:
         with st.expander(page.escape_markdown(reference.name), expanded=len(kept) == 1):
             page.show_invented(reference.invented)
-            show_table(as_table(reference), f"What is known of {reference.name}")
+            show_table(_as_table(reference), f"What is known of {reference.name}")
 
 
-def asked(form: str) -> dict[str, Any]:
+def _asked(form: str) -> dict[str, Any]:
     """What is typed into the form."""
     values: dict[str, Any] = {
         "name": st.text_input(
@@ -60,13 +60,13 @@ def asked(form: str) -> dict[str, Any]:
         "serving_ml": fields.optional_number("Serving, mL", f"serving_ml-{form}", 5000.0),
     }
     left, right = st.columns(2)
-    for place, (field, (title, largest, _)) in enumerate(VALUES.items()):
-        with left if place < 3 else right:
+    for index, (field, (title, largest, _)) in enumerate(_VALUES.items()):
+        with left if index < 3 else right:
             values[field] = fields.optional_number(title, f"{field}-{form}", largest)
     values["rules"] = st.radio(
         "Rounded after the rules of",
-        list(RULES),
-        format_func=RULES.__getitem__,
+        list(_RULES),
+        format_func=_RULES.__getitem__,
         horizontal=True,
         key=f"rules-{form}",
         help="Give the values of a US label per 100 mL, divided by the serving and not rounded.",
@@ -82,7 +82,7 @@ def asked(form: str) -> dict[str, Any]:
     return values
 
 
-def reference_of(values: dict[str, Any], kept: Sequence[Reference]) -> Reference:
+def _reference_of(values: dict[str, Any], kept: Sequence[Reference]) -> Reference:
     """The reference to keep. Raises InputError with one sentence."""
     name = values["name"].strip()
     if not name:
@@ -99,23 +99,23 @@ def reference_of(values: dict[str, Any], kept: Sequence[Reference]) -> Reference
     )
 
 
-def add(engine: Engine, kept: Sequence[Reference]) -> None:
+def _add(engine: Engine, kept: Sequence[Reference]) -> None:
     """The form for a new one; what is typed stays until it is kept."""
     count = st.session_state.setdefault(_FORM, 0)
     st.subheader("Add a reference")
     st.caption("Only name and serving are needed. Leave empty what is not declared or measured.")
     with st.form(f"reference-{count}", border=False):
-        values = asked(str(count))
+        values = _asked(str(count))
         sent = st.form_submit_button("Keep the reference", type="primary", key=f"keep-{count}")
     if sent:
         with page.show_errors():
-            reference = reference_of(values, kept)
+            reference = _reference_of(values, kept)
             formulas.keep_reference(engine, reference)
             st.session_state[_FORM] = count + 1
             page.say_later(f"{reference.name} is kept.")
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("References")
     page.say()
@@ -125,11 +125,11 @@ def show(engine: Engine) -> None:
         "label is a new reference."
     )
     if kept:
-        show_kept(kept)
+        _show_kept(kept)
     else:
         st.write("None is kept yet. Take a bottle and write down what its label says.")
-    add(engine, kept)
+    _add(engine, kept)
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

@@ -13,7 +13,7 @@ from tasting.drink.mixture import NAMES
 from tasting.drink.uncertainty import MODEL, advice
 from tasting.wording import decimals, percent, short, signed, span, three_digits
 
-COMPARED = {
+_COMPARED = {
     "Serving, mL": ("serving_ml", 0),
     "TA, g/L": ("ta_g_per_l", 2),
     "pH": ("ph", 2),
@@ -31,7 +31,7 @@ COMPARED = {
 }
 """The figures that are compared: where each is found, and the decimals that it is shown with."""
 
-UNSURE = (
+_UNSURE = (
     "ta_g_per_l",
     "ph",
     "sugar_g_per_l",
@@ -117,7 +117,7 @@ def likely_figures(made: Composition) -> dict[str, str]:
     """The likely interval of each figure that is compared, where one is known."""
     return {
         what: words.likely(figure, made.intervals[figure])
-        for what, (figure, _) in COMPARED.items()
+        for what, (figure, _) in _COMPARED.items()
         if figure in made.intervals
     }
 
@@ -125,7 +125,7 @@ def likely_figures(made: Composition) -> dict[str, str]:
 def sureness_table(made: Composition) -> pd.DataFrame:
     """What to measure, and how much of what is unsure of each figure comes from it."""
     narrows: dict[str, list[str]] = defaultdict(list)
-    for figure in UNSURE:
+    for figure in _UNSURE:
         spread = made.intervals[figure]
         what = advice(figure, spread).rpartition(": ")[0]
         if not what and spread.main == MODEL:
@@ -136,14 +136,14 @@ def sureness_table(made: Composition) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["What to do", "Share of what is unsure"])
 
 
-STORED_AT_C = (4.0, 20.0, 40.0)
+_STORED_AT_C = (4.0, 20.0, 40.0)
 
 
 def pressures_table(made: Composition) -> pd.DataFrame:
     """Estimated pressure above the air's in a closed bottle: in the cold, in a room, in the sun."""
-    found = [
+    result = [
         carbonation.pressure(made.co2_g_per_l, celsius, made.sugar_g_per_l)
-        for celsius in STORED_AT_C
+        for celsius in _STORED_AT_C
     ]
     rows = [
         (
@@ -151,7 +151,7 @@ def pressures_table(made: Composition) -> pd.DataFrame:
             f"{decimals(bottle.gauge_bar, 1)} bar",
             span(bottle.low_bar, bottle.high_bar, 1),
         )
-        for bottle in found
+        for bottle in result
     ]
     return pd.DataFrame(rows, columns=["At", "Estimated pressure", "Likely"])
 
@@ -179,7 +179,7 @@ def composed_figures(made: Composition) -> Figures:
     own = {"serving_ml": made.serving().volume_ml}
     return {
         what: own[figure] if figure in own else getattr(made, figure)
-        for what, (figure, _) in COMPARED.items()
+        for what, (figure, _) in _COMPARED.items()
     }
 
 
@@ -207,7 +207,7 @@ def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.D
             decimals(other[what], digits),
             signed(_minus(this[what], other[what]), digits),
         )
-        for what, (_, digits) in COMPARED.items()
+        for what, (_, digits) in _COMPARED.items()
         if what in this and what in other
     ]
     return pd.DataFrame(rows, columns=["Figure", *names])

@@ -20,11 +20,11 @@ MEASURES = {
 }
 """What is charted: the title and the decimals of each."""
 
-LAST = [*MEASURES][-1]
-VERSION = "Version"
-PANEL_HEIGHT = 90
-NARROWEST_PLOT_PX = 280
-CHARACTER_PX = 7
+_LAST = [*MEASURES][-1]
+_VERSION = "Version"
+_PANEL_HEIGHT = 90
+_NARROWEST_PLOT_PX = 280
+_CHARACTER_PX = 7
 
 
 def versions_against_label(
@@ -42,11 +42,11 @@ def versions_against_label(
     panels = [
         alt.LayerChart(
             layer=[
-                *_band(measure, heading(measure, reference), meant.get(measure)),
-                *_layers(points, edges, measure, heading(measure, reference), measure == LAST),
+                *_band(measure, _heading(measure, reference), meant.get(measure)),
+                *_layers(points, edges, measure, _heading(measure, reference), measure == _LAST),
                 *_reference(measure, getattr(reference, measure, None)),
             ],
-            height=PANEL_HEIGHT,
+            height=_PANEL_HEIGHT,
         )
         for measure in MEASURES
     ]
@@ -57,7 +57,7 @@ def versions_against_label(
     return chart, _alt(formula, made, reference), _table(formula, made, reference)
 
 
-def heading(measure: str, reference: Reference | None) -> str:
+def _heading(measure: str, reference: Reference | None) -> str:
     """The title of a panel: what it shows, and what the reference has of it."""
     title, known = MEASURES[measure][0], getattr(reference, measure, None)
     return title if known is None else f"{title}; dashed: reference {_said(known, measure)}"
@@ -79,12 +79,12 @@ def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
 def _edges(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
     """Two rows for each child: its parent and itself."""
     rows = [
-        {"edge": place, **_point(formula.version(end).label, made[end])}
-        for place, version in enumerate(formula.versions)
+        {"edge": index, **_point(formula.version(end).label, made[end])}
+        for index, version in enumerate(formula.versions)
         for end in (version.parent, version.id)
         if version.parent is not None and end is not None
     ]
-    return pd.DataFrame(rows, columns=["edge", VERSION, *MEASURES])
+    return pd.DataFrame(rows, columns=["edge", _VERSION, *MEASURES])
 
 
 def _point(label: str, drink: Composition) -> dict[str, Any]:
@@ -92,7 +92,7 @@ def _point(label: str, drink: Composition) -> dict[str, Any]:
     rounded = {
         measure: round(getattr(drink, measure), digits) for measure, (_, digits) in MEASURES.items()
     }
-    return {VERSION: label} | rounded
+    return {_VERSION: label} | rounded
 
 
 def _layers(
@@ -100,9 +100,9 @@ def _layers(
 ) -> list[alt.Chart]:
     """Steps, intervals and points of one measure; only the last panel names the versions below."""
     title, digits = MEASURES[measure]
-    columns, ends = [VERSION, measure], [f"{measure}_low", f"{measure}_high"]
+    columns, ends = [_VERSION, measure], [f"{measure}_low", f"{measure}_high"]
     x = alt.X(
-        f"{VERSION}:N", sort=points[VERSION].tolist(), title=VERSION, axis=_names(points, last)
+        f"{_VERSION}:N", sort=points[_VERSION].tolist(), title=_VERSION, axis=_names(points, last)
     )
     axis = _above(digits)
     scale = alt.Scale(zero=False, nice=True, padding=8)
@@ -110,9 +110,9 @@ def _layers(
     low = alt.Y(f"{ends[0]}:Q", title=head, axis=axis, scale=scale)
     # Vega writes the titles of all layers beside each other, unless they are the same.
     high = alt.Y2(f"{ends[1]}:Q", title=head)
-    tooltip = [VERSION, alt.Tooltip(f"{measure}:Q", title=title, format=f".{digits}f")]
+    tooltip = [_VERSION, alt.Tooltip(f"{measure}:Q", title=title, format=f".{digits}f")]
     lines = alt.Chart(edges[["edge", *columns]]).mark_line(strokeWidth=1.5, opacity=0.6)
-    spans = alt.Chart(points[[VERSION, *ends]]).mark_rule(strokeWidth=2, opacity=0.6)
+    spans = alt.Chart(points[[_VERSION, *ends]]).mark_rule(strokeWidth=2, opacity=0.6)
     dots = alt.Chart(points[columns]).mark_point(filled=True, size=55, opacity=1)
     return [
         lines.encode(x=x, y=y, detail=alt.Detail("edge:N", title="Step")),
@@ -137,8 +137,8 @@ def _names(points: pd.DataFrame, shown: bool) -> alt.Axis:
     """The axis with the labels of the versions, upright only where they are too long to lie."""
     if not shown:
         return alt.Axis(labels=False, ticks=False, title=None)
-    width = points[VERSION].str.len().max() * CHARACTER_PX * len(points)
-    return alt.Axis(labelAngle=0 if width < NARROWEST_PLOT_PX else -90, labelLimit=90)
+    width = points[_VERSION].str.len().max() * _CHARACTER_PX * len(points)
+    return alt.Axis(labelAngle=0 if width < _NARROWEST_PLOT_PX else -90, labelLimit=90)
 
 
 def _above(digits: int) -> alt.Axis:
@@ -177,7 +177,7 @@ def _table(
     if reference:
         known = [_said(getattr(reference, measure), measure) for measure in MEASURES]
         rows.append((reference.name, *known))
-    return pd.DataFrame(rows, columns=[VERSION, *[title for title, _ in MEASURES.values()]])
+    return pd.DataFrame(rows, columns=[_VERSION, *[title for title, _ in MEASURES.values()]])
 
 
 def _with_likely(drink: Composition, measure: str) -> str:
@@ -190,9 +190,9 @@ def _with_likely(drink: Composition, measure: str) -> str:
 def _alt(formula: Formula, made: dict[str, Composition], reference: Reference | None) -> str:
     """One sentence: where the newest version stands."""
     newest = formula.versions[-1]
-    found = []
+    result = []
     for measure, (title, _) in MEASURES.items():
         against = getattr(reference, measure, None)
         beside = f" (reference {_said(against, measure)})" if against is not None else ""
-        found.append(f"{title} {_said(getattr(made[newest.id], measure), measure)}{beside}")
-    return f"{formula.name}, {len(made)} versions; the newest, {newest.label}: {'; '.join(found)}."
+        result.append(f"{title} {_said(getattr(made[newest.id], measure), measure)}{beside}")
+    return f"{formula.name}, {len(made)} versions; the newest, {newest.label}: {'; '.join(result)}."

@@ -35,9 +35,9 @@ def show_parts(version: Version) -> None:
 
 def show_composition(made: Composition, name: str) -> None:
     """What is in it, how sure that is, and which ingredient brings it."""
-    show_warnings(made)
+    _show_warnings(made)
     show_table(tables.composition_table(made), f"Composition of {name}")
-    st.write(f"Allergens: {listed(made.allergens)}.")
+    st.write(f"Allergens: {_listed(made.allergens)}.")
     st.caption(
         "Computed from the ingredients, degassed and at 20 °C; TA is titratable acidity as "
         "anhydrous citric acid to pH 8.1. Likely: where the figure most probably lies, from what "
@@ -46,17 +46,17 @@ def show_composition(made: Composition, name: str) -> None:
     )
     if made.alcohol_percent_vol > MISLEADING_PERCENT_VOL:
         st.caption(f"Refractometer: {escape_markdown(ALCOHOL_CAVEAT)}")
-    show_sureness(made, name)
-    show_contributions(made, name)
+    _show_sureness(made, name)
+    _show_contributions(made, name)
 
 
-def show_warnings(made: Composition) -> None:
+def _show_warnings(made: Composition) -> None:
     """Where the figures leave the range in which they are known to hold."""
     for warning in made.warnings:
         st.warning(escape_markdown(warning), icon=":material/warning:")
 
 
-def show_sureness(made: Composition, name: str) -> None:
+def _show_sureness(made: Composition, name: str) -> None:
     """What would make the figures surer, acidity first."""
     first = advice("ta_g_per_l", made.intervals["ta_g_per_l"])
     if first:
@@ -67,7 +67,7 @@ def show_sureness(made: Composition, name: str) -> None:
             show_table(table, f"What leaves the figures of {name} open")
 
 
-def show_contributions(made: Composition, name: str) -> None:
+def _show_contributions(made: Composition, name: str) -> None:
     """Where the acid, the sugar, the alcohol and the energy come from."""
     chart, text, table = contributions(made)
     st.subheader("What contributes what")
@@ -83,15 +83,15 @@ def show_cautions(version: Version, made: Composition) -> None:
     if sealed and made.co2_g_per_l > carbonation.STILL_G_PER_L:
         table = tables.pressures_table(made)
         show_table(table, "Estimated pressure in a closed bottle")
-    found = cautions(version, sealed=sealed)
-    for caution in found:
+    result = cautions(version, sealed=sealed)
+    for caution in result:
         st.markdown(f"- {escape_markdown(caution.text)}")
-    if not found:
+    if not result:
         st.write("None of the cautions that are looked for applies.")
     st.caption("These are reminders, no clearance: that none is shown proves nothing.")
 
 
-def listed(allergens: Sequence[str]) -> str:
+def _listed(allergens: Sequence[str]) -> str:
     """Allergens in one line of Markdown."""
     return escape_markdown(", ".join(allergens)) or "none declared"
 
@@ -108,20 +108,20 @@ def choose_reference(references: Sequence[Reference], key: str) -> Reference | N
 def show_against_label(version: Version, reference: Reference) -> None:
     """Whether a version could print as the label of a reference, value by value."""
     made = compose(version)
-    found = matches(made, reference)
-    if found:
-        chart, text, table = label_bands(found, version.label, reference.name)
+    result = matches(made, reference)
+    if result:
+        chart, text, table = label_bands(result, version.label, reference.name)
         st.altair_chart(chart, width="stretch", alt=text, key=f"chart-label-{version.id}")
         st.caption(
             "Grey: all values that print as the label does; pale grey: what its tolerance allows. "
             "Blue: the version, with its likely interval."
         )
         show_table(table, f"{version.label} against {reference.name}")
-        for remark in dict.fromkeys(match.remark for match in found if match.remark):
+        for remark in dict.fromkeys(match.remark for match in result if match.remark):
             st.caption(escape_markdown(remark))
     st.write(
-        f"Allergens of the version: {listed(made.allergens)}; "
-        f"of the reference: {listed(reference.allergens)}."
+        f"Allergens of the version: {_listed(made.allergens)}; "
+        f"of the reference: {_listed(reference.allergens)}."
     )
     with st.expander("Side by side, per litre"):
         table = tables.compared(
@@ -157,6 +157,6 @@ def show_draft(draft: Draft, known: Known, parent: Version | None) -> None:
         # What the parent has follows from the change, and four columns fit a phone.
         table["Parent"] = table["Figure"].map(tables.likely_figures(made)).fillna("")
         table = table.rename(columns={"Parent": "Likely"})
-    show_warnings(made)
+    _show_warnings(made)
     show_table(table, "Composition of the draft")
-    st.caption(f"Allergens: {listed(made.allergens)}.")
+    st.caption(f"Allergens: {_listed(made.allergens)}.")

@@ -95,13 +95,13 @@ def _show_repeated(closed: Sequence[Session]) -> None:
 
 
 def _show_steps(closed: Sequence[Session]) -> None:
-    found = steps(closed)
-    if not found:
+    result = steps(closed)
+    if not result:
         st.write("No two versions were tasted one after the other against the same reference.")
         return
-    for step in found:
+    for step in result:
         st.write(page.escape_markdown(step_sentence(step)))
-    show_table(steps_table(found), "Distances from the reference, version by version")
+    show_table(steps_table(result), "Distances from the reference, version by version")
     st.caption(
         "Distances d′ allow for the method. The same people may have answered in both sessions; "
         "the intervals take their answers as independent."
@@ -110,18 +110,18 @@ def _show_steps(closed: Sequence[Session]) -> None:
 
 def _show_preferred(closed: Sequence[Session]) -> None:
     try:
-        found = preferred(closed)
+        result = preferred(closed)
     except InputError as error:
         st.write(page.escape_markdown(page.capital(f"{error}.")))
         return
-    if found is None:
+    if result is None:
         st.write("An order needs preference sessions that connect at least three drinks.")
         return
-    st.write(preferred_sentence(found))
-    chart, text, table = preferred_chart(found)
+    st.write(preferred_sentence(result))
+    chart, text, table = preferred_chart(result)
     st.altair_chart(chart, alt=text, key="preferred")
     show_table(table, text)
-    show_table(differences_table(found), "Each version against the next one in the order")
+    show_table(differences_table(result), "Each version against the next one in the order")
     st.caption(
         "One vote for each person and session. People who voted in several sessions are taken as "
         "independent, so the intervals are rather too narrow than too wide."
@@ -129,12 +129,12 @@ def _show_preferred(closed: Sequence[Session]) -> None:
 
 
 def _show_assessors(closed: Sequence[Session]) -> None:
-    found = assessor_checks(closed)
-    if len(found) < 2:
+    result = assessor_checks(closed)
+    if len(result) < 2:
         st.write("There are no answers yet that can be right or wrong.")
         return
-    st.write(alarm_sentence(len(found)))
-    show_table(assessors_table(found), "Answers that are right, by assessor")
+    st.write(alarm_sentence(len(result)))
+    show_table(assessors_table(result), "Answers that are right, by assessor")
     st.caption(
         f"{MEANING} Each assessor is held against the others in the same sessions; people also "
         "simply differ in acuity. A pseudonym is taken for one person in all sessions."

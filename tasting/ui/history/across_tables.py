@@ -13,7 +13,7 @@ from tasting.stats.results import Estimate, Interval
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
 from tasting.wording import decimals, interval, p_cell, p_value, percent, percents, share
 
-OVER = "Preferred to an average one, %"
+_OVER = "Preferred to an average one, %"
 
 
 def alarms_sentence(found: FalseAlarms) -> str:
@@ -85,15 +85,15 @@ def preferred_chart(found: Preferred) -> tuple[alt.LayerChart, str, pd.DataFrame
     scale = alt.Scale(domain=[0, 100])
     base = alt.Chart(points)
     rules = base.mark_rule(color=COLOUR, opacity=0.6, strokeWidth=2, aria=False).encode(
-        y=y, x=alt.X("low:Q", title=OVER, scale=scale), x2="high:Q"
+        y=y, x=alt.X("low:Q", title=_OVER, scale=scale), x2="high:Q"
     )
     marks = base.mark_point(stroke=COLOUR, fill=COLOUR, size=90, opacity=1).encode(
-        y=y, x=alt.X("over:Q", title=OVER, scale=scale), description="said:N"
+        y=y, x=alt.X("over:Q", title=_OVER, scale=scale), description="said:N"
     )
     half = (
         alt.Chart(pd.DataFrame({"over": [50.0]}))
         .mark_rule(color=GREY, strokeDash=[4, 3], aria=False)
-        .encode(x=alt.X("over:Q", title=OVER, scale=scale))
+        .encode(x=alt.X("over:Q", title=_OVER, scale=scale))
     )
     # Names stand above their marks: beside them they would take a phone's whole width.
     names = base.mark_text(align="left", dy=-15, fontSize=13, color=GREY, aria=False).encode(
@@ -135,7 +135,7 @@ def _preferred_table(found: Preferred) -> pd.DataFrame:
         over, ends = _share_cells(_as_share(found.worths.log_worths[place]))
         worth = decimals(found.worths.worths[place], 2)
         rows.append((str(rank), found.samples[place].name, over, ends, worth))
-    names = ["Rank", "Version", OVER, "95 % interval, %", "Worth, of 1 in all"]
+    names = ["Rank", "Version", _OVER, "95 % interval, %", "Worth, of 1 in all"]
     return pd.DataFrame(rows, columns=names)
 
 

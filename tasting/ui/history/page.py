@@ -17,14 +17,14 @@ from tasting.ui.history.timeline import KINDS, Entry, matching, timeline
 from tasting.ui.tastings.event_log import show_log
 from tasting.wording import day
 
-ARROW = ":material/arrow_forward:"
-AT_ONCE = 40
+_ARROW = ":material/arrow_forward:"
+_AT_ONCE = 40
 
 
-def entries(engine: Engine) -> list[Entry]:
+def _entries(engine: Engine) -> list[Entry]:
     """All that is kept; of open sessions only how many answers are in."""
-    found = findings(sessions.closed_sessions(engine))
-    headlines = {session.id: finding.headline for session, finding in found}
+    result = findings(sessions.closed_sessions(engine))
+    headlines = {session.id: finding.headline for session, finding in result}
     return timeline(formulas.formulas(engine), sessions.summaries(engine), headlines)
 
 
@@ -40,7 +40,7 @@ def chosen(known: list[Entry]) -> list[Entry]:
     return fitting
 
 
-def show_entry(entry: Entry) -> None:
+def _show_entry(entry: Entry) -> None:
     """One entry with its day, its kind and, for a closed session, the way to its finding."""
     invented = " · invented data" if entry.invented else ""
     with st.container(border=True, gap="xsmall"):
@@ -54,20 +54,20 @@ def show_entry(entry: Entry) -> None:
             st.page_link(
                 pages.FINDINGS.script,
                 label="Read the finding",
-                icon=ARROW,
+                icon=_ARROW,
                 query_params=asked,
             )
 
 
-def show_entries(fitting: list[Entry]) -> None:
+def _show_entries(fitting: list[Entry]) -> None:
     """The newest entries; the older ones on demand."""
-    rest = len(fitting) - AT_ONCE
+    rest = len(fitting) - _AT_ONCE
     everything = rest > 0 and st.toggle(f"Also show {rest} older entries", key="history_all")
-    for entry in fitting if everything else fitting[:AT_ONCE]:
-        show_entry(entry)
+    for entry in fitting if everything else fitting[:_AT_ONCE]:
+        _show_entry(entry)
 
 
-def show_record(engine: Engine) -> None:
+def _show_record(engine: Engine) -> None:
     """What happened to one session, whatever its state."""
     known = sessions.summaries(engine)
     if not known:
@@ -80,7 +80,7 @@ def show_record(engine: Engine) -> None:
         show_log(engine, chosen.id)
 
 
-def offer_to_erase(engine: Engine) -> None:
+def _offer_to_erase(engine: Engine) -> None:
     """A pseudonym goes on request; what it stood for stays counted."""
     with st.expander("Erase a pseudonym on request"):
         st.write(
@@ -100,7 +100,7 @@ def offer_to_erase(engine: Engine) -> None:
             st.success(f"Erased in {count} {'session' if count == 1 else 'sessions'}.")
 
 
-def document(engine: Engine) -> str:
+def _document(engine: Engine) -> str:
     """Everything that is not open, as one document."""
     return write_document(export_document(engine))
 
@@ -110,7 +110,7 @@ def answers(engine: Engine) -> bytes:
     return safe_csv(answers_table(sessions.closed_sessions(engine))).encode("utf-8-sig")
 
 
-def offer_downloads(engine: Engine) -> None:
+def _offer_downloads(engine: Engine) -> None:
     """Files are made when they are asked for."""
     st.subheader("Downloads")
     st.write(
@@ -119,25 +119,25 @@ def offer_downloads(engine: Engine) -> None:
         "sessions stay sealed and are in neither."
     )
     with st.container(horizontal=True):
-        everything, table = partial(document, engine), partial(answers, engine)
+        everything, table = partial(_document, engine), partial(answers, engine)
         page.offer_file("Everything (JSON)", everything, "tasting-log.json", "everything")
         page.offer_file("Answers (CSV)", table, "tasting-answers.csv", "answers")
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("History")
-    known = entries(engine)
+    known = _entries(engine)
     if not known:
         st.write("Nothing is kept yet. It begins with the first version of a formula.")
-        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=ARROW)
+        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
         return
-    show_entries(chosen(known))
+    _show_entries(chosen(known))
     across_sessions.show_together(sessions.closed_sessions(engine), formulas.formulas(engine))
-    show_record(engine)
-    offer_downloads(engine)
-    offer_to_erase(engine)
+    _show_record(engine)
+    _offer_downloads(engine)
+    _offer_to_erase(engine)
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

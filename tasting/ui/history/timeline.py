@@ -7,14 +7,14 @@ from datetime import datetime
 from tasting.drink.formula import Formula, Version
 from tasting.store.sessions import Summary
 
-VERSION = "Version"
-SESSION_KINDS = {
+_VERSION = "Version"
+_SESSION_KINDS = {
     "planned": "Planned session",
     "open": "Open session",
     "closed": "Closed session",
     "abandoned": "Abandoned session",
 }
-KINDS = (VERSION, *SESSION_KINDS.values())
+KINDS = (_VERSION, *_SESSION_KINDS.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def _versions(formula: Formula) -> Iterator[Entry]:
     for version in formula.versions:
         yield Entry(
             at=version.created_at,
-            kind=VERSION,
+            kind=_VERSION,
             title=f"{formula.name}, {version.label}",
             text=_story(version),
             invented=bool(formula.invented),
@@ -61,7 +61,7 @@ def _story(version: Version) -> str:
 def _session(known: Summary, headline: str | None) -> Entry:
     return Entry(
         at=known.closed_at or known.abandoned_at or known.opened_at or known.planned_at,
-        kind=SESSION_KINDS[known.state],
+        kind=_SESSION_KINDS[known.state],
         title=known.name,
         text=_standing(known, headline),
         invented=bool(known.invented),

@@ -12,7 +12,7 @@ from tasting.store import sessions
 from tasting.ui.tables import show_table
 from tasting.wording import day
 
-STYLE = "<style>.st-key-log td:last-child {overflow-wrap: anywhere;}</style>"
+_STYLE = "<style>.st-key-log td:last-child {overflow-wrap: anywhere;}</style>"
 # A seal has no place where a line could end, and a phone would cut it off.
 
 
@@ -39,5 +39,5 @@ def show_log(engine: Engine, session_id: str) -> None:
         st.write("Nothing is on record.")
         return
     with st.container(key="log"):
-        st.html(STYLE)
+        st.html(_STYLE)
         show_table(rows, "What happened to this session, oldest first")

@@ -8,7 +8,6 @@ import pytest
 
 from tasting.drink.composition import compose
 from tasting.drink.label import Reference
-from tasting.drink.levels import levels
 from tasting.ui.drinks.versions_chart import MEASURES, versions_against_label
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED
 
@@ -99,7 +98,7 @@ def test_the_table_has_the_numbers_and_the_reference_last() -> None:
     assert table["Version"].tolist() == ["v1", "v2", "v3", "Reference bottle R"]
     assert table.iloc[-1].tolist()[1:] == ["6.40", "81.0", "0.50", "380"]
     assert float(table.iloc[0, 1].split()[0]) == pytest.approx(
-        levels(SPRITZ.versions[0]).ta_g_per_l, abs=0.01
+        compose(SPRITZ.versions[0]).ta_g_per_l, abs=0.01
     )
 
 

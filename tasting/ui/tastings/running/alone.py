@@ -4,7 +4,7 @@ import streamlit as st
 
 from tasting.panel.plan import Plan
 
-STEPS = (
+_STEPS = (
     "Print the cup labels and stick each one **under** its cup, so that it cannot be seen from "
     "above.",
     "Open the pour sheet and fill the cups, one sample after the other. Look at both samples: if "
@@ -17,14 +17,14 @@ STEPS = (
     "recorded before you know the code.",
     "Only then lift that cup and type the code that stands under it.",
 )
-REFERENCE = "Leave the cup that is marked as the reference out of the shuffling."
+_REFERENCE = "Leave the cup that is marked as the reference out of the shuffling."
 
 
 def steps_alone(plan: Plan) -> None:
     """The steps, and what stays hidden until the end."""
     st.subheader("Tasting alone")
-    extra = (REFERENCE,) if plan.procedure.poured > plan.procedure.cups else ()
-    steps = (*STEPS[:4], *extra, *STEPS[4:])
+    extra = (_REFERENCE,) if plan.procedure.poured > plan.procedure.cups else ()
+    steps = (*_STEPS[:4], *extra, *_STEPS[4:])
     st.markdown("\n".join(f"{place}. {step}" for place, step in enumerate(steps, start=1)))
     st.write(
         f"Nothing tells you whether you were right before all {plan.tastings} sets are done and "

@@ -10,7 +10,7 @@ from tasting.store.paper import amend_typed
 from tasting.store.sessions import Summary
 from tasting.ui import page, pages
 
-LONGEST_REASON = 500
+_LONGEST_REASON = 500
 
 
 def corrections(engine: Engine, known: Summary) -> None:
@@ -19,19 +19,19 @@ def corrections(engine: Engine, known: Summary) -> None:
     st.write("Each needs a reason and stays on record. None can be made after closing.")
     if known.state == "open":
         with st.expander("Amend an answer that was entered wrongly"):
-            amend(engine, known)
+            _amend(engine, known)
         with st.expander("Leave an assessor out of the finding"):
-            exclude(engine, known)
+            _exclude(engine, known)
     with st.expander("Abandon the session"):
-        abandon(engine, known)
+        _abandon(engine, known)
 
 
-def reason_field(key: str) -> str:
+def _reason_field(key: str) -> str:
     """Why."""
-    return st.text_input("Reason", key=key, max_chars=LONGEST_REASON)
+    return st.text_input("Reason", key=key, max_chars=_LONGEST_REASON)
 
 
-def amend(engine: Engine, known: Summary) -> None:
+def _amend(engine: Engine, known: Summary) -> None:
     """The first answer stays on record beside the amendment."""
     answered = {
         seat.assessor: seat.answered for seat in sessions.seats(engine, known.id) if seat.answered
@@ -46,7 +46,7 @@ def amend(engine: Engine, known: Summary) -> None:
             "Set", 1, answered[assessor], answered[assessor], key=f"amend-set-{known.id}-{assessor}"
         )
         choice = st.text_input("The right choice", key=f"amend-choice-{known.id}", max_chars=60)
-        reason = reason_field(f"amend-why-{known.id}")
+        reason = _reason_field(f"amend-why-{known.id}")
         sent = st.form_submit_button("Amend", key=f"amend-keep-{known.id}")
     if sent:
         with page.show_errors():
@@ -56,7 +56,7 @@ def amend(engine: Engine, known: Summary) -> None:
             st.success("The amendment is kept.")
 
 
-def exclude(engine: Engine, known: Summary) -> None:
+def _exclude(engine: Engine, known: Summary) -> None:
     """Before unblinding only, so that nobody is left out for their answers."""
     present = [seat.assessor for seat in sessions.seats(engine, known.id) if not seat.excluded]
     if not present:
@@ -68,7 +68,7 @@ def exclude(engine: Engine, known: Summary) -> None:
     )
     with st.form(f"exclude-{known.id}", border=False):
         assessor = st.selectbox("Assessor", present, key=f"exclude-who-{known.id}")
-        reason = reason_field(f"exclude-why-{known.id}")
+        reason = _reason_field(f"exclude-why-{known.id}")
         sure = st.checkbox("This cannot be taken back", key=f"exclude-sure-{known.id}")
         sent = st.form_submit_button("Exclude", key=f"exclude-keep-{known.id}")
     if page.meant(sent, sure):
@@ -78,14 +78,14 @@ def exclude(engine: Engine, known: Summary) -> None:
             st.rerun()
 
 
-def abandon(engine: Engine, known: Summary) -> None:
+def _abandon(engine: Engine, known: Summary) -> None:
     """The key stays sealed for ever; the session stays in the history."""
     st.write(
         "The session ends without a finding and its key stays sealed. It stays in the history with "
         "your reason."
     )
     with st.form(f"abandon-{known.id}", border=False):
-        reason = reason_field(f"abandon-why-{known.id}")
+        reason = _reason_field(f"abandon-why-{known.id}")
         sure = st.checkbox("Abandon this session for ever", key=f"abandon-sure-{known.id}")
         sent = st.form_submit_button("Abandon", key=f"abandon-keep-{known.id}")
     if page.meant(sent, sure):
@@ -103,7 +103,7 @@ def offer_to_close(engine: Engine, known: Summary) -> None:
     )
     with st.form(f"close-{known.id}", border=False):
         reason = st.text_input(
-            "Reason, if you close early", key=f"reason-{known.id}", max_chars=LONGEST_REASON
+            "Reason, if you close early", key=f"reason-{known.id}", max_chars=_LONGEST_REASON
         )
         sure = st.checkbox("Close this session for ever", key=f"sure-{known.id}")
         closing = st.form_submit_button("Close the session", type="primary", key="close")

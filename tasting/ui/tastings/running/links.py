@@ -1,7 +1,6 @@
 """Sections of the run page: the way to the pour sheet, and the links of the assessors."""
 
 import io
-from functools import partial
 from urllib.parse import urlsplit
 
 import segno
@@ -9,12 +8,9 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.records import now
-from tasting.report.cup_labels import cup_labels_html
-from tasting.report.links import pour_link, seat_link
-from tasting.report.seat_cards import seat_cards_html
+from tasting.report.links import pour_link, print_link, seat_link
 from tasting.store import ballots
 from tasting.store.access import new_pourer_code
-from tasting.store.paper import slips
 from tasting.store.sessions import Summary
 from tasting.ui import access, page
 
@@ -31,23 +27,16 @@ def pouring(engine: Engine, known: Summary) -> None:
     st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
     with st.container(horizontal=True):
         made = st.button("Make a new pourer's code", key="pourer_code")
-        st.download_button(
-            "Cup labels to print",
-            partial(labels, engine, known),
-            file_name="cup-labels.html",
-            mime="text/html",
-            on_click="ignore",
-            key=f"labels-{known.id}",
-        )
+        offer_to_print("Cup labels to print", known, "labels")
     if made:
         with page.show_errors():
             code = new_pourer_code(engine, known.id)
             st.info(f"Pourer's code: **{code}**. It is shown once; a newer one replaces it.")
 
 
-def labels(engine: Engine, known: Summary) -> str:
-    """The labels; they do not tell what is in a cup."""
-    return cup_labels_html(known.name, slips(engine, known.id), known.plan.alone)
+def offer_to_print(label: str, known: Summary, kind: str) -> None:
+    """A link to what the server makes for a signed-in host alone, and keeps nowhere."""
+    st.link_button(label, print_link(known.id, kind, access.print_ticket()))
 
 
 def addresses(base: str, tokens: dict[str, str]) -> dict[str, str]:
@@ -68,29 +57,24 @@ def links(engine: Engine, known: Summary) -> None:
     every = addresses(base, tokens)
     assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
     st.image(
-        picture(every[assessor]), caption=f"QR code for {page.escape_markdown(assessor)}", width=280
+        _picture(every[assessor]),
+        caption=f"QR code for {page.escape_markdown(assessor)}",
+        width=280,
     )
     st.code(every[assessor], language=None, wrap_lines=True)
     st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
-    st.download_button(
-        "Cards with all QR codes, to print",
-        partial(seat_cards_html, known.name, every),
-        file_name="seat-cards.html",
-        mime="text/html",
-        on_click="ignore",
-        key=f"cards-{known.id}",
-    )
-    replace(engine, known, assessor, list(tokens).index(assessor))
+    offer_to_print("Cards with all QR codes, to print", known, "cards")
+    _replace(engine, known, assessor, list(tokens).index(assessor))
 
 
-def picture(link: str) -> bytes:
+def _picture(link: str) -> bytes:
     """The QR code of a link, as PNG."""
     image = io.BytesIO()
     segno.make(link, error="m").save(image, kind="png", scale=6, border=3)
     return image.getvalue()
 
 
-def replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
+def _replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
     """A new link for a phone that was lost; the tasting goes on where it was."""
     with st.expander(f"Was the phone or the card of {page.escape_markdown(assessor)} lost?"):
         st.write(

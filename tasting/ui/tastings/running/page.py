@@ -25,7 +25,7 @@ from tasting.ui.tastings.running.paper import paper
 from tasting.ui.tastings.running.progress import progress
 
 
-def facts(known: Summary) -> None:
+def _facts(known: Summary) -> None:
     """The plan, as it is fixed."""
     page.show_invented(known.invented)
     if known.purpose:
@@ -35,7 +35,7 @@ def facts(known: Summary) -> None:
     show_table(table, "The plan as it is fixed")
 
 
-def offer_to_open(engine: Engine, known: Summary) -> None:
+def _offer_to_open(engine: Engine, known: Summary) -> None:
     """A planned session: opening draws and seals; above the host's limit it has to be confirmed."""
     kept = host_limits(engine)
     st.write(page.escape_markdown(plan_care.told(known.plan, kept.country)))
@@ -54,7 +54,7 @@ def offer_to_open(engine: Engine, known: Summary) -> None:
             st.rerun()
 
 
-def seal(known: Summary) -> None:
+def _seal(known: Summary) -> None:
     """The fingerprint of the key, by which anyone can check later that it was not changed."""
     st.subheader("Seal")
     st.code(known.sealed, language=None, wrap_lines=True)
@@ -64,9 +64,9 @@ def seal(known: Summary) -> None:
     )
 
 
-def show_open(engine: Engine, known: Summary) -> None:
+def _show_open(engine: Engine, known: Summary) -> None:
     """The sections of an open session, in the order of the evening."""
-    seal(known)
+    _seal(known)
     pouring(engine, known)
     if known.plan.alone:
         steps_alone(known.plan)
@@ -80,7 +80,7 @@ def show_open(engine: Engine, known: Summary) -> None:
     offer_to_close(engine, known)
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("Run a session")
     going = [known for known in sessions.summaries(engine) if known.state in ("planned", "open")]
@@ -89,13 +89,13 @@ def show(engine: Engine) -> None:
         st.page_link(pages.PLAN.script, label="Plan a session")
         return
     known = page.choose_session(going, key="going")
-    facts(known)
+    _facts(known)
     if known.state == "planned":
-        offer_to_open(engine, known)
+        _offer_to_open(engine, known)
         corrections(engine, known)
     else:
-        show_open(engine, known)
+        _show_open(engine, known)
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

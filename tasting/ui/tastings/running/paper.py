@@ -1,18 +1,15 @@
 """A section of the run page: ballots on paper, and what is typed in from them, still blind."""
 
-from functools import partial
-
 import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.errors import InputError
 from tasting.panel.ballots import SLIP_COLUMNS, TypedAnswer, typed_answers
 from tasting.records import checked, now
-from tasting.report.paper_ballots import paper_ballots_html
-from tasting.store.limits import host_limits
-from tasting.store.paper import enter_typed, slips
+from tasting.store.paper import enter_typed
 from tasting.store.sessions import Summary, seats
 from tasting.ui import page
+from tasting.ui.tastings.running.links import offer_to_print
 
 MOST_BYTES = 500_000
 
@@ -24,27 +21,14 @@ def paper(engine: Engine, known: Summary) -> None:
         "A session may mix paper and phones. A ballot on paper shows codes and no sample; type in "
         "what was ticked. You stay as blind as before."
     )
-    st.download_button(
-        "Paper ballots to print",
-        partial(ballots_to_print, engine, known),
-        file_name="paper-ballots.html",
-        mime="text/html",
-        on_click="ignore",
-        key=f"ballots-{known.id}",
-    )
+    offer_to_print("Paper ballots to print", known, "ballots")
     with st.expander("Type in an answer"):
-        type_in(engine, known)
+        _type_in(engine, known)
     with st.expander("Read answers from a CSV file"):
-        read_file(engine, known)
+        _read_file(engine, known)
 
 
-def ballots_to_print(engine: Engine, known: Summary) -> str:
-    """The paper ballots of an open session."""
-    country = host_limits(engine).country
-    return paper_ballots_html(known.sealed, known.plan, slips(engine, known.id), country)
-
-
-def type_in(engine: Engine, known: Summary) -> None:
+def _type_in(engine: Engine, known: Summary) -> None:
     """One answer, to the set that comes next."""
     waiting = {
         seat.assessor: seat.answered + 1
@@ -71,7 +55,7 @@ def type_in(engine: Engine, known: Summary) -> None:
             st.rerun()
 
 
-def read_file(engine: Engine, known: Summary) -> None:
+def _read_file(engine: Engine, known: Summary) -> None:
     """All answers of a file, or none of them."""
     st.write(f"A file with the columns {', '.join(SLIP_COLUMNS)}: all of it is kept, or nothing.")
     st.code(f"{','.join(SLIP_COLUMNS)}\nP01,1,482", language=None)

@@ -8,22 +8,22 @@ from tasting.store.sessions import Seat
 from tasting.ui import access, page
 from tasting.ui.tables import show_table
 
-REFRESH_SECONDS = 3
+_REFRESH_SECONDS = 3
 
-ENOUGH = "Sequential test: enough answers are in. You may close, and need not say why."
-GO_ON = "Sequential test: go on, there are not enough answers yet."
+_ENOUGH = "Sequential test: enough answers are in. You may close, and need not say why."
+_GO_ON = "Sequential test: go on, there are not enough answers yet."
 
 
-@st.fragment(run_every=REFRESH_SECONDS)
+@st.fragment(run_every=_REFRESH_SECONDS)
 def progress(session_id: str) -> None:
     """How many answers of each assessor are in, and where each one stands."""
     # A fragment runs without its page, and the sign-in may have ended in another tab.
     access.require_host()
     with page.show_store_errors():
-        count(session_id)
+        _count(session_id)
 
 
-def count(session_id: str) -> None:
+def _count(session_id: str) -> None:
     """The count, and the table."""
     seats = sessions.seats(page.engine(), session_id)
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
@@ -31,7 +31,7 @@ def count(session_id: str) -> None:
     st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
     known = sessions.summary(page.engine(), session_id)
     if known.plan.sequential and known.state == "open":
-        st.info(ENOUGH if stopping.enough_answers(page.engine(), session_id) else GO_ON)
+        st.info(_ENOUGH if stopping.enough_answers(page.engine(), session_id) else _GO_ON)
     show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
 
 

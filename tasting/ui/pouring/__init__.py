@@ -1,1 +1,0 @@
-"""The pour sheet, for whoever fills the cups."""

@@ -1,0 +1,63 @@
+"""Whether a browser is signed in as the host, for the pages that are not Streamlit's."""
+
+import streamlit as st
+from sqlalchemy import Engine
+from starlette.requests import HTTPConnection, Request
+from starlette.responses import Response
+
+from tasting import settings
+from tasting.records import now
+from tasting.report.links import PRINT
+from tasting.store import host_logins
+from tasting.store.access import shared_link_secret
+from tasting.store.database import database
+from tasting.store.host_logins import COOKIE
+from tasting.web.requests import over_https
+
+_TICKET_COOKIE = "tasting_print"
+
+
+def is_signed_in(connection: HTTPConnection) -> bool:
+    """Whether the host's sign-in goes on in this browser. Raises StoreError."""
+    return _own_secret(database(), connection) is not None
+
+
+def secret_behind_links(engine: Engine, request: Request) -> bytes | None:
+    """What the links of assessors are computed from; None unless the host is signed in.
+
+    Hosts who log in with an identity provider share one, whichever way they came in.
+    """
+    own = _own_secret(engine, request) or _secret_of(engine, request.cookies.get(_TICKET_COOKIE))
+    key = _shared_key() if own else ""
+    return shared_link_secret(engine, key) if key else own
+
+
+def _own_secret(engine: Engine, connection: HTTPConnection) -> bytes | None:
+    return _secret_of(engine, connection.cookies.get(COOKIE))
+
+
+def _secret_of(engine: Engine, token: str | None) -> bytes | None:
+    return host_logins.secret_of(engine, token, now()) if token else None
+
+
+def _shared_key() -> str:
+    if not settings.hosts() or not st.secrets.load_if_toml_exists():
+        return ""
+    return str(st.secrets.get("auth", {}).get("cookie_secret") or "")
+
+
+def keep_ticket(request: Request, response: Response, ticket: str) -> None:
+    """Set the cookie that lets a host print whom only Streamlit's login knows.
+
+    It is good for nothing else, and signing out there ends it.
+    """
+    lasts, secure = int(host_logins.TICKET_LASTS.total_seconds()), over_https(request)
+    response.set_cookie(
+        _TICKET_COOKIE, ticket, lasts, path=PRINT, httponly=True, samesite="strict", secure=secure
+    )
+
+
+def keep_sign_in(request: Request, response: Response, token: str) -> None:
+    """Set the cookie that holds the token of a sign-in."""
+    secure = over_https(request)
+    response.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)

@@ -1,0 +1,69 @@
+"""What is public is used by somebody outside; what only its own module uses is underscored."""
+
+import ast
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import tasting
+from tests.sources import MODULES, ROOT, tree
+
+OURS = {
+    name: path
+    for name, path in MODULES.items()
+    if name.startswith("tasting") and ".migrations." not in name
+}
+"""Without the migrations, which Alembic calls."""
+TESTS = sorted(ROOT.glob("tests/**/*.py"))
+CALLED_FROM_OUTSIDE = {"tasting.cli.main", "tasting.web.server.app"}
+"""By the installed command, and by the web server that is told where the application is."""
+
+
+def defined(path: Path) -> set[str]:
+    """Public functions and constants of a module; a type is public with what gives it."""
+    body = tree(path).body
+    functions = {node.name for node in body if isinstance(node, ast.FunctionDef)}
+    assigned = [node.targets[0] for node in body if isinstance(node, ast.Assign)]
+    assigned += [node.target for node in body if isinstance(node, ast.AnnAssign)]
+    constants = {one.id for one in assigned if isinstance(one, ast.Name) and one.id.isupper()}
+    return {name for name in functions | constants if not name.startswith("_")}
+
+
+def aliases(path: Path) -> tuple[dict[str, str], set[str]]:
+    """Local names of modules of ours, and the full names that are taken from one."""
+    modules, taken = {}, set()
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.ImportFrom):
+            for one in node.names:
+                full = f"{node.module}.{one.name}"
+                if full in MODULES:
+                    modules[one.asname or one.name] = full
+                taken.add(full)
+    return modules, taken
+
+
+@cache
+def used_outside() -> frozenset[str]:
+    """Full names that another module of ours, or a test, takes or patches."""
+    found = set(CALLED_FROM_OUTSIDE)
+    for path in {*MODULES.values(), *TESTS}:
+        modules, taken = aliases(path)
+        found |= taken
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                found.add(f"{modules.get(node.value.id, '')}.{node.attr}")
+            if (
+                isinstance(node, ast.Call) and len(node.args) > 1
+            ):  # monkeypatch.setattr(module, "x")
+                owner, name = node.args[:2]
+                if isinstance(owner, ast.Name) and isinstance(name, ast.Constant):
+                    found.add(f"{modules.get(owner.id, '')}.{name.value}")
+    return frozenset(found)
+
+
+@pytest.mark.parametrize("name", sorted(OURS))
+def test_what_nobody_outside_uses_is_underscored(name: str) -> None:
+    alone = {one for one in defined(OURS[name]) if f"{name}.{one}" not in used_outside()}
+
+    assert alone - set(tasting.__all__) == set()
