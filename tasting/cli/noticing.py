@@ -14,9 +14,11 @@ from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
+from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS, Scale
-from tasting.insight.noticing.model import DriverStep, ThresholdModel, fit_thresholds
-from tasting.insight.noticing.words import details, fit_in_words, sentences
+from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
+from tasting.insight.noticing.steps import DriverStep, SmallestPossible, StepBound, StepSize
+from tasting.insight.noticing.words import assumptions, details, fit_in_words, sentences
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.store import formulas, sessions
@@ -125,16 +127,19 @@ def _in_words(found: ThresholdModel, notes: Sequence[str]) -> list[str]:
     lines = [f"Invented data: {note}" for note in notes]
     lines += [f"What people notice, with {percent(found.confidence)} intervals:"] if said else []
     lines += [f"  {sentence}" for sentence in said]
+    lines += [f"  {assumed}"] if (assumed := assumptions(found)) else []
     return [*lines, *refused, *([f"  {fit_in_words(found.fit)}"] if found.fit else [])]
 
 
 def figures(found: ThresholdModel) -> dict[str, Any]:
-    """Everything as JSON knows it; null is an interval's end that nothing bounds."""
+    """Everything as JSON knows it; null is an interval's end that nothing bounds, and a step of
+    which no more than a bound ("larger_than") is known."""
     known = {
         "at": found.at.label if found.at else None,
         "scale": found.scale,
         "confidence": found.confidence,
-        "steps": [_step(step) for step in found.steps],
+        "half_by": found.half_by,
+        "steps": [_step(step) for step in found.noticed],
         "rho": found.rho,
         "character_gap": found.character_gap,
         "spread": found.spread,
@@ -155,15 +160,32 @@ def figures(found: ThresholdModel) -> dict[str, Any]:
     return {name: _bounded(to_json(value)) for name, value in known.items()}
 
 
-def _step(step: DriverStep) -> dict[str, object]:
+def _step(step: DriverStep | StepBound) -> dict[str, object]:
+    known = isinstance(step, DriverStep)
+    sizes = {
+        "unit_step": _marked(step.step_at_d_prime_1),
+        "half_step": _marked(step.difference_threshold),
+    }
     return {
         "driver": step.driver.key,
         "unit": step.driver.unit,
         "level": step.level,
-        "weight": step.weight,
-        "unit_step": step.step_at_d_prime_1,
-        "half_step": step.difference_threshold,
+        "weight": step.weight if known else _without_value(step.weight),
+        "largest_tasted": step.largest_tasted,
+        **(sizes if known else dict.fromkeys(sizes)),
+        "larger_than": None if known else sizes,
     }
+
+
+def _marked(size: StepSize | SmallestPossible) -> dict[str, object]:
+    """A step with what of it lies beyond every step that was tasted."""
+    return {**to_json(size), "extrapolated": size.extrapolated}
+
+
+def _without_value(weight: AgainstZero) -> dict[str, object]:
+    """The estimate of a weight that may be 0 would give a step; its interval is what is known."""
+    found = dict(to_json(weight))
+    return {**found, "estimate": {**found["estimate"], "value": None}}
 
 
 def _bounded(value: Any) -> Any:

@@ -14,28 +14,42 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import inf, sqrt
 
 import numpy as np
 from numpy.random import Generator
+from scipy.optimize import brentq
 
 from tasting.insight.noticing.attribute_models import fit_attribute
 from tasting.insight.noticing.comparisons import ComparedPair, Counted
 from tasting.insight.noticing.distance_model import Distance, fit_distance
 from tasting.insight.noticing.drivers import SUGAR, TA, Reading
 from tasting.insight.noticing.liking_model import fit_liking
+from tasting.insight.noticing.steps import StepBound, StepsIn, noticed_steps
 from tasting.panel.methods import METHODS
+from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate, Interval
 
 LEVELS = np.array([5.5, 60.0])
 DRIVERS = (TA, SUGAR)
 FLOOR = 0.93
 NEW = np.array([0.6, -7.0])
+BENT_AT = np.array([0.6, 8.0])
+HALF = float(TRIANGLE.d_prime(2 / 3))
+FAR = 5.0
+# Gauss-Hermite nodes and weights for a standard normal distribution.
+NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(41)
+WEIGHTS = WEIGHTS / WEIGHTS.sum()
 
 
 @dataclass(frozen=True, slots=True)
 class Truth:
-    """What the answers are drawn from; doubt: standard deviation of the reference's levels."""
+    """What the answers are drawn from; doubt: standard deviation of the reference's levels.
+
+    differ: standard deviation of the logarithm of an assessor's sensitivity
+    again: whether the same people come to every session
+    power: of the step that distance grows with; as with a power of 1 at the step BENT_AT
+    """
 
     acid: float = 2.2
     sugar: float = 0.165
@@ -43,12 +57,28 @@ class Truth:
     gap: float = 1.2
     spread: float = 0.0
     doubt: tuple[float, float] = (0.0, 0.0)
+    differ: float = 0.0
+    again: bool = False
+    power: float = 1.0
 
     def distance(self, delta: np.ndarray, reference: bool) -> float:
         """The model's formula."""
-        acid, sugar = self.acid * delta[0], self.sugar * delta[1]
+        bent = np.sign(delta) * BENT_AT * np.abs(np.array(delta) / BENT_AT) ** self.power
+        acid, sugar = self.acid * bent[0], self.sugar * bent[1]
         square = acid**2 + sugar**2 + 2 * self.rho * acid * sugar + reference * self.gap**2
         return sqrt(max(square, 0.0))
+
+    def half_step(self) -> float:
+        """The step in acid that is noticed in half of all triangles; infinite without one."""
+        if not self.acid:
+            return inf
+        factors = np.exp(self.differ * NODES)
+
+        def missed(step: float) -> float:
+            distance = self.distance((step, 0.0), False)
+            return float(WEIGHTS @ TRIANGLE.p_d(factors * distance)) - 0.5
+
+        return float(brentq(missed, 1e-3, 100.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +124,8 @@ CASES = {
 def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> list[ComparedPair]:
     """A workshop's comparisons, as they would be known to the analysis."""
     error = random.normal(0, truth.doubt)
+    most = max(one.people for one in evenings)
+    people = np.exp(random.normal(0, truth.differ, most)) if truth.differ else np.ones(most)
     doubts = {
         f"reference: {driver.key}": spread * np.eye(2)[place]
         for place, (driver, spread) in enumerate(zip(DRIVERS, truth.doubt, strict=True))
@@ -104,8 +136,8 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
         delta = np.array(one.delta)
         true = delta + error if one.reference else delta
         model = METHODS[one.method].model
-        p = float(model.function(truth.distance(true, one.reference)))
-        p_d = max((p - model.chance) / (1 - model.chance), 0.0)
+        distance = truth.distance(true, one.reference)
+        p_d = np.maximum(model.p_d(distance * people[: one.people]), 0.0)
         made.append(
             ComparedPair(
                 "made-up",
@@ -115,20 +147,23 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
                 Reading(LEVELS, {}),
                 Reading(LEVELS + delta, doubts if one.reference else {}),
                 one.reference,
-                tuple(_answers(one, p_d, model.chance, truth.spread, random)),
+                tuple(_answers(one, p_d, model.chance, truth, random)),
             )
         )
     return made
 
 
 def _answers(
-    one: Evening, p_d: float, chance: float, spread: float, random: Generator
+    one: Evening, p_d: np.ndarray, chance: float, truth: Truth, random: Generator
 ) -> Iterator[Counted]:
-    for _ in range(one.people):
-        own = p_d
-        if spread and 0 < p_d < 1:
-            own = random.beta(p_d * (1 / spread - 1), (1 - p_d) * (1 / spread - 1))
-        yield Counted(one.replicates, random.binomial(one.replicates, chance + (1 - chance) * own))
+    spread = truth.spread
+    for person, own in enumerate(p_d.tolist()):
+        noticed = own
+        if spread and 0 < own < 1:
+            noticed = random.beta(own * (1 / spread - 1), (1 - own) * (1 / spread - 1))
+        share = chance + (1 - chance) * noticed
+        right = random.binomial(one.replicates, share)
+        yield Counted(one.replicates, right, person if truth.again else None)
 
 
 def quantities(found: Distance, truth: Truth) -> Iterator[tuple[str, Estimate | None, float]]:
@@ -207,6 +242,99 @@ def _pair(
     return ComparedPair("made-up", "made up", METHODS[method], "", a, b, False, counts)
 
 
+NOBODY = Truth(acid=0, sugar=0, rho=0, gap=0)
+SMALL = tuple(Evening((step, 0), people=6) for step in (0.3, 0.5, 0.7))
+SMALL_MIXED = tuple(Evening(delta, people=6) for delta in ((0.9, 0), (0, -12), (0.8, 9)))
+STEPS = {
+    "nobody notices anything, 8 triangles of 24": (HANDFUL, NOBODY),
+    "3 triangles of 6, acid alone": (SMALL, Truth()),
+    "3 triangles of 6, acid, sugar and both": (SMALL_MIXED, Truth()),
+    "8 triangles of 24": (HANDFUL, Truth()),
+    "32 triangles of 24": (MANY, Truth()),
+    "8 triangles of the same 24, sensitivity SD 0.8": (HANDFUL, Truth(differ=0.8, again=True)),
+    "8 triangles of the same 24, alike": (HANDFUL, Truth(again=True)),
+    "8 triangles of 24, square-root response": (HANDFUL, Truth(power=0.5)),
+    "8 triangles of the same 24, SD 0.8, taken for different": (HANDFUL, Truth(differ=0.8)),
+    "32 triangles of the same 24, sensitivity SD 0.8": (MANY, Truth(differ=0.8, again=True)),
+    "32 triangles of the same 24, SD 0.8, taken for different": (MANY, Truth(differ=0.8)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What workshops of one case say of the step in acid that half of assessors notice.
+
+    before: what every weight that is not refused would give; steps: what is said; bounds: where no
+    more than a bound is said; held: how often what is said is true; refused: how often nothing is
+    """
+
+    before: list[float]
+    steps: list[float]
+    bounds: list[float]
+    held: list[bool]
+    refused: int
+
+
+def said_of_acid(evenings: tuple[Evening, ...], truth: Truth, workshops: int, seed: int) -> Said:
+    """Draw workshops and read what the model says of acid."""
+    random, said = np.random.default_rng([20260603, seed]), Said([], [], [], [], 0)
+    shown, true, refused = StepsIn(LEVELS, "linear", None, TRIANGLE), truth.half_step(), 0
+    for _ in range(workshops):
+        found, _ = fit_distance(drawn(evenings, truth, random), DRIVERS, "linear", (0, 1), 0.95)
+        steps = noticed_steps(found, DRIVERS, shown)
+        acid = next((one for one in steps if one.driver is TA), None)
+        if acid is None:
+            refused += 1
+            continue
+        said.before.append(HALF / max(acid.weight.estimate.value, 1e-9))
+        if isinstance(acid, StepBound):
+            said.bounds.append(acid.difference_threshold.amount)
+            said.held.append(acid.difference_threshold.amount <= true)
+        else:
+            amount = acid.difference_threshold.amount
+            said.steps.append(amount.value)
+            said.held.append(amount.low <= true <= amount.high)
+    return replace(said, refused=refused)
+
+
+def step_row(name: str, evenings: tuple[Evening, ...], truth: Truth, said: Said, n: int) -> str:
+    """One line of the second table."""
+    true, before = truth.half_step(), np.array(said.before)
+    largest = max(one.delta[0] for one in evenings)
+    bias = np.median(said.steps) / true - 1 if said.steps and true < inf else np.nan
+    cells = [
+        name,
+        f"{true:.2f}" if true < inf else "none",
+        f"{largest:.1f}",
+        f"{said.refused / n:.0%}",
+        f"{len(said.bounds) / n:.0%}",
+        f"{np.mean(said.held):.1%}",
+        f"{bias:+.0%}" if bias == bias else "–",
+        f"{np.median(before):.2f}, {before.max():.0f}",
+        f"{max(said.steps):.1f}" if said.steps else "–",
+        f"{np.mean(before > FAR):.0%} → {np.sum(np.array(said.steps) > FAR) / n:.0%}",
+    ]
+    return f"| {' | '.join(cells)} |"
+
+
+def print_steps(workshops: int) -> None:
+    """The table of steps: what is said, and what every weight would have given before."""
+    print("\n## The step in acid that half of assessors notice\n")
+    print("“Bound only”: the weight may be 0, so no more than “more than …, if at all” is said.")
+    print(
+        "“True”: the step, or the bound, holds the truth. “Before”: the median and the largest of"
+    )
+    print("what every weight would give as a step; that was said until bounds were told apart.\n")
+    print(
+        "| case | truth | largest tasted | refused | bound only | true | bias of steps said "
+        "| before: median, largest | largest step said | above 5 g/L, before → said |"
+    )
+    print(f"|{'---|' * 10}")
+    for place, (name, (evenings, truth)) in enumerate(STEPS.items()):
+        said = said_of_acid(evenings, truth, workshops, place)
+        print(step_row(name, evenings, truth, said, workshops), flush=True)
+
+
 def main(workshops: int) -> int:
     """Print the table; 1 if a quantity falls short of the floor by more than chance."""
     print("# How often 95 % intervals of the noticing model hold the truth\n")
@@ -222,6 +350,7 @@ def main(workshops: int) -> int:
             f"| {case} | {quantity} | {reported / workshops:.0%} | {share:.1%} | {error:.1%} |",
             flush=True,
         )
+    print_steps(workshops)
     return int(short)
 
 

@@ -13,6 +13,7 @@ from tasting.errors import InputError
 from tasting.insight.noticing.distance_model import Distance
 from tasting.insight.noticing.drivers import Drink, Reading
 from tasting.insight.noticing.model import ThresholdModel
+from tasting.insight.noticing.steps import beyond
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.binomial import critical_number, upper_tail
 from tasting.stats.checks import Floats, check_alpha, check_n
@@ -20,8 +21,6 @@ from tasting.stats.fitting.fit import estimate
 from tasting.stats.psychometric import TRIANGLE, Psychometric
 from tasting.stats.results import Estimate
 
-# A step beyond the largest tasted by less than a twentieth is that step, poured a little off.
-_BEYOND: Final = 1.05
 # A curve goes on beyond what was tasted just far enough to show which way it is heading.
 _SHOWN: Final = 1.15
 
@@ -171,8 +170,14 @@ def _cautions(
             notes.append(
                 f"No triangle test changed {driver.name}; its step here counts as nothing."
             )
-        elif abs(deltas[index]) > _BEYOND * layout.scale[layout.drivers.index(index)]:
-            notes.append(f"The step in {driver.name} is larger than any that was tasted.")
+            continue
+        if beyond(abs(deltas[index]), float(layout.scale[layout.drivers.index(index)])):
+            notes.append(
+                f"Extrapolated: the step in {driver.name} is larger than any that was tasted."
+            )
+        bound = noticing.bound(driver.key)
+        if bound and bound.matters(deltas[index]):
+            notes.append(f"Whether {driver.name} is noticed at all is not shown yet.")
     if with_reference and not layout.gap:
         notes.append("Nothing was compared with the reference yet; its character gap counts as 0.")
     factors = layout.factors(deltas, np.array(with_reference))[0]
@@ -185,7 +190,8 @@ def _cautions(
 class Curve:
     """How noticeable a difference in one driver is: d-prime, and p_d by one method, with bands.
 
-    delta is in the driver's unit, upward from `level` (which matters on the log scale only)
+    delta is in the driver's unit, upward from `level` (which matters on the log scale only);
+    beyond largest_tasted, the largest step tasted, the curve is extrapolated
     """
 
     driver: str
@@ -194,6 +200,7 @@ class Curve:
     d_prime: Floats
     p_d: Floats
     confidence: float
+    largest_tasted: float
 
 
 def curve(
@@ -206,20 +213,16 @@ def curve(
 ) -> Curve:
     """Fitted curve of one driver from 0 to `most` (by default a little beyond what was tasted).
 
-    Columns of d_prime and p_d: value, low, high. Raises InputError if the driver's weight is not
-    known.
+    Columns of d_prime and p_d: value, low, high. Raises InputError if the driver is not shown to be
+    noticed.
     """
     step = noticing.step(key)
-    if step is None or noticing.distance is None:
+    if step is None:
         raise InputError(f"how strongly {key} is noticed is not known yet")
-    index = [driver.key for driver in noticing.drivers].index(key)
-    layout = noticing.distance.layout
-    tasted = float(layout.scale[layout.drivers.index(index)])
-    if noticing.scale == "log":
-        tasted = step.level * float(np.expm1(tasted))
-    delta = np.linspace(0.0, most or _SHOWN * tasted, points)
+    delta = np.linspace(0.0, most or _SHOWN * step.largest_tasted, points)
     scaled = np.log1p(delta / step.level) if noticing.scale == "log" else delta
     weight = step.weight.estimate
     weights = np.array([weight.value, weight.low, weight.high])
     d_prime = scaled[:, None] * weights
-    return Curve(key, step.driver.unit, delta, d_prime, by.p_d(d_prime), noticing.confidence)
+    p_d, confidence = by.p_d(d_prime), noticing.confidence
+    return Curve(key, step.driver.unit, delta, d_prime, p_d, confidence, step.largest_tasted)

@@ -7,7 +7,8 @@ Morrison's formula; half the logarithm of the ratio is the gain, in nats. What i
 composition cannot be tasted away: its variance is added to that of the answers.
 
 Where nothing is known yet, a step of 10 % of the level is taken for noticeable (d-prime 1), which
-lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to 33 %).
+lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to 33 %); where the
+answers only say that a step is larger than a bound, the bound is, if it is more. Each is said.
 """
 
 from __future__ import annotations
@@ -182,6 +183,8 @@ def _matched(
     for drink in shelf:
         if isinstance(drink, Reference) and _off(root, drink):
             aim = aim_at_reference(noticing, root, drink)
+            if aim.stay:
+                continue
             changes = ", ".join(
                 f"{signed(change.per_serving, number)} {change.unit} {change.name}"
                 for change in aim.move.changes
@@ -313,9 +316,21 @@ def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str
         f"{hope.n} tastings should narrow the interval from ±{percent(hope.before)} to about "
         f"±{percent(hope.after)}.",
     ]
+    reasons += _assumed(asked, deltas)
     if hope.limited:
         reasons.append("What is not known of the two compositions limits it: titrate both first.")
     return (*reasons, *(one.sentence for one in noticing.refusals if one.about == asked.about))
+
+
+def _assumed(asked: _Question, deltas: Floats) -> list[str]:
+    """That the distance rests on a step that no answer shows, for each driver that moves."""
+    noticing, steps = asked.noticing, asked.belief.steps
+    return [
+        f"No answers show how much {driver.name} is noticed; {_size(driver, step, noticing)} is "
+        "taken for a noticeable step (d′ = 1)."
+        for driver, delta, step in zip(noticing.drivers, deltas, steps, strict=True)
+        if abs(delta) > _WORTH_SAYING * step and not noticing.step(driver.key)
+    ]
 
 
 def _size(driver: Driver, delta: float, noticing: ThresholdModel) -> str:

@@ -43,7 +43,8 @@ class Posterior:
     """Mean and covariance of the parameters, and the quantity that is asked for.
 
     gradient: slope of the quantity in the parameters; size: what its interval is relative to
-    steps: noticeable step of each driver on the model's scale, the prior's where not known
+    steps: noticeable step of each driver on the model's scale; where it is not known the prior's,
+    or the least that the answers allow if that is more
     components: of the uncertainty of a predictor by the compositions, by source
     """
 
@@ -111,9 +112,11 @@ def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) ->
 def _steps(noticing: ThresholdModel, levels: Floats) -> Floats:
     guess = GUESSED_STEP * (np.abs(levels) if noticing.scale == "linear" else np.ones_like(levels))
     for index, driver in enumerate(noticing.drivers):
-        known = noticing.step(driver.key)
+        known, bound = noticing.step(driver.key), noticing.bound(driver.key)
         if known and known.weight.estimate.value > _LEAST_WEIGHT / guess[index]:
             guess[index] = 1 / known.weight.estimate.value
+        if bound:
+            guess[index] = max(guess[index], 1 / bound.weight.estimate.high)
     return np.maximum(guess, _LEAST_STEP)
 
 

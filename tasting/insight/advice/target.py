@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -22,11 +22,16 @@ from tasting.insight.noticing.drivers import (
     acid_and_sugar,
     reading,
 )
+from tasting.insight.noticing.identifiability import UNVARIED
 from tasting.insight.noticing.model import ThresholdModel
+from tasting.insight.noticing.steps import NEXT_TO_NOTHING, DriverStep, StepBound
 from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
 from tasting.wording import number
 
+NO_STEP: Final = "No step in acid or sugar brings it closer; the rest is character."
+_AS_KNOWN: Final = " This holds as far as the two compositions are known."
+_NO_CHANGE: Final = "No step in acid or sugar that anybody would notice brings it closer to that."
 # 95 % quantiles of chi-square with 1 and 2 degrees of freedom.
 _ONE: Final = 3.841458820694124
 _TWO: Final = 5.991464547107979
@@ -42,6 +47,7 @@ class Aim:
     room: outline within which acid and sugar together add less than one d-prime to what is noticed
     left: what is still expected to be noticed at the goal, compared with the reference
     move: the change of the present version; where it does not arrive, its `why` says so
+    stay: why the present version had better stay as it is, empty where the move is worth making
     """
 
     target: Mapping[str, Estimate]
@@ -50,6 +56,7 @@ class Aim:
     left: Estimate | None
     move: Move
     cautions: tuple[str, ...]
+    stay: str = ""
 
     def version(self, present: Version) -> Version:
         """The present version with the tweak's parts, to compose or to forecast with; save it as a
@@ -78,6 +85,7 @@ def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Refe
     after = present.model_copy(update={"parts": move.parts})
     known = bool(np.all(np.isfinite(noticing.read(reference).levels)))
     can = noticing.distance is not None and known
+    ways, unsure = _ways(noticing, present, target), _cautions(noticing, spread)
     left = forecast(noticing, after, reference).d_prime if can else None
     return Aim(
         target=target,
@@ -85,7 +93,8 @@ def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Refe
         room=_room(noticing, goal.levels),
         left=left,
         move=move,
-        cautions=_cautions(noticing, spread),
+        cautions=(*unsure, *_not_shown(ways)),
+        stay=f"{NO_STEP}{_AS_KNOWN if unsure else ''}" if _unnoticed(ways) else "",
     )
 
 
@@ -105,7 +114,9 @@ def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
         value, low, high = (np.exp(ends) if noticing.scale == "log" else ends).tolist()
         target[ideal.driver.key] = Estimate(value, Interval(low, high, noticing.confidence))
     region = _box_ellipse(target) if acid_and_sugar(list(target)) else None
-    return Aim(target, region, None, None, _move(present, target), ())
+    ways = _ways(noticing, present, target)
+    stay = _NO_CHANGE if _unnoticed(ways) else ""
+    return Aim(target, region, None, None, _move(present, target), _not_shown(ways), stay)
 
 
 def _covariance(here: Reading, goal: Reading) -> Floats:
@@ -134,7 +145,7 @@ def _box_ellipse(target: Mapping[str, Estimate]) -> Floats:
 
 def _room(noticing: ThresholdModel, centre: Floats) -> Floats | None:
     """Where acid and sugar alone add one d-prime; on the log scale, around the goal's levels."""
-    if noticing.distance is None or not {TA.key, SUGAR.key} <= set(noticing.distance.weights):
+    if noticing.distance is None or not (noticing.step(TA.key) and noticing.step(SUGAR.key)):
         return None
     layout = noticing.distance.layout
     both = [layout.drivers.index(noticing.drivers.index(driver)) for driver in (TA, SUGAR)]
@@ -142,6 +153,59 @@ def _room(noticing: ThresholdModel, centre: Floats) -> Floats | None:
     form = form / np.outer(layout.scale[both], layout.scale[both])
     outline = _ellipse(np.asarray(np.linalg.inv(form), dtype=np.float64))
     return np.asarray(centre * np.exp(outline) if noticing.scale == "log" else centre + outline)
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How far the goal is in one driver, on the model's scale; unvaried: what counts as no change
+    of a driver that nobody is shown to notice."""
+
+    driver: Driver
+    change: float
+    unvaried: float
+    known: DriverStep | StepBound | None
+
+    @property
+    def most_noticed(self) -> float:
+        """The largest distance that the answers allow for it."""
+        if abs(self.change) <= self.unvaried and not isinstance(self.known, DriverStep):
+            return 0.0
+        return abs(self.change) * self.known.weight.estimate.high if self.known else np.inf
+
+    @property
+    def not_shown(self) -> bool:
+        """Whether it may be noticed, and may as well not be."""
+        return isinstance(self.known, StepBound) and self.most_noticed >= NEXT_TO_NOTHING
+
+
+def _ways(noticing: ThresholdModel, present: Version, target: Mapping[str, Estimate]) -> list[_Way]:
+    drivers = [driver for driver in (TA, SUGAR) if driver.key in target]
+    levels = reading(present, drivers).scaled(noticing.scale).levels.tolist()
+    log = noticing.scale == "log"
+    return [
+        _Way(
+            driver,
+            (float(np.log(goal)) if log else goal) - level,
+            UNVARIED * (1.0 if log else abs(level)),
+            noticing.step(driver.key) or noticing.bound(driver.key),
+        )
+        for driver, level in zip(drivers, levels, strict=True)
+        for goal in (target[driver.key].value,)
+    ]
+
+
+def _unnoticed(ways: Sequence[_Way]) -> bool:
+    """Whether the whole way is far below a noticeable step, whatever the weights may be: distances
+    of several drivers add up to no more than their sum."""
+    return sum(way.most_noticed for way in ways) < NEXT_TO_NOTHING
+
+
+def _not_shown(ways: Sequence[_Way]) -> tuple[str, ...]:
+    return tuple(
+        f"Whether {way.driver.name} is noticed at all is not shown yet; this step may do nothing."
+        for way in ways
+        if way.not_shown
+    )
 
 
 def _move(present: Version, target: Mapping[str, Estimate]) -> Move:

@@ -15,7 +15,7 @@ import numpy as np
 
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.design import likelihood, signed
+from tasting.insight.noticing.design import clusters, likelihood, signed
 from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
@@ -71,7 +71,7 @@ def _fit(
     confidence: float,
 ) -> Fitted:
     model = likelihood(compared, design)
-    fitted = fit(model, signed, design, confidence)
+    fitted = fit(model, signed, design, confidence, clusters(compared))
     slope = fitted.theta[: model.size] / unit
     components = [
         {source: float(each[moving] @ slope) for source, each in one.components.items()}

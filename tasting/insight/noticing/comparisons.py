@@ -24,10 +24,15 @@ Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """One assessor's answers in a session: how many, and how many counted."""
+    """One assessor's answers in a session: how many, and how many counted.
+
+    who: a number for the assessor, the same in every session, None where it is not known; never a
+    pseudonym, because results are kept longer than those
+    """
 
     n: int
     count: int
+    who: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +102,9 @@ def comparisons(
     Raises SealedError for a session that is not closed, InputError for a drink that is not there.
     """
     known = readings(sessions, drinks, drivers, scale)
+    numbers: dict[str, int] = {}
     return tuple(
-        _comparison(session, known[session.plan.a], known[session.plan.b])
+        _comparison(session, known[session.plan.a], known[session.plan.b], numbers)
         for session in sessions
         if session.answers and session.plan.procedure.psychometric
     )
@@ -124,7 +130,7 @@ def find(drinks: Drinks, sample: Sample) -> Drink:
     return drinks[sample.id]
 
 
-def _comparison(session: Session, a: Reading, b: Reading) -> ComparedPair:
+def _comparison(session: Session, a: Reading, b: Reading, numbers: dict[str, int]) -> ComparedPair:
     plan = session.plan
     return ComparedPair(
         session_id=session.id,
@@ -134,12 +140,18 @@ def _comparison(session: Session, a: Reading, b: Reading) -> ComparedPair:
         a=a,
         b=b,
         with_reference="reference" in (plan.a.kind, plan.b.kind),
-        counts=_counts(session),
+        counts=_counts(session, numbers),
         lead=-1 if plan.expected == "A" else 1,
     )
 
 
-def _counts(session: Session) -> tuple[Counted, ...]:
-    """By assessor, those left out who were excluded, and without answers that chose no sample."""
-    scores = Tally.of_session(session).scores
-    return tuple(Counted(n, count) for count, n in scores if n)
+def _counts(session: Session, numbers: dict[str, int]) -> tuple[Counted, ...]:
+    """By assessor, those left out who were excluded, and without answers that chose no sample.
+    `numbers` numbers assessors by pseudonym, and learns those who are new."""
+    tally = Tally.of_session(session)
+    names = dict.fromkeys(given.assessor for given in tally.choosing)
+    return tuple(
+        Counted(n, count, numbers.setdefault(name, len(numbers)))
+        for name, (count, n) in zip(names, tally.scores, strict=True)
+        if n
+    )

@@ -22,6 +22,7 @@ from tasting.insight.noticing.comparisons import ComparedPair, difference_compon
 from tasting.insight.noticing.drivers import Reading
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
+from tasting.stats.fitting.clusters import Clusters
 from tasting.stats.fitting.likelihood import Likelihood, Rows
 
 # Where every fit starts: a squared distance, or a curvature, of 1/2 at the largest difference
@@ -174,6 +175,19 @@ def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
             blocks[one.method.key, replicates].append((index, counts))
     rows = tuple(_rows(compared, design, blocks[key]) for key in sorted(blocks))
     return Likelihood(rows, design.shape[1], any(block.replicates > 1 for block in rows))
+
+
+def clusters(compared: Sequence[ComparedPair]) -> Clusters | None:
+    """Who gave which answers; None where that is not known."""
+    rows = [
+        (one.who, index, one.n, one.count)
+        for index, each in enumerate(compared)
+        for one in each.counts
+        if one.who is not None
+    ]
+    if len(rows) < sum(len(each.counts) for each in compared):
+        return None
+    return Clusters(*np.array(rows, dtype=np.int64).T)
 
 
 def _by_replicates(one: ComparedPair) -> dict[int, Floats]:

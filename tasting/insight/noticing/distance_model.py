@@ -20,7 +20,7 @@ from scipy import special
 
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.design import Distances, distances, likelihood
+from tasting.insight.noticing.design import Distances, clusters, distances, likelihood
 from tasting.insight.noticing.drivers import Driver, Reading, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
@@ -130,7 +130,7 @@ def _fit(compared: Sequence[ComparedPair], layout: Distances, confidence: float)
     deltas = np.array([one.delta for one in compared])
     design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
     model = likelihood(compared, design)
-    fitted = fit(model, layout.started, design, confidence)
+    fitted = fit(model, layout.started, design, confidence, clusters(compared))
     pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
     known = {key: layout.components(a, b, fitted.theta) for key, (a, b) in pairs.items()}
     return with_composition_uncertainty(fitted, [known[id(one.a), id(one.b)] for one in compared])

@@ -11,7 +11,7 @@ import numpy as np
 from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.panel.session import Session
-from tasting.wording import percent, three_digits
+from tasting.wording import number, percent, three_digits
 
 Why = Literal[
     "nothing tasted",
@@ -21,6 +21,7 @@ Why = Literal[
     "moved together",
     "too little",
     "separation",
+    "not shown",
     "not bracketed",
 ]
 
@@ -175,6 +176,19 @@ def too_uncertain(about: str, name: str) -> NotIdentified:
         "too little",
         f"The answers fit {name} being unnoticeable as well as any weight at all.",
         f"Run a triangle test with a larger step in {name}, at least 24 tastings.",
+    )
+
+
+def not_shown(driver: Driver, largest: float) -> NotIdentified:
+    """The interval of the weight reaches 0. `largest`: the largest step tasted, in its unit."""
+    step = f"{number(largest)} {driver.unit}".strip()
+    return NotIdentified(
+        driver.key,
+        "not shown",
+        f"No difference test shows that {driver.name} is noticed; the largest step tasted was "
+        f"{step}.",
+        f"Run a triangle test with a step in {driver.name} only, larger than {step}, at least 24 "
+        "tastings.",
     )
 
 

@@ -19,7 +19,7 @@ import numpy as np
 
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.design import INSIDE, likelihood, signed, utility
+from tasting.insight.noticing.design import INSIDE, clusters, likelihood, signed, utility
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.stats.checks import Floats
@@ -89,7 +89,7 @@ def _fit(compared: Sequence[ComparedPair], moving: Sequence[int], confidence: fl
     middle = (tasted.max(axis=0) + tasted.min(axis=0)) / 2
     unit = (tasted.max(axis=0) - tasted.min(axis=0)) / 2
     design = utility((a[:, moving] - middle) / unit, (b[:, moving] - middle) / unit)
-    fitted = fit(likelihood(compared, design), _bent, design, confidence)
+    fitted = fit(likelihood(compared, design), _bent, design, confidence, clusters(compared))
     answers = sum(one.n for one in compared)
     return Liking(fitted, tuple(moving), middle, unit, (), len(compared), answers)
 

@@ -30,43 +30,11 @@ from tasting.insight.noticing.drivers import (
 )
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
-from tasting.insight.noticing.pinches import Pinch, in_words, pinches
+from tasting.insight.noticing.steps import DriverStep, Noticed, StepBound, StepsIn, noticed_steps
 from tasting.panel.session import Session
 from tasting.stats.checks import Floats, check_confidence
-from tasting.stats.fitting.fit import estimate
 from tasting.stats.psychometric import TRIANGLE, Psychometric
 from tasting.stats.results import Estimate
-
-
-@dataclass(frozen=True, slots=True)
-class StepSize:
-    """A step of a driver: in its unit, in % of the drink's level, and in practice."""
-
-    amount: Estimate
-    percent: Estimate
-    practice: tuple[Pinch, ...]
-
-    @property
-    def in_practice(self) -> str:
-        """What the hand does, in words; empty without a version to put it in."""
-        return in_words(self.practice)
-
-
-@dataclass(frozen=True, slots=True)
-class DriverStep:
-    """How strongly one driver is noticed.
-
-    weight: d-prime for each unit of the driver (on the log scale: for each natural logarithm)
-    step_at_d_prime_1: the difference at d-prime 1
-    difference_threshold: the one that half of the tasters detect, the other half guessing (p_d =
-        1/2 in the test that `fit_thresholds` was told, a triangle test by default)
-    """
-
-    driver: Driver
-    level: float
-    weight: AgainstZero
-    step_at_d_prime_1: StepSize
-    difference_threshold: StepSize
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +55,9 @@ class ThresholdModel:
     """All that the sessions say about what people notice.
 
     at, levels: the version in which steps are expressed (None without one), and its levels
-    steps: how strongly each driver is noticed; rho: how acid and sugar add up (-1 to 1);
+    noticed: for each driver its step, or the bound where it may not be noticed at all; half_by:
+    the test in which half of assessors notice the half step
+    rho: how acid and sugar add up (-1 to 1);
     character_gap: distance to the reference that no driver explains, in d-prime;
     spread: between assessors within a session; attributes, ideals: from the other kinds of test
     distance, liking: the fitted models, for forecasts; refusals: what is not told, and the cure
@@ -99,7 +69,8 @@ class ThresholdModel:
     at: Version | None
     levels: Floats
     compared: tuple[ComparedPair, ...]
-    steps: tuple[DriverStep, ...]
+    noticed: tuple[Noticed, ...]
+    half_by: str
     rho: Estimate | None
     character_gap: AgainstZero | None
     spread: Estimate | None
@@ -109,6 +80,20 @@ class ThresholdModel:
     distance: Distance | None
     liking: Liking | None
     refusals: tuple[NotIdentified, ...]
+
+    @property
+    def steps(self) -> tuple[DriverStep, ...]:
+        """The drivers that are shown to be noticed."""
+        return tuple(one for one in self.noticed if isinstance(one, DriverStep))
+
+    @property
+    def bounds(self) -> tuple[StepBound, ...]:
+        """The drivers that may not be noticed at all, with the bound that is known."""
+        return tuple(one for one in self.noticed if isinstance(one, StepBound))
+
+    def bound(self, key: str) -> StepBound | None:
+        """What is known of the driver of this key, if it may not be noticed at all."""
+        return next((bound for bound in self.bounds if bound.driver.key == key), None)
 
     def step(self, key: str) -> DriverStep | None:
         """How strongly the driver of this key is noticed, if that is known."""
@@ -134,7 +119,7 @@ def fit_thresholds(
     drinks: finds the version or reference of a sample (a function, or a mapping by id)
     drivers: keys of `drivers.DRIVERS`; scale: differences as they are, or of logarithms (Weber)
     at: the version in which steps are expressed, by default the latest that was tasted
-    half_by: the test in which half of the tasters detect the half step
+    half_by: the test in which half of assessors detect the half step
     Raises SealedError for a session that is not closed, InputError for an unknown drink or driver.
     """
     chosen = drivers_named(drivers)
@@ -144,10 +129,8 @@ def fit_thresholds(
     distance, liking = models.distance, models.liking
     shown = at or _latest(sessions, drinks)
     levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
-    left_out = [
-        *identifiability.not_modelled(sessions),
-        *identifiability.level_unknown(every, chosen),
-    ]
+    noticed = noticed_steps(distance, chosen, StepsIn(levels, scale, shown, half_by))
+    left_out = [*identifiability.not_modelled(sessions), *_left_out(every, chosen, noticed)]
     return ThresholdModel(
         drivers=chosen,
         scale=scale,
@@ -155,7 +138,8 @@ def fit_thresholds(
         at=shown,
         levels=levels,
         compared=known,
-        steps=_steps(distance, chosen, levels, scale, shown, _half_d_prime(half_by)),
+        noticed=noticed,
+        half_by=half_by.name,
         rho=distance.rho if distance else None,
         character_gap=distance.gap if distance else None,
         spread=distance.spread if distance else None,
@@ -166,6 +150,15 @@ def fit_thresholds(
         liking=liking,
         refusals=(*left_out, *models.refused),
     )
+
+
+def _left_out(
+    every: Sequence[ComparedPair], drivers: Sequence[Driver], noticed: Sequence[Noticed]
+) -> list[NotIdentified]:
+    """Sessions whose levels are not known, and drivers that are not shown to be noticed."""
+    bounds = [one for one in noticed if isinstance(one, StepBound)]
+    not_shown = [identifiability.not_shown(one.driver, one.largest_tasted) for one in bounds]
+    return [*identifiability.level_unknown(every, drivers), *not_shown]
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,11 +182,6 @@ def _models(
 
 def _of(compared: Sequence[ComparedPair], kind: str) -> list[ComparedPair]:
     return [one for one in compared if one.kind == kind]
-
-
-def _half_d_prime(psychometric: Psychometric) -> float:
-    """d-prime at which as many are right as if half detect and half guess."""
-    return float(psychometric.d_prime((1 + psychometric.chance) / 2))
 
 
 def _attributes(
@@ -221,49 +209,6 @@ def _middle(compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: 
     if not len(levels):
         return np.full(len(drivers), np.nan)
     return np.asarray(levels.mean(axis=0) if scale == "linear" else np.exp(levels.mean(axis=0)))
-
-
-def _steps(
-    distance: Distance | None,
-    drivers: Sequence[Driver],
-    levels: Floats,
-    scale: Scale,
-    at: Version | None,
-    half: float,
-) -> tuple[DriverStep, ...]:
-    if distance is None:
-        return ()
-    return tuple(
-        _driver_step(driver, float(level), distance.weights[driver.key], scale, at, half)
-        for driver, level in zip(drivers, levels, strict=True)
-        if driver.key in distance.weights
-    )
-
-
-def _driver_step(
-    driver: Driver, level: float, weight: AgainstZero, scale: Scale, at: Version | None, half: float
-) -> DriverStep:
-    sizes = [_size(weight.estimate, d_prime, level, scale) for d_prime in (1.0, half)]
-    practice = pinches(at, driver, sizes) if at else ((), ())
-    unit, half_ = (
-        StepSize(size, _percent(size, level), made)
-        for size, made in zip(sizes, practice, strict=True)
-    )
-    return DriverStep(driver, level, weight, unit, half_)
-
-
-def _size(weight: Estimate, d_prime: float, level: float, scale: Scale) -> Estimate:
-    """The step at a distance, in the driver's unit: an upward one on the log scale."""
-    with np.errstate(divide="ignore", over="ignore"):
-        ends = d_prime / np.array([weight.value, weight.high, weight.low])
-        ends = level * np.expm1(ends) if scale == "log" else ends
-    return estimate(ends, weight.interval.confidence)
-
-
-def _percent(size: Estimate, level: float) -> Estimate:
-    ends = np.array([size.value, size.low, size.high])
-    shares = 100 * ends / level if level else np.full(3, np.inf)
-    return estimate(shares, size.interval.confidence)
 
 
 def _fit(distance: Distance) -> Fit:

@@ -10,33 +10,74 @@ from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.liking_model import Ideal
 from tasting.insight.noticing.marks import noticed_by_triangle
-from tasting.insight.noticing.model import DriverStep, Fit, StepSize, ThresholdModel
+from tasting.insight.noticing.model import Fit, ThresholdModel
 from tasting.insight.noticing.pinches import Pinch
+from tasting.insight.noticing.steps import DriverStep, StepBound, StepSize
 from tasting.stats.results import Estimate
 from tasting.wording import decimals, number, percent_with_interval, with_interval
 
 
-def listed(names: Sequence[str]) -> str:
+def listed(names: Sequence[str], word: str = "and") -> str:
     """Names as a sentence lists them.
 
-    >>> listed(["acid"]), listed(["acid", "sugar", "alcohol"])
-    ('acid', 'acid, sugar and alcohol')
+    >>> listed(["acid"]), listed(["acid", "sugar", "alcohol"]), listed(["acid", "sugar"], "or")
+    ('acid', 'acid, sugar and alcohol', 'acid or sugar')
     """
     *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last
+    return f"{', '.join(first)} {word} {last}" if first else last
 
 
 def step_in_words(noticing: ThresholdModel, step: DriverStep) -> tuple[str, str]:
-    """The step that half of the tasters detect, and the one at d-prime 1."""
-    name, unit = step.driver.name, step.driver.unit
-    level = f" of the {number(step.level)} {unit} in {noticing.at.label}" if noticing.at else ""
+    """The step that half of assessors detect, and the one at d-prime 1."""
+    unit, level = step.driver.unit, amount_in(step.driver, step.level)
+    level = f" of the {level} in {noticing.at.label}" if noticing.at else ""
     half, one = step.difference_threshold, step.step_at_d_prime_1
     return (
-        f"Half of the tasters notice {with_interval(half.amount, unit)} of {name}, "
-        f"{_share(half)}{level}{_in_practice(half.practice)}.",
-        f"The noticeable step (d′ = 1) of {name} is {with_interval(one.amount, unit)}, "
-        f"{_share(one)}{_in_practice(one.practice)}.",
+        f"Half of assessors notice {_more(step.driver, with_interval(half.amount, unit))} in a "
+        f"{noticing.half_by} test, {_share(half)}{level}{_in_practice(half.practice)}."
+        f"{extrapolated_in_words(half, unit)}",
+        f"The noticeable step (d′ = 1) of {step.driver.name} is {with_interval(one.amount, unit)}, "
+        f"{_share(one)}{_in_practice(one.practice)}.{extrapolated_in_words(one, unit)}",
     )
+
+
+def _more(driver: Driver, amount: str) -> str:
+    """An amount more; what has no unit, such as pH, has no amount."""
+    return f"{amount} more {driver.name}" if driver.unit else f"a step of {amount} in {driver.name}"
+
+
+def bound_in_words(noticing: ThresholdModel, bound: StepBound) -> str:
+    """All that is known of a driver that may not be noticed at all."""
+    smallest = bound.difference_threshold
+    beyond = ", so this bound is extrapolated" if smallest.extrapolated else ""
+    return (
+        f"In a {noticing.half_by} test half of assessors notice a step in {bound.driver.name} of "
+        f"{more_than(bound)}; {_largest_in_words(bound)}{beyond}."
+    )
+
+
+def more_than(bound: StepBound) -> str:
+    """Such as "more than 1.8 g/L, if at all"."""
+    return f"more than {amount_in(bound.driver, bound.difference_threshold.amount)}, if at all"
+
+
+def _largest_in_words(step: DriverStep | StepBound) -> str:
+    """How far the tests went: "the largest step tasted was 0.90 g/L"."""
+    return f"the largest step tasted was {amount_in(step.driver, step.largest_tasted)}"
+
+
+def amount_in(driver: Driver, amount: float) -> str:
+    """A level or step of a driver in its unit, if it has one."""
+    return f"{number(amount)} {driver.unit}".strip()
+
+
+def extrapolated_in_words(size: StepSize, unit: str) -> str:
+    """Which part of a step nobody tasted; empty where all of it was."""
+    if not size.extrapolated["high"]:
+        return ""
+    what = "Extrapolated" if size.extrapolated["value"] else "The upper end is extrapolated"
+    largest = f"{number(size.largest_tasted)} {unit}".strip()
+    return f" {what}: the largest step tasted was {largest}."
 
 
 def _share(size: StepSize) -> str:
@@ -54,7 +95,7 @@ def gap_in_words(gap: AgainstZero, drivers: Sequence[Driver]) -> str:
     """What is left of the difference to the reference, with all drivers alike."""
     alike = listed([driver.short for driver in drivers])
     share = percent_with_interval(noticed_by_triangle(gap.estimate))
-    open_ = " It may be nothing." if gap.estimate.low < 1e-6 else ""
+    open_ = " It could be zero." if gap.estimate.low < 1e-6 else ""
     return (
         f"With {alike} like the reference's, a character gap of d′ {with_interval(gap.estimate)} "
         f"is left: {share} of tastings notice it in a triangle test."
@@ -108,11 +149,17 @@ def ideal_in_words(ideal: Ideal, noticing: ThresholdModel) -> str:
 
 def sentences(noticing: ThresholdModel) -> tuple[str, ...]:
     """What is known of steps, of the gap to the reference and of what is liked best."""
-    found = [said for step in noticing.steps for said in step_in_words(noticing, step)]
+    found = [said for one in noticing.noticed for said in _noticed_in_words(noticing, one)]
     gap = noticing.character_gap
     found += [gap_in_words(gap, noticing.drivers)] if gap else []
     found += [ideal_in_words(ideal, noticing) for ideal in noticing.ideals]
     return tuple(found)
+
+
+def _noticed_in_words(noticing: ThresholdModel, one: DriverStep | StepBound) -> tuple[str, ...]:
+    if isinstance(one, StepBound):
+        return (bound_in_words(noticing, one),)
+    return step_in_words(noticing, one)
 
 
 def details(noticing: ThresholdModel) -> tuple[str, ...]:
@@ -120,6 +167,22 @@ def details(noticing: ThresholdModel) -> tuple[str, ...]:
     found = [together_in_words(noticing.rho)] if noticing.rho else []
     found += [attribute_in_words(one, noticing) for one in noticing.attributes if one.weights]
     return tuple(found)
+
+
+def assumptions(noticing: ThresholdModel) -> str:
+    """What the steps take for granted."""
+    if not noticing.noticed:
+        return ""
+    again = noticing.distance is not None and noticing.distance.fitted.clusters is not None
+    alike = (
+        "intervals allow for assessors who come again and differ in sensitivity"
+        if again
+        else "answers of different sessions are taken for independent"
+    )
+    return (
+        f"Assumed: d′ grows in proportion to the step, and {alike}. Assessors are told apart by "
+        "their pseudonyms."
+    )
 
 
 def fit_in_words(fit: Fit) -> str:

@@ -18,6 +18,7 @@ import numpy as np
 
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import MOST, Bounds
+from tasting.stats.fitting.clusters import Clusters, inflation, scores_of_assessors
 from tasting.stats.fitting.likelihood import Likelihood
 from tasting.stats.fitting.maximise import Optimum, maximise, solve
 from tasting.stats.fitting.profile import Quantity, linear, profile_interval
@@ -45,6 +46,7 @@ class Fitted:
     likelihood: pooled over like comparisons; each: with the rows of every session apart
     design: factors of each comparison; components: by source of uncertainty, what one standard
     deviation of it does to the predictor of each comparison
+    clusters: who gave which answers, where the same assessors came to several comparisons
     """
 
     likelihood: Likelihood
@@ -54,6 +56,7 @@ class Fitted:
     design: Floats
     components: Mapping[str, Floats]
     confidence: float
+    clusters: Clusters | None = None
 
     @property
     def theta(self) -> Floats:
@@ -75,6 +78,19 @@ class Fitted:
         """Inverse of the expected information, bounds left aside."""
         size = self.likelihood.parameters
         return np.asarray(solve(self.summit.slopes.information, np.eye(size)[None])[0])
+
+    @cached_property
+    def scores(self) -> Floats:
+        """Slope of the log-likelihood that each assessor brings, a row each."""
+        assert self.clusters
+        return scores_of_assessors(self.each, self.theta, self.clusters)
+
+    def inflation(self, gradients: Floats) -> Floats:
+        """What assessors who come again and differ do to the cut of a likelihood ratio, for each
+        quantity with these slopes in the parameters; 1 where nobody came again."""
+        if self.clusters is None:
+            return np.ones(len(gradients))
+        return inflation(self.scores, self.covariance, gradients, self.confidence)
 
     @cached_property
     def propagated(self) -> dict[str, Floats]:
@@ -117,9 +133,10 @@ class Fitted:
         padded[:, : factors.shape[1]] = factors
         theta = np.repeat(self.summit.theta, len(padded), axis=0)
         values, gradients = quantity(theta, padded)
-        cuts = np.full(len(padded), chi_square_cut(self.confidence))
+        plain = chi_square_cut(self.confidence)
+        cuts = plain * self.inflation(gradients)
         ends = profile_interval(self.likelihood, self.bounds, self.summit, padded, cuts, quantity)
-        composition = sqrt(cuts[0]) * self._combined(gradients, direct)
+        composition = sqrt(plain) * self._combined(gradients, direct)
         table = np.column_stack([values, ends, values + composition])
         value, low, high, moved = np.sqrt(np.maximum(table, 0.0)).T if root else table.T
         below = np.hypot(np.maximum(value - low, 0.0), moved - value)
@@ -140,20 +157,29 @@ class Fitted:
         return np.asarray(np.sqrt(((gradients @ moved.T + straight) ** 2).sum(axis=1)))
 
     def likelihood_ratio(self, gone: Sequence[int], started: Started) -> float:
-        """Twice the fall of the log-likelihood without some of the parameters."""
+        """Twice the fall of the log-likelihood without some of the parameters, less where assessors
+        who come again differ (by the first of these parameters)."""
         model = self.likelihood.without(gone)
+        known = float(self.inflation(self.unit(gone[0]))[0])
         if not model.parameters:
-            return 2 * (self.value - float(model(np.zeros((1, 0))).value[0]))
+            return 2 * (self.value - float(model(np.zeros((1, 0))).value[0])) / known
         summit = maximise(model, *started(model))
-        return max(0.0, 2 * (self.value - float(summit.slopes.value[0])))
+        return max(0.0, 2 * (self.value - float(summit.slopes.value[0]))) / known
 
 
-def fit(likelihood: Likelihood, started: Started, design: Floats, confidence: float) -> Fitted:
+def fit(
+    likelihood: Likelihood,
+    started: Started,
+    design: Floats,
+    confidence: float,
+    clusters: Clusters | None = None,
+) -> Fitted:
     """The maximum, compositions taken as known; see `with_composition_uncertainty`."""
     pooled = likelihood.pooled()
     bounds, start = started(pooled)
     summit = maximise(pooled, bounds, start)
-    return Fitted(pooled, likelihood, bounds, summit, design, {}, confidence)
+    again = clusters if clusters and clusters.come_again else None
+    return Fitted(pooled, likelihood, bounds, summit, design, {}, confidence, again)
 
 
 def with_composition_uncertainty(

@@ -5,7 +5,7 @@ Like everything in `cached` they come from closed sessions only.
 
 from collections.abc import Sequence
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
@@ -17,9 +17,10 @@ from tasting.errors import InputError
 from tasting.insight.advice.forecast import Curve, curve
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
 from tasting.insight.noticing.marks import SessionShare, beside_curve
+from tasting.insight.noticing.words import bound_in_words, listed
 from tasting.ui.dashboard import cached
 from tasting.ui.dashboard.cached import HASHED, KEPT, MODELLED_TOGETHER, DashboardModel
-from tasting.ui.dashboard.map_chart import Goal, versions_map
+from tasting.ui.dashboard.map_chart import LEVELS, Goal, versions_map
 from tasting.ui.dashboard.noticed_chart import CHOSEN, drawn, noticed_against
 from tasting.ui.dashboard.noticed_table import table
 from tasting.ui.tables import show_table
@@ -32,7 +33,8 @@ class Picture:
     """A chart as its specification, what it says, and the numbers in it.
 
     selectable: whether it has marks that open a session; fitted: whether it has a fitted curve, or
-    contours; note: what could not be drawn, and why
+    contours; extrapolated: whether a contour goes beyond what was tasted
+    note: what could not be drawn, and why
     """
 
     spec: dict[str, Any]
@@ -41,6 +43,7 @@ class Picture:
     selectable: bool = False
     fitted: bool = False
     note: str = ""
+    extrapolated: bool = False
 
 
 def show_picture(picture: Picture, key: str) -> VegaLiteState | None:
@@ -69,7 +72,12 @@ def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Pict
     """Share who notice beside the fitted curve; None where nothing is known of this driver."""
     found = beside_curve(cached.shares(engine, board.ids, board.keys), driver)
     fitted = curve(board.thresholds, driver.key) if board.thresholds.step(driver.key) else None
-    return _noticed_picture(found, driver, fitted) if found or fitted else None
+    picture = _noticed_picture(found, driver, fitted) if found or fitted else None
+    bound = board.thresholds.bound(driver.key)
+    if picture is None or bound is None:
+        return picture
+    said = f"No curve: {bound_in_words(board.thresholds, bound)}"
+    return replace(picture, note=f"{said} {picture.note}".strip(), text=f"{picture.text} {said}")
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
@@ -101,7 +109,8 @@ def map_picture(board: DashboardModel) -> Picture:
     ideal = {one.driver.key: one.level for one in board.thresholds.ideals}
     chart, text, numbers = versions_map(board.formula, board.reference, goal, ideal)
     fitted = goal is not None and goal.room is not None
-    return Picture(chart.to_dict(), text, numbers, False, fitted, note)
+    beyond = goal is not None and any(goal.beyond(share) for share in LEVELS)
+    return Picture(chart.to_dict(), text, numbers, False, fitted, note, beyond)
 
 
 def _goal(board: DashboardModel) -> tuple[Goal | None, str]:
@@ -114,5 +123,17 @@ def _goal(board: DashboardModel) -> tuple[Goal | None, str]:
         return None, f"Nothing can be drawn around the reference: {error}."
     gap = board.thresholds.character_gap
     centre = (aim.target[TA.key].value, aim.target[SUGAR.key].value)
-    goal = Goal(centre, aim.room, aim.region, gap.estimate.value if gap else 0.0)
-    return goal, "" if board.acid_and_sugar else MODELLED_TOGETHER
+    tasted = {one.driver.key: one.largest_tasted for one in board.thresholds.noticed}
+    largest = (tasted.get(TA.key, 0.0), tasted.get(SUGAR.key, 0.0))
+    goal = Goal(centre, aim.room, aim.region, gap.estimate.value if gap else 0.0, largest)
+    return goal, _without_contours(board)
+
+
+def _without_contours(board: DashboardModel) -> str:
+    """Why no contour is drawn, if none is."""
+    if not board.acid_and_sugar:
+        return MODELLED_TOGETHER
+    bounds = [one.driver.name for one in board.thresholds.bounds if one.driver in (TA, SUGAR)]
+    if not bounds:
+        return ""
+    return f"No contours: whether {listed(bounds, 'or')} is noticed at all is not shown yet."

@@ -13,6 +13,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference, bands
 from tasting.drink.uncertainty import Spread
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
+from tasting.insight.noticing.steps import beyond
 from tasting.stats.checks import Floats
 from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
@@ -35,12 +36,22 @@ class Goal:
     centre: its acid and sugar, g/L; room: outline where acid and sugar alone add d-prime 1
     region: outline in which the version is truly like it, the two compositions being uncertain
     gap: character gap, d-prime, which is noticed even where acid and sugar are alike
+    largest: the largest steps in acid and in sugar that were tasted, g/L
     """
 
     centre: tuple[float, float]
     room: Floats | None
     region: Floats | None
     gap: float
+    largest: tuple[float, float]
+
+    def beyond(self, share: float) -> bool:
+        """Whether the contour of this share goes beyond every step that was tasted."""
+        outline = contour(self, share)
+        if outline is None:
+            return False
+        reach = np.abs(outline - np.array(self.centre)).max(axis=0)
+        return any(map(beyond, reach.tolist(), self.largest))
 
 
 def contour(goal: Goal, share: float) -> Floats | None:
@@ -181,10 +192,16 @@ def _box(reference: Reference | None, goal: Goal | None) -> list[alt.Chart]:
 
 
 def _contours(goal: Goal | None) -> list[alt.Chart]:
-    result = [(share, contour(goal, share)) for share in LEVELS] if goal else []
+    result = [(share, contour(goal, share), goal.beyond(share)) for share in LEVELS] if goal else []
     rows = [
-        {"share": percent(share), "order": index, "x": float(ta), "y": float(sugar)}
-        for share, outline in result
+        {
+            "share": f"{percent(share)}{', extrapolated' if untasted else ''}",
+            "beyond": untasted,
+            "order": index,
+            "x": float(ta),
+            "y": float(sugar),
+        }
+        for share, outline, untasted in result
         if outline is not None
         for index, (ta, sugar) in enumerate(outline.round(3))
     ]
@@ -199,6 +216,7 @@ def _contours(goal: Goal | None) -> list[alt.Chart]:
             x=_x(),
             y=_y(),
             detail=alt.Detail("share:N", title="Share who notice"),
+            strokeDash=alt.condition("datum.beyond", alt.value([2, 4]), alt.value([1, 0])),
             order=alt.Order("order:Q", title="Order"),
         ),
         names.encode(x=_x(), y=_y(), text="share:N"),
@@ -241,7 +259,10 @@ def _alt(
     if reference is None or goal is None:
         return f"{text}."
     ta, sugar = goal.centre
-    return f"{text}; {reference.name} has {number(ta)} g/L and {number(sugar)} g/L."
+    text += f"; {reference.name} has {number(ta)} g/L and {number(sugar)} g/L"
+    untasted = [percent(share) for share in LEVELS if goal.beyond(share)]
+    text += f"; extrapolated beyond what was tasted: contour {', '.join(untasted)}" * bool(untasted)
+    return f"{text}."
 
 
 def _table(formula: Formula, reference: Reference | None) -> pd.DataFrame:

@@ -9,8 +9,10 @@ from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
+from tasting.insight.noticing.fit_check import FitCheck
 from tasting.insight.noticing.identifiability import NotIdentified
-from tasting.insight.noticing.model import DriverStep, ThresholdModel
+from tasting.insight.noticing.model import ThresholdModel
+from tasting.insight.noticing.steps import Noticed, StepBound, StepSize
 from tasting.ui import pages
 from tasting.ui.dashboard import cached, sample_truth
 from tasting.ui.dashboard.cached import MODELLED_TOGETHER, DashboardModel
@@ -34,6 +36,9 @@ from tasting.wording import (
     with_interval,
 )
 
+# The usual level at which a fit is called poor.
+_POOR_FIT = 0.05
+
 
 def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
@@ -49,22 +54,45 @@ def show(engine: Engine, board: DashboardModel) -> None:
 
 def show_headlines(thresholds: ThresholdModel) -> None:
     """The three numbers that people come for."""
-    cards = [_card(step) for step in thresholds.steps]
+    half = _half_explained(thresholds)
+    cards = [(*_card(one), half) for one in thresholds.noticed]
     if thresholds.character_gap:
         gap = thresholds.character_gap.estimate
         ends = f"95 %: {interval(gap.low, gap.high)}"
-        cards.append(("Unlike the reference", f"d′ {number(gap.value)}", ends))
+        told = "What is left of the distance with all of these drivers alike."
+        cards.append(("Distance from the reference (d′)", number(gap.value), ends, told))
     if not cards:
         return
     with st.container(horizontal=True, key="headlines"):
-        for label, value, ends in cards:
-            st.metric(label, value, ends, delta_color="off", delta_arrow="off", border=True)
+        for label, value, ends, told in cards:
+            st.metric(
+                label, value, ends, delta_color="off", delta_arrow="off", help=told, border=True
+            )
 
 
-def _card(step: DriverStep) -> tuple[str, str, str]:
-    amount = step.difference_threshold.amount
-    value = f"{number(amount.value)} {step.driver.unit}"
-    return f"Half notice, {step.driver.short}", value, f"95 %: {interval(amount.low, amount.high)}"
+def _half_explained(thresholds: ThresholdModel) -> str:
+    """What is meant by half of assessors, and in which test."""
+    return f"In a {thresholds.half_by} test half of assessors detect the step, the others guess."
+
+
+def _card(one: Noticed) -> tuple[str, str, str]:
+    """A label, a number, and what it is worth; without a known step, the bound alone."""
+    label = f"Half of assessors notice: {one.driver.short}"
+    if isinstance(one, StepBound):
+        # A phone has room for a dozen signs; the sentence below says it in full.
+        smallest = words.amount_in(one.driver, one.difference_threshold.amount)
+        tasted = words.amount_in(one.driver, one.largest_tasted)
+        return label, f"> {smallest}", f"if at all; largest step tasted: {tasted}"
+    half = one.difference_threshold
+    value = words.amount_in(one.driver, half.amount.value)
+    ends = f"95 %: {interval(half.amount.low, half.amount.high)}"
+    return label, value, f"{ends}{_extrapolated(half)}"
+
+
+def _extrapolated(size: StepSize) -> str:
+    if not size.extrapolated["high"]:
+        return ""
+    return ", extrapolated" if size.extrapolated["value"] else ", upper end extrapolated"
 
 
 def show_sentences(thresholds: ThresholdModel) -> None:
@@ -73,8 +101,10 @@ def show_sentences(thresholds: ThresholdModel) -> None:
     if said:
         st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
         st.caption(
-            "In brackets: 95 % intervals. They hold the doubt of the answers and of the two "
-            "compositions. Half of the tasters: half detect the difference, the others guess."
+            "In brackets: 95 % intervals. They include the uncertainty of the answers and of both "
+            f"compositions. {_half_explained(thresholds)} "
+            "Extrapolated: beyond the largest step that was tasted; only the model speaks for it. "
+            f"{words.assumptions(thresholds)}"
         )
 
 
@@ -97,30 +127,44 @@ def show_refusals(refused: Sequence[NotIdentified]) -> None:
 
 
 def show_fit(board: DashboardModel) -> None:
-    """How well the model fits; drawing from it takes a moment, so it is asked for."""
+    """How well the model fits, by its deviance and by draws from it."""
     fit = board.thresholds.fit
     if fit is None:
         return
     with st.expander("How well the model fits"):
         st.write(escape_markdown(words.fit_in_words(fit)))
-        tests = [(step.driver.name, step.weight) for step in board.thresholds.steps]
+        noticed = board.thresholds.noticed
+        tests = [(one.driver.name, _weight(one), one.weight) for one in noticed]
         gap = board.thresholds.character_gap
-        tests += [("character gap", gap)] if gap else []
+        tests += [("character gap", with_interval(gap.estimate), gap)] if gap else []
         rows = [
-            (name, with_interval(one.estimate), decimals(one.statistic, 2), p_cell(one.p_value))
-            for name, one in tests
+            (name, said, decimals(one.statistic, 2), p_cell(one.p_value))
+            for name, said, one in tests
         ]
         columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
         show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
-        if st.button("Compare with draws from the model", key="check_fit"):
-            found = cached.check(board)
-            st.write(
-                f"The deviance is {found.deviance:.2f}; data drawn from the model have "
-                f"{decimals(found.usual, 2)} in the middle, and {percent(found.p_value)} of "
-                f"{found.draws} draws at least as much. Below 5 % something else than "
-                f"{words.listed([driver.short for driver in board.thresholds.drivers])} would be "
-                "at work."
-            )
+        st.write(_check_in_words(cached.check(board), board))
+
+
+def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
+    """Whether data drawn from the model deviate from it as much as the answers do."""
+    drivers = words.listed([driver.short for driver in board.thresholds.drivers])
+    verdict = (
+        f"Something else than {drivers} is at work, or d′ does not grow in proportion to the step."
+        if found.p_value < _POOR_FIT
+        else f"Nothing says that more than {drivers} is at work."
+    )
+    return (
+        f"Fit check: deviance {decimals(found.deviance, 2)}; {percent(found.p_value)} of "
+        f"{found.draws} data sets drawn from the model deviate at least as much (half of them by "
+        f"{decimals(found.usual, 2)}). {verdict}"
+    )
+
+
+def _weight(one: Noticed) -> str:
+    estimate = one.weight.estimate
+    known = not isinstance(one, StepBound)
+    return with_interval(estimate) if known else f"at most {number(estimate.high)}"
 
 
 def show_curves(engine: Engine, board: DashboardModel) -> None:
@@ -129,7 +173,8 @@ def show_curves(engine: Engine, board: DashboardModel) -> None:
     pictures = [curve_picture(engine, board, driver) for driver in drivers]
     line = (
         " The line is what the model expects where nothing else differs, the band its 95 % "
-        "interval; hollow marks may lie above it."
+        "interval; hollow marks may lie above it. Dashed and paler: extrapolated, beyond the "
+        "largest step tasted."
     )
     if any(pictures):
         fitted = any(picture.fitted for picture in pictures if picture)
@@ -195,7 +240,9 @@ def map_explained(board: DashboardModel, picture: Picture) -> str:
         parts.append("The grey box is what the reference's label and measurements can mean.")
         parts.append("Dashed: where the reference truly lies beside the latest version, 95 %.")
     if picture.fitted:
-        parts.append("Blue outlines: so many tastings would tell a version from the reference.")
+        parts.append("Contours: share of tastings in which a version is noticed as different.")
+    if picture.extrapolated:
+        parts.append("Dotted contours are extrapolated: they go beyond the largest step tasted.")
     if board.thresholds.ideals:
         parts.append("Green: what is liked best, with its 95 % interval.")
     return " ".join(parts)

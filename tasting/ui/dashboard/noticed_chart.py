@@ -8,11 +8,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 import altair as alt
+import numpy as np
 import pandas as pd
 
 from tasting.insight.advice.forecast import Curve
 from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.marks import SessionShare
+from tasting.insight.noticing.steps import beyond
+from tasting.insight.noticing.words import amount_in
 from tasting.panel.methods import METHODS
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.noticed_table import (
@@ -28,7 +31,6 @@ from tasting.ui.dashboard.noticed_table import (
     in_unit,
     line,
 )
-from tasting.wording import number
 
 CHOSEN = "session"
 """Name of the selection; what is selected has the session's id under SESSION."""
@@ -94,9 +96,19 @@ def _curve(curve: Curve | None, x: alt.X) -> list[alt.Chart]:
         return []
     value, low, high = (100 * curve.p_d).clip(0, 100).round(2).T
     data = pd.DataFrame({"drawn": curve.delta, "value": value, "low": low, "high": high})
-    base = alt.Chart(data)
-    band = base.mark_area(color=COLOUR, opacity=0.18, aria=False)
-    line = base.mark_line(color=COLOUR, strokeWidth=2.5, aria=False)
+    inside = int(np.searchsorted(curve.delta, curve.largest_tasted, side="right"))
+    # Both parts hold the point where they meet, so that the line has no hole.
+    rest = data[max(inside - 1, 0) :] if inside < len(data) else data[:0]
+    return [*_piece(data[:inside], x), *_piece(rest, x, extrapolated=True)]
+
+
+def _piece(data: pd.DataFrame, x: alt.X, *, extrapolated: bool = False) -> list[alt.Chart]:
+    """Band and line; paler and dashed where nobody tasted."""
+    if len(data) < 2:
+        return []
+    base, dash = alt.Chart(data), [6, 5] if extrapolated else [1, 0]
+    band = base.mark_area(color=COLOUR, opacity=0.09 if extrapolated else 0.18, aria=False)
+    line = base.mark_line(color=COLOUR, strokeWidth=2.5, strokeDash=dash, aria=False)
     return [
         band.encode(x=x, y=_y("low"), y2="high:Q"),
         line.encode(x=x, y=_y("value")),
@@ -212,6 +224,9 @@ def _alt(found: Sequence[Drawn], driver: Driver, curve: Curve | None) -> str:
     if curve is None:
         return f"{text}."
     half = next((x for x, y in zip(curve.delta, curve.p_d[:, 0], strict=True) if y >= 0.5), None)
-    if half is None:
-        return f"{text}; the fitted curve stays below half."
-    return f"{text}; the fitted curve reaches half at {number(half)} {driver.unit}".strip() + "."
+    reach = "stays below half" if half is None else f"reaches half at {amount_in(driver, half)}"
+    text += f"; the fitted curve {reach}"
+    if not beyond(float(curve.delta[-1]), curve.largest_tasted):
+        return f"{text}."
+    last = amount_in(driver, curve.largest_tasted)
+    return f"{text}; it is extrapolated, and dashed, beyond {last}, the largest step tasted."

@@ -44,7 +44,10 @@ def show(engine: Engine, board: DashboardModel) -> None:
         st.markdown("\n".join(f"- {escape_markdown(line)}" for line in in_words(aim)))
         for caution in aim.cautions:
             st.warning(escape_markdown(caution), icon=":material/warning:")
-        show_move(engine, board, present, aim.move, goal)
+        if aim.stay:
+            st.write(escape_markdown(aim.stay))
+        else:
+            show_move(engine, board, present, aim.move, goal)
 
 
 def in_words(aim: Aim) -> list[str]:

@@ -136,3 +136,12 @@ def test_a_titration_is_unsure_by_its_repeatability():
     assert reading(MEASURED, BOTH).components["reference R: ta"][0] == pytest.approx(
         0.02 * 6.4 / 1.96
     )
+
+
+def test_an_assessor_has_one_number_in_every_session_and_no_name_is_kept():
+    some = [closed(planned("one"), 9, 3), closed(planned("two"), 6, 6)]
+    first, second = comparisons(some, DRINKS.drink, BOTH)
+
+    assert [each.who for each in first.counts] == list(range(12))
+    assert {each.who for each in second.counts} == {each.who for each in first.counts}
+    assert not [who for who in some[0].plan.assessors if who in repr((first, second))]

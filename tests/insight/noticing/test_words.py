@@ -28,7 +28,10 @@ def test_each_step_is_told_in_grams_in_percent_and_in_practice():
     assert f"{step.difference_threshold.amount.value:.2f} g/L" in half
     assert f"{step.difference_threshold.percent.value:.0f} %" in half
     assert "citric acid" in half
-    assert half.endswith("lemon juice, in a 225 mL serving.")
+    assert half.startswith("Half of assessors notice ")
+    assert "more titratable acidity in a triangle test, " in half
+    assert "lemon juice, in a 225 mL serving. Extrapolated: the largest step tasted was" in half
+    assert unit.endswith("lemon juice, in a 225 mL serving.")
     assert f"{step.step_at_d_prime_1.amount.value:.2f} g/L" in unit
 
 
@@ -44,8 +47,8 @@ def test_a_gap_that_may_be_nothing_says_so():
     gap = AgainstZero(estimate(1.0, 0.0, 2.0), 1.0, 0.3)
     sure = replace(gap, estimate=estimate(1.0, 0.5, 2.0))
 
-    assert words.gap_in_words(gap, (TA,)).endswith("It may be nothing.")
-    assert not words.gap_in_words(sure, (TA,)).endswith("It may be nothing.")
+    assert words.gap_in_words(gap, (TA,)).endswith("It could be zero.")
+    assert not words.gap_in_words(sure, (TA,)).endswith("It could be zero.")
 
 
 def test_a_gap_is_what_the_drivers_of_the_model_do_not_explain():

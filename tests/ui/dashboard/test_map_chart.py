@@ -12,7 +12,8 @@ from tests.insight.workshop import bottle, document, noticed
 FORMULA = document().formulas[0]
 AIM = aim_at_reference(noticed(), FORMULA.versions[-1], bottle())
 CENTRE = (AIM.target["ta"].value, AIM.target["sugar"].value)
-GOAL = Goal(CENTRE, AIM.room, AIM.region, noticed().character_gap.estimate.value)
+LARGEST = tuple(noticed().step(key).largest_tasted for key in ("ta", "sugar"))
+GOAL = Goal(CENTRE, AIM.room, AIM.region, noticed().character_gap.estimate.value, LARGEST)
 
 
 def texts(chart):
@@ -30,10 +31,27 @@ def test_a_contour_runs_where_the_model_expects_that_share(share):
 
 
 def test_below_the_character_gap_there_is_no_contour():
-    wide = Goal(CENTRE, AIM.room, None, gap=5.0)
+    wide = Goal(CENTRE, AIM.room, None, gap=5.0, largest=LARGEST)
 
     assert contour(wide, 0.25) is None
-    assert contour(Goal(CENTRE, None, None, 0.0), 0.25) is None
+    assert contour(Goal(CENTRE, None, None, 0.0, LARGEST), 0.25) is None
+
+
+def test_a_contour_beyond_what_was_tasted_is_dotted_named_and_told():
+    """It goes beyond where it is farther from the reference than the largest step tasted."""
+    chart, text, _ = versions_map(FORMULA, bottle(), GOAL, {})
+    rows = [row for data in chart.to_dict()["datasets"].values() for row in data]
+    drawn = {row["share"]: row["beyond"] for row in rows if "beyond" in row}
+    reach = {share: np.abs(contour(GOAL, share) - np.array(CENTRE)).max(axis=0) for share in LEVELS}
+
+    for share in LEVELS:
+        out = bool(np.any(reach[share] > 1.05 * np.array(LARGEST)))
+        assert drawn[f"{share:.0%}".replace("%", " %") + ", extrapolated" * out] == out
+    assert not GOAL.beyond(0.25)
+    assert GOAL.beyond(0.75)
+    assert "extrapolated beyond what was tasted: contour" in text
+    dashes = [layer["encoding"].get("strokeDash") for layer in chart.to_dict()["layer"]]
+    assert any(dash and dash["condition"]["test"] == "datum.beyond" for dash in dashes)
 
 
 def test_every_version_is_named_those_at_one_place_together():

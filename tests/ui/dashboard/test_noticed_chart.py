@@ -58,6 +58,38 @@ def test_without_marks_the_curve_is_drawn_alone():
     assert list(layers(spec(found=[]))) == ["area", "line"]
 
 
+def pieces(chart):
+    """The lines of the curve, from left to right: dashes, and the sizes of the step drawn."""
+    lines = [layer for layer in chart["layer"] if layer["mark"]["type"] == "line"]
+    data = [chart["datasets"][layer["data"]["name"]] for layer in lines]
+    return [
+        (layer["mark"]["strokeDash"], [row["drawn"] for row in rows])
+        for layer, rows in zip(lines, data, strict=True)
+    ]
+
+
+def test_beyond_what_was_tasted_the_curve_is_dashed():
+    (whole, inside), (dashed, outside) = pieces(spec())
+
+    assert (whole, dashed) == ([1, 0], [6, 5])
+    assert max(inside) <= CURVE.largest_tasted < max(outside)
+    assert inside[-1] == outside[0]
+    assert [*inside, *outside[1:]] == pytest.approx(CURVE.delta.tolist())
+    areas = [layer["mark"] for layer in spec()["layer"] if layer["mark"]["type"] == "area"]
+    assert areas[1]["opacity"] < areas[0]["opacity"]
+    assert (
+        "extrapolated, and dashed, beyond 0.88 g/L, the largest step tasted"
+        in (noticed_against(FOUND, TA, CURVE)[1])
+    )
+
+
+def test_a_curve_within_what_was_tasted_is_one_line():
+    short = curve(noticed(), "ta", most=0.5)
+
+    assert [dash for dash, _ in pieces(spec(fitted=short))] == [[1, 0]]
+    assert "extrapolated" not in noticed_against(FOUND, TA, short)[1]
+
+
 def test_a_mark_can_be_selected_by_its_session():
     (chosen,) = spec()["params"]
 
@@ -163,10 +195,12 @@ def test_one_session_reads_alike_beside_the_curve_and_among_all() -> None:
 
 
 def test_the_curve_is_drawn_in_percent_within_its_band():
-    drawn = next(list(one) for one in spec()["datasets"].values() if "value" in one[0])
+    inside, outside = (list(one) for one in spec()["datasets"].values() if "value" in one[0])
 
-    assert all(row["low"] <= row["value"] <= row["high"] <= 100 for row in drawn)
-    assert drawn[-1]["value"] == pytest.approx(100 * CURVE.p_d[-1, 0], abs=0.01)
+    assert all(row["low"] <= row["value"] <= row["high"] <= 100 for row in [*inside, *outside])
+    assert max(inside[-1]["value"], outside[-1]["value"]) == pytest.approx(
+        100 * CURVE.p_d[-1, 0], abs=0.01
+    )
 
 
 def test_the_text_tells_where_half_notice():

@@ -101,10 +101,16 @@ def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample:
     text = read(sample)
 
     assert [metric.label for metric in sample.metric] == [
-        "Half notice, acid",
-        "Half notice, sugar",
-        "Unlike the reference",
+        "Half of assessors notice: acid",
+        "Half of assessors notice: sugar",
+        "Distance from the reference (d′)",
     ]
+    assert [metric.delta.endswith(", extrapolated") for metric in sample.metric] == [1, 1, 0]
+    assert "In a triangle test half of assessors detect the step, the others guess." in text
+    assert "Dotted contours are extrapolated" in text
+    assert "Assumed: d′ grows in proportion to the step, and intervals allow for assessors" in text
+    assert "Fit check: deviance " in text
+    assert "check_fit" not in [button.key for button in sample.button]
     assert "lemon juice, in a 225 mL serving" in text
     assert charts(sample) == 3
     assert any("10 of 10 stated truths" in one.label for one in sample.expander)
@@ -139,12 +145,36 @@ def test_a_next_test_makes_its_version_and_fills_in_the_plan(
 def test_where_to_go_makes_the_child(sample: AppTest, engine: Engine) -> None:
     page = section(sample, "Where to go")
     before = formulas.formulas(engine)[0].versions
+    third = before[2]
+    page.selectbox(key=f"aim_from-{len(before)}").select_index(len(before) - 3).run()
     page.button(key="make_version").click().run()
     child = formulas.formulas(engine)[0].versions[-1]
 
-    assert child.parent == before[-1].id
+    assert child.parent == third.id
     assert child.reason.startswith("Towards least unlike Reference bottle R: +")
     assert "is kept as a child" in page.success[0].value
+
+
+def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> None:
+    """From the latest version it would be 0.09 g of sugar, against a noticeable step of 1.3 g."""
+    page = section(sample, "Where to go")
+
+    assert "No step in acid or sugar brings it closer; the rest is character." in read(page)
+    assert "make_version" not in [button.key for button in page.button]
+    assert not [table for table in page.table if "In a serving" in table.value]
+
+
+def test_a_driver_that_may_not_be_noticed_has_a_bound_and_no_number(sample: AppTest) -> None:
+    page = chosen(sample, "alcohol")
+    card, text = page.metric[0], read(page)
+
+    assert card.label == "Half of assessors notice: alcohol"
+    assert card.value == "> 0.19 % vol"
+    assert card.delta == "if at all; largest step tasted: 0.17 % vol"
+    assert "more than 0.19 % vol, if at all; the largest step tasted was 0.17 % vol" in text
+    assert "Run a triangle test with a step in alcohol only, larger than 0.17 % vol" in text
+    assert "No curve: In a triangle test half of assessors notice a step in alcohol of" in text
+    assert "neutral spirit" not in text
 
 
 def test_a_selected_mark_names_its_session() -> None:
