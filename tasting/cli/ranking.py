@@ -31,7 +31,7 @@ Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is
 
 def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
     """Do three or more products differ in their ranks? Friedman's test, and which pairs do."""
-    remarks, products, ratings = ratings_in(read_text(file))
+    remarks, products, ratings = _ratings_in(read_text(file))
     found, pairs = friedman(ratings), rank_differences(ratings)
     least = least_difference(len(ratings), len(products), alpha)
     if as_json:
@@ -88,7 +88,7 @@ def _line(pair: RankDifference, products: Sequence[str], alpha: float) -> list[s
     ]
 
 
-def ratings_in(text: str) -> tuple[list[str], list[str], list[list[float]]]:
+def _ratings_in(text: str) -> tuple[list[str], list[str], list[list[float]]]:
     """Remarks, names of the products, and a row of ratings for each assessor.
 
     Raises InputError for rows of unequal length, a rating that is no number, or a name that

@@ -7,10 +7,10 @@ from typing import TypeVar
 from tasting.errors import InputError
 from tasting.records import Record, checked
 
-MOST_CHARACTERS = 500_000
+_MOST_CHARACTERS = 500_000
 """Far more than the largest panel fills; a longer text is refused before it is read."""
 
-R = TypeVar("R", bound=Record)
+_R = TypeVar("_R", bound=Record)
 
 
 def columns_of(text: str) -> tuple[str, ...]:
@@ -18,13 +18,13 @@ def columns_of(text: str) -> tuple[str, ...]:
     return tuple(next((cells for _, cells in _lines(text)), ()))
 
 
-def read_records(text: str, columns: tuple[str, ...], record: type[R]) -> list[tuple[int, R]]:
+def read_records(text: str, columns: tuple[str, ...], record: type[_R]) -> list[tuple[int, _R]]:
     """Each line's number, from 1, and the record that its cells make.
 
     Lines that start with # are remarks. Raises InputError, naming the line.
     """
-    if len(text) > MOST_CHARACTERS:
-        raise InputError(f"the file is too large: at most {MOST_CHARACTERS} characters; split it")
+    if len(text) > _MOST_CHARACTERS:
+        raise InputError(f"the file is too large: at most {_MOST_CHARACTERS} characters; split it")
     lines = list(_lines(text))
     if not lines or tuple(lines[0][1]) != columns:
         raise InputError(f"the first line has to name the columns: {','.join(columns)}")
@@ -50,7 +50,7 @@ def _cells(number: int, line: str) -> list[str]:
         raise InputError(f"line {number}: this is not CSV: {error}") from None
 
 
-def _record(number: int, cells: list[str], columns: tuple[str, ...], record: type[R]) -> R:
+def _record(number: int, cells: list[str], columns: tuple[str, ...], record: type[_R]) -> _R:
     if len(cells) != len(columns):
         raise InputError(f"line {number}: {len(cells)} cells where {len(columns)} are needed")
     try:

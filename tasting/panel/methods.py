@@ -161,16 +161,16 @@ def _like_the_reference(order: str, option: int) -> bool:
 
 
 def _alike(order: str, option: int) -> bool:
-    """In ``PAIRINGS`` the first cup is paired with the cup after this option's place."""
+    """In ``_PAIRINGS`` the first cup is paired with the cup after this option's place."""
     return order[0] == order[option + 1]
 
 
 def _both_b(order: str, option: int) -> bool:
-    return all(order[position] == "B" for position in PAIRS[option])
+    return all(order[position] == "B" for position in _PAIRS[option])
 
 
 def _says_different(order: str, option: int) -> bool:
-    return DIFFERENCE[option] == "different"
+    return _DIFFERENCE[option] == "different"
 
 
 def _alike_distance(none: Sequence[int], some: Sequence[int], confidence: float) -> CriterionDPrime:
@@ -181,26 +181,26 @@ def _far_from_reference(
     none: Sequence[int], some: Sequence[int], confidence: float
 ) -> CriterionDPrime:
     """As same-different: the labelled cup and the coded one are a pair; sureness is left out."""
-    alike = sum(not option.startswith("not") for option in SURENESS)
+    alike = sum(not option.startswith("not") for option in _SURENESS)
     return criterion.same_different(
         sum(none[:alike]), sum(none), sum(some[:alike]), sum(some), confidence
     )
 
 
 def _says_not_a(order: str, option: int) -> bool:
-    return SURENESS[option].startswith("not")
+    return _SURENESS[option].startswith("not")
 
 
-PAIRINGS: tuple[tuple[int, ...], ...] = ((0, 1), (0, 2), (0, 3))
-PAIRS: tuple[tuple[int, ...], ...] = ((0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3))
-DIFFERENCE = ("alike", "different")
-SURENESS = (
+_PAIRINGS: tuple[tuple[int, ...], ...] = ((0, 1), (0, 2), (0, 3))
+_PAIRS: tuple[tuple[int, ...], ...] = ((0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3))
+_DIFFERENCE = ("alike", "different")
+_SURENESS = (
     "like the reference, sure",
     "like the reference, not sure",
     "not like the reference, not sure",
     "not like the reference, sure",
 )
-TETRADS = ("AABB", "ABAB", "ABBA", "BBAA", "BABA", "BAAB")
+_TETRADS = ("AABB", "ABAB", "ABBA", "BBAA", "BABA", "BAAB")
 
 TRIANGLE = Method(
     key="triangle",
@@ -226,7 +226,7 @@ DUO_TRIO = Method(
     psychometric=psychometric.DUO_TRIO,
     table="iso-10399-a1",
 )
-DUO_TRIO_CONSTANT = Method(
+_DUO_TRIO_CONSTANT = Method(
     key="duo-trio-constant",
     name="Duo-trio test, sample A always the reference",
     standard="ISO 10399",
@@ -243,8 +243,8 @@ TETRAD = Method(
     name="Tetrad test, no attribute named",
     standard="ASTM E3009",
     question_kind="difference",
-    orders=TETRADS,
-    options=PAIRINGS,
+    orders=_TETRADS,
+    options=_PAIRINGS,
     question="These four samples are two pairs of alike ones. Which pairs?",
     is_counted=_alike,
     psychometric=psychometric.TETRAD,
@@ -254,8 +254,8 @@ TETRAD_SPECIFIED = Method(
     name="Tetrad test, attribute named",
     standard="ASTM E3009",
     question_kind="direction",
-    orders=TETRADS,
-    options=PAIRS,
+    orders=_TETRADS,
+    options=_PAIRS,
     question="Which two of these four samples are {attribute} than the others?",
     is_counted=_both_b,
     psychometric=psychometric.SPECIFIED_TETRAD,
@@ -302,7 +302,7 @@ SAME_DIFFERENT = Method(
     standard="ASTM E2139",
     question_kind="difference",
     orders=("AA", "BB", "AB", "BA"),
-    options=DIFFERENCE,
+    options=_DIFFERENCE,
     question="Are these two samples alike or different?",
     is_counted=_says_different,
     criterion_model=_alike_distance,
@@ -314,7 +314,7 @@ A_NOT_A = Method(
     standard="adapted from ISO 8588",
     question_kind="difference",
     orders=("A:A", "A:B"),
-    options=SURENESS,
+    options=_SURENESS,
     question="Taste the reference first. Is the coded sample like it?",
     is_counted=_says_not_a,
     criterion_model=criterion.a_not_a,
@@ -329,7 +329,7 @@ METHODS: Mapping[str, Method] = MappingProxyType(
         for method in (
             TRIANGLE,
             DUO_TRIO,
-            DUO_TRIO_CONSTANT,
+            _DUO_TRIO_CONSTANT,
             TETRAD,
             TETRAD_SPECIFIED,
             THREE_AFC,

@@ -17,7 +17,7 @@ from tasting.records import Name, Record
 
 COLUMNS = ("assessor", "replicate", "serving_order", "chosen")
 COUNT_COLUMNS = ("assessor", "tastings", "correct")
-MOST_TASTINGS = 100
+_MOST_TASTINGS = 100
 """Of one assessor in one file of counts; a larger number is taken for a slip of the pen."""
 
 
@@ -37,7 +37,7 @@ class PaperCount(Record):
     """
 
     assessor: Name
-    tastings: Annotated[int, Field(ge=1, le=MOST_TASTINGS)]
+    tastings: Annotated[int, Field(ge=1, le=_MOST_TASTINGS)]
     correct: Annotated[int, Field(ge=0)]
 
 

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict
 
 from tasting.panel.methods import Method, blind, labelled
 
-UPSIDE_DOWN = frozenset("01689")
+_UPSIDE_DOWN = frozenset("01689")
 
 
 class ServingSet(BaseModel):
@@ -48,7 +48,7 @@ def _usable(code: str) -> bool:
     digits = [int(digit) for digit in code]
     steps = {later - earlier for earlier, later in zip(digits, digits[1:], strict=False)}
     remarkable = steps in ({0}, {1}, {-1}) or code.endswith("00")
-    return not remarkable and not set(code) <= UPSIDE_DOWN
+    return not remarkable and not set(code) <= _UPSIDE_DOWN
 
 
 CODES: tuple[str, ...] = tuple(code for code in map(str, range(100, 1000)) if _usable(code))

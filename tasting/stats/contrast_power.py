@@ -15,7 +15,7 @@ from tasting.errors import InputError
 from tasting.stats.binomial import TIE, log_ways
 from tasting.stats.checks import Ints, check_alpha, check_beta, check_between, check_n
 
-MOST_SETS = 200
+_MOST_SETS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +66,12 @@ def contrast_size(
         raise InputError(
             "a difference must be reported more often for sets that hold one than for others"
         )
-    for half in range(2, MOST_SETS + 1):
+    for half in range(2, _MOST_SETS + 1):
         power = contrast_power(half, half, share_some, share_none, alpha)
         if power >= 1 - beta:
             actual = contrast_power(half, half, share_none, share_none, alpha)
             return ContrastSize(2 * half, actual, power, share_none, share_some)
-    raise InputError(f"more than {2 * MOST_SETS} sets would be needed; plan for a larger d-prime.")
+    raise InputError(f"more than {2 * _MOST_SETS} sets would be needed; plan for a larger d-prime.")
 
 
 @lru_cache(maxsize=1024)

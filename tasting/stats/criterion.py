@@ -26,8 +26,8 @@ from tasting.stats.psychometric import says_same
 from tasting.stats.results import Interval
 
 # A d-prime or criterion beyond these gives everyone's answer: as good as infinite.
-FAR = 15.0
-WIDEST = 24.0
+_FAR = 15.0
+_WIDEST = 24.0
 # Fisher's scoring needs four to eight steps, more the emptier the categories are (20 are rare); it
 # ends where a step gains only rounding, and a step halved in vain to _LEAST_STEP is given up.
 _MOST_STEPS = 200
@@ -85,7 +85,7 @@ def same_different(
         )
 
     def best(d: float) -> float:
-        return float(profile(surface, np.array([d]), 0.0, WIDEST)[0])
+        return float(profile(surface, np.array([d]), 0.0, _WIDEST)[0])
 
     tau = _tau(same_said_same / same_pairs)
     value = _distance(different_said_same / different_pairs, tau)
@@ -97,16 +97,16 @@ def same_different(
 
 def _tau(share: float) -> float:
     """Criterion at which this share of same pairs is called same."""
-    return min(sqrt(2) * float(special.ndtri((1 + share) / 2)), WIDEST)
+    return min(sqrt(2) * float(special.ndtri((1 + share) / 2)), _WIDEST)
 
 
 def _distance(share: float, tau: float) -> float:
     """d-prime at which this share of different pairs is called same, at least 0."""
     if share >= float(says_same(0.0, tau)):
         return 0.0
-    if share == 0 or tau == WIDEST:
+    if share == 0 or tau == _WIDEST:
         return inf
-    return float(optimize.brentq(lambda d: float(says_same(d, tau)) - share, 0.0, 2 * WIDEST))
+    return float(optimize.brentq(lambda d: float(says_same(d, tau)) - share, 0.0, 2 * _WIDEST))
 
 
 def a_not_a(
@@ -134,8 +134,8 @@ def a_not_a(
             lambda d: -best(d), bracket=(start - _BRACKET, start + _BRACKET)
         )
         value = float(closest.x)
-    criteria, _ = _best_criteria(counts, float(np.clip(value, -FAR, FAR)))
-    return _result(best, value, tuple(criteria.tolist()), -FAR, confidence)
+    criteria, _ = _best_criteria(counts, float(np.clip(value, -_FAR, _FAR)))
+    return _result(best, value, tuple(criteria.tolist()), -_FAR, confidence)
 
 
 def _answers(for_a: Sequence[int], for_not_a: Sequence[int]) -> Ints:
@@ -220,15 +220,15 @@ def _scoring_step(counts: Ints, at: Floats, means: Floats) -> Floats:
 def _result(
     best: Profile, value: float, criteria: tuple[float, ...], least: float, confidence: float
 ) -> CriterionDPrime:
-    at = float(np.clip(value, -FAR, FAR))
+    at = float(np.clip(value, -_FAR, _FAR))
     highest = best(at)
 
     def deviance(d: float) -> float:
         return 2 * (highest - best(d))
 
     cut = support_cut(check_confidence(confidence))
-    low, high = deviance_end(deviance, at, least, cut), deviance_end(deviance, at, FAR, cut)
-    interval = Interval(low if low > -FAR else -inf, high if high < FAR else inf, confidence)
+    low, high = deviance_end(deviance, at, least, cut), deviance_end(deviance, at, _FAR, cut)
+    interval = Interval(low if low > -_FAR else -inf, high if high < _FAR else inf, confidence)
     statistic = max(0.0, deviance(0.0))
     one_sided = least == 0
     p_value = chi_square_tail(statistic, 1) / (2 if one_sided else 1)

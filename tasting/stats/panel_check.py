@@ -18,7 +18,7 @@ from tasting.errors import InputError
 from tasting.stats.checks import Floats, Ints, check_alpha, check_counts, whole
 from tasting.stats.many import holm
 
-DRAWS = 9999
+_DRAWS = 9999
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class AssessorCheck:
     holm_p_value: float
 
 
-def position_effect(chosen: ArrayLike, rng: Generator, draws: int = DRAWS) -> Check:
+def position_effect(chosen: ArrayLike, rng: Generator, draws: int = _DRAWS) -> Check:
     """Is some place among the cups chosen too often?
 
     Row i, column j of `chosen` counts the sets whose right answer stood in place i and where place
@@ -82,7 +82,7 @@ def _drawn_places(sets: Ints, right: int, rng: Generator, draws: int) -> Ints:
 
 
 def order_effect(
-    correct: Sequence[int], n: Sequence[int], rng: Generator, draws: int = DRAWS
+    correct: Sequence[int], n: Sequence[int], rng: Generator, draws: int = _DRAWS
 ) -> Check:
     """Do the serving orders differ in how many are right?
 

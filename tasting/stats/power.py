@@ -30,7 +30,7 @@ from tasting.stats.checks import (
 )
 from tasting.stats.psychometric import Psychometric
 
-MOST_TASTINGS = 2_000_000
+_MOST_TASTINGS = 2_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +164,7 @@ def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
     t = np.linspace(chance, p_c, 1002)[1:-1]
     needed = np.maximum(-log(risk) / _divergence(t, chance), -log(beta) / _divergence(t, p_c))
     n = float(needed.min())
-    if n > MOST_TASTINGS:
+    if n > _MOST_TASTINGS:
         raise InputError("more than two million tastings would be needed; ask for a larger p_d.")
     return int(n) + 1
 

@@ -35,7 +35,7 @@ from tasting.stats.checks import Floats, check_between
 
 Curve = Callable[[ArrayLike], Floats]
 
-FALSE_ALARMS = "it is how often a difference is reported where there is none"
+_FALSE_ALARMS = "it is how often a difference is reported where there is none"
 
 _STEP = 0.25
 _NODES = np.arange(-9, 9 + _STEP, _STEP)
@@ -246,7 +246,7 @@ def different_said(d_prime: float, false_alarms: float) -> float:
     >>> round(different_said(1.5, 0.3), 3)
     0.528
     """
-    share = check_between("false_alarms", false_alarms, 0, 1, FALSE_ALARMS)
+    share = check_between("false_alarms", false_alarms, 0, 1, _FALSE_ALARMS)
     tau = -sqrt(2) * float(special.ndtri(share / 2))
     return 1 - float(says_same(d_prime, tau))
 
@@ -259,5 +259,5 @@ def not_a_said(d_prime: float, false_alarms: float) -> float:
     >>> round(not_a_said(1.5, 0.3), 3)
     0.835
     """
-    share = check_between("false_alarms", false_alarms, 0, 1, FALSE_ALARMS)
+    share = check_between("false_alarms", false_alarms, 0, 1, _FALSE_ALARMS)
     return float(says_not_a(d_prime, -special.ndtri(share)))

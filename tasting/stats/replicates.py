@@ -45,9 +45,9 @@ from tasting.stats.likelihood import (
 from tasting.stats.results import Estimate, Interval
 
 # Beyond this spread the model is all-or-none for every purpose; at exactly 1 theta is infinite.
-WIDEST = 1 - 1e-6
+_WIDEST = 1 - 1e-6
 # Likelihood ratios below this are rounding: the spread then is 0.
-SAME_FIT = 1e-9
+_SAME_FIT = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ class _Model:
 
 def log_probabilities(replicates: int, mu: Floats, gamma: Floats, chance: float = 0.0) -> Floats:
     """Log-probabilities of 0, 1, ..., r correct answers by one assessor, along the last axis."""
-    mu, gamma = np.broadcast_arrays(mu, np.minimum(gamma, WIDEST))
+    mu, gamma = np.broadcast_arrays(mu, np.minimum(gamma, _WIDEST))
     theta = gamma / (1 - gamma)
     right, wrong = _rising(mu, theta, replicates), _rising(1 - mu, theta, replicates)
     every = _rising(np.ones_like(mu), theta, replicates)
@@ -147,19 +147,19 @@ def fit_replicates(
     """
     model = _model(correct, replicates, chance)
     cut = support_cut(check_confidence(confidence))
-    gamma, highest = peak(lambda g: profile(_by_gamma(model), g, 0, 1), 0, WIDEST)
+    gamma, highest = peak(lambda g: profile(_by_gamma(model), g, 0, 1), 0, _WIDEST)
     alike = float(profile(_by_gamma(model), np.zeros(1), 0, 1)[0])
     statistic = max(0.0, 2 * (highest - alike))
-    gamma = gamma if statistic > SAME_FIT else 0.0
+    gamma = gamma if statistic > _SAME_FIT else 0.0
     mu, _ = peak(lambda m: model.log_likelihood(m, np.asarray(gamma)), 0, 1)
     return Replicates(
         Estimate(mu, Interval(*_ends(_by_mu(model), mu, 1.0, highest, cut), confidence)),
         Estimate(
-            gamma, Interval(*_ends(_by_gamma(model), gamma, WIDEST, highest, cut), confidence)
+            gamma, Interval(*_ends(_by_gamma(model), gamma, _WIDEST, highest, cut), confidence)
         ),
         log_likelihood=highest,
         statistic=statistic,
-        p_value=chi_square_tail(statistic, 1) / 2 if statistic > SAME_FIT else 1.0,
+        p_value=chi_square_tail(statistic, 1) / 2 if statistic > _SAME_FIT else 1.0,
         assessors=len(correct),
         replicates=model.replicates,
         chance=chance,
@@ -171,7 +171,7 @@ def _by_gamma(model: _Model) -> Surface:
 
 
 def _by_mu(model: _Model) -> Surface:
-    return lambda mu, gamma: model.log_likelihood(mu, gamma * WIDEST)
+    return lambda mu, gamma: model.log_likelihood(mu, gamma * _WIDEST)
 
 
 def _ends(
@@ -181,7 +181,7 @@ def _ends(
         return 2 * (highest - float(profile(surface, np.array([value]), 0, 1)[0]))
 
     high = deviance_end(deviance, best, limit, cut)
-    return deviance_end(deviance, best, 0.0, cut), high if high < WIDEST else 1.0
+    return deviance_end(deviance, best, 0.0, cut), high if high < _WIDEST else 1.0
 
 
 def _model(correct: Sequence[int], replicates: int | Sequence[int], chance: float) -> _Model:

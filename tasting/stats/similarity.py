@@ -27,7 +27,7 @@ from tasting.stats.checks import (
     check_p_d,
 )
 
-MOST_TASTINGS = 20_000
+_MOST_TASTINGS = 20_000
 
 
 class SimilarityVerdict(Enum):
@@ -172,7 +172,7 @@ def similarity_size(
 def _enough(chance: float, p_c: float, alpha: float, beta: float) -> int:
     """By Hoeffding's bound (1963) both risks are met from here on, at a threshold in between."""
     n = (sqrt(-np.log(alpha) / 2) + sqrt(-np.log(beta) / 2)) ** 2 / (p_c - chance) ** 2
-    if n > MOST_TASTINGS:
+    if n > _MOST_TASTINGS:
         raise InputError("over 20000 tastings would be needed to show similarity; raise p_d.")
     return int(n) + 1
 

@@ -39,7 +39,7 @@ from tasting.wording import number, percent, signed
 
 GAP: Final = "character gap"
 # Less, in nats, is not worth a tasting: it narrows the interval by a ten-thousandth of its width.
-LEAST_GAIN: Final = 1e-4
+_LEAST_GAIN: Final = 1e-4
 # Steps tried from the base, in noticeable steps. Smaller ones look like guessing, of larger ones
 # nearly every answer is right; in between the gain changes slowly, so a coarse grid does.
 _STEPS: Final = (0.5, 0.75, 1.0, 1.5, 2.0, 2.5, 3.0)
@@ -238,7 +238,7 @@ def _judged(
         if np.all(np.isfinite(b.levels - a.levels)):
             for method in methods:
                 test = _judge(asked, method, one, a, b)
-                if test.gain > LEAST_GAIN:
+                if test.gain > _LEAST_GAIN:
                     yield test
 
 

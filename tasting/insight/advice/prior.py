@@ -22,8 +22,8 @@ from tasting.stats.checks import Floats
 
 # Prior means: a step at d-prime 1, which lies among published steps (see `next_session`), and how
 # far from the ideal level liking has fallen by a half; both as shares of the level.
-GUESSED_STEP: Final = 0.10
-GUESSED_RANGE: Final = 0.20
+_GUESSED_STEP: Final = 0.10
+_GUESSED_RANGE: Final = 0.20
 # Prior precision, one over the variance: of what is 1 in its own unit, known to about ±2; of q,
 # which lies within -1 to 1 then, to about ±1.
 _PRECISION: Final = 0.25
@@ -110,7 +110,7 @@ def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) ->
 
 
 def _steps(noticing: ThresholdModel, levels: Floats) -> Floats:
-    guess = GUESSED_STEP * (np.abs(levels) if noticing.scale == "linear" else np.ones_like(levels))
+    guess = _GUESSED_STEP * (np.abs(levels) if noticing.scale == "linear" else np.ones_like(levels))
     for index, driver in enumerate(noticing.drivers):
         known, bound = noticing.step(driver.key), noticing.bound(driver.key)
         if known and known.weight.estimate.value > _LEAST_WEIGHT / guess[index]:
@@ -164,7 +164,7 @@ def about_liking(noticing: ThresholdModel, key: str, levels: Floats) -> Posterio
     """Posterior of the best liked level of a driver."""
     index = [driver.key for driver in noticing.drivers].index(key)
     wide = np.ones_like(levels)
-    unit = GUESSED_RANGE * (np.abs(levels) if noticing.scale == "linear" else wide)
+    unit = _GUESSED_RANGE * (np.abs(levels) if noticing.scale == "linear" else wide)
     theta = _liking_estimates(noticing, key, index, levels, unit)
     straight, bent = theta[index], theta[len(levels) + index]
     gradient = np.zeros_like(theta)
@@ -177,7 +177,7 @@ def about_liking(noticing: ThresholdModel, key: str, levels: Floats) -> Posterio
         theta=theta,
         covariance=_inverse(_liking_information(noticing, factors, theta.size)),
         gradient=gradient,
-        size=1 / GUESSED_RANGE,
+        size=1 / _GUESSED_RANGE,
         steps=_steps(noticing, levels),
         squared=False,
         factors=factors,

@@ -17,7 +17,7 @@ from tasting.stats import panel_check
 from tasting.stats.many import holm
 from tasting.stats.panel_check import AssessorCheck, Check
 
-ALPHA = 0.05
+_ALPHA = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,4 +169,4 @@ def _can_be_right(session: Session) -> bool:
 
 def false_alarm(checks: int) -> float:
     """Probability that at least one of so many checks has p below 0.05 although all is well."""
-    return panel_check.family_false_alarm(checks, ALPHA)
+    return panel_check.family_false_alarm(checks, _ALPHA)

@@ -13,7 +13,7 @@ from tasting.panel.session import Session
 from tasting.stats.checks import Floats
 from tasting.stats.worths import Worths, bradley_terry, davidson, unplaced
 
-LEAST = 3
+_LEAST = 3
 Known = Mapping[tuple[str, str], Sample]
 Vote = tuple[Sample, Sample, float]
 """Two samples, and how the first one did: 1 chosen, 0 not chosen, 0.5 neither preferred."""
@@ -50,7 +50,7 @@ def preferred(sessions: Sequence[Session]) -> Preferred | None:
     }
     votes = [vote for session in asked for vote in _votes(session, known)]
     samples = _connected(votes)
-    if len(samples) < LEAST:
+    if len(samples) < _LEAST:
         return None
     votes = [vote for vote in votes if vote[0] in samples]
     wins, ties = _tables(votes, samples)

@@ -28,7 +28,7 @@ from tasting.stats.fitting.likelihood import Likelihood, Rows
 # Where every fit starts: a squared distance, or a curvature, of 1/2 at the largest difference
 # tasted, and a small spread between assessors. Any point well inside leads to the same maximum.
 INSIDE: Final = 0.5
-USUAL_SPREAD: Final = 0.2
+_USUAL_SPREAD: Final = 0.2
 # Keeps the scale of a driver that never moved from being 0; such drivers are left out before.
 _LEAST_STEP: Final = 1e-12
 
@@ -105,7 +105,7 @@ class Distances:
         start = np.full((1, model.parameters), INSIDE)
         if self.pair:
             start[:, self.q_index] = 0.0
-        start[:, self.size :] = USUAL_SPREAD
+        start[:, self.size :] = _USUAL_SPREAD
         return Bounds(tuple(range(self.size)), (*alone, *gap), cone, share), start
 
     def correlation(self, theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
@@ -151,7 +151,7 @@ def distances(
 def signed(model: Likelihood) -> tuple[Bounds, Floats]:
     """Bounds and start of a fit whose parameters may have either sign."""
     start = np.zeros((1, model.parameters))
-    start[:, model.size :] = USUAL_SPREAD
+    start[:, model.size :] = _USUAL_SPREAD
     share = model.size if model.spread else None
     return Bounds(tuple(range(model.size)), share=share), start
 

@@ -92,11 +92,11 @@ class Distance:
         for each parameter vector and its own counts, if there are many data sets."""
         total = np.zeros(len(theta))
         for rows in self.fitted.each.rows:
-            total += own_share_gain(rows, theta[:, : self.layout.size])
+            total += _own_share_gain(rows, theta[:, : self.layout.size])
         return total
 
 
-def own_share_gain(rows: Rows, theta: Floats) -> Floats:
+def _own_share_gain(rows: Rows, theta: Floats) -> Floats:
     """The part of the deviance that these rows bring."""
     share, _ = rows.shares(theta @ rows.design.T)
     answers = rows.counts.sum(axis=-1) * rows.replicates

@@ -30,7 +30,7 @@ Why = Literal[
 UNVARIED: Final = 0.02
 # Fewer answers than this cannot show a difference by a triangle at alpha = 0.05 unless nearly all
 # are right; a judgement.
-LEAST_ANSWERS: Final = 12
+_LEAST_ANSWERS: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +65,13 @@ def nothing_tasted(kind: str) -> NotIdentified:
     return NotIdentified(kind, "nothing tasted", f"No closed session says {what}.", remedy)
 
 
-def too_few_answers(kind: str, n: int) -> NotIdentified:
+def _too_few_answers(kind: str, n: int) -> NotIdentified:
     """Fewer than LEAST_ANSWERS."""
     return NotIdentified(
         kind,
         "too little",
-        f"{n} answers are too few for any estimate; {LEAST_ANSWERS} are the least.",
-        f"Run a session with at least {LEAST_ANSWERS - n} more tastings.",
+        f"{n} answers are too few for any estimate; {_LEAST_ANSWERS} are the least.",
+        f"Run a session with at least {_LEAST_ANSWERS - n} more tastings.",
     )
 
 
@@ -108,7 +108,7 @@ def not_modelled(sessions: Sequence[Session]) -> list[NotIdentified]:
     ]
 
 
-def unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
+def _unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
     """No session of this kind changed this driver by anything that matters."""
     test = {"difference": "triangle test", "direction": f"“{attribute}” comparison"}.get(
         kind, "preference test"
@@ -134,14 +134,14 @@ def varied(
     answers = sum(one.n for one in compared)
     if not compared:
         return None, [nothing_tasted(kind)]
-    if answers < LEAST_ANSWERS:
-        return None, [too_few_answers(attribute or kind, answers)]
+    if answers < _LEAST_ANSWERS:
+        return None, [_too_few_answers(attribute or kind, answers)]
     deltas = np.abs([one.delta for one in compared])
     levels = np.array([[one.a.levels, one.b.levels] for one in compared]).max(axis=(0, 1))
     least = UNVARIED * (levels if scale == "linear" else np.ones_like(levels))
     moving = np.flatnonzero(deltas.max(axis=0) > least).tolist()
     still = [driver for index, driver in enumerate(drivers) if index not in moving]
-    return moving, [unvaried(driver, kind, attribute) for driver in still]
+    return moving, [_unvaried(driver, kind, attribute) for driver in still]
 
 
 def confounded(

@@ -24,7 +24,7 @@ from tasting.stats.results import Estimate, Interval
 
 # A step below this share of the largest one says nothing about its driver where something else
 # differs, too; a judgement.
-LEAST_SHARE: Final = 0.08
+_LEAST_SHARE: Final = 0.08
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +134,7 @@ def beside_curve(shares: Sequence[SessionShare], driver: Driver) -> tuple[Sessio
         for one in shares
         if one.method.question_kind == "difference" and one.p_d and driver.key in one.steps
     ]
-    least = LEAST_SHARE * max((abs(one.steps[driver.key]) for one in asked), default=0.0)
+    least = _LEAST_SHARE * max((abs(one.steps[driver.key]) for one in asked), default=0.0)
     return tuple(
         one for one in asked if not one.moved - {driver.key} or abs(one.steps[driver.key]) > least
     )

@@ -84,13 +84,13 @@ def load(
 ) -> DashboardModel:
     """The model with these drivers, fitted to these closed sessions. Raises SealedError if one of
     them is open."""
-    return DashboardModel(str(engine.url), ids, thresholds(engine, ids, keys), formula, reference)
+    return DashboardModel(str(engine.url), ids, _thresholds(engine, ids, keys), formula, reference)
 
 
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
-def thresholds(engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...]) -> ThresholdModel:
+def _thresholds(engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...]) -> ThresholdModel:
     """What these closed sessions say, for the drivers of these keys."""
     chosen = [sessions.closed_session(engine, id_) for id_ in ids]
     return fit_thresholds(chosen, partial(formulas.drink, engine), drivers=keys)

@@ -25,7 +25,7 @@ from tasting.ui.dashboard.noticed_chart import CHOSEN, drawn, noticed_against
 from tasting.ui.dashboard.noticed_table import table
 from tasting.ui.tables import show_table
 
-MOST_ROWS = 60
+_MOST_ROWS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +61,9 @@ def show_picture(picture: Picture, key: str) -> VegaLiteState | None:
 def show_numbers(picture: Picture, key: str, unbroken: Sequence[str] = ()) -> None:
     """The numbers of a chart; the rest of a long table on demand."""
     with st.expander("The same numbers as a table"):
-        rest = len(picture.table) - MOST_ROWS
+        rest = len(picture.table) - _MOST_ROWS
         everything = rest > 0 and st.toggle(f"Also show the other {rest} rows", key=key)
-        shown = picture.table if everything else picture.table[:MOST_ROWS]
+        shown = picture.table if everything else picture.table[:_MOST_ROWS]
         show_table(shown, picture.text, unbroken)
 
 

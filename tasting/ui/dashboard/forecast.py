@@ -20,7 +20,7 @@ from tasting.wording import (
     with_interval,
 )
 
-COLUMNS = ["Method", "Right, %", "Shown, chance %", "Needs"]
+_COLUMNS = ["Method", "Right, %", "Shown, chance %", "Needs"]
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
@@ -41,7 +41,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
         st.write("Choose two different drinks.")
         return
     with show_errors():
-        show_forecast(forecast(board.thresholds, a, b, n=n), n, (a, b))
+        _show_forecast(forecast(board.thresholds, a, b, n=n), n, (a, b))
         offer_plan(engine, board, SessionDraft("triangle", a, b, n), "plan_forecast")
 
 
@@ -50,7 +50,7 @@ def name(drink: Drink) -> str:
     return drink.name if isinstance(drink, Reference) else drink.label
 
 
-def show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
+def _show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     """In a sentence and, method by method, in a table."""
     share = percent_with_interval(noticed_by_triangle(found.d_prime))
     both = escape_markdown(" and ".join(map(name, pair)))
@@ -81,4 +81,4 @@ def table(outlooks: Sequence[Outlook]) -> pd.DataFrame:
         )
         for one in outlooks
     ]
-    return pd.DataFrame(rows, columns=COLUMNS)
+    return pd.DataFrame(rows, columns=_COLUMNS)

@@ -20,7 +20,7 @@ from tasting.ui import page, pages
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.drinks.draft import next_label
 
-PEOPLE = 8
+_PEOPLE = 8
 """Assessors that the plan page begins with."""
 
 
@@ -81,7 +81,7 @@ def filled_in(known: Sequence[Sample], wish: SessionDraft) -> dict[str, Any]:
         "method": wish.method,
         "a": a,
         "b": b,
-        "replicates": max(1, ceil(wish.n / PEOPLE)),
+        "replicates": max(1, ceil(wish.n / _PEOPLE)),
     }
 
 

@@ -20,12 +20,12 @@ from tasting.stats.results import Estimate
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
 from tasting.wording import number, percent
 
-GREEN = "#2e8b57"
-HEIGHT_PX = 440
+_GREEN = "#2e8b57"
+_HEIGHT_PX = 440
 LEVELS = (0.25, 0.5, 0.75)
 """Shares of tastings at which a contour is drawn."""
 
-DIGITS = ((TA, 2), (SUGAR, 1))
+_DIGITS = ((TA, 2), (SUGAR, 1))
 TA_TITLE, SUGAR_TITLE = "Titratable acidity, g/L", "Sugar, g/L"
 
 
@@ -84,7 +84,7 @@ def versions_map(
         *_path(formula, points),
         *_dots(points),
     ]
-    chart = alt.LayerChart(layer=layers, height=HEIGHT_PX)
+    chart = alt.LayerChart(layer=layers, height=_HEIGHT_PX)
     return chart, _alt(formula, reference, goal, points), _table(formula, reference)
 
 
@@ -245,7 +245,7 @@ def _liked(ideal: Mapping[str, Estimate]) -> list[alt.Chart]:
     if not row:
         return []
     base = alt.Chart(pd.DataFrame([row]))
-    return [base.mark_rect(color=GREEN, opacity=0.15).encode(**channels)]
+    return [base.mark_rect(color=_GREEN, opacity=0.15).encode(**channels)]
 
 
 def _alt(
@@ -270,7 +270,7 @@ def _table(formula: Formula, reference: Reference | None) -> pd.DataFrame:
     rows = [_row(version) for version in formula.versions]
     if reference:
         meant = bands(reference)
-        levels = [_read(driver, reference, meant, digits) for driver, digits in DIGITS]
+        levels = [_read(driver, reference, meant, digits) for driver, digits in _DIGITS]
         rows.append((reference.name, *levels))
     return pd.DataFrame(rows, columns=["Drink", TA_TITLE, SUGAR_TITLE])
 
@@ -279,7 +279,7 @@ def _row(version: Version) -> tuple[str, ...]:
     made = compose(version)
     levels = [
         _likely(getattr(made, driver.figure), made.intervals[driver.figure], digits)
-        for driver, digits in DIGITS
+        for driver, digits in _DIGITS
     ]
     return version.label, *levels
 

@@ -14,7 +14,7 @@ from tasting.ui.dashboard.forecast import name
 from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 
-RANKS = {"a tasting": False, "a millilitre poured": True}
+_RANKS = {"a tasting": False, "a millilitre poured": True}
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
@@ -28,11 +28,11 @@ def show(engine: Engine, board: DashboardModel) -> None:
         key=f"next_about-{'-'.join(board.keys)}",
     )
     n = middle.number_input("Tastings", 6, 200, 24, key="next_n")
-    per = right.selectbox("Most told by", list(RANKS), key="next_per")
+    per = right.selectbox("Most told by", list(_RANKS), key="next_per")
     with show_errors():
-        found = cached.worth_running(board, about, n, RANKS[per])
+        found = cached.worth_running(board, about, n, _RANKS[per])
         for place, test in enumerate(found, start=1):
-            show_test(engine, board, place, test)
+            _show_test(engine, board, place, test)
         st.caption(
             "Chosen among all pairs of versions and the reference, and new versions that the "
             "pantry can make of the latest one. Gain: expected information, in nats (half the "
@@ -49,7 +49,7 @@ def questions(drivers: Sequence[Driver]) -> dict[str, str]:
     }
 
 
-def show_test(engine: Engine, board: DashboardModel, place: int, test: NextSession) -> None:
+def _show_test(engine: Engine, board: DashboardModel, place: int, test: NextSession) -> None:
     """One comparison, why, and the button that plans it."""
     with st.container(border=True, gap="small"):
         st.markdown(f"**{place}. {escape_markdown(title(test))}**")

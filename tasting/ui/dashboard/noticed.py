@@ -42,17 +42,17 @@ _POOR_FIT = 0.05
 
 def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
-    show_headlines(board.thresholds)
-    show_sentences(board.thresholds)
-    show_details(board)
-    show_refusals(board.thresholds.refusals)
-    show_fit(board)
+    _show_headlines(board.thresholds)
+    _show_sentences(board.thresholds)
+    _show_details(board)
+    _show_refusals(board.thresholds.refusals)
+    _show_fit(board)
     sample_truth.show(board)
-    show_curves(engine, board)
-    show_map(board)
+    _show_curves(engine, board)
+    _show_map(board)
 
 
-def show_headlines(thresholds: ThresholdModel) -> None:
+def _show_headlines(thresholds: ThresholdModel) -> None:
     """The three numbers that people come for."""
     half = _half_explained(thresholds)
     cards = [(*_card(one), half) for one in thresholds.noticed]
@@ -95,7 +95,7 @@ def _extrapolated(size: StepSize) -> str:
     return ", extrapolated" if size.extrapolated["value"] else ", upper end extrapolated"
 
 
-def show_sentences(thresholds: ThresholdModel) -> None:
+def _show_sentences(thresholds: ThresholdModel) -> None:
     """The same and more, in words."""
     said = words.sentences(thresholds)
     if said:
@@ -108,7 +108,7 @@ def show_sentences(thresholds: ThresholdModel) -> None:
         )
 
 
-def show_details(board: DashboardModel) -> None:
+def _show_details(board: DashboardModel) -> None:
     """How acid and sugar act together, or that this was not asked."""
     said = words.details(board.thresholds)
     if said:
@@ -118,7 +118,7 @@ def show_details(board: DashboardModel) -> None:
                 st.caption(MODELLED_TOGETHER)
 
 
-def show_refusals(refused: Sequence[NotIdentified]) -> None:
+def _show_refusals(refused: Sequence[NotIdentified]) -> None:
     """What the sessions cannot tell, and the session that would."""
     if refused:
         with st.expander(f"Not known yet ({len(refused)}), and the session that would tell"):
@@ -126,7 +126,7 @@ def show_refusals(refused: Sequence[NotIdentified]) -> None:
                 st.markdown(f"- {escape_markdown(one.sentence)} **{escape_markdown(one.remedy)}**")
 
 
-def show_fit(board: DashboardModel) -> None:
+def _show_fit(board: DashboardModel) -> None:
     """How well the model fits, by its deviance and by draws from it."""
     fit = board.thresholds.fit
     if fit is None:
@@ -167,7 +167,7 @@ def _weight(one: Noticed) -> str:
     return with_interval(estimate) if known else f"at most {number(estimate.high)}"
 
 
-def show_curves(engine: Engine, board: DashboardModel) -> None:
+def _show_curves(engine: Engine, board: DashboardModel) -> None:
     """The share who notice against the size of the step in each driver, beside the curve."""
     drivers = board.thresholds.drivers
     pictures = [curve_picture(engine, board, driver) for driver in drivers]
@@ -202,13 +202,13 @@ def how_to_read() -> str:
 def show_noticed(picture: Picture, key: str) -> None:
     """The chart and its table; a selected mark opens its session."""
     if picture.selectable or picture.fitted:
-        open_selected(show_picture(picture, key))
+        _open_selected(show_picture(picture, key))
     if picture.note:
         st.caption(escape_markdown(picture.note))
     show_numbers(picture, f"all-{key}", UNBROKEN)
 
 
-def open_selected(state: VegaLiteState | None) -> None:
+def _open_selected(state: VegaLiteState | None) -> None:
     """Leaves for the finding of the session whose mark was selected."""
     picked = session_picked(state)
     if picked:
@@ -221,7 +221,7 @@ def session_picked(state: Mapping[str, Any] | None) -> str:
     return str(marks[0].get(SESSION, ""))
 
 
-def show_map(board: DashboardModel) -> None:
+def _show_map(board: DashboardModel) -> None:
     """Where the versions stand, and how far from the reference people notice it."""
     names = [kept.name for kept in (board.formula, board.reference) if kept]
     st.subheader(escape_markdown(" against ".join(names)))
@@ -229,11 +229,11 @@ def show_map(board: DashboardModel) -> None:
     if picture.note:
         st.write(escape_markdown(picture.note))
     show_picture(picture, "chart-map")
-    st.caption(map_explained(board, picture))
+    st.caption(_map_explained(board, picture))
     show_numbers(picture, "all-map")
 
 
-def map_explained(board: DashboardModel, picture: Picture) -> str:
+def _map_explained(board: DashboardModel, picture: Picture) -> str:
     """The legend of the map, in words."""
     parts = ["Each circle is a version, filled the latest; lines lead from parent to child."]
     if board.reference and not picture.note:

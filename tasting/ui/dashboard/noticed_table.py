@@ -17,14 +17,14 @@ SESSION, METHOD, TASTINGS, TASTED_BY, DIFFERS = (
     "What else differs",
 )
 AS_TRIANGLE = "Share who notice, as a triangle test, %"
-OWN = "Share who notice, own method (p_d), %"
-LEAD = "Lead in preference, %"
-SHOWN = "Difference"
-SAMPLES = "B against A"
+_OWN = "Share who notice, own method (p_d), %"
+_LEAD = "Lead in preference, %"
+_SHOWN = "Difference"
+_SAMPLES = "B against A"
 ALONE, PANEL = "one person", "a panel"
 NOTHING_ELSE, MORE = "nothing known", "something"
 UNKNOWN, NONE = "unknown", "–"
-UNBROKEN = (AS_TRIANGLE, OWN, SHOWN, DIFFERS, METHOD, TASTED_BY, SAMPLES)
+UNBROKEN = (AS_TRIANGLE, _OWN, _SHOWN, DIFFERS, METHOD, TASTED_BY, _SAMPLES)
 
 
 def table(shares: Sequence[SessionShare], driver: Driver) -> pd.DataFrame:
@@ -39,15 +39,15 @@ def line(one: SessionShare, driver: Driver) -> dict[str, object]:
         SESSION: one.name,
         in_unit("Step B − A", driver): _step(one, driver),
         AS_TRIANGLE: _percent(one.as_triangle),
-        OWN: _percent(one.p_d),
-        SHOWN: "shown" if one.shown else "not shown",
+        _OWN: _percent(one.p_d),
+        _SHOWN: "shown" if one.shown else "not shown",
         DIFFERS: NOTHING_ELSE if one.nothing_else(driver) else MORE,
         METHOD: one.method.name,
         TASTINGS: one.n,
         TASTED_BY: ALONE if one.one_person else PANEL,
         "d′": decimals(one.distance.value, 2) if one.distance else NONE,
-        SAMPLES: one.samples,
-        **({LEAD: _percent(one.lead)} if one.lead else {}),
+        _SAMPLES: one.samples,
+        **({_LEAD: _percent(one.lead)} if one.lead else {}),
     }
 
 

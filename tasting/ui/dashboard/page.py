@@ -15,8 +15,8 @@ from tasting.ui.dashboard import cached, forecast, next_session, noticed, target
 from tasting.ui.dashboard import sessions as dashboard_sessions
 from tasting.ui.dashboard.choice import chosen, first_formula, first_reference
 
-ARROW = ":material/arrow_forward:"
-SECTIONS = {
+_ARROW = ":material/arrow_forward:"
+_SECTIONS = {
     "What is noticed": noticed.show,
     "Two versions": forecast.show,
     "Next test": next_session.show,
@@ -26,24 +26,24 @@ SECTIONS = {
 }
 
 
-def begin(engine: Engine, known: Sequence[Formula]) -> None:
+def _begin(engine: Engine, known: Sequence[Formula]) -> None:
     """What to do first, as long as no session is closed."""
     going = [kept for kept in sessions.summaries(engine) if kept.state == "open"]
     if going:
         st.write("A session is open. What it finds is drawn here once you close it.")
-        st.page_link(pages.RUN.script, label="See how many answers are in", icon=ARROW)
+        st.page_link(pages.RUN.script, label="See how many answers are in", icon=_ARROW)
     elif known:
         st.write("No session is closed yet. Compare two drinks blind; what you find is drawn here.")
-        st.page_link(pages.PLAN.script, label="Plan a session", icon=ARROW)
+        st.page_link(pages.PLAN.script, label="Plan a session", icon=_ARROW)
     else:
         st.write(
             "Nothing is kept yet. Write down a formula, plan a blind session of two of its "
             "versions (or of one and a reference), and what you find is drawn here."
         )
-        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=ARROW)
+        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
 
 
-def choose(
+def _choose(
     known: Sequence[Formula], bottles: Sequence[Reference], closed: Sequence[Compared]
 ) -> tuple[Formula, Reference | None]:
     """The formula and the reference that the page is about."""
@@ -66,7 +66,7 @@ def choose(
     return formula, reference
 
 
-def choose_drivers() -> tuple[str, ...]:
+def _choose_drivers() -> tuple[str, ...]:
     """Keys of what the host explains noticed differences by, in a fixed order; without a choice
     acid and sugar."""
     with st.expander("Drivers"):
@@ -80,34 +80,34 @@ def choose_drivers() -> tuple[str, ...]:
     return tuple(key for key in DRIVERS if key in (picked or DEFAULT_DRIVERS))
 
 
-def notes(*lots: Sequence[Formula | Reference | Compared]) -> None:
+def _notes(*lots: Sequence[Formula | Reference | Compared]) -> None:
     """Says which data on this page are invented."""
     for note in dict.fromkeys(kept.invented for lot in lots for kept in lot):
         page.show_invented(note)
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("Dashboard")
     known, closed = formulas.formulas(engine), session_index.closed(engine)
     bottles = formulas.references(engine)
-    notes(known, bottles, closed)
+    _notes(known, bottles, closed)
     if not closed:
-        begin(engine, known)
+        _begin(engine, known)
     if not known:
         return
-    formula, reference = choose(known, bottles, closed)
+    formula, reference = _choose(known, bottles, closed)
     ids = tuple(one.id for one in chosen(closed, formula, reference))
     # The drivers stand below all that follows from them.
-    body, keys = st.container(), choose_drivers()
+    body, keys = st.container(), _choose_drivers()
     with body, page.show_errors():
         board = cached.load(engine, ids, keys, formula, reference)
-        names = list(SECTIONS)
+        names = list(_SECTIONS)
         section = st.segmented_control(
             "Show", names, default=names[0], key="section", label_visibility="collapsed"
         )
-        SECTIONS[section or names[0]](engine, board)
+        _SECTIONS[section or names[0]](engine, board)
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

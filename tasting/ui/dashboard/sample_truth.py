@@ -13,7 +13,7 @@ from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.tables import show_table
 from tasting.wording import short, with_interval
 
-COLUMNS = ["Quantity", "Truth", "Estimate (95 %)", "Within"]
+_COLUMNS = ["Quantity", "Truth", "Estimate (95 %)", "Within"]
 
 
 @st.cache_resource(show_spinner=False)
@@ -56,7 +56,7 @@ def table(rows: list[Row]) -> pd.DataFrame:
         (name, short(true), with_interval(estimate), _yes(estimate, true))
         for name, true, estimate in rows
     ]
-    return pd.DataFrame(lines, columns=COLUMNS)
+    return pd.DataFrame(lines, columns=_COLUMNS)
 
 
 def _yes(estimate: Estimate, true: float) -> str:

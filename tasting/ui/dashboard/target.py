@@ -19,9 +19,9 @@ from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
 from tasting.wording import number, percent_with_interval, signed, with_interval
 
-LIKED = "what is liked best"
+_LIKED = "what is liked best"
 # A change below this share of the batch is not worth a version.
-LEAST_G_PER_BATCH = 0.01
+_LEAST_G_PER_BATCH = 0.01
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
@@ -31,7 +31,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
         return
     left, right = st.columns(2)
     bottle = board.reference
-    goals = [*([f"least unlike {bottle.name}"] if bottle else []), LIKED]
+    goals = [*([f"least unlike {bottle.name}"] if bottle else []), _LIKED]
     goal = left.selectbox("Go to", goals, key=f"aim_goal-{len(goals)}")
     present = right.selectbox(
         "From",
@@ -40,14 +40,14 @@ def show(engine: Engine, board: DashboardModel) -> None:
         key=f"aim_from-{len(board.formula.versions)}",
     )
     with show_errors():
-        aim = cached.aim(board, present, None if goal == LIKED else bottle)
+        aim = cached.aim(board, present, None if goal == _LIKED else bottle)
         st.markdown("\n".join(f"- {escape_markdown(line)}" for line in in_words(aim)))
         for caution in aim.cautions:
             st.warning(escape_markdown(caution), icon=":material/warning:")
         if aim.stay:
             st.write(escape_markdown(aim.stay))
         else:
-            show_move(engine, board, present, aim.move, goal)
+            _show_move(engine, board, present, aim.move, goal)
 
 
 def in_words(aim: Aim) -> list[str]:
@@ -65,11 +65,11 @@ def in_words(aim: Aim) -> list[str]:
     return found
 
 
-def show_move(
+def _show_move(
     engine: Engine, board: DashboardModel, present: Version, move: Move, goal: str
 ) -> None:
     """The tweak, and the button that makes the child version."""
-    changes = [one for one in move.changes if abs(one.grams_per_batch) > LEAST_G_PER_BATCH]
+    changes = [one for one in move.changes if abs(one.grams_per_batch) > _LEAST_G_PER_BATCH]
     if move.why:
         st.warning(escape_markdown(move.why), icon=":material/warning:")
     if not changes:

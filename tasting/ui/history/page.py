@@ -28,7 +28,7 @@ def _entries(engine: Engine) -> list[Entry]:
     return timeline(formulas.formulas(engine), sessions.summaries(engine), headlines)
 
 
-def chosen(known: list[Entry]) -> list[Entry]:
+def _searched(known: list[Entry]) -> list[Entry]:
     """Search and filter."""
     text = st.text_input("Search", type="search", key="history_text", placeholder="lemon flat")
     kinds = st.pills("Show only", KINDS, selection_mode="multi", key="history_kinds")
@@ -105,7 +105,7 @@ def _document(engine: Engine) -> str:
     return write_document(export_document(engine))
 
 
-def answers(engine: Engine) -> bytes:
+def _answers(engine: Engine) -> bytes:
     """The answers of closed sessions as CSV, with the mark by which spreadsheets know UTF-8."""
     return safe_csv(answers_table(sessions.closed_sessions(engine))).encode("utf-8-sig")
 
@@ -119,7 +119,7 @@ def _offer_downloads(engine: Engine) -> None:
         "sessions stay sealed and are in neither."
     )
     with st.container(horizontal=True):
-        everything, table = partial(_document, engine), partial(answers, engine)
+        everything, table = partial(_document, engine), partial(_answers, engine)
         page.offer_file("Everything (JSON)", everything, "tasting-log.json", "everything")
         page.offer_file("Answers (CSV)", table, "tasting-answers.csv", "answers")
 
@@ -132,7 +132,7 @@ def _show(engine: Engine) -> None:
         st.write("Nothing is kept yet. It begins with the first version of a formula.")
         st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
         return
-    _show_entries(chosen(known))
+    _show_entries(_searched(known))
     across_sessions.show_together(sessions.closed_sessions(engine), formulas.formulas(engine))
     _show_record(engine)
     _offer_downloads(engine)

@@ -75,7 +75,10 @@ def test_a_choice_says_so_in_words_and_the_browser_wants_one(
 def test_nothing_can_be_recorded_before_a_choice(engine: Engine, phone: BallotPhone) -> None:
     tasting(engine, phone).fill(ANSWER, remark="too sour")
 
-    assert (phone.reply.status, phone.warning) == (422, "Choose one first; if you are not sure, choose all the same.")
+    assert (phone.reply.status, phone.warning) == (
+        422,
+        "Choose one first; if you are not sure, choose all the same.",
+    )
     assert phone.form(ANSWER).values["remark"] == "too sour", "what was typed is still there"
     assert sessions.summary(engine, "blind").answered == 0
 

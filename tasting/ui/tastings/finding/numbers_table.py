@@ -4,7 +4,7 @@ import pandas as pd
 
 from tasting.insight.findings.finding import Finding
 
-COLUMNS = ("Quantity", "Value", "95 % interval", "How")
+_COLUMNS = ("Quantity", "Value", "95 % interval", "How")
 NONE = "–"
 
 
@@ -14,21 +14,21 @@ def numbers_table(found: Finding) -> pd.DataFrame:
         (one.quantity, one.value, one.interval, one.how)
         for one in found.evidence.numbers(found.tally)
     ]
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    return pd.DataFrame(rows, columns=list(_COLUMNS))
 
 
 def narrow(table: pd.DataFrame) -> pd.DataFrame:
     """The same with the interval behind its value, which a phone shows without scrolling."""
-    value, interval = COLUMNS[1:3]
+    value, interval = _COLUMNS[1:3]
     both = [
         one if two == NONE else f"{one} ({two})"
         for one, two in zip(table[value], table[interval], strict=True)
     ]
     return pd.DataFrame(
         {
-            COLUMNS[0]: table[COLUMNS[0]],
+            _COLUMNS[0]: table[_COLUMNS[0]],
             f"{value} ({interval})": both,
-            COLUMNS[3]: table[COLUMNS[3]],
+            _COLUMNS[3]: table[_COLUMNS[3]],
         }
     )
 

@@ -23,9 +23,9 @@ from tasting.ui.tastings.plan_facts import plan_facts
 from tasting.wording import day
 
 # Query parameter with the id of a session.
-ASKED = "session"
+_ASKED = "session"
 
-SHOWN = {
+_SHOWN = {
     "assessor": "Assessor",
     "replicate": "Set",
     "serving_order": "Order",
@@ -37,12 +37,12 @@ SHOWN = {
 }
 
 
-def choose(engine: Engine, closed: list[Summary]) -> str:
+def _choose(engine: Engine, closed: list[Summary]) -> str:
     """The id of the session to read: the one in the address, else the one closed last."""
     by_id = {known.id: known for known in closed}
-    asked = st.query_params.get(ASKED)
+    asked = st.query_params.get(_ASKED)
     if asked and asked not in by_id:
-        explain(engine, asked)
+        _explain(engine, asked)
     picked = st.selectbox(
         "Session",
         list(by_id),
@@ -50,11 +50,11 @@ def choose(engine: Engine, closed: list[Summary]) -> str:
         format_func=lambda id_: f"{by_id[id_].name} ({day(by_id[id_].closed_at)})",
         key="session_to_read",
     )
-    st.query_params[ASKED] = picked
+    st.query_params[_ASKED] = picked
     return picked
 
 
-def explain(engine: Engine, asked: str) -> None:
+def _explain(engine: Engine, asked: str) -> None:
     """Why the session in the address cannot be read here."""
     with page.show_errors():
         known = sessions.summary(engine, asked)
@@ -62,20 +62,20 @@ def explain(engine: Engine, asked: str) -> None:
         st.info(f"{name} is {known.state}. Its finding can be read here once it is closed.")
 
 
-def with_surroundings(engine: Engine, session: Session) -> Finding:
+def _with_surroundings(engine: Engine, session: Session) -> Finding:
     """The finding, with a next step that knows the drinks and what was tasted since."""
     a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
     since = tasted_since(session, sessions.summaries(engine))
     return finding(session, differing=differing(a, b), since=since)
 
 
-def show_finding(engine: Engine, session: Session) -> None:
+def _show_finding(engine: Engine, session: Session) -> None:
     """Headline, evidence, extent, next step and what limits them."""
     if not Tally.of_session(session).n:
         st.header("Closed without an answer that counts")
         st.write("No answer counts, so there is nothing to conclude.")
         return
-    found = with_surroundings(engine, session)
+    found = _with_surroundings(engine, session)
     st.header(page.escape_markdown(found.headline))
     for sentence in found.sentences:
         st.write(page.escape_markdown(sentence))
@@ -85,19 +85,19 @@ def show_finding(engine: Engine, session: Session) -> None:
     evidence.show_sequence(found)
 
 
-def show_plan(session: Session) -> None:
+def _show_plan(session: Session) -> None:
     """The plan as it was fixed before the first answer, and how it ended."""
     rows = {
         **plan_facts(session.plan),
         "Opened": day(session.opened_at),
-        "Closed": f"{day(session.closed_at)}, {ending(session)}",
+        "Closed": f"{day(session.closed_at)}, {_ending(session)}",
     }
     st.subheader("The plan, fixed before the first answer")
     table = pd.DataFrame({"What": list(rows), "As planned": list(rows.values())})
     show_table(table, "The plan of the session")
 
 
-def ending(session: Session) -> str:
+def _ending(session: Session) -> str:
     """Whether all planned answers were in, else why it was closed early."""
     if not session.early:
         return "with all planned answers"
@@ -107,7 +107,7 @@ def ending(session: Session) -> str:
     return f"early, with {given} of {planned} planned answers: {session.early_reason}"
 
 
-def counted(plan: Plan) -> str:
+def _counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
     if plan.procedure.psychometric is None:
         return "An answer is counted when it reports a difference, also where there is none."
@@ -116,15 +116,15 @@ def counted(plan: Plan) -> str:
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
 
 
-def show_key(session: Session) -> None:
+def _show_key(session: Session) -> None:
     """Each answer beside what was in the cups."""
     plan = session.plan
     st.subheader("Answers and key, unsealed")
     names = f"A is {plan.a.name}, B is {plan.b.name}."
     st.write(
-        page.escape_markdown(f"{names} Orders and codes run from left to right. {counted(plan)}")
+        page.escape_markdown(f"{names} Orders and codes run from left to right. {_counted(plan)}")
     )
-    table = answers_table([session])[list(SHOWN)].rename(columns=SHOWN)
+    table = answers_table([session])[list(_SHOWN)].rename(columns=_SHOWN)
     table["Counted"] = table["Counted"].map({True: "yes", False: "no"})
     with st.expander(f"All {len(table)} answers"):
         said = "Each answer with its set, its codes and the sample that was chosen"
@@ -133,39 +133,39 @@ def show_key(session: Session) -> None:
         st.caption("The sets that nobody answered are in the document below.")
 
 
-def document(engine: Engine, session_id: str) -> str:
+def _document(engine: Engine, session_id: str) -> str:
     """The session with the drinks that it compares, as a document."""
     return write_document(export_document(engine, [session_id]))
 
 
-def show_session(engine: Engine, session: Session) -> None:
+def _show_session(engine: Engine, session: Session) -> None:
     """All of one closed session."""
     page.show_invented(session.invented)
     if session.purpose:
         st.write(f"To decide: {page.escape_markdown(session.purpose)}")
-    show_finding(engine, session)
-    show_plan(session)
+    _show_finding(engine, session)
+    _show_plan(session)
     if session.answers:
-        show_key(session)
+        _show_key(session)
     evidence.show_numbers(session)
     evidence.show_panel(session)
-    make = partial(document, engine, session.id)
+    make = partial(_document, engine, session.id)
     page.offer_file("Download as document (JSON)", make, f"session-{session.id}.json", "session")
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("Findings")
     known = sessions.summaries(engine)
     closed = [kept for kept in known if kept.state == "closed"]
     if not closed:
-        begin(bool(known))
+        _begin(bool(known))
         return
     closed.sort(key=lambda kept: kept.closed_at or kept.planned_at, reverse=True)
-    show_session(engine, sessions.closed_session(engine, choose(engine, closed)))
+    _show_session(engine, sessions.closed_session(engine, _choose(engine, closed)))
 
 
-def begin(planned: bool) -> None:
+def _begin(planned: bool) -> None:
     """What to do as long as no session is closed."""
     st.write("No session is closed yet. A finding appears here when its session is closed.")
     following = pages.RUN if planned else pages.PLAN
@@ -173,4 +173,4 @@ def begin(planned: bool) -> None:
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

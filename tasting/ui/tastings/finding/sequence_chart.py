@@ -12,7 +12,7 @@ from tasting.stats.sequential import Decision, WaldTest
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
 from tasting.wording import decimals
 
-HEIGHT_PX = 340
+_HEIGHT_PX = 340
 
 
 def sequence_chart(tally: Tally) -> tuple[alt.LayerChart, str, pd.DataFrame]:
@@ -72,7 +72,7 @@ def _chart(points: pd.DataFrame, below: str) -> alt.LayerChart:
         ],
     )
     labels = _labels(points, below, x, scale)
-    return alt.LayerChart(layer=[*lines, *labels, path, marks], height=HEIGHT_PX)
+    return alt.LayerChart(layer=[*lines, *labels, path, marks], height=_HEIGHT_PX)
 
 
 def _labels(points: pd.DataFrame, below: str, x: alt.X, scale: alt.Scale) -> list[alt.Chart]:

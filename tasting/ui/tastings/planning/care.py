@@ -16,13 +16,13 @@ from tasting.store import formulas
 from tasting.store.limits import confirmation, host_limits, keep_host_limits
 from tasting.ui import page
 
-ALONE = (
+_ALONE = (
     "One person fills the cups, shuffles them until they have lost track, chooses a place and only "
     "then reads the code under the cup. The run page gives the steps."
 )
 
 
-FLAT = (
+_FLAT = (
     "A sample is carbonated: set above how many minutes after opening it may still be served, so "
     "that nobody tells the cups apart by their bubbles."
 )
@@ -30,7 +30,7 @@ FLAT = (
 
 def alone() -> bool:
     """Whether one person tastes without a helper."""
-    return st.checkbox("I taste alone, without a helper", key="alone", help=ALONE)
+    return st.checkbox("I taste alone, without a helper", key="alone", help=_ALONE)
 
 
 def one_person(who: DeltaGenerator, times: DeltaGenerator) -> tuple[Sequence[str], int]:
@@ -63,7 +63,7 @@ def serving() -> dict[str, Any]:
     }
 
 
-def limits(engine: Engine) -> HostLimits:
+def _limits(engine: Engine) -> HostLimits:
     """The host's country and limit; a change is kept for all sessions to come."""
     kept = host_limits(engine)
     with st.expander(f"Your limit: {kept.ethanol_g:g} g of ethanol for each assessor"):
@@ -97,8 +97,8 @@ def outlook(engine: Engine, plan: Plan) -> bool:
     """What each assessor gets; whether the host confirmed a plan that is above the limit."""
     drinks = [formulas.drink(engine, sample) for sample in (plan.a, plan.b)]
     if plan.minutes_open is None and care.going_flat(drinks):
-        st.info(FLAT)
-    kept = limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
+        st.info(_FLAT)
+    kept = _limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
     st.write(page.escape_markdown(told(plan, kept.country)))
     return confirm(plan, kept, "confirm_limit")
 

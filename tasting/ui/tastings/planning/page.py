@@ -17,10 +17,10 @@ from tasting.ui import access, page, pages
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning import size
 
-EITHER = "Either sample: two-sided"
+_EITHER = "Either sample: two-sided"
 
 
-def samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
+def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
     """The two samples to compare."""
     left, right = st.columns(2)
     a = left.selectbox("Sample A", known, format_func=lambda sample: sample.name, key="a")
@@ -30,7 +30,7 @@ def samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
     return a, b
 
 
-def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
+def _question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
     """For a paired comparison: the attribute, and the sample that is expected to have more."""
     if method.question_kind != "direction":
         st.write(f"The ballot asks: *{method.question}*")
@@ -39,7 +39,7 @@ def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
     if method.directional_b:
         st.write("Sample B has to be the one that is expected to be chosen: one-sided.")
         return attribute, "B"
-    directions: dict[str, Letter | None] = {EITHER: None}
+    directions: dict[str, Letter | None] = {_EITHER: None}
     directions |= {f"A, {a.name}: one-sided": "A", f"B, {b.name}: one-sided": "B"}
     expected = st.radio(
         "Which sample do you expect to be chosen?",
@@ -51,7 +51,7 @@ def question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
     return attribute, directions[expected]
 
 
-def panel(alone: bool) -> tuple[Sequence[str], int, float]:
+def _panel(alone: bool) -> tuple[Sequence[str], int, float]:
     """Pseudonyms, replicates and the volume of a cup."""
     people, times, volume = st.columns(3)
     serving_ml = volume.number_input("mL in a cup", 5.0, 250.0, 30.0, 5.0, key="serving_ml")
@@ -67,7 +67,7 @@ def panel(alone: bool) -> tuple[Sequence[str], int, float]:
     return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
 
 
-def outlook(engine: Engine, plan: Plan, design: TestDesign) -> bool:
+def _outlook(engine: Engine, plan: Plan, design: TestDesign) -> bool:
     """What the plan can show, and what it asks of each assessor.
 
     Returns whether the host confirmed a plan that is above the limit.
@@ -79,18 +79,18 @@ def outlook(engine: Engine, plan: Plan, design: TestDesign) -> bool:
     return plan_care.outlook(engine, plan)
 
 
-def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign] | None:
+def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign] | None:
     """The plan as it stands in the widgets; None after saying what is wrong with it."""
     key = st.selectbox(
         "Method", list(METHODS), format_func=lambda key: METHODS[key].name, key="method"
     )
-    a, b = samples(known)
-    attribute, expected = question(METHODS[key], a, b)
+    a, b = _samples(known)
+    attribute, expected = _question(METHODS[key], a, b)
     undecided = size.no_preference(METHODS[key])
     design = size.ask(METHODS[key], expected)
     size.needed(design)
     alone = plan_care.alone()
-    assessors, replicates, serving_ml = panel(alone)
+    assessors, replicates, serving_ml = _panel(alone)
     served = plan_care.serving()
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with page.show_errors():
@@ -117,7 +117,7 @@ def draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign] 
     return None
 
 
-def show(engine: Engine) -> None:
+def _show(engine: Engine) -> None:
     """The page."""
     st.title("Plan a session")
     known = formulas.samples(engine)
@@ -128,11 +128,11 @@ def show(engine: Engine) -> None:
         return
     name = st.text_input("Name of the session", key="name", max_chars=120)
     purpose = st.text_input("What is to be decided?", key="purpose", max_chars=500)
-    drafted = draft(engine, known)
+    drafted = _draft(engine, known)
     if drafted is None:
         return
     plan, design = drafted
-    confirmed = outlook(engine, plan, design)
+    confirmed = _outlook(engine, plan, design)
     if st.button("Keep this plan", type="primary", key="keep"):
         with page.show_errors():
             values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}
@@ -144,4 +144,4 @@ def show(engine: Engine) -> None:
 
 
 access.require_host()
-show(page.engine())
+_show(page.engine())

@@ -17,9 +17,9 @@ from tasting.stats.similarity import largest_similar
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
 from tasting.wording import percent, short, thousands
 
-HEIGHT_PX = 300
-SHARES = np.linspace(0, 1, 101)
-DISTANCES = np.linspace(0, 4, 81)
+_HEIGHT_PX = 300
+_SHARES = np.linspace(0, 1, 101)
+_DISTANCES = np.linspace(0, 4, 81)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +43,11 @@ def curve_of(design: TestDesign, tastings: int) -> PowerCurve:
         return _by_distance(design, tastings)
     if design.sequential:
         test = design.wald_test
-        chances = [sequential.chance_of_decision(test, tastings, p)[0] for p in SHARES[::5]]
+        chances = [sequential.chance_of_decision(test, tastings, p)[0] for p in _SHARES[::5]]
         return _by_share(design, np.array(chances), "Difference shown, % of sessions", 5)
     if design.aim == "similarity":
         return _by_share(design, _similar(design, tastings), "Similarity shown, % of sessions", 1)
-    shown = power_curve(tastings, design.chance, SHARES, design.alpha, design.sides)
+    shown = power_curve(tastings, design.chance, _SHARES, design.alpha, design.sides)
     return _by_share(design, shown, "Power: difference shown, % of sessions", 1)
 
 
@@ -56,7 +56,7 @@ def _by_share(design: TestDesign, shown: Floats, y_title: str, step: int) -> Pow
     if design.method.question_kind == "preference":
         x_title = "True lead, % of answers"
     return PowerCurve(
-        100 * SHARES[::step], 100 * shown, x_title, y_title, 100 * design.p_d, 10 // step
+        100 * _SHARES[::step], 100 * shown, x_title, y_title, 100 * design.p_d, 10 // step
     )
 
 
@@ -65,17 +65,17 @@ def _similar(design: TestDesign, tastings: int) -> Floats:
     chance = design.chance
     largest = largest_similar(tastings, chance, design.p_d, design.beta)
     below = int(np.ceil(tastings * chance * (1 - 1e-12))) - 1
-    p_c = chance + (1 - chance) * SHARES
+    p_c = chance + (1 - chance) * _SHARES
     up_to = [lower_tail(np.array(x), np.int64(tastings), p_c) for x in (largest, below)]
     return np.maximum(0.0, up_to[0] - up_to[1])
 
 
 def _by_distance(design: TestDesign, tastings: int) -> PowerCurve:
-    at = [replace(design, d_prime=max(float(d_prime), 1e-6)) for d_prime in DISTANCES]
+    at = [replace(design, d_prime=max(float(d_prime), 1e-6)) for d_prime in _DISTANCES]
     shown = np.array([sizing.power_of(one, tastings) for one in at])
     title = "Power: difference shown, % of sessions"
     planned = design.d_prime or 0.0
-    return PowerCurve(DISTANCES, 100 * shown, "True sensory distance d′", title, planned, 10)
+    return PowerCurve(_DISTANCES, 100 * shown, "True sensory distance d′", title, planned, 10)
 
 
 def power_chart(curve: PowerCurve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
@@ -101,7 +101,7 @@ def power_chart(curve: PowerCurve) -> tuple[alt.LayerChart, str, pd.DataFrame]:
         fontSize=13,
         color=COLOUR,
     ).encode(x=x, y=y, text="said:N")
-    chart = alt.LayerChart(layer=[rule, line, point, label], height=HEIGHT_PX)
+    chart = alt.LayerChart(layer=[rule, line, point, label], height=_HEIGHT_PX)
     return chart, _alt(curve, at), _table(curve)
 
 

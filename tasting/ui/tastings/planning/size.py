@@ -15,7 +15,7 @@ from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
 from tasting.wording import percent
 
-AIMS: dict[str, Aim] = {
+_AIMS: dict[str, Aim] = {
     "Show a difference": "difference",
     "Show that they are similar": "similarity",
 }
@@ -45,7 +45,7 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
 
 
 def _aim() -> Aim:
-    return AIMS[st.radio("Aim", list(AIMS), key="aim")]
+    return _AIMS[st.radio("Aim", list(_AIMS), key="aim")]
 
 
 def _sequential(aim: Aim) -> bool:
