@@ -152,7 +152,7 @@ def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
     verdict = (
         f"Something else than {drivers} is at work, or d′ does not grow in proportion to the step."
         if found.p_value < _POOR_FIT
-        else f"Nothing says that more than {drivers} is at work."
+        else f"No sign of more than {drivers} at work; the check seldom finds a bent response."
     )
     return (
         f"Fit check: deviance {decimals(found.deviance, 2)}; {percent(found.p_value)} of "

@@ -110,6 +110,7 @@ def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample:
     assert "Dotted contours are extrapolated" in text
     assert "Assumed: d′ grows in proportion to the step, and intervals allow for assessors" in text
     assert "Fit check: deviance " in text
+    assert "No sign of more than acid and sugar at work; the check seldom finds a bent" in text
     assert "check_fit" not in [button.key for button in sample.button]
     assert "lemon juice, in a 225 mL serving" in text
     assert charts(sample) == 3
