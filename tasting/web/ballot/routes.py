@@ -169,7 +169,7 @@ def _number(text: str) -> int:
 
 def _typed(given: Given) -> tuple[str, str, str]:
     choice, sure = given.get("choice", "").strip()[:60], given.get("sure", "")
-    return choice, sure, given.get("remark", "")[:_LONGEST_REMARK]
+    return choice, sure if sure in SURENESS else "", given.get("remark", "")[:_LONGEST_REMARK]
 
 
 def _begin(engine: Engine, token: str, _: int, given: Given) -> tuple[Said, None]:

@@ -1,7 +1,7 @@
 """What a phone shows at each stage of a ballot: the template and what stands in it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from tasting.panel.care import notices
@@ -41,6 +41,9 @@ class Told:
     remark: str = ""
 
 
+QUIET = Told()
+
+
 def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
     """The page for what comes next on this seat."""
     if not shown.codes:
@@ -49,76 +52,50 @@ def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
         return _beginning(shown, token, told)
     if shown.rest_until and shown.rest_until > now:
         left = int((shown.rest_until - now).total_seconds()) + 1
-        return _render(shown, token, told, "rest", {"left": left, "stops": False})
+        return _render("rest", shown, token, told, left=left, stops=False)
     return _tasting(shown, token, told)
 
 
-def message(heading: str, lines: tuple[str, ...], again: bool = False) -> str:
+def message(heading: str, lines: tuple[str, ...], again: bool = False, told: Told = QUIET) -> str:
     """A page that says something and asks nothing."""
-    said = {"heading": heading, "lines": lines, "again": again, "screen": "message"}
-    return page("ballot_message.html", **said, late="", wrong="", stop_key="")
+    said = {"heading": heading, "lines": lines, "again": again, "told": told}
+    return page("ballot_message.html", screen="message", stop_key="", **said)
 
 
 def _ending(shown: Ballot, told: Told) -> str:
     """The last screen: nothing about right or wrong."""
     lines = _OVER if shown.state != "open" else _STOPPED if shown.withdrawn else _DONE
-    late = "" if lines is not _DONE else told.late
-    said = {"heading": "Thank you", "lines": lines, "again": False, "screen": "end"}
-    return page("ballot_message.html", **said, late=late, wrong=told.wrong, stop_key="")
+    told = told if lines is _DONE else replace(told, late="")
+    return message("Thank you", lines, told=told)
 
 
 def _beginning(shown: Ballot, token: str, told: Told) -> str:
     """The first screen: what is in the samples, consent, and the right to stop."""
     sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
-    values = {
-        "notices": (*notices(shown.allergens, shown.alcohol_percent_vol), f"You get {shown.gets}."),
-        "sets": sets,
-        "spit": shown.spit,
-        "adult": shown.alcohol_percent_vol > 0,
-        "stops": False,
-    }
-    return _render(shown, token, told, "begin", values, stage="begin")
+    cautions = notices(shown.allergens, shown.alcohol_percent_vol)
+    said = {"notices": (*cautions, f"You get {shown.gets}."), "sets": sets}
+    return _render("begin", shown, token, told, "begin", stops=False, **said)
 
 
 def _tasting(shown: Ballot, token: str, told: Told) -> str:
-    number = shown.replicate
-    if shown.alone and shown.position is None:
-        places = {"places": range(1, len(shown.codes) + 1)}
-        return _render(shown, token, told, "place", places, stage=f"place-{number}")
-    values: dict[str, object] = {
-        "asks_sure": not any("sure" in choice for choice in shown.choices),
-        "position": shown.position,
-        "reference": shown.reference,
-        "codes": shown.codes,
-        "cups": [choice for choice in shown.choices if choice in shown.codes],
-        "others": [choice for choice in shown.choices if choice not in shown.codes],
-    }
-    kind = "under" if shown.alone else "set"
-    return _render(shown, token, told, kind, values, stage=f"answer-{number}")
+    asks = "choice" if not shown.alone else "code" if shown.position else "place"
+    stage = f"{'place' if asks == 'place' else 'answer'}-{shown.replicate}"
+    cups = [choice for choice in shown.choices if choice in shown.codes]
+    others = [choice for choice in shown.choices if choice not in shown.codes]
+    asks_sure = not any("sure" in choice for choice in shown.choices)
+    values = {"asks": asks, "cups": cups, "others": others, "asks_sure": asks_sure}
+    return _render("set", shown, token, told, stage, **values)
 
 
 def _render(
-    shown: Ballot,
-    token: str,
-    told: Told,
-    kind: str,
-    values: Mapping[str, object],
-    stage: str = "",
+    kind: str, shown: Ballot, token: str, told: Told, stage: str = "", **values: object
 ) -> str:
     return page(
         f"ballot_{kind}.html",
-        screen=f"{kind}-{shown.replicate}",
-        who=shown.assessor,
-        number=shown.replicate,
-        planned=shown.planned,
-        question=shown.question,
-        liking=shown.liking,
+        screen=f"{values.get('asks', kind)}-{shown.replicate}",
+        ballot=shown,
+        told=told,
         key=form_key(token, stage),
         stop_key=form_key(token, "stop") if values.get("stops", True) else "",
-        late=told.late,
-        wrong=told.wrong,
-        chosen=told.choice,
-        sure=told.sure if told.sure in SURENESS else "",
-        remark=told.remark,
         **values,
     )
