@@ -31,8 +31,10 @@ class Tape:
     """All that a page sent and received."""
 
     def __init__(self, page: Page) -> None:
+        self.page = page
         self.texts: list[bytes] = []
         self.frames = 0
+        self.awaited = 0
         page.on("websocket", self._listen)
         page.on("response", self._keep)
 
@@ -49,10 +51,17 @@ class Tape:
         self.texts.append(response.url.encode())
         self.texts.append(repr(response.headers).encode())
         if "/static/" not in response.url and response.status in (200, 422):
-            self.texts.append(response.body())
+            self.awaited += 1
+            try:
+                self.texts.append(response.body())
+            finally:
+                self.awaited -= 1
 
     def found(self, words: set[str]) -> set[str]:
         """Which of these words went through, as they are or in base64."""
+        self.page.wait_for_timeout(50)  # a page is there before its recording is
+        while self.awaited:
+            self.page.wait_for_timeout(20)
         whole = b"\n".join(self.texts)
         whole = whole.replace("\N{NO-BREAK SPACE}".encode(), b" ")
         return {word for word in words if any(form in whole for form in forms(word))}
