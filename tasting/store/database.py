@@ -48,6 +48,10 @@ _ADVICE = {
 
 _MIGRATIONS = Path(__file__).parent / "migrations"
 
+_KEPT_OPEN = 20
+# Connections that wait for the next request: one for each thread of the plain pages, and a few for
+# the host. What is opened beyond that is closed again, and PostgreSQL starts a process for each.
+
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
 
@@ -91,7 +95,8 @@ def open_database(address: str) -> Engine:
     try:
         url = make_url(address)
         # A server may have gone and come back meanwhile; a file is asked nothing twice.
-        engine = create_engine(url, pool_pre_ping=url.get_backend_name() != "sqlite")
+        ping = url.get_backend_name() != "sqlite"
+        engine = create_engine(url, pool_pre_ping=ping, pool_size=_KEPT_OPEN)
     except (ArgumentError, ImportError, ValueError) as error:
         # The address may hold a password, so it is not shown.
         raise StoreError(f"the database's address cannot be used: {error}") from None
