@@ -8,7 +8,7 @@ lock that every writing transaction takes first: one writer at a time, on either
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from functools import cache
 from pathlib import Path
 from threading import Lock
@@ -88,6 +88,16 @@ def database() -> Engine:
     """The database that the environment names. Raises StoreError when it cannot be opened."""
     with _OPENING:
         return shared_database(database_address())
+
+
+def open_ahead(engine: Engine) -> None:
+    """Open the connections that are kept, so that the first phones do not wait for them.
+
+    Raises StoreError when the database does not answer.
+    """
+    with ExitStack() as all_open, _plainly(engine):
+        for _ in range(_KEPT_OPEN):
+            all_open.enter_context(engine.connect())
 
 
 def open_database(address: str) -> Engine:

@@ -1,11 +1,13 @@
 """The web server's application: the plain pages, and Streamlit's behind the guard."""
 
+from contextlib import suppress
 from importlib.util import find_spec
 
 from starlette.middleware import Middleware
 from streamlit.starlette import App
 
 from tasting.errors import StoreError
+from tasting.store.database import database, open_ahead
 from tasting.web.guard import Guard
 
 
@@ -17,4 +19,6 @@ def _script() -> str:
     return found.origin
 
 
+with suppress(StoreError):  # the pages say what is wrong with the database
+    open_ahead(database())
 app = App(_script(), middleware=[Middleware(Guard)])
