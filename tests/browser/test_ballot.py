@@ -39,8 +39,13 @@ def server(engine: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator
 @pytest.fixture
 def links(engine: Engine, server: str, request: pytest.FixtureRequest) -> list[str]:
     """The links of six assessors of an open session."""
+    return seats(engine, server, request, assessors=PANEL)
+
+
+def seats(engine: Engine, server: str, request: pytest.FixtureRequest, **more: object) -> list[str]:
+    """The links of an open session that is planned like this."""
     name = f"s{abs(hash(request.node.nodeid))}"
-    session = planned(name, assessors=PANEL, replicates=SETS, pause_seconds=0)
+    session = planned(name, **{"replicates": SETS, "pause_seconds": 0, **more})
     if sessions.summaries(engine):
         sessions.plan_session(engine, session)
     else:
@@ -260,3 +265,40 @@ def test_nothing_is_said_on_the_console(links: list[str], opened: Opened) -> Non
     page.get_by_role("button", name="Stop this tasting").click()
     expect(page.get_by_text("You stopped this tasting")).to_be_visible()
     assert said == []
+
+
+def test_a_place_chosen_alone_waits_for_the_network(
+    engine: Engine, server: str, opened: Opened, request: pytest.FixtureRequest
+) -> None:
+    page = consent(opened(seats(engine, server, request, assessors=("P01",), alone=True)[0]))
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Cup 2").click()
+    expect(page.locator("#net")).to_be_visible()
+    page.context.set_offline(False)
+
+    expect(page.get_by_text("You chose cup 2.")).to_be_visible()
+
+
+def test_a_rest_ends_over_a_dead_network(
+    engine: Engine, server: str, opened: Opened, request: pytest.FixtureRequest
+) -> None:
+    page = consent(opened(seats(engine, server, request, assessors=("P01",), pause_seconds=3)[0]))
+    page.locator(".choice").first.click()
+    page.get_by_role("button", name="Record this and go on").click()
+    expect(page.get_by_role("heading", name="Rest your palate")).to_be_visible()
+    page.context.set_offline(True)
+    expect(page.locator("#net")).to_be_visible()
+    page.context.set_offline(False)
+
+    expect(page.get_by_text(f"set 2 of {SETS}")).to_be_visible()
+
+
+def test_stopping_waits_for_the_network(links: list[str], opened: Opened) -> None:
+    page = consent(opened(links[0]))
+    page.get_by_text("I want to stop").click()
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Stop this tasting").click()
+    expect(page.locator("#net")).to_be_visible()
+    page.context.set_offline(False)
+
+    expect(page.get_by_text("You stopped this tasting")).to_be_visible()
