@@ -41,7 +41,7 @@ class Told:
     remark: str = ""
 
 
-QUIET = Told()
+_QUIET = Told()
 
 
 def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
@@ -56,7 +56,7 @@ def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
     return _tasting(shown, token, told)
 
 
-def message(heading: str, lines: tuple[str, ...], again: bool = False, told: Told = QUIET) -> str:
+def message(heading: str, lines: tuple[str, ...], again: bool = False, told: Told = _QUIET) -> str:
     """A page that says something and asks nothing."""
     said = {"heading": heading, "lines": lines, "again": again, "told": told}
     return page("ballot_message.html", screen="message", stop_key="", **said)
