@@ -159,7 +159,7 @@ def _estimates(tally: Tally, test: WaldTest, run: Run, correct: int) -> tuple[Es
 
 def weigh_sequence(tally: Tally) -> SequentialEvidence:
     """Wald's decision on the answers as they came."""
-    test = tally.design.wald_test
+    test = tally.wald_test
     answers = [given.counted for given in tally.choosing]
     run = sequential.run(test, answers)
     correct = sum(answers[: run.n])
