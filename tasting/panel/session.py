@@ -21,6 +21,9 @@ from tasting.stats import sequential
 from tasting.stats.looks import balanced_looks
 from tasting.stats.sequential import EACH, Decision, Looks, Run
 
+POUR_SHEET_SHOWN, TO = "pour sheet shown", "to "
+"""The event of who saw the key of an open session, and what stands before their name."""
+
 State = Literal["planned", "open", "closed", "abandoned"]
 
 
@@ -108,6 +111,15 @@ class Session(Record):
         return tuple(sorted(self.answers, key=lambda one: one.given_at))
 
     @property
+    def tasting_pourers(self) -> tuple[str, ...]:
+        """Who was shown the pour sheet under the name of an assessor, and did not taste alone."""
+        if self.plan.alone:
+            return ()
+        readers = (one.detail[len(TO):] for one in self.events if one.what == POUR_SHEET_SHOWN)
+        named = [who for who in readers if named_like(who, self.plan.assessors)]
+        return tuple(dict.fromkeys(named))
+
+    @property
     def counted_answers(self) -> tuple[Answer, ...]:
         """The answers that count, as they came: corrected, without excluded assessors."""
         latest = {(change.assessor, change.replicate): change.choice for change in self.amendments}
@@ -164,6 +176,12 @@ class Session(Record):
 
     def _with(self, **changes: Any) -> "Session":
         return checked(Session, {**dict(self), **changes})
+
+
+def named_like(called: str, assessors: Iterable[str]) -> bool:
+    """Whether somebody who called themselves so goes by the name of one of these assessors."""
+    plain = {"".join(one.casefold().split()) for one in assessors}
+    return "".join(called.casefold().split()) in plain
 
 
 def state(

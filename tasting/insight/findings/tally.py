@@ -34,6 +34,7 @@ class Tally:
     by_option: for a method without a chance of guessing, how often each option was chosen for sets
         that hold no difference, and for sets that hold one
     excluded: assessors whose answers are left out
+    tasting_pourers: who was shown the pour sheet under the name of an assessor
     looks: after how many of `given` a sequential test looked, where that is not as planned
     told_after: after how many answers, as first given, the host was told that it had decided;
         None where nothing was corrected, and then it is where it decided
@@ -54,6 +55,7 @@ class Tally:
     reference: Letter | None = None
     looks: Looks | None = None
     told_after: int | None = None
+    tasting_pourers: tuple[str, ...] = ()
     scores: tuple[tuple[int, int], ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -140,6 +142,7 @@ class Tally:
             excluded=len(session.exclusions),
             looks=session.counted_looks if session.exclusions else None,
             told_after=_told_after(session),
+            tasting_pourers=session.tasting_pourers,
             early_reason=session.early_reason,
             alone=plan.alone,
             reference=_reference(plan),

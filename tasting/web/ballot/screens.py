@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import ceil
 
 from tasting.panel.care import notices
 from tasting.store.ballots import Ballot
