@@ -10,6 +10,7 @@ from tasting.panel.design import Aim, Letter, TestDesign
 from tasting.panel.methods import Method, Option, method_named
 from tasting.panel.serving import CODES, ServingSet
 from tasting.records import Id, Name, OneLine, Record
+from tasting.stats.looks import balanced_looks
 from tasting.stats.sequential import EACH, Looks
 
 NO_PREFERENCE = "no preference"
@@ -121,6 +122,16 @@ class Plan(Record):
             p_d=self.p_d,
             looks=Looks((self.first_look,), self.look_every) if self.first_look else EACH,
         )
+
+    @property
+    def looks_told(self) -> Looks:
+        """After how many answers it is told whether a sequential test has decided.
+
+        A plan without looks decides after any answer; if that were told at once, the moment would
+        tell which way, so looks are computed from the plan.
+        """
+        test = self.design.wald_test
+        return balanced_looks(test) if test.looks == EACH else test.looks
 
     @property
     def sides(self) -> int:

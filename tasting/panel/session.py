@@ -18,7 +18,6 @@ from tasting.panel.seal import fingerprint, new_salt
 from tasting.panel.serving import ServingSet, serving_plan
 from tasting.records import Id, Moment, Name, Note, Record, checked
 from tasting.stats import sequential
-from tasting.stats.looks import balanced_looks
 from tasting.stats.sequential import EACH, Decision, Looks, Run
 
 POUR_SHEET_SHOWN, TO = "pour sheet shown", "to "
@@ -74,18 +73,14 @@ class Session(Record):
 
     @property
     def told_after(self) -> int | None:
-        """After how many answers, as first given, it was told that the test had decided.
-
-        A plan without looks decides after any answer; it is told at looks computed from the plan,
-        else the moment would tell which way.
-        """
+        """After how many answers, as first given, it was told that the test had decided."""
         if not self.plan.sequential or not self.sets:
             return None
-        test, run = self.plan.design.wald_test, self._run(self.first_given)
-        looks = balanced_looks(test) if test.looks == EACH else test.looks
-        told = looks.following(run.n - 1)
-        decided = run.decision is not Decision.GO_ON
-        return told if decided and told <= len(self.answers) else None
+        run = self._run(self.first_given)
+        if run.decision is Decision.GO_ON:
+            return None
+        told = self.plan.looks_told.following(run.n - 1)
+        return told if told <= len(self.answers) else None
 
     @property
     def counted_looks(self) -> Looks:
@@ -100,9 +95,7 @@ class Session(Record):
     def _run(self, answers: Iterable[Answer]) -> Run:
         """The sequential test on these answers."""
         sets, plan = self.served, self.plan
-        right = (
-            plan.is_counted(sets[one.assessor, one.replicate], one.choice) for one in answers
-        )
+        right = (plan.is_counted(sets[one.assessor, one.replicate], one.choice) for one in answers)
         return sequential.run(plan.design.wald_test, right)
 
     @property
@@ -115,7 +108,7 @@ class Session(Record):
         """Who was shown the pour sheet under the name of an assessor, and did not taste alone."""
         if self.plan.alone:
             return ()
-        readers = (one.detail[len(TO):] for one in self.events if one.what == POUR_SHEET_SHOWN)
+        readers = (one.detail[len(TO) :] for one in self.events if one.what == POUR_SHEET_SHOWN)
         named = [who for who in readers if named_like(who, self.plan.assessors)]
         return tuple(dict.fromkeys(named))
 

@@ -16,7 +16,7 @@ from scipy.stats import binom
 from tasting.stats.checks import Floats
 from tasting.stats.sequential import Looks, WaldTest, look_by_look
 
-TELLING = 0.75
+_TELLING = 0.75
 """The guess may be right this often, and not more, at any look of `balanced_looks`."""
 _RARE = 1e-3
 """A look at which fewer tests stop than this is left out of account."""
@@ -47,25 +47,34 @@ class LookCost:
 
 @lru_cache(maxsize=256)
 def look_cost(test: WaldTest) -> LookCost:
-    """The actual risks, the mean numbers of tastings, and what the moment of the stop tells."""
-    none, some = _stops(test, 0.0), _stops(test, test.p_d)
+    """The actual risks, the mean numbers of tastings, and what the moment of the stop tells.
+
+    Exact, as far as so many tests stop within 100,000 answers.
+    """
+    (none, n_none), (some, n_some) = _stops(test, 0.0), _stops(test, test.p_d)
     looks = max(len(none), len(some))
-    ways = sum(np.pad(stops, ((0, looks - len(stops)), (0, 0))) for stops in (none, some)) / 2
+    ways = np.zeros((looks, 2))
+    for stops in (none, some):
+        ways[: len(stops)] += stops / 2
     stopping = ways.sum(axis=1)
     known = ways[stopping >= min(_RARE, stopping.max())]
-    telling = float((known.max(axis=1) / known.sum(axis=1)).max())
-    alpha, beta = float(none[:, 0].sum()), float(some[:, 1].sum())
-    return LookCost(alpha, beta, test.expected_tastings(), telling)
+    return LookCost(
+        alpha=float(none[:, 0].sum()),
+        beta=float(some[:, 1].sum()),
+        tastings=(float(none.sum(axis=1) @ n_none), float(some.sum(axis=1) @ n_some)),
+        telling=float((known.max(axis=1) / known.sum(axis=1)).max()),
+    )
 
 
-def _stops(test: WaldTest, p_d: float) -> Floats:
-    """For each look the probabilities that it shows a difference, and similarity."""
+def _stops(test: WaldTest, p_d: float) -> tuple[Floats, Floats]:
+    """For each look the probabilities that it shows a difference, and similarity; and its n."""
     found = []
     for look in look_by_look(test, _right(test, p_d)):
-        found.append((look.different, look.similar))
+        found.append((look.different, look.similar, look.n))
         if look.undecided <= _UNDECIDED or look.n >= _FARTHEST:
             break
-    return np.array(found)
+    stops = np.array(found)
+    return stops[:, :2], stops[:, 2]
 
 
 def _right(test: WaldTest, p_d: float) -> float:
@@ -74,7 +83,7 @@ def _right(test: WaldTest, p_d: float) -> float:
 
 @lru_cache(maxsize=256)
 def balanced_looks(test: WaldTest) -> Looks:
-    """The looks with the fewest tastings on average that keep to `TELLING`.
+    """The looks with the fewest tastings on average that keep to `_TELLING`.
 
     Of the looks at each of which both decisions are possible (`WaldTest.least_looks`), a few first
     ones and a few steps are tried; where none keeps to it, the one that tells least.
@@ -90,7 +99,7 @@ def balanced_looks(test: WaldTest) -> Looks:
         for step in range(closest, closest + _STEPS)
     ]
     costs = {looks: look_cost(replace(test, looks=looks)) for looks in tried}
-    kept = [looks for looks in tried if costs[looks].telling <= TELLING]
+    kept = [looks for looks in tried if costs[looks].telling <= _TELLING]
     if not kept:
         return min(tried, key=lambda looks: costs[looks].telling)
     return min(kept, key=lambda looks: sum(costs[looks].tastings))
@@ -104,6 +113,6 @@ def _firsts(test: WaldTest, earliest: int) -> Sequence[int]:
     rights = _right(test, 0.0), _right(test, test.p_d)
     different = sum(binom.sf(upper - 1, n, right) for right in rights)
     similar = sum(binom.cdf(lower, n, right) for right in rights)
-    balanced = np.maximum(different, similar) <= TELLING * (different + similar)
+    balanced = np.maximum(different, similar) <= _TELLING * (different + similar)
     decided = different + similar > 0  # else both are too small for a number
     return n[balanced & decided][:_FIRSTS].tolist() or [_LATEST * earliest]

@@ -25,6 +25,7 @@ import numpy as np
 from scipy.stats import binom
 
 from tasting.stats.checks import (
+    Bools,
     Floats,
     check_alpha,
     check_beta,
@@ -245,7 +246,7 @@ def look_by_look(test: WaldTest, p_c: float) -> Iterator[Look]:
         step = test.looks.following(n) - n
         n += step
         weights = np.convolve(weights, _counts(step, p_c))
-        up, down = _crossed(test, n, first + np.arange(weights.size))
+        up, down = _crossed(test, n, first + np.arange(weights.size, dtype=float))
         inside = np.flatnonzero(~(up | down))
         left = float(weights[inside].sum())
         yield Look(n, float(weights[up].sum()), float(weights[down].sum()), left)
@@ -255,7 +256,7 @@ def look_by_look(test: WaldTest, p_c: float) -> Iterator[Look]:
         weights = weights[inside[0] : inside[-1] + 1]
 
 
-def _crossed(test: WaldTest, n: int, counts: Floats) -> tuple[Floats, Floats]:
+def _crossed(test: WaldTest, n: int, counts: Floats) -> tuple[Bools, Bools]:
     """Which of these counts after n answers are at or beyond the upper line, and the lower one."""
     heights = counts - test.slope * n
     return heights >= test.upper - _TOUCH, heights <= test.lower + _TOUCH
@@ -296,7 +297,7 @@ def arriving(test: WaldTest, tastings: int, p_d: float) -> Ahead:
 
 def _looked(test: WaldTest, n: int, before: Ahead) -> Ahead:
     """What a look after n answers decides."""
-    up, down = _crossed(test, n, np.arange(n + 1))
+    up, down = _crossed(test, n, np.arange(n + 1, dtype=float))
     return Ahead(
         before.different + float(before.undecided[up].sum()),
         before.similar + float(before.undecided[down].sum()),

@@ -3,9 +3,9 @@
 Results are put in order by stages (Siegmund 1978, Biometrika 65:341; Jennison and Turnbull 2000,
 Group Sequential Methods, section 8.4): a difference shown early is more than one shown late, that
 more than no decision, that more than similarity shown late, and least is similarity shown early; at
-one look the higher score is more. The ends are the shares p_d under which a result at least, or at most, as high as this one has half
-the risk. The order looks at no answer after the stop, so it need not be known how many were
-planned. Everything is exact.
+one look the higher score is more. The ends are the shares p_d under which a result at least, or at
+most, as high as this one has half the risk. The order looks at no answer after the stop, so it
+need not be known how many were planned. Everything is exact.
 """
 
 from collections.abc import Callable

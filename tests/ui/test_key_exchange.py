@@ -318,4 +318,4 @@ def test_of_a_sequential_plan_one_bit_depends_on_the_key(hold: Hold) -> None:
 
 def masked(seen: str) -> str:
     """The same whether the test has decided or not."""
-    return re.sub(f"{re.escape(ENOUGH)}|{re.escape(GO_ON)}[^\"]*", "whether it decided", seen)
+    return re.sub(f'{re.escape(ENOUGH)}|{re.escape(GO_ON)}[^"]*', "whether it decided", seen)
