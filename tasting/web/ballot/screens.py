@@ -65,10 +65,25 @@ def _rest_seconds(shown: Ballot, now: datetime) -> int:
     return left if 0 < left <= shown.pause_seconds else 0
 
 
-def message(heading: str, lines: tuple[str, ...], again: bool = False, told: Told = _QUIET) -> str:
-    """A page that says something and asks nothing."""
-    said = {"heading": heading, "lines": lines, "again": again, "told": told}
+def message(
+    heading: str,
+    lines: tuple[str, ...],
+    again: bool = False,
+    told: Told = _QUIET,
+    take: str = "",
+) -> str:
+    """A page that says something and asks nothing; `take` is a link that takes a seat."""
+    said = {"heading": heading, "lines": lines, "again": again, "told": told, "take": take}
     return page("ballot_message.html", screen="message", stop_key="", **said)
+
+
+def asking(shown: Ballot, address: str) -> str:
+    """Whether this phone is to take the seat: its name has to be read before a link is followed."""
+    lines = (
+        f"This link is the seat of {shown.assessor}.",
+        "If that is somebody else, leave this page and scan the QR code on your own card.",
+    )
+    return message("Is this you?", lines, take=address)
 
 
 def _ending(shown: Ballot, told: Told) -> str:
