@@ -19,6 +19,9 @@ from tasting.store.access import has_passphrase
 ELSEWHERE = ("192.0.2.1", 9)
 """An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
 
+_BELIEVED = "FORWARDED_ALLOW_IPS"
+"""Where uvicorn reads whose X-Forwarded-For it believes."""
+
 _CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
 """Told apart with any colour vision (Okabe and Ito 2008, "Color universal design"); their yellow is
 left out, being faint on white, and their black, being lost on a dark page."""
@@ -122,7 +125,8 @@ def _environment(start: Start) -> dict[str, str]:
         settings.BASE_URL: start.given_url,
         settings.SETUP_CODE: start.setup_code,
     }
-    return {**os.environ, **{name: value for name, value in told.items() if value}}
+    given = {name: value for name, value in told.items() if value}
+    return {**os.environ, **given, _BELIEVED: settings.proxies()}
 
 
 def run(start: Start) -> Never:
