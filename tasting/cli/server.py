@@ -30,7 +30,9 @@ OPTIONS: Mapping[str, str] = {
     "server.headless": "true",
     "server.fileWatcherType": "none",
     "server.enableStaticServing": "false",
-    "server.maxUploadSize": "50",
+    # Megabytes: the one file that is uploaded is a list of answers from paper.
+    "server.maxUploadSize": "1",
+    "server.maxMessageSize": "20",
     "browser.gatherUsageStats": "false",
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",

@@ -13,6 +13,7 @@ from tasting.store.access import shared_link_secret
 from tasting.store.attempts import Client
 from tasting.store.database import database
 from tasting.store.host_logins import COOKIE
+from tasting.web import provider_login
 from tasting.web.bounds import STRANGERS
 from tasting.web.requests import address_of, over_https
 
@@ -20,8 +21,8 @@ _TICKET_COOKIE = "tasting_print"
 
 
 def is_signed_in(connection: HTTPConnection) -> bool:
-    """Whether the host's sign-in goes on in this browser. Raises StoreError."""
-    return _own_secret(database(), connection) is not None
+    """Whether the host's sign-in goes on in this browser, in either way. Raises StoreError."""
+    return provider_login.is_host(connection) or _own_secret(database(), connection) is not None
 
 
 def secret_behind_links(engine: Engine, request: Request) -> bytes | None:

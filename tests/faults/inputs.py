@@ -92,7 +92,7 @@ def limited() -> Iterator[None]:
 
 
 def fault_of(arguments: Sequence[str]) -> str:
-    """What is wrong with the way in which this command line was answered; nothing where it is not."""
+    """What is wrong with how this command line was answered, or nothing."""
     out, err = io.StringIO(), io.StringIO()
     try:
         with limited(), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
@@ -218,9 +218,8 @@ def files(give: Give, folder: Path) -> None:
 def places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
     """The way to every value in a document."""
     yield path
-    inside = value.items() if isinstance(value, dict) else enumerate(value)
     if isinstance(value, dict | list):
-        for key, one in inside:
+        for key, one in value.items() if isinstance(value, dict) else enumerate(value):
             yield from places(one, (*path, key))
 
 
