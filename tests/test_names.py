@@ -16,7 +16,7 @@ OURS = {
 }
 """Without the migrations, which Alembic calls."""
 TESTS = sorted(ROOT.glob("tests/**/*.py"))
-CALLED_FROM_OUTSIDE = {"tasting.cli.main", "tasting.web.server.app"}
+CALLED_FROM_OUTSIDE = {"tasting.__main__.main", "tasting.web.server.app", "tasting.web.start.main"}
 """By the installed command, and by the web server that is told where the application is."""
 
 

@@ -4,6 +4,7 @@ Every command prints for people, and with `--json` for machines. Exit code 0: do
 with one sentence on standard error.
 """
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 
@@ -29,6 +30,7 @@ from tasting.errors import TastingError
 from tasting.records import sentence
 
 DONE, BAD_INPUT, INTERRUPTED = 0, 2, 130
+_LONGEST_SENTENCE = 800
 
 cli = typer.Typer(
     help="A blind-tasting log for people who develop drinks.",
@@ -58,11 +60,6 @@ for name, command in COMMANDS.items():
     cli.command(name)(command)
 
 
-def main() -> None:
-    """Run the command that was typed, and exit."""
-    sys.exit(run(sys.argv[1:]))
-
-
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; a fault is said in one sentence."""
     try:
@@ -75,10 +72,19 @@ def run(arguments: Sequence[str]) -> int:
         return _refuse(sentence(error))
     except TastingError as error:
         return _refuse(str(error))
+    except BrokenPipeError:  # whoever reads has enough, as `head` does after some lines
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except OSError as error:
+        return _refuse(f"cannot use {error.filename or 'a file'}: {error.strerror or error}")
     return code or DONE
 
 
 def _refuse(message: str) -> int:
-    if message:
-        typer.echo(one_line(message), err=True)
+    """Say one sentence of bounded length, whatever was typed into it."""
+    said = one_line(message)
+    if len(said) > _LONGEST_SENTENCE:
+        said = f"{said[: _LONGEST_SENTENCE // 2]} … {said[-_LONGEST_SENTENCE // 2 :]}"
+    if said:
+        typer.echo(said.encode("utf-8", "replace").decode(), err=True)
     return BAD_INPUT

@@ -3,9 +3,11 @@
 import json
 import os
 import secrets
+import signal
 import socket
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib.util import find_spec
 from typing import Never
@@ -110,7 +112,7 @@ def _command(start: Start) -> list[str]:
     }
     flags = [f"--{name}={value}" for name, value in options.items()]
     # -P: a file in the present folder must not stand in for a module.
-    return [sys.executable, "-P", "-m", "streamlit", "run", _script(), *flags]
+    return [sys.executable, "-P", "-m", "tasting.web.start", "run", _script(), *flags]
 
 
 def _script() -> str:
@@ -131,8 +133,22 @@ def _environment(start: Start) -> dict[str, str]:
     return {**os.environ, **given, _BELIEVED: settings.proxies()}
 
 
+@contextmanager
+def _ctrl_c_waits() -> Iterator[None]:
+    """Puts Ctrl+C off until the server's process lets it in: Python begins with a traceback."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def run(start: Start) -> Never:
     """Become the server."""
     arguments, told = _command(start), _environment(start)
     sys.stdout.flush()
-    os.execve(arguments[0], arguments, told)
+    with _ctrl_c_waits():
+        os.execve(arguments[0], arguments, told)

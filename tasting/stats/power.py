@@ -31,6 +31,7 @@ from tasting.stats.checks import (
 from tasting.stats.psychometric import Psychometric
 
 _MOST_TASTINGS = 2_000_000
+_TOO_MANY = "more than two million tastings would be needed; ask for a larger difference."
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,11 +162,15 @@ def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
     n D(t, chance) >= ln 1/risk and n D(t, p_c) >= ln 1/beta, D being the relative entropy; both
     stay met as n grows. The exact test needs no more answers than that threshold.
     """
+    # D(t, chance) is at most (p_c - chance)^2 / (chance (1 - chance)), the chi-square distance, and
+    # shares that lie closer together than computers count would give any number.
+    if (p_c - chance) ** 2 * _MOST_TASTINGS < -log(risk) * chance * (1 - chance):
+        raise InputError(_TOO_MANY)
     t = np.linspace(chance, p_c, 1002)[1:-1]
     needed = np.maximum(-log(risk) / _divergence(t, chance), -log(beta) / _divergence(t, p_c))
     n = float(needed.min())
     if n > _MOST_TASTINGS:
-        raise InputError("more than two million tastings would be needed; ask for a larger p_d.")
+        raise InputError(_TOO_MANY)
     return int(n) + 1
 
 
@@ -226,7 +231,10 @@ def panel_size_for_d_prime(
     53
     """
     distance = check_between("d_prime", d_prime, 0, 20, "1 is a difference often missed")
-    return panel_size(psychometric.chance, float(psychometric.p_d(distance)), alpha, beta, sides)
+    share = float(psychometric.p_d(distance))
+    if share <= 0:  # too small a distance for computers to tell from none
+        raise InputError(_TOO_MANY)
+    return panel_size(psychometric.chance, share, alpha, beta, sides)
 
 
 def detectable_d_prime(

@@ -40,7 +40,7 @@ ADDRESSES = (
 
 def sent_forms(random: Random) -> Iterator[tuple[str, str]]:
     """What was sent, and what is wrong with the answer; nothing where it is as it should be."""
-    engine = database()
+    engine = database()  # an empty one
     access.choose_passphrase(engine, "rhubarb and bay")
     keep(engine, opened(planned("inputs")))
     token = next(iter(ballots.links(engine, "inputs", b"secret").values()))

@@ -16,7 +16,7 @@ import tempfile
 import threading
 import warnings
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -60,16 +60,17 @@ CELLS = (
 
 @dataclass
 class Count:
-    """Inputs that were given, and what went wrong with some of them."""
+    """Inputs that were given, and how many of them were not refused plainly."""
 
     given: int = 0
-    faults: list[str] = field(default_factory=list)
+    faults: int = 0
 
     def add(self, what: str, fault: str = "") -> None:
-        """Note one input."""
+        """Note one input, and print what is wrong with it."""
         self.given += 1
         if fault:
-            self.faults.append(f"{what[:160]!r}: {fault}")
+            self.faults += 1
+            print(f"{what[:160]!r}: {fault}", flush=True)
 
 
 class TooLong(BaseException):
@@ -271,19 +272,14 @@ def main() -> None:
         os.environ[settings.DATABASE] = file_address(folder / "own.sqlite3")
         os.chdir(folder)
         give: Give = lambda *arguments: count.add(" ".join(arguments), fault_of(arguments))  # noqa: E731
-        give("import", str(FOLDER / "workshop.json"))
+        for what, fault in sent_forms(random):
+            count.add(what, fault)
         numbers(give)
         texts(give)
         files(give, folder)
         documents(give, folder, random)
         tables(give, folder, random)
-        for what, fault in sent_forms(random):
-            count.add(what, fault)
-    print(
-        f"{count.given} bad inputs, {len(count.faults)} not refused plainly",
-        *count.faults,
-        sep="\n",
-    )
+    print(f"{count.given} bad inputs, {count.faults} not refused plainly")
     sys.exit(bool(count.faults))
 
 
