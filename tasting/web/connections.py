@@ -14,7 +14,12 @@ SILENT_SECONDS = 10.0
 """For a request to arrive; twice that where the connection has been used before."""
 
 most_open = 4_000
-"""Connections at once; `start` fits it to what the system allows. More are closed unheard."""
+"""Connections at once; `start` fits it to what the system allows. For one more, the one that has
+been silent for longest is closed: who asks at once is heard, however many others ask for nothing.
+"""
+
+_silent: dict["ImpatientProtocol", None] = {}
+# Connections on which nothing was asked when this was looked at last, the oldest first.
 
 
 class ImpatientProtocol(H11Protocol):
@@ -25,10 +30,23 @@ class ImpatientProtocol(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to listen, and to wait."""
         super().connection_made(transport)
+        _silent[self] = None
         if len(self.connections) > most_open:
-            transport.abort()
-        else:
-            self.loop.call_later(SILENT_SECONDS, self._look)
+            oldest = _longest_silent()
+            oldest.transport.abort()
+            self.connections.discard(oldest)  # as it will be: the next one must not close another
+        self.loop.call_later(SILENT_SECONDS, self._look)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Forget it."""
+        _silent.pop(self, None)
+        super().connection_lost(exc)
+
+    @property
+    def has_asked(self) -> bool:
+        """Whether a request has ever come, or the connection has become a WebSocket."""
+        transport = cast(Any, self.transport)
+        return self.cycle is not None or transport.get_protocol() is not self
 
     def _look(self) -> None:
         """Close the connection if no request has come since the last look; else look again."""
@@ -41,3 +59,12 @@ class ImpatientProtocol(H11Protocol):
             return
         self._looked_at = last
         self.loop.call_later(SILENT_SECONDS, self._look)
+
+
+def _longest_silent() -> ImpatientProtocol:
+    """The oldest connection without a request: there is one, as the newest has just been made."""
+    while True:
+        oldest = next(iter(_silent))
+        del _silent[oldest]
+        if not oldest.has_asked:
+            return oldest
