@@ -77,6 +77,10 @@ COMMANDS = {
         "backup:backup",
         "Copy the whole database to a new file; the app may go on meanwhile.",
     ),
+    "selfcheck": (
+        "selfcheck:selfcheck",
+        "Every published value that we are held to, computed again here; exit 1 on a miss.",
+    ),
     "restore": (
         "backup:restore",
         "Check a copy and put it in the place of the database; stop the app first.",
