@@ -9,7 +9,6 @@ one concave likelihood serves all three; Newton's method finds its maximum. It e
 of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
@@ -131,26 +130,6 @@ def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Wort
     counts = np.array([[table[i, j], table[j, i], tied[i, j]] for i, j in pairs])
     _check_connected(table + tied)
     return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
-
-
-def plackett(rankings: Sequence[Sequence[int]], confidence: float = 0.95) -> Worths:
-    """Worths from complete rankings, each naming the products 0, 1, ... from first to last.
-
-    Raises `InputError` if a ranking does not name each product once, or as `bradley_terry` does.
-    """
-    k = len(rankings[0]) if len(rankings) else 0
-    if k < 2 or any(sorted(ranking) != list(range(k)) for ranking in rankings):
-        raise InputError("each ranking must name every product 0, 1, ... once, at least two.")
-    beaten = np.zeros((k, k))
-    offered, counts = [], []
-    for ranking in rankings:
-        for index in range(k - 1):
-            offered.append(np.isin(np.arange(k), ranking[index:]))
-            counts.append(np.arange(k) == ranking[index])
-            beaten[ranking[index], list(ranking[index + 1 :])] += 1
-    _check_connected(beaten)
-    features = np.broadcast_to(np.eye(k), (len(counts), k, k))
-    return _fit(_Choices(features, np.array(counts, float), np.array(offered)), k, confidence)
 
 
 def _square(name: str, table: ArrayLike) -> Floats:
