@@ -1,8 +1,7 @@
-"""Several products compared two at a time, or ranked: one worth for each.
+"""Several products compared two at a time: one worth for each.
 
     Bradley and Terry (1952, Biometrika 39:324)   P(i over j) = w_i / (w_i + w_j)
     Davidson (1970, JASA 65:317), ties            P(i over j) = w_i / (w_i + w_j + nu sqrt(w_i w_j))
-    Plackett (1975, Appl Stat 24:193), rankings   first of those left with probability w_i / sum w
 
 Each is a choice among alternatives whose log-weights are linear in the log-worths (and ln nu), so
 one concave likelihood serves all three; Newton's method finds its maximum. It exists if no group
@@ -68,18 +67,13 @@ class Worths:
 
 @dataclass(frozen=True, slots=True)
 class _Choices:
-    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken.
-
-    An alternative that is not on offer has `offered` False.
-    """
+    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken."""
 
     features: Floats
     counts: Floats
-    offered: Floats
 
     def probabilities(self, parameters: Floats) -> Floats:
-        weights = np.where(self.offered, self.features @ parameters, -np.inf)
-        return np.asarray(special.softmax(weights, axis=1))
+        return np.asarray(special.softmax(self.features @ parameters, axis=1))
 
     def log_likelihood(self, parameters: Floats) -> float:
         p = self.probabilities(parameters)
@@ -108,7 +102,7 @@ def bradley_terry(wins: ArrayLike, confidence: float = 0.95) -> Worths:
         features[row, 0, i] = features[row, 1, j] = 1
     counts = np.array([[table[i, j], table[j, i]] for i, j in pairs])
     _check_connected(table)
-    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
+    return _fit(_Choices(features, counts), k, confidence)
 
 
 def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Worths:
@@ -129,7 +123,7 @@ def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Wort
         features[row, 2, [i, j, k]] = 0.5, 0.5, 1
     counts = np.array([[table[i, j], table[j, i], tied[i, j]] for i, j in pairs])
     _check_connected(table + tied)
-    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
+    return _fit(_Choices(features, counts), k, confidence)
 
 
 def _square(name: str, table: ArrayLike) -> Floats:
