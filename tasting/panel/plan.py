@@ -152,7 +152,7 @@ def _choice(option: Option, codes: tuple[str, ...]) -> str:
 def _check_answers(plan: Plan) -> None:
     """Whether the ballot can offer what is planned, and one person alone can answer it."""
     method = plan.procedure
-    if plan.no_preference and method.question_kind != "preference":
+    if plan.no_preference and method.measures_distance:
         raise InputError('only a preference test may offer "no preference" as an answer')
     if plan.alone and len(plan.assessors) > 1:
         raise InputError("one person tastes alone; list one assessor")

@@ -8,10 +8,8 @@ from scipy.stats import binom, binomtest
 
 from tasting.errors import InputError
 from tasting.stats.similarity import (
-    SimilarityVerdict,
     approximate_limit,
     largest_similar,
-    similarity,
     similarity_size,
     upper_limit,
 )
@@ -59,24 +57,8 @@ def test_approximate_limit_as_printed_for_paired_comparison():
     assert approximate_limit(70, 126, 0.5) == pytest.approx(printed, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("correct", "verdict"),
-    [
-        (19, SimilarityVerdict.BELOW_CHANCE),
-        (20, SimilarityVerdict.SIMILAR),
-        (25, SimilarityVerdict.SIMILAR),
-        (26, SimilarityVerdict.NOT_SHOWN),
-        (60, SimilarityVerdict.NOT_SHOWN),
-    ],
-)
-def test_verdicts_of_sixty_triangles(correct, verdict):
-    # The largest of n = 60, p_d = 0.3, beta = 0.05 is 25; chance is 20.
-    assert similarity(correct, 60, 1 / 3, 0.3).verdict is verdict
-
-
 def test_too_few_tastings_never_show_similarity():
     assert largest_similar(3, 1 / 3, 0.1) == -1
-    assert similarity(1, 3, 1 / 3, 0.1).verdict is SimilarityVerdict.NOT_SHOWN
 
 
 @pytest.mark.parametrize("chance", [1 / 10, 1 / 3, 1 / 2])
@@ -100,15 +82,20 @@ def test_size_states_how_often_nothing_may_be_concluded():
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ((61, 60, 1 / 3, 0.3), "correct is 61 but only 60"),
-        ((20, 60, 1 / 3, 0.0), "p_d is 0 but must lie"),
-        ((20, 60, 1 / 3, 0.3, 0.5), "beta is 0.5 but must lie"),
-        ((20, 60, 0.0, 0.3), "chance is 0 but must lie"),
+        ((60, 1 / 3, 0.0), "p_d is 0 but must lie"),
+        ((60, 1 / 3, 0.3, 0.5), "beta is 0.5 but must lie"),
+        ((60, 0.0, 0.3), "chance is 0 but must lie"),
     ],
 )
-def test_similarity_refuses(arguments, message):
+def test_largest_similar_refuses(arguments, message):
     with pytest.raises(InputError, match=message):
-        similarity(*arguments)
+        largest_similar(*arguments)
+
+
+@pytest.mark.parametrize("limit", [upper_limit, approximate_limit])
+def test_limits_refuse_impossible_counts(limit):
+    with pytest.raises(InputError, match="correct is 61 but only 60"):
+        limit(61, 60, 1 / 3)
 
 
 def test_size_refuses_the_endless():

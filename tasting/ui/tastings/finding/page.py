@@ -111,7 +111,7 @@ def _counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
     if plan.procedure.psychometric is None:
         return "An answer is counted when it reports a difference, also where there is none."
-    if plan.procedure.question_kind == "difference" or plan.procedure.directional_b:
+    if plan.procedure.has_right_answer:
         return "An answer is counted when it is correct."
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
 

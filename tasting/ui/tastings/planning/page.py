@@ -32,7 +32,7 @@ def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
 
 def _question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
     """For a paired comparison: the attribute, and the sample that is expected to have more."""
-    if method.question_kind != "direction":
+    if not method.names_attribute:
         st.write(f"The ballot asks: *{method.question}*")
         return "", None
     attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
