@@ -73,6 +73,10 @@ COMMANDS = {
         "import_export:export",
         "Write everything that is not open, or some sessions, as a JSON document or as CSV.",
     ),
+    "report": (
+        "reporting:report",
+        "The report of a closed session: one HTML file to send, or to print on A4 or Letter.",
+    ),
     "backup": (
         "backup:backup",
         "Copy the whole database to a new file; the app may go on meanwhile.",
