@@ -1,6 +1,5 @@
 """Starting the web app's server: what it is told, and who can reach it."""
 
-import json
 import os
 import secrets
 import signal
@@ -15,6 +14,7 @@ from urllib.parse import urlsplit
 
 from tasting import settings
 from tasting.cli.connection import opened
+from tasting.cli.look import THEME
 from tasting.errors import InputError, StoreError
 from tasting.store.access import has_passphrase
 
@@ -23,10 +23,6 @@ ELSEWHERE = ("192.0.2.1", 9)
 
 _BELIEVED = "FORWARDED_ALLOW_IPS"
 """Where uvicorn reads whose X-Forwarded-For it believes."""
-
-_CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
-"""Told apart with any colour vision (Okabe and Ito 2008, "Color universal design"); their yellow is
-left out, being faint on white, and their black, being lost on a dark page."""
 
 OPTIONS: Mapping[str, str] = {
     "server.headless": "true",
@@ -41,7 +37,7 @@ OPTIONS: Mapping[str, str] = {
     "client.toolbarMode": "minimal",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",
-    "theme.chartCategoricalColors": json.dumps(_CHART_COLOURS),
+    **THEME,
 }
 
 

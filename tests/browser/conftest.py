@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 from sample_sessions import documents
 from tasting.settings import SETUP_CODE
 from tasting.store.database import open_database
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tests.serving import Server, free_port
 
 SETUP = "rhubarb-bay"
@@ -43,7 +43,7 @@ def server(address: str, tmp_path: Path) -> Iterator[str]:
 def workshop(address: str) -> None:
     """The invented sample workshop, in the database before the app starts."""
     opened = open_database(address)
-    import_document(opened, *(read_document(path) for path in documents()))
+    fill(opened, *(read_document(path) for path in documents()))
     opened.dispose()
 
 

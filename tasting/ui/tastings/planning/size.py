@@ -10,6 +10,8 @@ from tasting.panel import sizing, sizing_words
 from tasting.panel.design import FALSE_ALARMS, Aim, Letter, TestDesign
 from tasting.panel.methods import Method
 from tasting.panel.plan import Plan
+from tasting.stats.looks import balanced_looks
+from tasting.stats.sequential import Looks, WaldTest
 from tasting.ui import page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
@@ -19,6 +21,7 @@ _AIMS: dict[str, Aim] = {
     "Show a difference": "difference",
     "Show that they are similar": "similarity",
 }
+_MOST_ANSWERS = 10_000
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
 
@@ -31,7 +34,7 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
     alpha, beta = _risks(aim)
-    return TestDesign(
+    design = TestDesign(
         method,
         expected,
         aim=aim,
@@ -42,6 +45,7 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
         d_prime=_distance() if by_distance else None,
         false_alarms=plain.false_alarms if plain.has_chance else _false_alarms(),
     )
+    return replace(design, looks=_looks(design.wald_test)) if decides else design
 
 
 def _aim() -> Aim:
@@ -57,14 +61,38 @@ def _sequential(aim: Aim) -> bool:
     return st.checkbox(
         "Stop as soon as there are enough answers: sequential (Wald)",
         key="sequential",
-        help="The run page then says when there are enough, never which way they point. "
-        + concludes,
+        help="At looks fixed here, the run page says whether there are enough, never which way "
+        f"they point. {concludes}",
     )
+
+
+def _looks(test: WaldTest) -> Looks:
+    """After how many answers the test looks; offered are looks that give little away."""
+    least, offered = test.least_looks(), balanced_looks(test)
+    first, every = st.columns(2)
+    key = f"{test.slope:.6f}-{test.lower:.6f}-{test.upper:.6f}"
+    first_look = first.number_input(
+        "First look after … answers",
+        *_from(least.at[0], offered.at[0]),
+        key=f"first-look-{key}",
+        help="Earlier, only one of the two decisions would be possible, and to hear that one fell "
+        "would tell which. A later first look tells less.",
+    )
+    again = every.number_input(
+        "Then after every … more", *_from(least.every, offered.every), key=f"look-every-{key}"
+    )
+    return Looks((first_look,), again)
+
+
+def _from(least: int, offered: int) -> tuple[int, int, int]:
+    """Smallest, largest and offered number of answers."""
+    most = max(least, _MOST_ANSWERS)
+    return least, most, min(offered, most)
 
 
 def no_preference(method: Method) -> bool:
     """Whether the ballot also offers "no preference"."""
-    return method.question_kind == "preference" and st.checkbox(
+    return not method.measures_distance and st.checkbox(
         'Also offer "no preference"',
         key="no_preference",
         help="These answers are left out of the test; the finding also shows them halved, and "
@@ -79,7 +107,7 @@ def _by_distance(method: Method) -> bool:
             "planned by the sensory distance."
         )
         return True
-    if method.question_kind == "preference":
+    if not method.measures_distance:
         return False
     said = st.radio(
         "The difference that matters is given by", [BY_SHARE, BY_DISTANCE], key="size_by"
@@ -111,7 +139,7 @@ def _risks(aim: Aim) -> tuple[float, float]:
 
 def _share(method: Method) -> float:
     label = "p_d: share of tastings that notice"
-    if method.question_kind == "preference":
+    if not method.measures_distance:
         label = "Lead of one sample over the other, as a share of answers"
     return st.number_input(label, 0.01, 0.99, 0.30, 0.05, key="p_d")
 
@@ -165,7 +193,7 @@ def outlook(plan: Plan, design: TestDesign) -> None:
 def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
     """What such a panel cannot show, however it answers."""
     repeated = plan.replicates > 1 and len(plan.assessors) > 1
-    if repeated and design.method.question_kind == "direction":
+    if repeated and design.method.names_attribute:
         if design.sequential:
             yield (
                 "Assessors answer more than once, so this session can show that they notice a "

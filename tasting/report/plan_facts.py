@@ -1,6 +1,7 @@
 """What a plan fixes, as a table to read: before the first answer and after the last."""
 
 from tasting.panel.plan import Plan
+from tasting.panel.sizing_words import looks_in_words
 from tasting.wording import short
 
 
@@ -21,6 +22,8 @@ def plan_facts(plan: Plan) -> dict[str, str]:
         "Cup": _cup(plan),
         "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
     }
+    if plan.sequential:
+        facts["Sequential test"] = looks_in_words(plan.design.looks)
     if not plan.design.has_chance:
         del facts[_not_missed(plan)]
     return facts
@@ -28,17 +31,16 @@ def plan_facts(plan: Plan) -> dict[str, str]:
 
 def _not_missed(plan: Plan) -> str:
     """What p_d is: of a preference a lead."""
-    if plan.procedure.question_kind == "preference":
-        return "Lead not to be missed"
-    return "Share who notice not to be missed"
+    share = "Share who notice" if plan.procedure.measures_distance else "Lead"
+    return f"{share} not to be missed"
 
 
 def _direction(plan: Plan) -> str:
     """One- or two-sided, and why."""
-    if plan.procedure.question_kind == "difference":
-        return "one-sided, as in every difference test"
     if plan.expected:
         return f"one-sided: sample {plan.expected} was expected to be {plan.attribute}"
+    if plan.sides == 1:
+        return "one-sided, as in every difference test"
     return "two-sided: either sample could be chosen more often"
 
 
