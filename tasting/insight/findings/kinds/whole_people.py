@@ -13,8 +13,9 @@ import numpy as np
 from tasting.insight.findings import numbers, words
 from tasting.insight.findings.agreement import agreement
 from tasting.insight.findings.estimates import Chosen, chosen_by_people, replicates
+from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
 from tasting.stats.psychometric import Psychometric
 from tasting.stats.replicates import Replicates, sign_change_p_value
 from tasting.stats.results import Estimate, Interval
@@ -23,36 +24,20 @@ HOW = "turning round whole assessors; the interval agrees with that test"
 
 
 @dataclass(frozen=True, slots=True)
-class WholePeopleEvidence:
-    """The weight of assessors who each chose several times.
+class WholePeopleEvidence(Weighed):
+    """The weight of assessors who each chose several times: they show a common direction, or none.
 
     p_value: exact, from turning round whole assessors, one- or two-sided as fixed in the plan
-    lower_tail: one-sided, the same for as few choices or fewer; None two-sided
     least_p_value: the smallest that so many assessors can give
     noticed: lead of one sample, or of the expected one, at least 0
     distance: d-prime, two-sided with a sign: towards B above 0
     """
 
-    verdict: Verdict
     p_value: float
-    lower_tail: float | None
     least_p_value: float
     noticed: Estimate
     distance: Estimate
     replicates: Replicates | None
-
-    @property
-    def low(self) -> bool:
-        """Whether the opposite of the expected sample was chosen far too often for guessing."""
-        return self.lower_tail is not None and self.lower_tail <= FAR_BELOW
-
-    def open_direction(self, tally: Tally) -> bool:
-        """Never: whole assessors show a common direction, or none."""
-        return False
-
-    def headline(self, tally: Tally) -> str:
-        """The finding in one line."""
-        return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The counts and their test, how much was noticed, what stays open."""
@@ -77,11 +62,6 @@ class WholePeopleEvidence:
         yield numbers.estimate("Sensory distance d′", self.distance, HOW)
         yield from numbers.pooled(tally, self.replicates)
         yield from numbers.spread(self.replicates)
-
-    def cautions(self, tally: Tally) -> Iterator[str]:
-        """That the opposite was chosen."""
-        if self.low and self.lower_tail is not None:
-            yield words.low_score(tally, self.lower_tail)
 
 
 def _needed(tally: Tally, least: float) -> str:
