@@ -78,23 +78,13 @@ def similarity_size(design: TestDesign) -> SimilaritySize:
     return similarity.similarity_size(design.chance, design.p_d, design.alpha, design.beta)
 
 
-def contrast_size(design: TestDesign) -> ContrastSize:
+def contrast_size(design: TestDesign, *, knowing: bool = False) -> ContrastSize:
     """Sets that a method without a chance of guessing needs, half of them with a difference.
 
-    Where assessors may judge by two rules, by the one that reports fewer differences.
+    knowing: for a method by which assessors may judge by two rules, whether they know what differs;
+    else it is planned by the rule that reports fewer differences
     Raises InputError without a d-prime, or for a method with a chance of guessing.
     """
-    return _contrast_size(design, knowing=False)
-
-
-def informed_contrast_size(design: TestDesign) -> ContrastSize | None:
-    """The same if assessors know what differs; None where the method has one rule only."""
-    if design.method.by_reference_rate is None:
-        return None
-    return _contrast_size(design, knowing=True)
-
-
-def _contrast_size(design: TestDesign, *, knowing: bool) -> ContrastSize:
     if design.d_prime is None:
         raise InputError(
             f"the method {design.method.key!r} has no chance of guessing to count against, so "

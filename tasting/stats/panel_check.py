@@ -3,7 +3,7 @@
 Each test is conditional on what was counted, so its p-value is exact, or Monte-Carlo from draws
 that are exact: p = (b + 1)/(m + 1) with b of m draws at least as extreme (Davison and Hinkley 1997,
 Bootstrap Methods and their Application, section 4.2). Whoever makes several checks will sooner or
-later see a small p by chance: `family_false_alarm` says how soon, `many.holm` allows for it.
+later see a small p by chance: `many.false_alarms` says how soon, `many.holm` allows for it.
 """
 
 from collections.abc import Hashable, Sequence
@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 from numpy.typing import ArrayLike
-from scipy import special, stats
+from scipy import stats
 
 from tasting.errors import InputError
-from tasting.stats.checks import Floats, Ints, check_alpha, check_counts, whole
+from tasting.stats.checks import Floats, Ints, check_counts, whole
 from tasting.stats.many import holm
 
 _DRAWS = 9999
@@ -157,32 +157,12 @@ def _one_assessor(sessions: list[list[_Answer]], name: Hashable) -> tuple[int, i
     for session in sessions:
         mine = [is_right for person, is_right in session if person == name]
         total = sum(is_right for _, is_right in session)
-        chances = np.convolve(chances, _hypergeometric(len(session), total, len(mine)))
+        right = stats.hypergeom.pmf(np.arange(len(mine) + 1), len(session), total, len(mine))
+        chances = np.convolve(chances, right)
         expected += len(mine) * total / len(session)
         correct, n = correct + sum(mine), n + len(mine)
     tail = min(chances[: correct + 1].sum(), chances[correct:].sum())
     return correct, n, expected, min(1.0, 2 * float(tail))
-
-
-def _hypergeometric(answers: int, right: int, mine: int) -> Floats:
-    """Probabilities of 0, 1, ..., `mine` right among mine, the right ones falling on any."""
-    k = np.arange(mine + 1)
-    ways = special.binom(mine, k) * special.binom(answers - mine, right - k)
-    possible = (k <= right) & (right - k <= answers - mine)
-    return np.asarray(np.where(possible, ways, 0.0) / special.binom(answers, right))
-
-
-def family_false_alarm(checks: int, alpha: float = 0.05) -> float:
-    """Probability that at least one of several independent checks is below alpha by chance.
-
-    1 - (1 - alpha)^checks. Raises `InputError` for a negative number or alpha out of range.
-
-    >>> round(family_false_alarm(5), 3)
-    0.226
-    """
-    if checks < 0:
-        raise InputError(f"checks is {checks}; a number of checks cannot be below 0.")
-    return float(1 - (1 - check_alpha(alpha)) ** checks)
 
 
 def _table(name: str, table: ArrayLike) -> Ints:

@@ -8,7 +8,6 @@ number. It is saw-toothed in n: it drops where the critical number steps up.
 from dataclasses import dataclass
 from functools import lru_cache
 from math import log, sqrt
-from typing import overload
 
 import numpy as np
 from scipy import special
@@ -18,13 +17,10 @@ from tasting.stats.binomial import TIE, critical_number, upper_tail
 from tasting.stats.checks import (
     Floats,
     Ints,
-    Many,
-    Whole,
     check_alpha,
     check_beta,
     check_between,
     check_chance,
-    check_n,
     check_p_d,
     check_sides,
 )
@@ -47,26 +43,15 @@ class PanelSize:
     sides: int
 
 
-@overload
-def power(n: int, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> float: ...
-@overload
-def power(n: Many, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> Floats: ...
-def power(
-    n: Whole, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1
-) -> float | Floats:
+def power(n: int, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> float:
     """Probability of showing a difference that a share p_d notices, with n tastings.
 
     Two-sided (chance 1/2): one product is chosen with probability 1/2 + p_d / 2 and only results in
-    its favour count. Arrays of n give arrays.
+    its favour count.
 
     Raises `InputError` for n below 1, or chance, p_d, alpha or sides out of range.
     """
-    sizes = check_n(n)
-    check_sides(sides, check_chance(chance))
-    p_c = chance + (1 - chance) * check_p_d(p_d)
-    critical = critical_number(np.atleast_1d(sizes), chance, check_alpha(alpha), sides)
-    chances = upper_tail(critical, np.atleast_1d(sizes), p_c).reshape(np.shape(sizes))
-    return chances if np.ndim(chances) else float(chances)
+    return float(power_curve(n, chance, np.array([check_p_d(p_d)]), alpha, sides)[0])
 
 
 def panel_size(

@@ -9,7 +9,6 @@ from scipy.stats import binomtest, chi2_contingency, fisher_exact
 from tasting.errors import InputError
 from tasting.stats.panel_check import (
     assessors,
-    family_false_alarm,
     halves,
     order_effect,
     position_effect,
@@ -129,11 +128,6 @@ def test_checks_of_assessors_keep_their_level():
     assert binomtest(misses, 60, 0.05, "greater").pvalue > 0.01
 
 
-def test_family_false_alarm():
-    assert family_false_alarm(0) == 0
-    assert family_false_alarm(14) == pytest.approx(0.5123, abs=5e-5)
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
@@ -146,7 +140,6 @@ def test_family_false_alarm():
         (lambda: halves((13, 12), (3, 12)), "correct in the first half is 13 but only 12"),
         (lambda: assessors([], [], []), "give one session, one assessor and one answer"),
         (lambda: assessors(["s"], ["a", "b"], [True]), "give one session, one assessor"),
-        (lambda: family_false_alarm(-1), "checks is -1"),
     ],
 )
 def test_checks_refuse(call, message):
