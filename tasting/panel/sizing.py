@@ -63,11 +63,10 @@ def panel_size(
 def difference_size(design: TestDesign) -> PanelSize:
     """Tastings that show, at alpha, the difference that is not to be missed: by d-prime if that is
     given, else by p_d. Raises InputError without a chance of guessing."""
-    alpha, beta, sides = design.alpha, design.beta, design.sides
-    if design.d_prime is None:
-        return power.panel_size(design.chance, design.p_d, alpha, beta, sides)
-    model = design.method.model
-    return power.panel_size_for_d_prime(model, design.d_prime, alpha, beta, sides)
+    p_d = design.p_d
+    if design.d_prime is not None:  # not the design's share, which is rounded
+        p_d = float(design.method.model.p_d(design.d_prime))
+    return power.panel_size(design.chance, p_d, design.alpha, design.beta, design.sides)
 
 
 def similarity_size(design: TestDesign) -> SimilaritySize:
@@ -137,9 +136,14 @@ def reach(design: TestDesign, tastings: int) -> Reach:
         return Reach(None, _contrast_reach(design, tastings))
     asked = (design.alpha, design.beta, design.sides)
     p_d = power.detectable(tastings, design.chance, *asked)
-    if not design.method.measures_distance:
+    return _reach(design, p_d)
+
+
+def _reach(design: TestDesign, p_d: float | None) -> Reach:
+    if p_d is None or not design.method.measures_distance:
         return Reach(p_d, None)
-    return Reach(p_d, power.detectable_d_prime(tastings, design.method.model, *asked))
+    model = design.method.model
+    return Reach(p_d, float(model.d_prime(model.chance + (1 - model.chance) * p_d)))
 
 
 def _contrast_reach(design: TestDesign, tastings: int) -> float | None:
@@ -156,9 +160,8 @@ def similarity_reach(design: TestDesign, tastings: int) -> Reach:
 
     Raises InputError for no tasting at all.
     """
-    model = design.method.model
-    p_d = similarity.demonstrable(tastings, model.chance, design.alpha, design.beta)
-    return Reach(p_d, float(model.d_prime(model.chance + (1 - model.chance) * p_d)))
+    p_d = similarity.demonstrable(tastings, design.chance, design.alpha, design.beta)
+    return _reach(design, p_d)
 
 
 def side_by_side(design: TestDesign, serving_ml: float = 30.0) -> tuple[Need, ...]:

@@ -19,12 +19,10 @@ from tasting.stats.checks import (
     Ints,
     check_alpha,
     check_beta,
-    check_between,
     check_chance,
     check_p_d,
     check_sides,
 )
-from tasting.stats.psychometric import Psychometric
 
 _MOST_TASTINGS = 2_000_000
 
@@ -193,34 +191,3 @@ def detectable(
         return None
     p_c = float(special.betaincinv(critical, n - critical + 1, 1 - check_beta(beta)))
     return (p_c - chance) / (1 - chance)
-
-
-def panel_size_for_d_prime(
-    psychometric: Psychometric,
-    d_prime: float,
-    alpha: float = 0.05,
-    beta: float = 0.2,
-    sides: int = 1,
-) -> PanelSize:
-    """`panel_size` for a sensory distance: the p_d with the same share of correct answers.
-
-    Raises `InputError` for a d-prime not above 0, and as `panel_size` does.
-
-    >>> from tasting.stats.psychometric import TRIANGLE
-    >>> panel_size_for_d_prime(TRIANGLE, 1.5).n
-    53
-    """
-    distance = check_between("d_prime", d_prime, 0, 20, "1 is a difference often missed")
-    return panel_size(psychometric.chance, float(psychometric.p_d(distance)), alpha, beta, sides)
-
-
-def detectable_d_prime(
-    n: int, psychometric: Psychometric, alpha: float = 0.05, beta: float = 0.2, sides: int = 1
-) -> float | None:
-    """Smallest d-prime that n tastings show with power 1 - beta; None if no score is enough.
-
-    Raises `InputError` for arguments out of range.
-    """
-    chance = psychometric.chance
-    p_d = detectable(n, chance, alpha, beta, sides)
-    return None if p_d is None else float(psychometric.d_prime(chance + (1 - chance) * p_d))

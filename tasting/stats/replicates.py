@@ -97,7 +97,7 @@ def log_probabilities(replicates: int, mu: Floats, gamma: Floats, chance: float 
     noticed, weight = guessing(replicates, chance)
     with np.errstate(invalid="ignore"):
         terms = weight + right[..., noticed] + wrong[..., replicates - noticed]
-    return _log_sum(terms) - every[..., -1:]
+    return special.logsumexp(terms, axis=-1) - every[..., -1:]
 
 
 def _rising(start: Floats, step: Floats, count: int) -> Floats:
@@ -121,14 +121,6 @@ def guessing(replicates: int, chance: float) -> tuple[Ints, Floats]:
     weight = ways * chance ** (x - i) * (1 - chance) ** (replicates - x)
     with np.errstate(divide="ignore"):
         return i, np.where(possible, np.log(weight), -np.inf)
-
-
-def _log_sum(terms: Floats) -> Floats:
-    highest = np.max(terms, axis=-1, keepdims=True)
-    safe = np.where(np.isfinite(highest), highest, 0.0)
-    with np.errstate(divide="ignore"):
-        total = np.log(np.sum(np.exp(terms - safe), axis=-1))
-    return np.asarray(total + safe[..., 0])
 
 
 def fit_replicates(

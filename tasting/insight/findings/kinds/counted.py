@@ -183,11 +183,10 @@ def _distance(tally: Tally) -> tuple[Estimate, Interval]:
 def _of_people(tally: Tally, noticed: Estimate) -> tuple[Estimate, Interval]:
     """d-prime that belongs to the share who notice, and its interval."""
     model = tally.method.model
-    shares = np.array([noticed.value, noticed.low, noticed.high])
-    p_c = np.minimum(1.0, model.chance + (1 - model.chance) * shares)
-    value, low, high = model.d_prime(p_c).tolist()
-    interval = Interval(low, high, CONFIDENCE)
-    return Estimate(value, interval), interval
+    distance = noticed.through(
+        lambda shares: model.d_prime(np.minimum(1.0, model.chance + (1 - model.chance) * shares))
+    )
+    return distance, distance.interval
 
 
 def _lower_tail(tally: Tally) -> float | None:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from tasting.insight.findings import estimates, numbers, words
 from tasting.insight.findings.agreement import agreement
-from tasting.insight.findings.estimates import Chosen
 from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.kinds.whole_people import HOW, signed_distance
 from tasting.insight.findings.tally import Tally
@@ -139,7 +138,7 @@ def _of_answers(tally: Tally) -> PreferenceEvidence:
     design, count, n = tally.design, tally.count, tally.n
     p = p_value(count, n, design.chance, 2)
     found = d_prime(count, n, design.method.model, CONFIDENCE, signed=True)
-    chosen = Chosen(count / n, proportion_interval(count, n, CONFIDENCE))
+    chosen = Estimate(count / n, proportion_interval(count, n, CONFIDENCE))
     return PreferenceEvidence(
         verdict=Verdict.at(p, design.alpha),
         lower_tail=None,

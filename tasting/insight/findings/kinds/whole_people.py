@@ -12,7 +12,7 @@ import numpy as np
 
 from tasting.insight.findings import numbers, words
 from tasting.insight.findings.agreement import agreement
-from tasting.insight.findings.estimates import Chosen, chosen_by_people, replicates
+from tasting.insight.findings.estimates import chosen_by_people, lead, replicates
 from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
@@ -71,19 +71,18 @@ def _needed(tally: Tally, least: float) -> str:
     return f"{words.WHOLE} (α = {alpha:g}, n = {tally.n})"
 
 
-def _one_sided(chosen: Chosen) -> Estimate:
+def _one_sided(chosen: Estimate) -> Estimate:
     """The expected sample's lead, at least 0; a share below one half reaches as high as above."""
-    low, high = (2 * end - 1 for end in (chosen.interval.low, chosen.interval.high))
+    low, high = (2 * end - 1 for end in (chosen.low, chosen.high))
     high = max(high, -low) if chosen.value < 0.5 else high
-    value = max(0.0, 2 * chosen.value - 1)
-    return Estimate(value, Interval(max(0.0, low), max(0.0, high), CONFIDENCE))
+    return Estimate(2 * chosen.value - 1, Interval(low, high, CONFIDENCE)).through(
+        lambda ends: np.maximum(ends, 0.0)
+    )
 
 
-def signed_distance(model: Psychometric, chosen: Chosen) -> Estimate:
+def signed_distance(model: Psychometric, chosen: Estimate) -> Estimate:
     """d-prime of a 2-AFC from the share that chose B; below one half it is negative."""
-    shares = np.array([chosen.value, chosen.interval.low, chosen.interval.high])
-    value, low, high = (model.d_prime(shares) - model.d_prime(1 - shares)).tolist()
-    return Estimate(value, Interval(low, high, CONFIDENCE))
+    return chosen.through(lambda shares: model.d_prime(shares) - model.d_prime(1 - shares))
 
 
 def weigh_people(tally: Tally) -> WholePeopleEvidence:
@@ -94,12 +93,10 @@ def weigh_people(tally: Tally) -> WholePeopleEvidence:
     p = sign_change_p_value(excesses, design.sides)
     fit = replicates(tally)
     chosen = chosen_by_people(tally, fit, two_sided)
-    noticed = chosen.lead if design.sides == 2 else _one_sided(chosen)
-    distance = signed_distance(model, chosen)
+    noticed, distance = lead(chosen), signed_distance(model, chosen)
     if design.sides == 1:
-        ends = model.d_prime((1 + np.array([noticed.value, noticed.low, noticed.high])) / 2)
-        value, low, high = ends.tolist()
-        distance = Estimate(value, Interval(low, high, CONFIDENCE))
+        noticed = _one_sided(chosen)
+        distance = noticed.through(lambda leads: model.d_prime((1 + leads) / 2))
     turned = [-excess for excess in excesses]
     return WholePeopleEvidence(
         verdict=Verdict.at(p, design.alpha),
