@@ -63,9 +63,9 @@ def _different(design: TestDesign) -> tuple[str, ...]:
 
 
 def _lasting(design: TestDesign, size: PanelSize) -> str:
-    if size.stable_n == size.n:
+    if size.lasting_n == size.n:
         return f"With more tastings, power never falls below {percent(design.power)} again."
-    return f"From {size.stable_n} on, power stays at {percent(design.power)} or more."
+    return f"From {size.lasting_n} on, power stays at {percent(design.power)} or more."
 
 
 def _similar(design: TestDesign) -> tuple[str, ...]:
@@ -74,7 +74,7 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
         f"You need {size.n} tastings (at most {size.largest} {counted(design)}).",
         f"They show that fewer than {_share_in_words(design)}: actual β = {size.beta:.4f}; if "
         f"nobody notices, the score stays that low in {share(size.power)} (exact binomial).",
-        f"From {size.stable_n} on, that stays at {percent(1 - design.alpha)} or more.",
+        f"From {size.lasting_n} on, that stays at {percent(1 - design.alpha)} or more.",
         f"In {percent(size.below_chance)} the score is even below chance, from which nothing is "
         "concluded.",
     )

@@ -7,7 +7,7 @@ chance it is 0, for a perfect score infinite.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import inf, sqrt
 
 import numpy as np
 
@@ -63,11 +63,13 @@ class DPrime:
     `interval` orders the counts by their likelihood ratio (`share_interval`), `exact` is the one of
     Clopper and Pearson, which agrees with the exact test. Both are those of the share correct,
     carried over, and never cover less often than stated; the first is narrower.
+    `standard_error` (delta method, Bi, Ennis and O'Mahony 1997) is None at the boundary.
     """
 
     value: float
     interval: Interval
     exact: Interval
+    standard_error: float | None
 
 
 def d_prime(
@@ -101,12 +103,22 @@ def d_prime(
         value,
         Interval(ends[0], ends[1], confidence),
         Interval(ends[2], ends[3], confidence),
+        _standard_error(correct, n, value, psychometric, floor),
     )
 
 
 def _distances(shares: Floats, psychometric: Psychometric, signed: bool) -> Floats:
     distances = psychometric.d_prime(shares)
     return distances - psychometric.d_prime(1 - shares) if signed else distances
+
+
+def _standard_error(
+    correct: int, n: int, value: float, psychometric: Psychometric, floor: float
+) -> float | None:
+    share = correct / n
+    if not floor < share < 1:
+        return None
+    return sqrt(share * (1 - share) / n) / float(psychometric.derivative(value))
 
 
 @dataclass(frozen=True, slots=True)

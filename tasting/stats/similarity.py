@@ -91,7 +91,7 @@ class SimilaritySize:
     """
 
     n: int
-    stable_n: int
+    lasting_n: int
     largest: int
     beta: float
     power: float
@@ -106,7 +106,7 @@ def similarity_size(
     """Smallest n with which indistinguishable samples stay within `largest` at power 1 - alpha.
 
     beta is the risk of calling similar what a share p_d notices, alpha that of missing similarity.
-    `stable_n` is where power stays at 1 - alpha from then on.
+    `lasting_n` is where power stays at 1 - alpha from then on.
 
     Raises `InputError` for arguments out of range, or where over 20000 tastings would be needed.
     """

@@ -1,25 +1,15 @@
 """Short ways to make versions and to read the published values."""
 
-import csv
 from datetime import UTC, datetime
-from pathlib import Path
 
-import numpy as np
 from hypothesis import settings
 from hypothesis import strategies as st
-from scipy.optimize import brentq
 
-from tasting.drink.alcohol import liquid_volume_ml
 from tasting.drink.formula import Part, Version
 from tasting.drink.pantry import pantry
+from tests.stats.published import rows
 
-PUBLISHED = Path(__file__).parent.parent / "published"
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
-
-
-def rows(name):
-    with (PUBLISHED / name).open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
 
 
 def numbers(name, *columns):
@@ -47,19 +37,3 @@ few = settings(max_examples=25, deadline=None)
 liquids = st.sampled_from(sorted(key for key, item in pantry().items() if item.form == "liquid"))
 millilitres = st.floats(1, 500).map(lambda quantity: f"{quantity!r} mL")
 recipes = st.lists(st.tuples(liquids, millilitres), min_size=1, max_size=8)
-
-
-def density_kg_per_m3(mass_fraction):
-    """Of ethanol and water alone, at 20 °C."""
-    return 1000 / liquid_volume_ml(mass_fraction, 1 - mass_fraction)
-
-
-def percent_vol(mass_fraction):
-    """p rho(p) / rho(1): OIML R 22 (1975), definition of strength by volume."""
-    pure = density_kg_per_m3(np.array(1.0))
-    return 100 * mass_fraction * density_kg_per_m3(mass_fraction) / pure
-
-
-def mass_fraction(strength_percent_vol):
-    """Of ethanol in ethanol and water alone."""
-    return brentq(lambda p: percent_vol(p) - strength_percent_vol, 0, 1)

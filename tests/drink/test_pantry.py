@@ -3,12 +3,11 @@
 import pytest
 from pydantic import ValidationError
 
+from tasting.drink.alcohol import mass_fraction
 from tasting.drink.energy import PER_G
 from tasting.drink.pantry import FIGURES, Ingredient, ingredient, pantry
 from tasting.drink.sugar import density_kg_per_m3
 from tasting.errors import InputError
-
-from .glass import mass_fraction
 
 ITEMS = list(pantry().values())
 

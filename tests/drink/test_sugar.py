@@ -8,15 +8,7 @@ from hypothesis import strategies as st
 from tasting.drink import sugar
 from tasting.errors import InputError
 
-from .glass import few, numbers
-
-
-@pytest.mark.parametrize(
-    ("brix", "density", "tolerance"),
-    numbers("drink_sucrose_density.csv", "brix", "density_kg_per_m3", "tolerance"),
-)
-def test_density_is_the_handbooks(brix, density, tolerance):
-    assert sugar.density_kg_per_m3(brix / 100) == pytest.approx(density, abs=tolerance)
+from .glass import few
 
 
 def test_without_sugar_it_is_water():

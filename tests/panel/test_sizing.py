@@ -16,7 +16,7 @@ from tasting.panel.methods import (
     TRIANGLE,
 )
 from tasting.panel.sizing import difference_size, panel_size, power_of, reach
-from tests.stats.published import rows
+from tasting.published.check import rows
 
 
 @pytest.mark.parametrize(
@@ -50,7 +50,7 @@ DIRECTED = {"2-AFC": PAIRED, "3-AFC": THREE_AFC, "specified tetrad": TETRAD_SPEC
 UNDIRECTED = {"triangle": TRIANGLE, "duo-trio": DUO_TRIO, "tetrad": TETRAD}
 
 
-@pytest.mark.parametrize("row", rows("stat_d_prime_size.csv"))
+@pytest.mark.parametrize("row", rows("stat_d_prime_size"))
 def test_tastings_needed_for_a_published_distance(row) -> None:
     name, risks = row["method"], {"alpha": 0.05, "beta": 1 - float(row["power"])}
     method, expected = UNDIRECTED.get(name) or DIRECTED[name], "B" if name in DIRECTED else None

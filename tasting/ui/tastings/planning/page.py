@@ -91,7 +91,7 @@ def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign]
     size.needed(design)
     alone = plan_care.alone()
     assessors, replicates, serving_ml = _panel(alone)
-    served = plan_care.serving()
+    served = {**plan_care.serving(), "conduct": plan_care.conduct()}
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with page.show_errors():
         plan = checked(
