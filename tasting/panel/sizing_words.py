@@ -157,9 +157,9 @@ def _contrast(design: TestDesign) -> tuple[str, ...]:
 
 
 def _if_informed(design: TestDesign) -> tuple[str, ...]:
-    size = sizing.informed_contrast_size(design)
-    if size is None:
+    if design.method.by_reference_rate is None:
         return ()
+    size = sizing.contrast_size(design, knowing=True)
     return (
         f"If all of them know what differs, {size.n} are enough. Plan for the larger number unless "
         "you tell them.",
