@@ -19,6 +19,7 @@ from tasting.store.documents import (
     read_document,
     write_document,
 )
+from tasting.store.private_files import new_file
 from tasting.store.sessions import closed_session, closed_sessions
 
 Files = Annotated[
@@ -71,7 +72,7 @@ def export(
             )
     if output is None:
         return typer.echo(text, nl=False)
-    _write_new(output, text)
+    write_new(output, text)
     show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
 
 
@@ -83,10 +84,13 @@ def _csv(engine: Engine, chosen: Sequence[str] | None) -> str:
     return safe_csv(answers_table(closed_session(engine, id_) for id_ in chosen))
 
 
-def _write_new(output: Path, text: str) -> None:
+def write_new(output: Path, text: str) -> None:
+    """Write a file that is not there yet. Raises InputError."""
+    if output.exists():
+        raise InputError(f"{output} exists already; name a new file")
     try:
-        with output.open("x", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with new_file(output) as unfinished:
+            unfinished.write_text(text, "utf-8", newline="")
     except FileExistsError:
         raise InputError(f"{output} exists already; name a new file") from None
     except OSError as error:

@@ -167,17 +167,6 @@ def titratable_eq_per_l(
     return base
 
 
-def converted_g(grams: float, acid: str, into: str) -> float:
-    """Grams of another acid that titrate like these grams of one, to pH 8.1.
-
-    Raises InputError for an acid that is not in ACIDS. Factors as in AOAC 942.15.
-
-    >>> round(converted_g(1.0, "citric", "malic"), 4)
-    1.0469
-    """
-    return float(grams / G_PER_EQ[_index(acid)] * G_PER_EQ[_index(into)])
-
-
 def titrated_g_per_l(
     base_ml: float, sample_ml: float, normality: float = 0.1, acid: str = "citric"
 ) -> float:

@@ -126,15 +126,12 @@ class PooledDPrime:
     """One d-prime for several scores, and whether the scores agree with one.
 
     The interval is that of the whole count where all scores are of one method, otherwise that of
-    the support cut (`likelihood`). `statistic` is the likelihood ratio against a d-prime of each
-    score's own, with `degrees` of freedom; a small `p_value` says that the sessions differ more
-    than chance would have it.
+    the support cut (`likelihood`). `p_value` is that of the likelihood ratio against a d-prime of
+    each score's own: a small one says that the sessions differ more than chance would have it.
     """
 
     value: float
     interval: Interval
-    statistic: float
-    degrees: int
     p_value: float
 
 
@@ -151,7 +148,7 @@ def pooled_d_prime(scores: Sequence[Score], confidence: float = 0.95) -> PooledD
     interval = _pooled_interval(scores, value, highest, confidence)
     degrees = len(scores) - 1
     p_value = chi_square_tail(statistic, degrees) if degrees else 1.0
-    return PooledDPrime(value, interval, statistic, degrees, p_value)
+    return PooledDPrime(value, interval, p_value)
 
 
 def _joint(scores: Sequence[Score], d_prime: Floats) -> Floats:
@@ -181,53 +178,3 @@ def _pooled_interval(
     high = deviance_end(deviance, best, FAR, cut)
     low = deviance_end(deviance, best, 0.0, cut)
     return Interval(low, high if high < FAR else inf, confidence)
-
-
-@dataclass(frozen=True, slots=True)
-class Comparison:
-    """Difference of two d-primes (first minus second) with its profile-likelihood interval.
-
-    `p_value` belongs to the likelihood-ratio `statistic` of equal d-primes, one degree of freedom.
-    The interval is that of the support cut: it may hold 0 where the test just shows a difference.
-    """
-
-    difference: float
-    interval: Interval
-    statistic: float
-    p_value: float
-
-
-def compare_d_primes(first: Score, second: Score, confidence: float = 0.95) -> Comparison:
-    """Do two scores, by the same or by different methods, differ in d-prime?
-
-    Near d-prime 0 the test is conservative. Raises `InputError` if both scores are perfect.
-    """
-    a, b = first.d_prime, second.d_prime
-    if a == b == inf:
-        raise InputError("both scores are perfect, so neither distance can be measured.")
-    highest = first.highest + second.highest
-
-    def deviance(difference: float) -> float:
-        return 2 * (highest - _best_apart(first, second, difference))
-
-    cut = support_cut(check_confidence(confidence))
-    best = min(a, FAR) - min(b, FAR)
-    low = -inf if b == inf else deviance_end(deviance, best, -FAR, cut)
-    high = inf if a == inf else deviance_end(deviance, best, FAR, cut)
-    statistic = max(0.0, deviance(0.0))
-    interval = Interval(low, high, confidence)
-    return Comparison(a - b, interval, statistic, chi_square_tail(statistic, 1))
-
-
-def _best_apart(first: Score, second: Score, difference: float) -> float:
-    """Highest joint likelihood with the two d-primes a given difference apart."""
-    if abs(difference) >= FAR:
-        base = np.zeros(1)
-        return float(_apart(first, second, difference, base)[0])
-    span = FAR - abs(difference)
-    return peak(lambda base: _apart(first, second, difference, base), 0.0, span)[1]
-
-
-def _apart(first: Score, second: Score, difference: float, base: Floats) -> Floats:
-    up, down = max(difference, 0.0), max(-difference, 0.0)
-    return first.log_likelihood(base + up) + second.log_likelihood(base + down)

@@ -1,15 +1,13 @@
-"""Several products compared two at a time, or ranked: one worth for each.
+"""Several products compared two at a time: one worth for each.
 
     Bradley and Terry (1952, Biometrika 39:324)   P(i over j) = w_i / (w_i + w_j)
     Davidson (1970, JASA 65:317), ties            P(i over j) = w_i / (w_i + w_j + nu sqrt(w_i w_j))
-    Plackett (1975, Appl Stat 24:193), rankings   first of those left with probability w_i / sum w
 
 Each is a choice among alternatives whose log-weights are linear in the log-worths (and ln nu), so
 one concave likelihood serves all three; Newton's method finds its maximum. It exists if no group
 of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
@@ -69,18 +67,13 @@ class Worths:
 
 @dataclass(frozen=True, slots=True)
 class _Choices:
-    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken.
-
-    An alternative that is not on offer has `offered` False.
-    """
+    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken."""
 
     features: Floats
     counts: Floats
-    offered: Floats
 
     def probabilities(self, parameters: Floats) -> Floats:
-        weights = np.where(self.offered, self.features @ parameters, -np.inf)
-        return np.asarray(special.softmax(weights, axis=1))
+        return np.asarray(special.softmax(self.features @ parameters, axis=1))
 
     def log_likelihood(self, parameters: Floats) -> float:
         p = self.probabilities(parameters)
@@ -102,14 +95,8 @@ def bradley_terry(wins: ArrayLike, confidence: float = 0.95) -> Worths:
     not square, has counts below 0, or in which some product never loses or never wins.
     """
     table = _square("wins", wins)
-    pairs = _pairs(table)
-    k = len(table)
-    features = np.zeros((len(pairs), 2, k))
-    for row, (i, j) in enumerate(pairs):
-        features[row, 0, i] = features[row, 1, j] = 1
-    counts = np.array([[table[i, j], table[j, i]] for i, j in pairs])
-    _check_connected(table)
-    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
+    features, counts = _compared(table, np.zeros_like(table))
+    return _fit(_Choices(features[:, :2, :-1], counts[:, :2]), len(table), confidence)
 
 
 def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Worths:
@@ -123,34 +110,19 @@ def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Wort
         raise InputError("ties must be a symmetric table of the size of wins.")
     if not tied.sum():
         raise InputError("there is no tie; use the model without ties.")
-    pairs, k = _pairs(table + tied), len(table)
+    return _fit(_Choices(*_compared(table, tied)), len(table), confidence)
+
+
+def _compared(wins: Floats, ties: Floats) -> tuple[Floats, Floats]:
+    """Features and counts of every pair that met: the first chosen, the second, or neither."""
+    _check_connected(wins + ties)
+    met = wins + wins.T + ties
+    pairs, k = [(i, j) for i, j in combinations(range(len(wins)), 2) if met[i, j]], len(wins)
     features = np.zeros((len(pairs), 3, k + 1))
     for row, (i, j) in enumerate(pairs):
         features[row, 0, i] = features[row, 1, j] = 1
         features[row, 2, [i, j, k]] = 0.5, 0.5, 1
-    counts = np.array([[table[i, j], table[j, i], tied[i, j]] for i, j in pairs])
-    _check_connected(table + tied)
-    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
-
-
-def plackett(rankings: Sequence[Sequence[int]], confidence: float = 0.95) -> Worths:
-    """Worths from complete rankings, each naming the products 0, 1, ... from first to last.
-
-    Raises `InputError` if a ranking does not name each product once, or as `bradley_terry` does.
-    """
-    k = len(rankings[0]) if len(rankings) else 0
-    if k < 2 or any(sorted(ranking) != list(range(k)) for ranking in rankings):
-        raise InputError("each ranking must name every product 0, 1, ... once, at least two.")
-    beaten = np.zeros((k, k))
-    offered, counts = [], []
-    for ranking in rankings:
-        for index in range(k - 1):
-            offered.append(np.isin(np.arange(k), ranking[index:]))
-            counts.append(np.arange(k) == ranking[index])
-            beaten[ranking[index], list(ranking[index + 1 :])] += 1
-    _check_connected(beaten)
-    features = np.broadcast_to(np.eye(k), (len(counts), k, k))
-    return _fit(_Choices(features, np.array(counts, float), np.array(offered)), k, confidence)
+    return features, np.array([[wins[i, j], wins[j, i], ties[i, j]] for i, j in pairs])
 
 
 def _square(name: str, table: ArrayLike) -> Floats:
@@ -162,11 +134,6 @@ def _square(name: str, table: ArrayLike) -> Floats:
     if not np.all(array >= 0) or np.diagonal(array).any():
         raise InputError(f"{name} must have counts of 0 or more and 0 on its diagonal.")
     return array
-
-
-def _pairs(table: Floats) -> list[tuple[int, int]]:
-    met = table + table.T
-    return [(i, j) for i in range(len(table)) for j in range(i + 1, len(table)) if met[i, j]]
 
 
 def unplaced(beaten: ArrayLike) -> tuple[int, ...]:

@@ -16,12 +16,13 @@ import numpy as np
 from numpy.random import Generator
 from scipy.stats import binom, fisher_exact
 
+from tasting.stats.agreed_distance import compare_distances
 from tasting.stats.binomial import critical_number
 from tasting.stats.contrast_power import contrast_power, contrast_size
 from tasting.stats.criterion import a_not_a, same_different
-from tasting.stats.dprime import Score, compare_d_primes, pooled_d_prime
+from tasting.stats.dprime import Score, pooled_d_prime
 from tasting.stats.panel_check import assessors, halves, order_effect, position_effect
-from tasting.stats.power import panel_size, panel_size_for_d_prime
+from tasting.stats.power import panel_size
 from tasting.stats.preference import Preference, preference
 from tasting.stats.psychometric import (
     DUO_TRIO,
@@ -103,7 +104,7 @@ JUDGED: dict[Psychometric, tuple[int, int, Callable[[Array, Array], Array]]] = {
 def planned_by_distance(rng: Generator) -> Iterator[Row]:
     """As many sets as planned for d-prime 1, judged by what is perceived."""
     for method, (of_a, of_b, right) in JUDGED.items():
-        plan = panel_size_for_d_prime(method, 1.0, ALPHA, 0.1)
+        plan = panel_size(method.chance, float(method.p_d(1.0)), ALPHA, 0.1)
         panels = PANELS if plan.n < 200 else PANELS // 8
         sets = panels * plan.n
         a, b = rng.standard_normal((sets, of_a)), rng.standard_normal((sets, of_b)) + 1.0
@@ -215,7 +216,7 @@ def several(rng: Generator) -> Iterator[Row]:
             for _ in range(300)
         ]
         uneven = [pooled_d_prime(pair).p_value <= ALPHA for pair in pairs]
-        differ = [compare_d_primes(*pair).p_value <= ALPHA for pair in pairs]
+        differ = [compare_distances([a], [b]).p_value <= ALPHA for a, b in pairs]
         yield simulated(f"{kind}: homogeneity of d', {d:g} and {e:g}", nominal, uneven)
         yield simulated(f"{kind}: comparison of d', {d:g} and {e:g}", nominal, differ)
 

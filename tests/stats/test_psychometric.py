@@ -15,13 +15,10 @@ from tasting.stats.psychometric import (
     THREE_AFC,
     TRIANGLE,
     TWO_AFC,
-    m_afc,
-    says_not_a,
     says_same,
 )
 
-FOUR_AFC = m_afc(4)
-METHODS = [TWO_AFC, THREE_AFC, FOUR_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD]
+METHODS = [TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD]
 by_name = pytest.mark.parametrize("method", METHODS, ids=lambda method: method.name)
 
 
@@ -71,7 +68,6 @@ def tetrad_integral(d):
 INTEGRALS = {
     "2-AFC": lambda d: m_afc_integral(d, 2),
     "3-AFC": lambda d: m_afc_integral(d, 3),
-    "4-AFC": lambda d: m_afc_integral(d, 4),
     "triangle": triangle_integral,
     "tetrad": tetrad_integral,
     "specified tetrad": specified_tetrad_integral,
@@ -166,16 +162,6 @@ def test_same_is_said_when_perceptions_are_close(d):
     assert float(says_same(d, 1.2)) == pytest.approx(float(exact), abs=1e-14)
 
 
-def test_not_a_is_said_above_the_criterion():
-    assert float(says_not_a(1.0, 1.0)) == pytest.approx(0.5)
-    assert float(says_not_a(0.0, 1.959963984540054)) == pytest.approx(0.025)
-
-
 def test_an_impossible_share_is_refused():
     with pytest.raises(InputError, match="p_c must lie from 0 to 1"):
         TRIANGLE.d_prime(1.2)
-
-
-def test_a_choice_from_one_is_refused():
-    with pytest.raises(InputError, match="m is 1; a forced choice needs at least 2"):
-        m_afc(1)

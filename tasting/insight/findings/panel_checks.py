@@ -14,7 +14,7 @@ from tasting.panel.plan import NO_PREFERENCE
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 from tasting.stats import panel_check
-from tasting.stats.many import holm
+from tasting.stats.many import false_alarms, holm
 from tasting.stats.panel_check import AssessorCheck, Check
 
 _ALPHA = 0.05
@@ -154,7 +154,7 @@ def assessor_checks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
     entries = [
         (session.id, one.served.assessor, one.right)
         for session in sessions
-        if _can_be_right(session)
+        if session.plan.sides == 1
         for one in _tastings(session)
     ]
     if not entries:
@@ -163,10 +163,6 @@ def assessor_checks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
     return panel_check.assessors(ids, people, right)
 
 
-def _can_be_right(session: Session) -> bool:
-    return session.plan.procedure.question_kind != "preference" and session.plan.sides == 1
-
-
 def false_alarm(checks: int) -> float:
     """Probability that at least one of so many checks has p below 0.05 although all is well."""
-    return panel_check.family_false_alarm(checks, _ALPHA)
+    return false_alarms([_ALPHA] * checks).at_least_one

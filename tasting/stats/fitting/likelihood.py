@@ -15,7 +15,7 @@ multinomial counts, so a step along it always climbs (Fisher scoring).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -68,13 +68,12 @@ class Rows:
         _, first, owner = np.unique(both, axis=0, return_index=True, return_inverse=True)
         counts = np.zeros((len(first), self.counts.shape[-1]))
         np.add.at(counts, owner.ravel(), self.counts)
-        return Rows(
-            self.psychometric,
-            self.squared,
-            self.design[first],
-            counts,
-            self.lead[first],
-            self.which[first],
+        return replace(
+            self,
+            design=self.design[first],
+            counts=counts,
+            lead=self.lead[first],
+            which=self.which[first],
         )
 
 
@@ -128,17 +127,7 @@ class Likelihood:
 
     def without(self, columns: Sequence[int]) -> Likelihood:
         """The same rows without some of the factors."""
-        rows = tuple(
-            Rows(
-                r.psychometric,
-                r.squared,
-                np.delete(r.design, columns, 1),
-                r.counts,
-                r.lead,
-                r.which,
-            )
-            for r in self.rows
-        )
+        rows = tuple(replace(r, design=np.delete(r.design, columns, 1)) for r in self.rows)
         return Likelihood(rows, self.size - len(columns), self.spread)
 
 
