@@ -27,7 +27,7 @@ from tasting.cli.server import OPTIONS
 from tasting.store import host_logins
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import file_address, open_database
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tasting.store.host_logins import COOKIE
 from tests.serving import Server
 from tests.sources import ROOT
@@ -66,7 +66,7 @@ class App:
         self.environment = {"PYTHONPATH": f"{alone}:{ROOT}", "CALLS": str(self.calls)}
         address = file_address(folder / "log.sqlite3")
         engine = open_database(address)
-        import_document(engine, *map(read_document, documents()))
+        fill(engine, *map(read_document, documents()))
         choose_passphrase(engine, "rhubarb and bay")
         secret = link_secret(engine, "rhubarb and bay")
         self.token = host_logins.begin(engine, secret, datetime.now(UTC))
