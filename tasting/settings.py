@@ -8,7 +8,7 @@ DATABASE = "TASTING_DATABASE"
 BASE_URL = "TASTING_BASE_URL"
 """Address under which phones reach the app, where the host's own would not do: behind a proxy."""
 
-PROXIES = "TASTING_PROXIES"
+_PROXIES = "TASTING_PROXIES"
 """Addresses of the reverse proxies that are believed about whom they speak for, with commas."""
 
 SETUP_CODE = "TASTING_SETUP_CODE"
@@ -33,7 +33,7 @@ def proxies() -> str:
 
     Nobody else's is: whoever could choose their own address could guess without a wait.
     """
-    return os.environ.get(PROXIES, "127.0.0.1,::1" if base_url() else "")
+    return os.environ.get(_PROXIES, "127.0.0.1,::1" if base_url() else "")
 
 
 def setup_code() -> str:

@@ -2,7 +2,7 @@
 
 import csv
 from collections.abc import Sequence
-from math import isinf
+from math import inf
 from pathlib import Path
 from typing import Annotated
 
@@ -129,7 +129,7 @@ def _ratings(row: Sequence[str], header: Sequence[str]) -> list[float]:
 def _number(cell: str, assessor: str, product: str) -> float:
     try:
         number = float(cell)
-        if isinf(number):
+        if number in (inf, -inf):
             raise ValueError
         return number
     except ValueError:

@@ -47,7 +47,7 @@ def address_of(connection: HTTPConnection) -> str:
     """Where a request comes from, as clients are counted: of IPv6, the network of 64 bits.
 
     Each customer gets at least that many addresses (RFC 6177), and may use all of them. Behind a
-    proxy that is trusted (`settings.PROXIES`) the server has put in what the proxy says.
+    proxy that is trusted (`settings.proxies`) the server has put in what the proxy says.
     """
     host = connection.client.host if connection.client else ""
     try:
