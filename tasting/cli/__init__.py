@@ -73,6 +73,10 @@ COMMANDS = {
         "import_export:export",
         "Write everything that is not open, or some sessions, as a JSON document or as CSV.",
     ),
+    "data": (
+        "data_out:data",
+        "Closed sessions and all versions as tidy tables with a dictionary of their columns.",
+    ),
     "report": (
         "reporting:report",
         "The report of a closed session: one HTML file to send, or to print on A4 or Letter.",

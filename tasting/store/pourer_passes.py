@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Engine
 
 from tasting.errors import InputError
+from tasting.panel.session import named_like
 from tasting.records import tidy
 from tasting.store import mapping
 from tasting.store.access import (
@@ -40,7 +41,8 @@ class Pourer:
 def admit(engine: Engine, session_id: str, reader: str, code: str, now: datetime) -> str:
     """The pass of somebody who knows the pourer's code or the host's passphrase.
 
-    Raises InputError unless the code is right and the reader has a name.
+    Raises InputError unless the code is right and the reader has a name, and for who tastes in the
+    session, as far as a name can tell; who tastes alone fills the cups as well.
     """
     called = tidy(reader).strip()[:_LONGEST_NAME]
     if not called:
@@ -50,7 +52,18 @@ def admit(engine: Engine, session_id: str, reader: str, code: str, now: datetime
         check_pourer_code(engine, session_id, code, now)
     else:
         check_passphrase(engine, code, now, door=f"pour {session_id}")
+    _check_does_not_taste(engine, session_id, called)
     return _signed(engine, Pourer(session_id, called, by_code), now + LASTS)
+
+
+def _check_does_not_taste(engine: Engine, session_id: str, called: str) -> None:
+    with reading(engine) as connection:
+        plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
+    if not plan.alone and named_like(called, plan.assessors):
+        raise InputError(
+            f"{called!r} is an assessor of this session, and whoever has seen the sheet must not "
+            "taste; let somebody else pour, or, if you are somebody else, say another name"
+        )
 
 
 def pourer_of(engine: Engine, session_id: str, given: str, now: datetime) -> Pourer | None:

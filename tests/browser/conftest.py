@@ -14,7 +14,7 @@ from tasting.panel.session import Session
 from tasting.settings import SETUP_CODE
 from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tests.serving import Server, free_port
 from tests.ui.workshop import keep
 
@@ -74,7 +74,7 @@ def open_links(engine: Engine, server: str, session: Session) -> list[str]:
 def workshop(address: str) -> None:
     """The invented sample workshop, in the database before the app starts."""
     opened = open_database(address)
-    import_document(opened, *(read_document(path) for path in documents()))
+    fill(opened, *(read_document(path) for path in documents()))
     opened.dispose()
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import ceil
 
 from tasting.panel.care import notices
 from tasting.store.ballots import Ballot
@@ -50,10 +51,18 @@ def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
         return _ending(shown, told)
     if not shown.consented:
         return _beginning(shown, token, told)
-    if shown.rest_until and shown.rest_until > now:
-        left = int((shown.rest_until - now).total_seconds()) + 1
+    left = _rest_seconds(shown, now)
+    if left:
         return _render("rest", shown, token, told, left=left, stops=False)
     return _tasting(shown, token, told)
+
+
+def _rest_seconds(shown: Ballot, now: datetime) -> int:
+    """What is left of the rest; none where the clock was set back to before the last answer."""
+    if shown.rest_until is None:
+        return 0
+    left = ceil((shown.rest_until - now).total_seconds())
+    return left if 0 < left <= shown.pause_seconds else 0
 
 
 def message(heading: str, lines: tuple[str, ...], again: bool = False, told: Told = _QUIET) -> str:

@@ -11,12 +11,14 @@ from tasting.insight.findings.estimates import replicates
 from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
+from tasting.panel.sizing_words import looks_in_words
 from tasting.stats import sequential
+from tasting.stats.looks import look_cost
 from tasting.stats.replicates import Replicates
 from tasting.stats.results import Estimate, Interval
-from tasting.stats.sequential import Decision, Run, WaldTest
+from tasting.stats.sequential import EACH, Decision, Run, WaldTest
 from tasting.stats.sequential_interval import stopped_interval, stopped_limit, stopped_middle
-from tasting.wording import p_cell, percent, share
+from tasting.wording import decimals, p_cell, percent, share
 
 _STOP = "exact, the sequential stop allowed for; from the answers up to the decision"
 
@@ -57,7 +59,7 @@ class SequentialEvidence(Weighed):
         design, n = tally.design, tally.n
         told = f"{tally.count} of {n} correct"
         risks = f"α = {design.alpha:g}, β = {design.beta:g}, p_d = {design.p_d:g}"
-        test = f"Wald's sequential test ({risks})"
+        test = f"Wald's sequential test ({risks}{_looked(tally)})"
         after = f"after {self.decided_after} of {n} answers"
         if self.decision is Decision.GO_ON:
             return f"{told}; {test} had not decided after {n} answers."
@@ -97,6 +99,7 @@ class SequentialEvidence(Weighed):
         how = f"one-sided at β = {tally.design.beta:g}, {_STOP}"
         yield Number("Upper limit of p_d", share(self.upper_limit), how)
         yield numbers.estimate("Sensory distance d′", self.distance, _STOP)
+        yield from _spent(tally)
         yield from numbers.spread(self.replicates)
 
     def cautions(self, tally: Tally) -> Iterator[str]:
@@ -105,6 +108,7 @@ class SequentialEvidence(Weighed):
             "A sequential test stops when the score is far from the middle, so estimates would "
             "lean that way; these and their intervals allow for the stop."
         )
+        yield from filter(None, (_told(tally, self.decided_after),))
         yield from Weighed.cautions(self, tally)
         n = self.decided_after or tally.n
         if not self.low and self.verdict.similarity and self.correct < n * tally.design.chance:
@@ -112,6 +116,31 @@ class SequentialEvidence(Weighed):
                 f"{self.correct} of {n} is below guessing ({n * tally.design.chance:.1f}). Samples "
                 "are not more alike for that, and mixed-up cups look just like it."
             )
+
+
+def _looked(tally: Tally) -> str:
+    looks = tally.design.looks
+    return "" if looks == EACH else f"; it {looks_in_words(looks)}"
+
+
+def _spent(tally: Tally) -> Iterator[Number]:
+    """The risks that looks fixed beforehand leave of the planned ones."""
+    if tally.design.looks == EACH:
+        return
+    cost, how = look_cost(tally.wald_test), "exact, with the looks of this session"
+    yield Number("Actual α", decimals(cost.alpha, 4), f"{how}; planned {tally.design.alpha:g}")
+    yield Number("Actual β", decimals(cost.beta, 4), f"{how}; planned {tally.design.beta:g}")
+
+
+def _told(tally: Tally, after: int | None) -> str:
+    """What the host was told while it was open, where corrections have changed it since."""
+    if tally.told_after is None or tally.told_after == after:
+        return ""
+    since = "it had not decided" if after is None else f"it decided after {after}"
+    return (
+        f"The host was told after {tally.told_after} answers, as first given, that the test had "
+        f"decided. With the corrections, of the answers that count, {since}."
+    )
 
 
 def _has_direction(tally: Tally) -> bool:
@@ -139,7 +168,7 @@ def _estimates(tally: Tally, test: WaldTest, run: Run, correct: int) -> tuple[Es
 
 def weigh_sequence(tally: Tally) -> SequentialEvidence:
     """Wald's decision on the answers as they came."""
-    test = tally.design.wald_test
+    test = tally.wald_test
     answers = [given.counted for given in tally.choosing]
     run = sequential.run(test, answers)
     correct = sum(answers[: run.n])
