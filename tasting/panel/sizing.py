@@ -1,6 +1,7 @@
 """How many tastings a test design needs, and what a number of tastings can detect."""
 
 from dataclasses import dataclass
+from math import nextafter
 
 from scipy.optimize import brentq
 
@@ -12,6 +13,9 @@ from tasting.stats.checks import check_n
 from tasting.stats.contrast_power import ContrastSize
 from tasting.stats.power import PanelSize
 from tasting.stats.similarity import SimilaritySize
+
+_MOST_CONTRASTED = 10_000
+"""Tastings; the exact test compares every count of one kind with every count of the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,9 @@ def contrast_size(design: TestDesign, *, knowing: bool = False) -> ContrastSize:
             f"the method {design.method.key!r} has no chance of guessing to count against, so "
             "there is no size by p_d; give --d-prime"
         )
-    some = _reported(design, design.d_prime, knowing=knowing)
+    # A distance that is too small for computers to tell from none still is one.
+    least = nextafter(design.false_alarms, 1)
+    some = max(_reported(design, design.d_prime, knowing=knowing), least)
     return contrast_power.contrast_size(some, design.false_alarms, design.alpha, design.beta)
 
 
@@ -151,6 +157,8 @@ def _contrast_reach(design: TestDesign, tastings: int) -> float | None:
         return _contrast_power(design, tastings, d_prime) - design.power
 
     check_n(tastings)
+    if tastings > _MOST_CONTRASTED:
+        raise InputError(f"give at most {_MOST_CONTRASTED} tastings for a method without a chance")
     farthest = FARTHEST_D_PRIME
     return None if short(farthest) < 0 else float(brentq(short, 1e-6, farthest))
 

@@ -25,6 +25,7 @@ from tasting.stats.checks import (
 )
 
 _MOST_TASTINGS = 2_000_000
+_TOO_MANY = "more than two million tastings would be needed; ask for a larger difference."
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,11 +145,15 @@ def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
     n D(t, chance) >= ln 1/risk and n D(t, p_c) >= ln 1/beta, D being the relative entropy; both
     stay met as n grows. The exact test needs no more answers than that threshold.
     """
+    # D(t, chance) is at most (p_c - chance)^2 / (chance (1 - chance)), the chi-square distance, and
+    # shares that lie closer together than computers count would give any number.
+    if (p_c - chance) ** 2 * _MOST_TASTINGS < -log(risk) * chance * (1 - chance):
+        raise InputError(_TOO_MANY)
     t = np.linspace(chance, p_c, 1002)[1:-1]
     needed = np.maximum(-log(risk) / _divergence(t, chance), -log(beta) / _divergence(t, p_c))
     n = float(needed.min())
     if n > _MOST_TASTINGS:
-        raise InputError("more than two million tastings would be needed; ask for a larger p_d.")
+        raise InputError(_TOO_MANY)
     return int(n) + 1
 
 

@@ -66,11 +66,17 @@ def read_document(path: Path) -> Document:
 def read_text(path: Path) -> str:
     """The text in a file. Raises InputError when it cannot be read, is huge, or is not UTF-8."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
-        return path.read_text("utf-8")
+        # A device and a pipe have no size to ask for, and may never end.
+        with path.open("rb") as file:
+            data = file.read(LARGEST_BYTES + 1)
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror}") from None
+    except ValueError:
+        raise InputError("cannot read this file: no file has a name like that") from None
+    if len(data) > LARGEST_BYTES:
+        raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
+    try:
+        return data.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise InputError(f"cannot read {path}: it is not text in UTF-8; save it as that") from None
 

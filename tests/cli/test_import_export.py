@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tasting.panel.session import Session
+from tasting.store import private_files
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import json_schema, parse_document, write_document
 from tests.cli.conftest import Said, Tasting, workshop
@@ -207,3 +208,29 @@ def test_what_is_kept_already_keeps_all_out(tasting: Tasting, document: Path, ke
 
     refused(tasting("import", document, "--database", kept), "is kept already, or its id 'spritz'")
     assert tasting("export", "--database", kept).out == before
+
+
+def test_an_export_that_fails_leaves_no_file(
+    tasting: Tasting, document: Path, log: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a disk that is full: half of it is written, then it fails."""
+    tasting("import", document, "--database", log)
+
+    def fail(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(private_files.os, "fsync", fail)
+    said = tasting("export", "--database", log, "--output", tmp_path / "new.json")
+
+    assert (said.code, said.out) == (2, "")
+    assert said.err == f"cannot write {tmp_path}/new.json: No space left on device\n"
+    assert not [one.name for one in tmp_path.iterdir() if "new" in one.name or "unf" in one.name]
+
+
+def test_an_export_is_for_its_owner_alone(
+    tasting: Tasting, document: Path, log: Path, tmp_path: Path
+) -> None:
+    tasting("import", document, "--database", log)
+    tasting("export", "--database", log, "--output", tmp_path / "new.json")
+
+    assert (tmp_path / "new.json").stat().st_mode & 0o777 == 0o600
