@@ -13,8 +13,6 @@ Neither alcohol nor sugar shifts the constants here; at 10 % vol they rise by ro
 (from memory). For juice drinks take the result to 0.2 to 0.3 and prefer a meter.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 

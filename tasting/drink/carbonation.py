@@ -7,8 +7,6 @@ the same paper, vapour pressure of water after Weiss and Price (1980), both from
 Every pressure here is an estimate, never a rating of a bottle.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Final

@@ -1,7 +1,5 @@
 """What is in a version: its figures, how sure they are, and which part brings what."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final

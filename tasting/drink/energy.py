@@ -4,8 +4,6 @@ Kilojoules and kilocalories are computed each from their own factors, as the Ann
 not converted into one another.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 # kcal and kJ in one gram.

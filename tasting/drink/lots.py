@@ -4,8 +4,6 @@ What was measured replaces what the pantry says; the proportions of the sugars a
 among themselves stay the usual ones.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Final, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator

@@ -5,8 +5,6 @@ Bruhns, Sugar Technologists Manual, 1995, p. 164), here at 20 °C, up to a mass 
 0.85, best below 0.70.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 import numpy as np

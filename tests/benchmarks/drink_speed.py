@@ -6,8 +6,6 @@ units, no ingredients. Then the time of one `compose` with its intervals. Times 
 the best of several runs, taken in turns so that a busy machine is fair to both.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime

@@ -11,8 +11,6 @@ lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to
 answers only say that a step is larger than a bound, the bound is, if it is more. Each is said.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations

@@ -12,8 +12,6 @@ common to all (Brockhoff 2003, Food Qual Prefer 14:405). The information is the 
 multinomial counts, so a step along it always climbs (Fisher scoring).
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -62,7 +60,7 @@ class Rows:
         signed = self.lead * predictor
         return self.psychometric.function(signed), self.lead * self.psychometric.derivative(signed)
 
-    def pooled(self) -> Rows:
+    def pooled(self) -> "Rows":
         """The same with one row for each different row of factors: the likelihood is the same."""
         both = np.column_stack([self.design, self.lead])
         _, first, owner = np.unique(both, axis=0, return_index=True, return_inverse=True)
@@ -110,7 +108,7 @@ class Likelihood:
             np.asarray(sum(part.information for part in parts)),
         )
 
-    def pooled(self) -> Likelihood:
+    def pooled(self) -> "Likelihood":
         """The same likelihood from as few rows as there are different comparisons."""
         return Likelihood(tuple(rows.pooled() for rows in self.rows), self.size, self.spread)
 
@@ -125,7 +123,7 @@ class Likelihood:
             np.add.at(weights, rows.which, rows.counts.sum(axis=-1) * each)
         return weights
 
-    def without(self, columns: Sequence[int]) -> Likelihood:
+    def without(self, columns: Sequence[int]) -> "Likelihood":
         """The same rows without some of the factors."""
         rows = tuple(replace(r, design=np.delete(r.design, columns, 1)) for r in self.rows)
         return Likelihood(rows, self.size - len(columns), self.spread)
