@@ -63,8 +63,10 @@ def _explain(engine: Engine, asked: str) -> None:
 
 
 def _with_surroundings(engine: Engine, session: Session) -> Finding:
-    """The finding, with a next step that knows the drinks and what was tasted since."""
-    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    """The finding, with a next step that knows the drinks, as they were known when the session
+    closed, and what was tasted since."""
+    closed = session.closed_at
+    a, b = (formulas.drink(engine, each, closed) for each in (session.plan.a, session.plan.b))
     since = tasted_since(session, sessions.summaries(engine))
     return finding(session, differing=differing(a, b), since=since)
 
