@@ -117,7 +117,7 @@ def _pressure(_version: Version, drink: Composition, sealed: bool) -> Found:
 
 
 def _benzene(version: Version, drink: Composition, _sealed: bool) -> Found:
-    benzoate = sum(part_grams(p) * p.ingredient.benzoate_g_per_100g for p in version.parts)
+    benzoate = sum(part_grams(p) * (p.ingredient.benzoate_g_per_100g or 0.0) for p in version.parts)
     if benzoate > 0 and drink.acids.ascorbic > 0:
         yield (
             "benzene",

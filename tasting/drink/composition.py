@@ -58,6 +58,7 @@ class Acids:
     acetic: float
     phosphoric: float
     ascorbic: float
+    succinic: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from tasting.drink.acidity import ACIDS
 from tasting.drink.alcohol import ETHANOL_G_PER_ML
+from tasting.drink.basis import Basis, likely_range
 from tasting.drink.sugar import SUGARS
 from tasting.errors import InputError
 from tasting.records import OneLine, Tidy
@@ -32,6 +33,23 @@ Source = Annotated[str, Field(max_length=500), Tidy]
 
 SUGAR_FIGURES = tuple(f"{sugar}_g_per_100g" for sugar in SUGARS)
 ACID_FIGURES = tuple(f"{acid}_g_per_100g" for acid in ACIDS)
+# What only adds up, and a preparation takes along as it is.
+CARRIED_FIGURES = (
+    "sodium_mg_per_100g",
+    "chloride_mg_per_100g",
+    "alkalinity_meq_per_100g",
+    "polyols_g_per_100g",
+    "glycerol_g_per_100g",
+    "intense_sweetness_g_per_100g",
+    "protein_g_per_100g",
+    "fat_g_per_100g",
+    "fibre_g_per_100g",
+    "caffeine_mg_per_100g",
+    "quinine_mg_per_100g",
+    "benzoate_g_per_100g",
+    "sorbate_g_per_100g",
+    "sulphite_mg_per_100g",
+)
 FIGURES = (
     "density_kg_per_l",
     "alcohol_percent_vol",
@@ -45,10 +63,16 @@ FIGURES = (
     "other_cations_meq_per_100g",
     "energy_kcal_per_100g",
     "co2_g_per_l",
-    "benzoate_g_per_100g",
+    *CARRIED_FIGURES,
 )
 # A titration to 8.1 that starts higher than this says nothing of the acid.
 _SOUR_BELOW_PH = 7.5
+# Juices count up to 0.9 g of "protein" (nitrogen x 6.25), most of it free amino acids, which hold
+# little between pH 2.5 and 4.5; tomato 0.9, orange 0.7; cow's milk 3.3, soya drink 3, egg white 11
+# (USDA, from memory). The line between is a judgement. Oat and almond drinks with added chalk or
+# phosphate lie below it and are marked by hand.
+_BUFFERING_PROTEIN_G_PER_100G = 1.0
+_BUFFERING_ALLERGENS = frozenset({"milk", "eggs", "soybeans"})
 
 
 class Ingredient(BaseModel):
@@ -68,19 +92,20 @@ class Ingredient(BaseModel):
     name: Name
     form: Literal["liquid", "solid"] = "liquid"
     density_kg_per_l: Annotated[float, Field(gt=0.05, lt=3, allow_inf_nan=False)]
-    alcohol_percent_vol: Share = 0.0
-    sucrose_g_per_100g: Share = 0.0
-    glucose_g_per_100g: Share = 0.0
-    fructose_g_per_100g: Share = 0.0
-    lactose_g_per_100g: Share = 0.0
-    maltose_g_per_100g: Share = 0.0
-    citric_g_per_100g: Share = 0.0
-    malic_g_per_100g: Share = 0.0
-    tartaric_g_per_100g: Share = 0.0
-    lactic_g_per_100g: Share = 0.0
-    acetic_g_per_100g: Share = 0.0
-    phosphoric_g_per_100g: Share = 0.0
-    ascorbic_g_per_100g: Share = 0.0
+    alcohol_percent_vol: Share | None = 0.0
+    sucrose_g_per_100g: Share | None = 0.0
+    glucose_g_per_100g: Share | None = 0.0
+    fructose_g_per_100g: Share | None = 0.0
+    lactose_g_per_100g: Share | None = 0.0
+    maltose_g_per_100g: Share | None = 0.0
+    citric_g_per_100g: Share | None = 0.0
+    malic_g_per_100g: Share | None = 0.0
+    tartaric_g_per_100g: Share | None = 0.0
+    lactic_g_per_100g: Share | None = 0.0
+    acetic_g_per_100g: Share | None = 0.0
+    phosphoric_g_per_100g: Share | None = 0.0
+    ascorbic_g_per_100g: Share | None = 0.0
+    succinic_g_per_100g: Share | None = 0.0
     water_g_per_100g: Share | None = None
     insoluble_g_per_100g: Share = 0.0
     ta_citric_g_per_100g: Share | None = None
@@ -88,28 +113,68 @@ class Ingredient(BaseModel):
     potassium_mg_per_100g: Level | None = None
     other_cations_meq_per_100g: Annotated[float, Field(allow_inf_nan=False)] = 0.0
     energy_kcal_per_100g: Level | None = None
-    co2_g_per_l: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] = 0.0
-    benzoate_g_per_100g: Share = 0.0
+    co2_g_per_l: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] | None = 0.0
+    sodium_mg_per_100g: Level | None = None
+    chloride_mg_per_100g: Level | None = None
+    alkalinity_meq_per_100g: Level | None = None
+    polyols_g_per_100g: Share | None = None
+    glycerol_g_per_100g: Share | None = None
+    intense_sweetness_g_per_100g: Level | None = None
+    protein_g_per_100g: Share | None = None
+    fat_g_per_100g: Share | None = None
+    fibre_g_per_100g: Share | None = None
+    caffeine_mg_per_100g: Level | None = None
+    quinine_mg_per_100g: Level | None = None
+    benzoate_g_per_100g: Share | None = 0.0
+    sorbate_g_per_100g: Share | None = None
+    sulphite_mg_per_100g: Level | None = None
+    buffers: bool | None = None
     notice: Annotated[str, Field(max_length=500)] = ""
     allergens: tuple[Name, ...] = ()
     made_from: tuple[Slug, ...] = ()
     sources: dict[str, Source] = {}
     ranges: dict[str, tuple[float, float]] = {}
+    bases: dict[str, Basis] = {}
 
     @property
     def sugars_g_per_100g(self) -> float:
-        """All sugars together, g per 100 g."""
-        return float(sum(getattr(self, figure) for figure in SUGAR_FIGURES))
+        """All sugars together, g per 100 g; those not known count as none."""
+        return float(sum(getattr(self, figure) or 0.0 for figure in SUGAR_FIGURES))
 
     @property
     def acids_g_per_100g(self) -> float:
-        """All named acids together, g per 100 g."""
-        return float(sum(getattr(self, figure) for figure in ACID_FIGURES))
+        """All named acids together, g per 100 g; those not known count as none."""
+        return float(sum(getattr(self, figure) or 0.0 for figure in ACID_FIGURES))
 
     @property
     def ethanol_g_per_100g(self) -> float:
-        """Ethanol, g per 100 g: % vol by the density of ethanol over the ingredient's own."""
-        return self.alcohol_percent_vol * ETHANOL_G_PER_ML / self.density_kg_per_l
+        """Ethanol, g per 100 g: % vol by the density of ethanol over the ingredient's own; none
+        where the strength is not known."""
+        return (self.alcohol_percent_vol or 0.0) * ETHANOL_G_PER_ML / self.density_kg_per_l
+
+    @property
+    def holds_ph(self) -> bool:
+        """Whether protein holds its pH where the acids and minerals do not tell it."""
+        if self.buffers is not None:
+            return self.buffers
+        if self.protein_g_per_100g is not None:
+            return self.protein_g_per_100g > _BUFFERING_PROTEIN_G_PER_100G
+        return not _BUFFERING_ALLERGENS.isdisjoint(self.allergens)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _ranged(cls, given: Any) -> Any:
+        """Each figure with a basis and no range gets the range of that basis."""
+        if not isinstance(given, Mapping) or not isinstance(given.get("bases"), Mapping):
+            return given
+        ranges = dict(given.get("ranges") or {})
+        for figure, basis in given["bases"].items():
+            value = given.get(figure)
+            if figure not in ranges and isinstance(value, int | float):
+                span = likely_range(figure, value, basis)
+                if span is not None:
+                    ranges[figure] = span
+        return {**given, "ranges": ranges}
 
     @model_validator(mode="after")
     def _adds_up(self) -> Self:
@@ -134,7 +199,7 @@ class Ingredient(BaseModel):
 
     @model_validator(mode="after")
     def _figures_known(self) -> Self:
-        for figure in (*self.sources, *self.ranges):
+        for figure in (*self.sources, *self.ranges, *self.bases):
             if figure not in FIGURES:
                 raise InputError(
                     f"{figure!r} is not a figure of an ingredient; use one of: {', '.join(FIGURES)}"

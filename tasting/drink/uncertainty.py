@@ -138,8 +138,8 @@ def propagate(lots: Sequence[Lot]) -> Propagated:
 def _ends(lot: Lot) -> Floats:
     """What a lot brings with one figure after another at the lower (0) and the upper end (1)."""
     item, ranges = lot.ingredient, tuple(sorted(lot.ingredient.ranges.items()))
-    solid = item.form == "solid"
-    figures = lot.mass_g * _gram_ends(content.figures_of(item), solid, ranges, lot.poured)
+    kind = (item.form == "solid", item.holds_ph)
+    figures = lot.mass_g * _gram_ends(content.figures_of(item), kind, ranges, lot.poured)
     if not lot.customary:
         return figures
     sizes = np.array([_size_ends(unit, grams) for unit, grams in lot.customary]).T
@@ -156,7 +156,7 @@ def _size_ends(unit: str, grams: float) -> tuple[float, float]:
 @lru_cache(maxsize=4096)
 def _gram_ends(
     figures: tuple[float | None, ...],
-    solid: bool,
+    kind: tuple[bool, bool],
     ranges: tuple[tuple[str, tuple[float, float]], ...],
     poured: bool,
 ) -> Floats:
@@ -165,9 +165,11 @@ def _gram_ends(
     for index, (figure, ends) in enumerate(ranges):
         rows[:, index, INGREDIENT_FIGURES.index(figure)] = ends
     flat = rows.reshape(-1, len(figures))
-    contents = content.contents(flat, np.full(len(flat), solid))
+    solid, holds_ph = (np.full(len(flat), flag) for flag in kind)
+    contents = content.contents(flat, solid, holds_ph)
     # An end of a range at which acidity and pH cannot both be true says nothing: the usual stays.
-    usual = content.contents(np.array([figures], dtype=float), np.array([solid]))
+    one = (np.full(1, flag) for flag in kind)
+    usual = content.contents(np.array([figures], dtype=float), *one)
     contents = np.where(np.isnan(contents.sum(axis=1, keepdims=True)), usual, contents)
     density = INGREDIENT_FIGURES.index("density_kg_per_l")
     ratio = rows[:, :, density, None] / figures[density] if poured else 1.0

@@ -103,9 +103,9 @@ def test_acidity_above_the_end_point_is_refused():
 def test_matrix_is_what_the_rows_are():
     items = list(pantry().values())
     solid = np.array([item.form == "solid" for item in items])
-    whole = content.contents(
-        np.array([content.figures_of(item) for item in items], dtype=float), solid
-    )
+    holds_ph = np.array([item.holds_ph for item in items])
+    figures = np.array([content.figures_of(item) for item in items], dtype=float)
+    whole = content.contents(figures, solid, holds_ph)
 
     assert whole == pytest.approx(np.array([content.content(item) for item in items]), abs=1e-12)
 

@@ -97,7 +97,9 @@ def drawn(item, rng, count):
     for figure, (low, high) in item.ranges.items():
         spread = rng.normal(0, (high - low) / 4, count)
         rows[:, FIGURES.index(figure)] = np.clip((low + high) / 2 + spread, 0, None)
-    return content.contents(rows, np.full(count, item.form == "solid"))
+    return content.contents(
+        rows, np.full(count, item.form == "solid"), np.full(count, item.holds_ph)
+    )
 
 
 def centred(key):
