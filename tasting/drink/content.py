@@ -38,7 +38,9 @@ ACID_ML_PER_G: Final = 0.597
 OTHER_ML_PER_G: Final = 0.6
 # Sodium chloride from the densities of brine at 20 °C: 10 % 1.0707, 20 % 1.1478 kg/L give 0.324 and
 # 0.349 (CRC Handbook, from memory).
-_SALT_ML_PER_G: Final = 0.335
+_SALT_ML_PER_G: Final = 0.299
+_SALT_MORE_ML_PER_G: Final = 0.25
+_SATURATED_BRINE: Final = 0.264
 # Polyols beside sucrose: 0.35 (lactitol) to 1.0 (xylitol); glycerol 0.6 (common practice, no
 # source).
 _POLYOL_SWEETNESS: Final = 0.7
@@ -235,6 +237,15 @@ def model_volume_ml(totals: Floats) -> Floats:
         + sugar.dissolved_volume_ml(totals[..., SUGARS], totals[..., WATER])
         + ACID_ML_PER_G * totals[..., ACIDS].sum(axis=-1)
         + OTHER_ML_PER_G * (totals[..., OTHER] - totals[..., SALT])
-        + _SALT_ML_PER_G * totals[..., SALT]
+        + _salt_volume_ml(totals[..., SALT], totals[..., WATER])
     )
+    return volume
+
+
+def _salt_volume_ml(salt_g: Floats, water_g: Floats) -> Floats:
+    """Volume in mL that sodium chloride adds to its water, more per gram in a strong brine."""
+    brine = np.asarray(salt_g + water_g)
+    share = np.divide(salt_g, brine, out=np.zeros_like(brine), where=brine > 0)
+    strength = np.minimum(share, _SATURATED_BRINE)
+    volume: Floats = salt_g * (_SALT_ML_PER_G + _SALT_MORE_ML_PER_G * strength)
     return volume

@@ -27,6 +27,9 @@ _AMOUNT_OF: Final = "amount of "
 
 # pH computed for juice drinks is good to 0.2 to 0.3 against published juices (a judgement).
 _PH_MODEL: Final = 0.2
+# Alcohol and sugar together read a little otherwise than one after the other: so large a share of
+# what the alcohol reads (a judgement).
+_REFRACTOMETER_MODEL: Final = 0.1
 # Density in kg/L, up to this strength (% vol) and sugar (g/L); a judgement around the limits that
 # Hackbarth found for the additive rule (J. Am. Soc. Brew. Chem. 69:39, 2011).
 _DENSITY_MODEL: Final = ((12.0, 150.0, 0.0003), (20.0, 300.0, 0.001), (np.inf, np.inf, 0.003))
@@ -208,8 +211,10 @@ def _models(figures: Mapping[str, float], sugars_g_per_l: Floats) -> Floats:
         float(sugars_g_per_l @ factors)
         for factors in (sugar.SWEETNESS, sugar.SWEETNESS_LOW, sugar.SWEETNESS_HIGH)
     )
+    reading = _REFRACTOMETER_MODEL * float(sugar.alcohol_reads(strength))
     open_ends = {
         "ph": (_PH_MODEL, _PH_MODEL),
+        "refractometer_brix": (reading, reading),
         "density_kg_per_l": (density, density),
         "sweetness_g_per_l": (taken - less, more - taken),
     }

@@ -30,11 +30,12 @@ def optional_number(
     )
 
 
-def allergens(key: str) -> tuple[str, ...]:
-    """The declared allergens, of the usual list or in the host's own words."""
+def allergens(key: str, known: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The declared allergens, of the usual list or in the host's own words; `known` are chosen."""
     chosen = st.multiselect(
         "Allergens",
-        _ALLERGENS,
+        tuple(dict.fromkeys((*_ALLERGENS, *known))),
+        known,
         key=key,
         accept_new_options=True,
         placeholder="None",

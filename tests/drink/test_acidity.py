@@ -223,6 +223,8 @@ def test_lemon_without_potassium_would_be_far_too_sour():
         update={
             "potassium_mg_per_100g": None,
             "other_cations_meq_per_100g": 0.0,
+            "phosphoric_g_per_100g": 0.0,
+            "sodium_mg_per_100g": None,
             "ph": None,
             "ranges": {},
         }
