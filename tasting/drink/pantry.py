@@ -260,12 +260,19 @@ def _listed() -> list[dict[str, str]]:
     return sorted(_rows("pantry.csv"), key=lambda row: row["key"])
 
 
+# What the tables would list if a pantry ingredient held it: not listed is none, not unknown.
+_NONE_UNLESS_LISTED: dict[str, Any] = dict.fromkeys(
+    ("caffeine_mg_per_100g", "quinine_mg_per_100g", "sorbate_g_per_100g", "sulphite_mg_per_100g"),
+    0.0,
+)
+
+
 def _stocked(row: dict[str, str], known: dict[str, Any]) -> Ingredient:
     """Several allergens stand in one cell with "; " between them; an empty cell says nothing."""
     given: dict[str, Any] = {column: cell for column, cell in row.items() if cell}
     given.pop("aliases", None)
     given["allergens"] = _several(row["allergens"])
-    return Ingredient.model_validate(given | known)
+    return Ingredient.model_validate(_NONE_UNLESS_LISTED | given | known)
 
 
 def _several(cell: str) -> tuple[str, ...]:

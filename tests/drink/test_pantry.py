@@ -322,11 +322,6 @@ def test_spirits_have_the_density_of_their_strength(item):
     assert item.ethanol_g_per_100g == pytest.approx(100 * mass, abs=0.05)
 
 
-def test_every_acid_powder_warns_of_itself():
-    for key in ("citric-acid", "citric-acid-monohydrate", "phosphoric-acid", "lactic-acid"):
-        assert ingredient(key).notice
-
-
 def test_monohydrate_holds_its_water():
     """18.02 of 210.14 g/mol are water (arithmetic)."""
     crystal, dry = ingredient("citric-acid-monohydrate"), ingredient("citric-acid")

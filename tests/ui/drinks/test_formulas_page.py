@@ -311,7 +311,7 @@ def test_a_move_is_kept_with_its_reason(engine: Engine, open_page: Open) -> None
     page.button(key="move-keep-spritz-3").click().run()
     child = stored(engine).versions[-1]
     assert (child.parent, child.label) == ("spritz-3", "v4")
-    assert child.reason.startswith("TA −0.22 g/L: −")
+    assert child.reason.startswith("TA −0.26 g/L: −")
     assert compose(child).ta_g_per_l == pytest.approx(6.4, abs=0.01)
     assert page.subheader[0].value == "v4"
 
