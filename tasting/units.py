@@ -102,6 +102,17 @@ _LAST: Final = re.compile(
 )
 
 
+def counted(quantity: float, unit: str) -> str:
+    """The unit behind a quantity: what is counted out has a plural.
+
+    >>> counted(2, "dash"), counted(1, "dash"), counted(2, "mL")
+    ('dashes', 'dash', 'mL')
+    """
+    if quantity == 1 or unit not in (*CUSTOMARY, PART):
+        return unit
+    return f"{unit}es" if unit.endswith("h") else f"{unit}s"
+
+
 @dataclass(frozen=True, slots=True)
 class AmountLine:
     """A line as on paper: a quantity (None: not said), a unit (empty: not said), and the rest.
@@ -185,6 +196,11 @@ def unit_for(unit: str, form: Form) -> str:
     if not unit:
         return "mL" if form == "liquid" else "g"
     return unit
+
+
+def is_mass(unit: str) -> bool:
+    """Whether a unit is one of mass."""
+    return unit in _G_PER
 
 
 def grams(quantity: float, unit: str, density_g_per_ml: float) -> float:
