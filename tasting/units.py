@@ -17,7 +17,7 @@ from tasting.reading import numeral
 
 Form = Literal["liquid", "solid"]
 ML_PER_US_FL_OZ = 29.5735295625
-ML_PER_IMP_FL_OZ = 4546.09 / 160
+_ML_PER_IMP_FL_OZ = 4546.09 / 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ ML_PER: dict[str, float] = {
     "dl": 100.0,
     "L": 1000.0,
     "US fl oz": ML_PER_US_FL_OZ,
-    "imp fl oz": ML_PER_IMP_FL_OZ,
+    "imp fl oz": _ML_PER_IMP_FL_OZ,
     "tbsp": ML_PER_US_FL_OZ / 2,
     "tsp": ML_PER_US_FL_OZ / 6,
     **{unit: known.ml for unit, known in CUSTOMARY.items()},

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.connection import Database, address_of, existing, opened, sqlite_file
+from tasting.cli.connection import Database, address_of, existing, opened
 from tasting.cli.drinks import reference_in, version_in
 from tasting.cli.numbers import scale_step
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
@@ -15,7 +15,7 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Amount, Version
 from tasting.drink.mixture import NAMES
 from tasting.drink.weighable import USUAL_STEP_G, rounded
-from tasting.errors import InputError
+from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.insight.noticing.drivers import SUGAR, TA
 from tasting.reading import read_number
 from tasting.store.documents import Document, read_document
@@ -89,16 +89,19 @@ def adjust_file(
 
 
 def _step_g(given: float | None, database: str | None) -> float:
-    """The step of the scale: as given, which is kept where there is a log, or as kept before."""
-    address = address_of(database)
-    if database is None:
-        file = sqlite_file(address)
-        if file and not Path(file).exists():
-            return USUAL_STEP_G if given is None else given
-    with opened(existing(address)) as engine:
-        if given is not None:
-            keep_scale_step(engine, given)
-        return scale_step_g(engine)
+    """The step of the scale: as given, which is kept where there is a log, or as kept before.
+
+    Raises StoreError or NotFoundError for a database that was named and cannot be opened.
+    """
+    try:
+        with opened(existing(address_of(database))) as engine:
+            if given is not None:
+                keep_scale_step(engine, given)
+            return scale_step_g(engine)
+    except (NotFoundError, StoreError):
+        if database is not None:
+            raise
+        return USUAL_STEP_G if given is None else given
 
 
 def _figure(name: str) -> str:

@@ -95,7 +95,7 @@ def require_read(*values: float | None) -> None:
         raise InputError("a number above could not be read; correct it there first")
 
 
-def understood(text: str) -> str:
+def _understood(text: str) -> str:
     """What is shown behind a number's name: how it was read, where that is not just the same."""
     try:
         read = exact(read_number(text))
@@ -114,9 +114,12 @@ def _typed(
 ) -> str:
     """The text in the field; the name of the field says how it is understood."""
     start = "" if usual is None else exact(usual)
-    title = label + understood(str(st.session_state.get(key, start)))
+    title = label + _understood(str(st.session_state.get(key, start)))
     field = st.text_input if place is None else place.text_input
-    return field(title, start, key=key, help=help, placeholder=empty or None)
+    # Without what a browser remembers; the browser tests know a number field by that.
+    return field(
+        title, start, key=key, help=help, placeholder=empty or None, autocomplete="off"
+    )
 
 
 def _read(text: str, bounds: _Bounds, place: DeltaGenerator | None) -> float:

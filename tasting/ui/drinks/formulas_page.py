@@ -145,7 +145,7 @@ def _meant(
 ) -> bool:
     """Whether to save the draft: what may be a slip is asked about first."""
     try:
-        made = drafting.preview(draft, known, now())
+        made = drafting.version_of(draft, known, parent, now())
     except InputError:  # said where the draft is saved
         return pressed
     asked = questions(made, parent, scale_step_g(engine))
