@@ -17,7 +17,7 @@ from tasting.reading import numeral
 
 Form = Literal["liquid", "solid"]
 ML_PER_US_FL_OZ = 29.5735295625
-ML_PER_IMP_FL_OZ = 4546.09 / 160
+_ML_PER_IMP_FL_OZ = 4546.09 / 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ ML_PER: dict[str, float] = {
     "dl": 100.0,
     "L": 1000.0,
     "US fl oz": ML_PER_US_FL_OZ,
-    "imp fl oz": ML_PER_IMP_FL_OZ,
+    "imp fl oz": _ML_PER_IMP_FL_OZ,
     "tbsp": ML_PER_US_FL_OZ / 2,
     "tsp": ML_PER_US_FL_OZ / 6,
     **{unit: known.ml for unit, known in CUSTOMARY.items()},
@@ -100,6 +100,17 @@ _UNIT: Final = re.compile(rf"(?:{_pattern()})\.?(?![\w/])", re.IGNORECASE)
 _LAST: Final = re.compile(
     rf"(?:^|\s)(?P<amount>[^\s]+(?:\ [^\s]+)?\ *(?:{_pattern()})\.?)\s*$", re.I
 )
+
+
+def counted(quantity: float, unit: str) -> str:
+    """The unit behind a quantity: what is counted out has a plural.
+
+    >>> counted(2, "dash"), counted(1, "dash"), counted(2, "mL")
+    ('dashes', 'dash', 'mL')
+    """
+    if quantity == 1 or unit not in (*CUSTOMARY, PART):
+        return unit
+    return f"{unit}es" if unit.endswith("h") else f"{unit}s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +196,11 @@ def unit_for(unit: str, form: Form) -> str:
     if not unit:
         return "mL" if form == "liquid" else "g"
     return unit
+
+
+def is_mass(unit: str) -> bool:
+    """Whether a unit is one of mass."""
+    return unit in _G_PER
 
 
 def grams(quantity: float, unit: str, density_g_per_ml: float) -> float:

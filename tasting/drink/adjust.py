@@ -71,7 +71,7 @@ class Move:
 
     `effects` is after less before. Where the goals are not `reached`, the move is the nearest one
     and `why` says in a sentence what stands in the way. `breaks` says which figures that should be
-    held are not.
+    held are not. `rounding` says what it costs that the amounts are weighable (see `weighable`).
     """
 
     changes: tuple[Change, ...]
@@ -81,6 +81,7 @@ class Move:
     reached: bool
     why: str
     breaks: tuple[str, ...]
+    rounding: str = ""
 
     def child(
         self, version: Version, *, id: str, label: str, reason: str, created_at: datetime

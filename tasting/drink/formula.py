@@ -18,7 +18,7 @@ from pydantic import (
 from tasting.drink.pantry import Ingredient, Name, ingredient
 from tasting.errors import InputError
 from tasting.records import Tidy
-from tasting.units import OUNCE, PART, Form, read_line, unit_for, unit_named
+from tasting.units import OUNCE, PART, Form, counted, read_line, unit_for, unit_named
 from tasting.wording import short
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,63}$")]
@@ -84,7 +84,7 @@ class Amount(_Plain):
         return known
 
     def __str__(self) -> str:
-        return f"{short(self.quantity)} {self.unit}"
+        return f"{short(self.quantity)} {counted(self.quantity, self.unit)}"
 
 
 def from_pantry(given: Any) -> Any:

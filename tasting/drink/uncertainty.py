@@ -1,8 +1,9 @@
 """How sure the figures are: the ranges of the ingredients carried through the mixture.
 
 One figure of one ingredient at a time is moved to the ends of its range, and so is the size of each
-measure that is only customary, such as a dash. The deviations are taken as independent and added in quadrature, upward and downward apart; what the models themselves leave
-open is added likewise. The result is a likely interval, not a bound.
+measure that is only customary, such as a dash. The deviations are taken as independent and added in
+quadrature, upward and downward apart; what the models themselves leave open is added likewise. The
+result is a likely interval, not a bound.
 """
 
 from __future__ import annotations

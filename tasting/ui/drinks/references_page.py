@@ -9,11 +9,10 @@ from sqlalchemy import Engine
 
 from tasting.drink.label import Reference
 from tasting.store import formulas
-from tasting.ui import access, page
+from tasting.ui import access, fields, page
 from tasting.ui.drinks import reference_form as typed
-from tasting.ui.fields import allergens
 from tasting.ui.tables import show_table
-from tasting.wording import day, short
+from tasting.wording import day, exact, short
 
 _FORM = "reference_form"
 
@@ -82,17 +81,15 @@ def _asked(form: str, known: Reference | None = None) -> dict[str, Any]:
             key=f"name-{form}",
             help="Say which bottle it is, for example by its lot or year.",
         ),
-        "serving_ml": st.text_input(
-            "Serving, mL", short(known.serving_ml) if known else "", key=f"serving_ml-{form}"
+        "serving_ml": fields.printed(
+            "Serving, mL", f"serving_ml-{form}", exact(known.serving_ml) if known else ""
         ),
     }
     left, right = st.columns(2)
     for index, field in enumerate(typed.VALUES):
         before = typed.text(known, field) if known else ""
         with left if index < 3 else right:
-            values[field] = st.text_input(
-                typed.asked(field), before, key=f"{field}-{form}", placeholder="–"
-            )
+            values[field] = fields.printed(typed.asked(field), f"{field}-{form}", before)
     return values | _asked_besides(form, known)
 
 
@@ -116,7 +113,7 @@ def _asked_besides(form: str, known: Reference | None) -> dict[str, Any]:
             key=f"kind-{form}",
             help="Decides how far the alcohol may lie from the label.",
         ),
-        "allergens": allergens(f"allergens-{form}", known.allergens if known else ()),
+        "allergens": fields.allergens(f"allergens-{form}", known.allergens if known else ()),
         "source_note": st.text_area(
             "Where the figures come from",
             known.source_note if known else "",
