@@ -13,6 +13,7 @@ from typing import Final
 from tasting.drink import carbonation
 from tasting.drink.composition import Composition, compose, part_grams
 from tasting.drink.formula import Version
+from tasting.drink.mixture import NAMES
 
 DEFER: Final = "Local codes and licensed practice decide."
 
@@ -51,6 +52,16 @@ def _notices(version: Version) -> Iterator[tuple[str, str]]:
             yield "ingredient", text
 
 
+def _keeps(drink: Composition) -> bool:
+    """Whether its alcohol is known to keep it."""
+    return (drink.alcohol_percent_vol or 0.0) >= _KEEPING_PERCENT_VOL
+
+
+def _alcohol_g(drink: Composition) -> str:
+    known = drink.serving().alcohol_g
+    return "an unknown amount" if known is None else f"{known:.1f} g"
+
+
 Found = Iterator[tuple[str, str]]
 
 
@@ -66,10 +77,10 @@ def _allergens(_version: Version, drink: Composition, _sealed: bool) -> Found:
 
 
 def _alcohol(_version: Version, drink: Composition, _sealed: bool) -> Found:
-    if drink.alcohol_percent_vol > _ALCOHOLIC_PERCENT_VOL:
+    if drink.at_most("alcohol_percent_vol") > _ALCOHOLIC_PERCENT_VOL:
         yield (
             "alcohol",
-            f"One serving holds {drink.serving().alcohol_g:.1f} g of alcohol: adults only, not in "
+            f"One serving holds {_alcohol_g(drink)} of alcohol: adults only, not in "
             "pregnancy, before driving or with medicines that forbid it.",
         )
 
@@ -77,26 +88,28 @@ def _alcohol(_version: Version, drink: Composition, _sealed: bool) -> Found:
 def _ph(_version: Version, drink: Composition, _sealed: bool) -> Found:
     """By the upper end of the likely interval, since the computed pH is good to 0.2 at best."""
     highest = drink.intervals["ph"].high
-    if drink.alcohol_percent_vol >= _KEEPING_PERCENT_VOL or drink.brix < 0.1:
+    if _keeps(drink) or drink.at_most("brix") < 0.1:
         return
+    computed = NAMES["ph"].write(drink.ph)
     if highest > _ACID_FOOD_PH:
         yield (
             "pH",
-            f"The pH may be above {_ACID_FOOD_PH} (computed {drink.ph:.1f}): it is no acid food, "
+            f"The pH may be above {_ACID_FOOD_PH} (computed {computed}): it is no acid food, "
             "and dangerous germs can grow. Keep it cold, use it the same day, measure the pH.",
         )
     elif highest > _CAUTION_PH:
         yield (
             "pH",
-            f"The pH may be above {_CAUTION_PH} (computed {drink.ph:.1f}), near the limit of "
+            f"The pH may be above {_CAUTION_PH} (computed {computed}), near the limit of "
             f"{_ACID_FOOD_PH} for acid foods. Measure it.",
         )
 
 
 def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
-    fermentable = drink.sugar_g_per_l - drink.sugars.lactose
-    weak = drink.alcohol_percent_vol < _KEEPING_PERCENT_VOL
-    if sealed and weak and fermentable > _FERMENTABLE_G_PER_L:
+    fermentable = drink.at_most("sugar_g_per_l") - drink.sugars.lactose
+    if drink.sugar_g_per_l is not None:
+        fermentable = drink.sugar_g_per_l - drink.sugars.lactose
+    if sealed and not _keeps(drink) and fermentable > _FERMENTABLE_G_PER_L:
         more = carbonation.volumes(carbonation.from_sugar_g_per_l(fermentable))
         yield (
             "fermentation",
@@ -107,8 +120,9 @@ def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
 
 
 def _pressure(_version: Version, drink: Composition, sealed: bool) -> Found:
-    if sealed and drink.co2_g_per_l > carbonation.STILL_G_PER_L:
-        warm = carbonation.pressure(drink.co2_g_per_l, _WARMEST_C, drink.sugar_g_per_l)
+    gas = drink.co2_g_per_l if drink.co2_g_per_l is not None else drink.at_most("co2_g_per_l")
+    if sealed and gas > carbonation.STILL_G_PER_L:
+        warm = carbonation.pressure(gas, _WARMEST_C, drink.sugar_g_per_l or 0.0)
         yield (
             "pressure",
             f"At {_WARMEST_C:g} °C about {warm.gauge_bar:.1f} bar (to {warm.high_bar:.1f}). "
