@@ -106,11 +106,13 @@ def _ph(_version: Version, drink: Composition, _sealed: bool) -> Found:
 
 
 def _fermentation(_version: Version, drink: Composition, sealed: bool) -> Found:
-    fermentable = drink.at_most("sugar_g_per_l") - drink.sugars.lactose
-    if drink.sugar_g_per_l is not None:
-        fermentable = drink.sugar_g_per_l - drink.sugars.lactose
+    hexoses = drink.sugars.glucose + drink.sugars.fructose
+    disaccharides = drink.sugars.sucrose + drink.sugars.maltose
+    if drink.sugar_g_per_l is None:
+        disaccharides = drink.at_most("sugar_g_per_l") - hexoses - drink.sugars.lactose
+    fermentable = hexoses + disaccharides
     if sealed and not _keeps(drink) and fermentable > _FERMENTABLE_G_PER_L:
-        more = carbonation.volumes(carbonation.from_sugar_g_per_l(fermentable))
+        more = carbonation.volumes(carbonation.from_sugar_g_per_l(hexoses, disaccharides))
         yield (
             "fermentation",
             f"{fermentable:.0f} g/L of fermentable sugar in a sealed bottle could make up to "

@@ -59,9 +59,13 @@ def buffer_g_per_l(totals: Floats, volume_ml: Floats | float) -> Floats:
     return held
 
 
-def unknown_of(totals: Floats, volume_ml: float) -> frozenset[str]:
-    """The figures of one mixture that cannot be computed."""
-    missing = unknown(totals[None, :], np.array([volume_ml]))
+def unknown_of(totals: Floats, volume_ml: float, *, of_acids: bool = False) -> frozenset[str]:
+    """The figures of one mixture that cannot be computed; with `of_acids`, only for want of what is
+    not known of the ingredients, protein aside."""
+    row = totals.copy()
+    if of_acids:
+        row[content.BUFFER] = 0.0
+    missing = unknown(row[None, :], np.array([volume_ml]))
     return frozenset(figure for figure in FIGURES if figure in missing and missing[figure][0])
 
 
