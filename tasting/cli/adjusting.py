@@ -80,7 +80,7 @@ def adjust_file(
     texts = {TA.key: ta, SUGAR.key: sugar, "alcohol": alcohol, "energy": energy, "volume": volume}
     likes = {TA.key: ta_of, SUGAR.key: sugar_of, "alcohol": alcohol_of}
     goals = _goals(before, texts) | _like(document, likes)
-    held = {name: _HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
+    held = {name: _HELD_SHARE * before.known(name) for name in map(_figure, hold or [])}
     found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
     result = rounded(start, found, _step_g(scale_g, database))
     if as_json:
@@ -112,7 +112,7 @@ def _figure(name: str) -> str:
 
 def _goals(before: Composition, texts: dict[str, str | None]) -> dict[str, float]:
     return {
-        _FIGURES[name]: _value(name, text, float(getattr(before, _FIGURES[name])))
+        _FIGURES[name]: _value(name, text, before.known(_FIGURES[name]))
         for name, text in texts.items()
         if text is not None
     }

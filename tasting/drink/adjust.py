@@ -139,8 +139,9 @@ def adjust(
     held = dict(hold or {})
     _check(goals, allowed, held)
     before = compose(version)
+    _check_computable(version, before, [*goals, *held], allowed)
     bands = {
-        name: Band(getattr(before, name) - room, getattr(before, name) + room)
+        name: Band(before.known(name) - room, before.known(name) + room)
         for name, room in held.items()
     }
     items = tuple(item.ingredient for item in allowed)
@@ -170,6 +171,17 @@ def _check(
     for item in items:
         if items.count(item) > 1:
             raise InputError(f"{item.key} is allowed twice; list it once")
+
+
+def _check_computable(
+    version: Version, before: Composition, figures: Sequence[str], allowed: Sequence[Allowed]
+) -> None:
+    """What is wanted or held can be computed, now and whatever is added."""
+    for figure in figures:
+        before.known(figure)
+        for may in allowed:
+            part = Part(ingredient=may.ingredient, amount=Amount(quantity=1.0, unit="g"))
+            compose(version.model_copy(update={"parts": (part,)})).known(figure)
 
 
 def _response(version: Version, allowed: Sequence[Allowed]) -> Response:
@@ -234,11 +246,18 @@ def _move(task: _Task, amounts_g: Floats, binding: str) -> Move:
         changes=_changes(task, amounts_g),
         parts=parts,
         after=after,
-        effects={f: getattr(after, f) - getattr(task.before, f) for f in FIGURES},
+        effects={f: _change_of(task.before, after, f) for f in FIGURES},
         reached=not missed,
         why=f"The nearest is {', '.join(missed)}: {because}." if missed else "",
         breaks=_broken(task, after),
     )
+
+
+def _change_of(before: Composition, after: Composition, figure: str) -> float:
+    """After less before; NaN where one of them cannot be computed."""
+    if figure in before.unknown or figure in after.unknown:
+        return float("nan")
+    return after.known(figure) - before.known(figure)
 
 
 def _broken(task: _Task, after: Composition) -> tuple[str, ...]:

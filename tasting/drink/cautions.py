@@ -162,7 +162,9 @@ def _fermentation(version: Version, drink: Composition, sealed: bool) -> Found:
     if not sealed or _keeps(drink):
         return
     unknown = _unknown(version, *_FERMENTABLE_FIGURES)
-    fermentable = sum((getattr(drink.sugars, name) for name in _FERMENTABLE), 0.0)
+    hexoses = drink.sugars.glucose + drink.sugars.fructose
+    disaccharides = drink.sugars.sucrose + drink.sugars.maltose
+    fermentable = hexoses + disaccharides
     if unknown:
         yield (
             "fermentation",
@@ -170,7 +172,7 @@ def _fermentation(version: Version, drink: Composition, sealed: bool) -> Found:
             "can burst. Keep it cold and use it soon.",
         )
     elif fermentable > _FERMENTABLE_G_PER_L:
-        more = carbonation.volumes(carbonation.from_sugar_g_per_l(fermentable))
+        more = carbonation.volumes(carbonation.from_sugar_g_per_l(hexoses, disaccharides))
         yield (
             "fermentation",
             f"{decimals(fermentable, 0)} g/L of fermentable sugar in a sealed bottle could make up "
@@ -179,8 +181,9 @@ def _fermentation(version: Version, drink: Composition, sealed: bool) -> Found:
         )
 
 
-_FERMENTABLE: Final = ("sucrose", "glucose", "fructose", "maltose")
-_FERMENTABLE_FIGURES: Final = tuple(f"{name}_g_per_100g" for name in _FERMENTABLE)
+_FERMENTABLE_FIGURES: Final = tuple(
+    f"{name}_g_per_100g" for name in ("sucrose", "glucose", "fructose", "maltose")
+)
 
 
 def _pressure(version: Version, drink: Composition, sealed: bool) -> Found:

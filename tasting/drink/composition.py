@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from tasting.drink import acidity, content, sugar, uncertainty
+from tasting.drink import acidity, computable, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import FIGURES, Mixture, mix, volume_ml
+from tasting.drink.mixture import FIGURES, NAMES, Mixture, mix, volume_ml
 from tasting.drink.uncertainty import Lot, Propagated, Spread
 from tasting.errors import InputError
 from tasting.units import CUSTOMARY, ML_PER, grams
@@ -27,13 +27,13 @@ _FRIDGE_C: Final = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """One serving: its volume, and grams and kilocalories in it."""
+    """One serving: its volume, and grams and kilocalories in it; None: not computable."""
 
     volume_ml: float
-    ta_g: float
-    sugar_g: float
-    alcohol_g: float
-    energy_kcal: float
+    ta_g: float | None
+    sugar_g: float | None
+    alcohol_g: float | None
+    energy_kcal: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,60 +63,78 @@ class Acids:
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """What one part brings, per litre of the whole drink. Acid can be below zero: a part that
-    brings more base than acid takes some away."""
+    """What one part brings, per litre of the whole drink; None: not known. Acid can be below zero:
+    a part that brings more base than acid takes some away."""
 
     key: str
     name: str
     mass_g: float
-    ta_g_per_l: float
-    sugar_g_per_l: float
-    alcohol_g_per_l: float
-    energy_kcal_per_l: float
-    co2_g_per_l: float
+    ta_g_per_l: float | None
+    sugar_g_per_l: float | None
+    alcohol_g_per_l: float | None
+    energy_kcal_per_l: float | None
+    co2_g_per_l: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class Composition:
     """What a version is made of; the figures as in `mixture.Mixture`.
 
-    `sugar_acid_ratio` is sugar over titratable acidity, None without acid. `intervals` holds a
-    Spread for each figure; `contributions` one entry a part.
+    A figure that cannot be computed is None: `unknown` says why, in a sentence for each, and its
+    interval in `intervals` how far it may reach all the same. `sugar_acid_ratio` is sugar over
+    titratable acidity, None without acid. `sugars` and `acids` are those that are known.
+    `intervals` holds a Spread for each figure; `contributions` one entry a part.
     """
 
     volume_ml: float
     mass_g: float
     servings: float
     density_kg_per_l: float
-    ta_g_per_l: float
-    sugar_g_per_l: float
-    sweetness_g_per_l: float
+    ta_g_per_l: float | None
+    sugar_g_per_l: float | None
+    sweetness_g_per_l: float | None
     sugar_acid_ratio: float | None
-    brix: float
-    refractometer_brix: float
-    ph: float
-    co2_g_per_l: float
-    alcohol_percent_vol: float
-    alcohol_g_per_l: float
-    energy_kcal_per_l: float
-    energy_kj_per_l: float
+    brix: float | None
+    refractometer_brix: float | None
+    ph: float | None
+    co2_g_per_l: float | None
+    alcohol_percent_vol: float | None
+    alcohol_g_per_l: float | None
+    energy_kcal_per_l: float | None
+    energy_kj_per_l: float | None
     allergens: tuple[str, ...]
     sugars: Sugars
     acids: Acids
     contributions: tuple[Contribution, ...]
     intervals: Mapping[str, Spread]
+    unknown: Mapping[str, str]
     warnings: tuple[str, ...]
+
+    def at_most(self, figure: str) -> float:
+        """The upper end of the likely interval: what a caution has to reckon with, whether the
+        figure is known or not."""
+        return self.intervals[figure].high
+
+    def known(self, figure: str) -> float:
+        """A figure. Raises InputError with the reason where it cannot be computed."""
+        if figure in self.unknown:
+            raise InputError(self.unknown[figure].rstrip("."))
+        return float(getattr(self, figure))
 
     def serving(self) -> Serving:
         """What one serving holds."""
         litres = self.volume_ml / 1000 / self.servings
         return Serving(
             volume_ml=1000 * litres,
-            ta_g=self.ta_g_per_l * litres,
-            sugar_g=self.sugar_g_per_l * litres,
-            alcohol_g=self.alcohol_g_per_l * litres,
-            energy_kcal=self.energy_kcal_per_l * litres,
+            ta_g=_times(self.ta_g_per_l, litres),
+            sugar_g=_times(self.sugar_g_per_l, litres),
+            alcohol_g=_times(self.alcohol_g_per_l, litres),
+            energy_kcal=_times(self.energy_kcal_per_l, litres),
         )
+
+
+def _times(per_litre: float | None, litres: float) -> float | None:
+    return None if per_litre is None else per_litre * litres
 
 
 def part_grams(part: Part) -> float:
@@ -134,7 +152,9 @@ def compose(version: Version) -> Composition:
     litres = float(volume_ml(totals)) / 1000
     sugars = totals[content.SUGARS] / litres
     mixture = propagated(version)
-    figures = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
+    values = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
+    figures = {name: None if name in mixture.unknown else values[name] for name in FIGURES}
+    reasons = _reasons(version, brought, mixture)
     return Composition(
         servings=version.servings,
         sugar_acid_ratio=_ratio(figures),
@@ -143,9 +163,17 @@ def compose(version: Version) -> Composition:
         acids=Acids(*(totals[content.ACIDS] / litres).tolist()),
         contributions=_contributions(version, masses, brought / litres),
         intervals=uncertainty.spreads(mixture, sugars),
-        warnings=_warnings(figures, totals),
-        **figures,
+        unknown=reasons,
+        warnings=(*dict.fromkeys(reasons.values()), *_warnings(values, totals)),
+        **figures,  # type: ignore[arg-type]
     )
+
+
+def _reasons(version: Version, brought: Floats, mixture: Propagated) -> dict[str, str]:
+    """Why figures are not computable."""
+    names = [part.ingredient.name for part in version.parts]
+    called = {figure: known.name for figure, known in NAMES.items()}
+    return computable.reasons(names, brought, mixture.unknown, called)
 
 
 def propagated(version: Version) -> Propagated:
@@ -169,9 +197,11 @@ def _alike(one: Lot, other: Lot) -> bool:
     return one.poured == other.poured and mine.key == theirs.key and mine == theirs
 
 
-def _ratio(figures: Mapping[str, float]) -> float | None:
-    acid = figures["ta_g_per_l"]
-    return figures["sugar_g_per_l"] / acid if acid > _LEAST_ACID_G_PER_L else None
+def _ratio(figures: Mapping[str, float | None]) -> float | None:
+    acid, sweet = figures["ta_g_per_l"], figures["sugar_g_per_l"]
+    if acid is None or sweet is None or acid <= _LEAST_ACID_G_PER_L:
+        return None
+    return sweet / acid
 
 
 def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple[Contribution, ...]:
@@ -185,14 +215,18 @@ def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple
             key=part.ingredient.key,
             name=part.ingredient.name,
             mass_g=float(mass),
-            ta_g_per_l=float(ta),
-            sugar_g_per_l=float(row[content.SUGARS].sum()),
-            alcohol_g_per_l=float(row[content.ETHANOL]),
-            energy_kcal_per_l=float(row[content.KCAL]),
-            co2_g_per_l=float(row[content.CO2]),
+            ta_g_per_l=_unless(row[content.NO_ACID] + row[content.BUFFER], ta),
+            sugar_g_per_l=_unless(row[content.NO_SUGAR], row[content.SUGARS].sum()),
+            alcohol_g_per_l=_unless(row[content.NO_ALCOHOL], row[content.ETHANOL]),
+            energy_kcal_per_l=_unless(row[content.NO_ENERGY], row[content.KCAL]),
+            co2_g_per_l=_unless(row[content.NO_CO2], row[content.CO2]),
         )
         for part, mass, ta, row in zip(version.parts, masses, acid, per_litre, strict=True)
     )
+
+
+def _unless(unknown: float, value: float) -> float | None:
+    return None if unknown > 0 else float(value)
 
 
 def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
@@ -214,7 +248,7 @@ def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
 
 
 def compose_many(versions: Sequence[Version]) -> Mixture:
-    """The figures of many versions at once, one value each, without intervals.
+    """The figures of many versions at once, one value each, without intervals; NaN: not computable.
 
     The same equations as `compose`, an array at a time. Raises InputError for no versions.
     """
@@ -237,4 +271,8 @@ def compose_many(versions: Sequence[Version]) -> Mixture:
     table = np.zeros((len(versions), len(brought)))
     rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
     np.add.at(table, (rows, np.array(columns)), masses)
-    return mix(table @ np.array(brought))
+    totals = table @ np.array(brought)
+    mixture = mix(totals)
+    for figure, here in computable.unknown(totals, mixture.volume_ml).items():
+        getattr(mixture, figure)[here] = np.nan
+    return mixture

@@ -10,11 +10,11 @@ from operator import attrgetter
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from tasting.drink import acidity, alcohol, energy, sugar
 from tasting.drink.arrays import Floats
-from tasting.drink.pantry import ACID_FIGURES, FIGURES, SUGAR_FIGURES, Ingredient
+from tasting.drink.pantry import ACID_FIGURES, CARRIED_FIGURES, FIGURES, SUGAR_FIGURES, Ingredient
 from tasting.errors import InputError
 
 # Columns of the matrix, per gram of ingredient. SWEET is sucrose of equal sweetness beside the
@@ -74,6 +74,7 @@ _ALSO_KCAL, _ALSO_KJ = np.array(
 ).T
 _SWEET_AT = [_AT[f"{name}_g_per_100g"] for name in ("polyols", "glycerol", "intense_sweetness")]
 _SWEETNESS = np.array([_POLYOL_SWEETNESS, _GLYCEROL_SWEETNESS, 1.0])
+_CHARGED_AT = [_AT[figure] for figure in CARRIED_FIGURES[:3]]
 _SALT_AT = [_AT["sodium_mg_per_100g"], _AT["chloride_mg_per_100g"]]
 # Cow's milk (USDA, from memory): what a buffer counts as at least, for its salts hold pH, too.
 _MILK_PROTEIN_G_PER_100G: Final = 3.3
@@ -178,15 +179,17 @@ def _acids_and_cations(figures: Floats, density: Floats) -> tuple[Floats, Floats
 
 def _other_minerals(figures: Floats) -> Floats:
     """Cations beside potassium, less chloride, meq per 100 g."""
-    sodium, chloride = (
-        figures[:, _AT["sodium_mg_per_100g"]],
-        figures[:, _AT["chloride_mg_per_100g"]],
-    )
-    # Where the chloride is not known, sodium is taken for table salt.
-    brine = np.nan_to_num(sodium / _SODIUM_MG_PER_MEQ) - chloride / _CHLORIDE_MG_PER_MEQ
-    alkalinity = np.nan_to_num(figures[:, _AT["alkalinity_meq_per_100g"]])
     others: Floats = figures[:, _AT["other_cations_meq_per_100g"]]
-    return np.nan_to_num(brine) + alkalinity + others
+    return others + charge_meq(*figures[:, _CHARGED_AT].T)
+
+
+def charge_meq(sodium_mg: ArrayLike, chloride_mg: ArrayLike, alkalinity_meq: ArrayLike) -> Floats:
+    """Net strong cations in meq that these bring; NaN: not known. Without its chloride, sodium is
+    taken for table salt, which brings none."""
+    sodium, chloride = np.asarray(sodium_mg, dtype=float), np.asarray(chloride_mg, dtype=float)
+    salt = np.nan_to_num(sodium) / _SODIUM_MG_PER_MEQ - chloride / _CHLORIDE_MG_PER_MEQ
+    charge: Floats = np.nan_to_num(salt) + np.nan_to_num(np.asarray(alkalinity_meq, dtype=float))
+    return charge
 
 
 def _scaled_to_titration(moles: Floats, cations: Floats, ta: Floats, ph: Floats) -> Floats:

@@ -137,7 +137,7 @@ class Match:
     declared: float
     rounding: LabelInterval
     tolerance: LabelInterval | None
-    computed: float
+    computed: float | None
     likely: LabelInterval
     verdict: Literal["inside", "outside", "not decidable"]
     by: float
@@ -215,7 +215,8 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
     printed = float(getattr(reference, value.field))
     rounding, tolerance = _meaning(value, printed, reference)
     spread = composition.intervals[value.figure]
-    computed = float(getattr(composition, value.figure)) / value.per
+    known = getattr(composition, value.figure)
+    computed = None if known is None else float(known) / value.per
     likely = LabelInterval(max(spread.low / value.per, 0.0), spread.high / value.per)
     verdict, by = _verdict(likely, rounding)
     return Match(
@@ -228,13 +229,19 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
         likely=likely,
         verdict=verdict,
         by=by,
-        tolerated=None if tolerance is None else tolerance.low <= computed <= tolerance.high,
+        tolerated=_tolerated(computed, tolerance),
         remark=_remark(value, composition),
     )
 
 
+def _tolerated(computed: float | None, tolerance: LabelInterval | None) -> bool | None:
+    if computed is None or tolerance is None:
+        return None
+    return tolerance.low <= computed <= tolerance.high
+
+
 def _remark(value: _Value, composition: Composition) -> str:
-    alcoholic = composition.alcohol_percent_vol > MISLEADING_PERCENT_VOL
+    alcoholic = composition.at_most("alcohol_percent_vol") > MISLEADING_PERCENT_VOL
     return ALCOHOL_CAVEAT if value.field == "brix" and alcoholic else ""
 
 

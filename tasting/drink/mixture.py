@@ -39,6 +39,7 @@ class Mixture:
 
 
 FIGURES = tuple(Mixture.__slots__)
+NOT_COMPUTABLE: Final = "not computable"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +54,10 @@ class Figure:
         """The value without its unit."""
         return decimals(value, self.decimals)
 
-    def write(self, value: float) -> str:
+    def write(self, value: float | None) -> str:
         """The value with its unit."""
+        if value is None:
+            return NOT_COMPUTABLE
         return f"{self.bare(value)} {self.unit}".strip()
 
     def change(self, difference: float) -> str:

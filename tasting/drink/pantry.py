@@ -34,7 +34,7 @@ Source = Annotated[str, Field(max_length=500), Tidy]
 
 SUGAR_FIGURES = tuple(f"{sugar}_g_per_100g" for sugar in SUGARS)
 ACID_FIGURES = tuple(f"{acid}_g_per_100g" for acid in ACIDS)
-# What only adds up, and a preparation takes along as it is.
+# What only adds up, and a preparation takes along as it is; the first three bear charge.
 CARRIED_FIGURES = (
     "sodium_mg_per_100g",
     "chloride_mg_per_100g",
@@ -50,6 +50,13 @@ CARRIED_FIGURES = (
     "benzoate_g_per_100g",
     "sorbate_g_per_100g",
     "sulphite_mg_per_100g",
+)
+_SOLIDS = (
+    "polyols_g_per_100g",
+    "glycerol_g_per_100g",
+    "protein_g_per_100g",
+    "fat_g_per_100g",
+    "fibre_g_per_100g",
 )
 FIGURES = (
     "density_kg_per_l",
@@ -152,6 +159,17 @@ class Ingredient(BaseModel):
         """Ethanol, g per 100 g: % vol by the density of ethanol over the ingredient's own; none
         where the strength is not known."""
         return (self.alcohol_percent_vol or 0.0) * ETHANOL_G_PER_ML / self.density_kg_per_l
+
+    @property
+    def is_water(self) -> bool:
+        """Whether it is plain still water, to which a solution's own water may be added."""
+        solutes = self.sugars_g_per_100g + self.acids_g_per_100g + self.ethanol_g_per_100g
+        also = (getattr(self, figure) for figure in (*_SOLIDS, "insoluble_g_per_100g"))
+        known = None not in (self.sucrose_g_per_100g, self.citric_g_per_100g, self.co2_g_per_l)
+        plain = known and not (
+            solutes or self.co2_g_per_l or self.ta_citric_g_per_100g or any(also)
+        )
+        return plain and self.form == "liquid" and abs(self.density_kg_per_l - 0.998) < 0.003
 
     @property
     def holds_ph(self) -> bool:

@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from tasting.drink.adjust import Adjustment, Change, Move
 from tasting.drink.label import Match
-from tasting.drink.mixture import NAMES
+from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import Spread
 from tasting.wording import UNKNOWN, number, short, span
 
@@ -83,6 +83,8 @@ def taken_out(made: Move) -> str:
 def effects(figure: str, made: Move, per: float = 1.0) -> str:
     """What a move does to a figure: the figure after it, and the difference."""
     known, after = NAMES[figure], getattr(made.after, figure)
+    if after is None:
+        return NOT_COMPUTABLE
     return f"{known.bare(after / per)} ({known.change(made.effects[figure] / per)})"
 
 

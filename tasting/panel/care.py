@@ -112,7 +112,7 @@ def alcohol_percent_vol(drinks: Sequence[Version | Reference]) -> float:
 def going_flat(drinks: Sequence[Version | Reference]) -> bool:
     """Whether one of these drinks is known to hold CO2; a reference's label does not tell."""
     versions = (drink for drink in drinks if isinstance(drink, Version))
-    return any(compose(version).co2_g_per_l > 0 for version in versions)
+    return any(compose(version).at_most("co2_g_per_l") > 0 for version in versions)
 
 
 def notices(allergens: Sequence[str], alcohol_percent_vol: float) -> tuple[str, ...]:

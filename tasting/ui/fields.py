@@ -130,7 +130,7 @@ def _read(text: str, bounds: _Bounds, place: DeltaGenerator | None) -> float:
 
 
 def printed(label: str, key: str, start: str = "") -> str:
-    """The text of a number as a label prints it, decimals and all; nothing where it is left empty."""
+    """A number as a label prints it, decimals and all, as text; nothing where it is left empty."""
     title = label + _understood(str(st.session_state.get(key, start)))
     return st.text_input(title, start, key=key, placeholder=UNKNOWN, autocomplete="off")
 

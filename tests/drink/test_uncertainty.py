@@ -134,9 +134,9 @@ def test_intervals_agree_with_random_draws():
     ],
 )
 def test_advice_says_what_to_measure(figure, words):
-    assert words in advice(figure, compose(SPRITZ).intervals[figure])
+    assert words in advice(compose(SPRITZ).intervals[figure])
 
 
 @pytest.mark.parametrize("figure", ["ph", "mass_g"])
 def test_no_advice_where_measuring_an_ingredient_does_not_help(figure):
-    assert advice(figure, compose(SPRITZ).intervals[figure]) == ""
+    assert advice(compose(SPRITZ).intervals[figure]) == ""

@@ -66,9 +66,12 @@ def _choose_goals(
 def _wish(
     figure: str, version: Version, before: Composition, reference: Reference | None
 ) -> AdjustmentGoal:
+    if figure in before.unknown:
+        st.caption(page.escape_markdown(before.unknown[figure]))
+        return AdjustmentGoal(adjust_tables.FREE)
     known = adjust_tables.like(figure, reference)
     kinds = [kind for kind in KINDS if kind != LIKE or known is not None]
-    unit, now = NAMES[figure], float(getattr(before, figure))
+    unit, now = NAMES[figure], before.known(figure)
     usual = adjust_tables.usual_kind(figure, now, known)
     kind = st.selectbox(
         f"{adjust_tables.title(figure)} (now {unit.bare(now)})",

@@ -59,11 +59,10 @@ def asked(
     """
     goals, hold = {}, {}
     for figure, wish in wishes.items():
-        now = float(getattr(before, figure))
         if wish.kind == HELD:
-            hold[figure] = _HELD_SHARE * now
+            hold[figure] = _HELD_SHARE * before.known(figure)
         elif wish.kind != FREE:
-            goals[figure] = _goal(figure, wish, now, reference)
+            goals[figure] = _goal(figure, wish, before.known(figure), reference)
     if not goals:
         raise InputError("nothing is to change yet; give one of the figures a value to go to")
     return goals, hold

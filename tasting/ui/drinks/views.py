@@ -49,7 +49,7 @@ def show_composition(made: Composition, name: str) -> None:
         "is known of the ingredients; – is not known. Check alcohol and allergens against the "
         "bottles and the rules of your own country."
     )
-    if made.alcohol_percent_vol > MISLEADING_PERCENT_VOL:
+    if made.at_most("alcohol_percent_vol") > MISLEADING_PERCENT_VOL:
         st.caption(f"Refractometer: {escape_markdown(ALCOHOL_CAVEAT)}")
     _show_sureness(made, name)
     _show_contributions(made, name)
@@ -63,7 +63,7 @@ def _show_warnings(made: Composition) -> None:
 
 def _show_sureness(made: Composition, name: str) -> None:
     """What would make the figures surer, acidity first."""
-    first = advice("ta_g_per_l", made.intervals["ta_g_per_l"])
+    first = advice(made.intervals["ta_g_per_l"])
     if first:
         st.write(f"**To know the acidity better:** {escape_markdown(first)}")
     table = tables.sureness_table(made)
@@ -85,7 +85,7 @@ def show_cautions(version: Version, made: Composition) -> None:
     """What to take care of, served fresh or in a sealed bottle."""
     st.subheader("Cautions")
     sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
-    if sealed and made.co2_g_per_l > carbonation.STILL_G_PER_L:
+    if sealed and made.at_most("co2_g_per_l") > carbonation.STILL_G_PER_L:
         table = tables.pressures_table(made)
         show_table(table, "Estimated pressure in a closed bottle")
     result = cautions(version, sealed=sealed)
