@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
 from tasting.stats.ranking import (
@@ -26,7 +27,12 @@ RankFile = Annotated[
         help="A row for each assessor; the first column names them, the others are the products.",
     ),
 ]
-Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
+Alpha = Annotated[
+    float,
+    typer.Option(
+        parser=number, metavar="N", help="Risk of finding a difference that is not there."
+    ),
+]
 
 
 def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Final
+from typing import Annotated, Final, Self
 
 import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict, model_validator
 
 from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose, part_grams
@@ -23,7 +23,7 @@ from tasting.drink.mixture import FIGURES, NAMES
 from tasting.drink.pantry import Ingredient, by_hand
 from tasting.drink.response import Response
 from tasting.errors import InputError
-from tasting.units import grams
+from tasting.units import OUNCE, grams
 
 # How near to a goal, relative to it, counts as reached; how far beyond a band as broken.
 _THERE: Final = 1e-4
@@ -46,6 +46,12 @@ class Allowed(BaseModel):
     ingredient: Annotated[Ingredient, BeforeValidator(from_pantry)]
     most: Amount | None = None
 
+    @model_validator(mode="after")
+    def _ounces_settled(self) -> Self:
+        if self.most is not None and self.most.unit == OUNCE:
+            object.__setattr__(self, "most", self.most.of(self.ingredient.form))
+        return self
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -65,7 +71,7 @@ class Move:
 
     `effects` is after less before. Where the goals are not `reached`, the move is the nearest one
     and `why` says in a sentence what stands in the way. `breaks` says which figures that should be
-    held are not.
+    held are not. `rounding` says what it costs that the amounts are weighable (see `weighable`).
     """
 
     changes: tuple[Change, ...]
@@ -75,6 +81,7 @@ class Move:
     reached: bool
     why: str
     breaks: tuple[str, ...]
+    rounding: str = ""
 
     def child(
         self, version: Version, *, id: str, label: str, reason: str, created_at: datetime

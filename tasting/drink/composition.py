@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -14,7 +14,7 @@ from tasting.drink.formula import Part, Version
 from tasting.drink.mixture import FIGURES, NAMES, Mixture, mix, volume_ml
 from tasting.drink.uncertainty import Lot, Propagated, Spread
 from tasting.errors import InputError
-from tasting.units import ML_PER, grams
+from tasting.units import CUSTOMARY, ML_PER, grams
 
 # Less than a burette can see; pure water reads 0.0001.
 _LEAST_ACID_G_PER_L: Final = 0.005
@@ -181,12 +181,14 @@ def propagated(version: Version) -> Propagated:
     same ingredient, measured alike, are one lot: what is unsure of it moves together."""
     lots: list[Lot] = []
     for part in version.parts:
-        lot = Lot(part.ingredient, part_grams(part), part.amount.unit in ML_PER)
+        unit, mass = part.amount.unit, part_grams(part)
+        customary = ((unit, mass),) if unit in CUSTOMARY else ()
+        lot = Lot(part.ingredient, mass, unit in ML_PER, customary)
         index = next((at for at, other in enumerate(lots) if _alike(other, lot)), None)
         if index is None:
             lots.append(lot)
         else:
-            lots[index] = replace(lot, mass_g=lots[index].mass_g + lot.mass_g)
+            lots[index] = lots[index].with_more(lot)
     return uncertainty.propagate(lots)
 
 

@@ -1,8 +1,9 @@
 """How sure the figures are: the ranges of the ingredients carried through the mixture.
 
-One figure of one ingredient at a time is moved to the ends of its range. The deviations are taken
-as independent and added in quadrature, upward and downward apart; what the models themselves leave
-open is added likewise. The result is a likely interval, not a bound.
+One figure of one ingredient at a time is moved to the ends of its range, and so is the size of each
+measure that is only customary, such as a dash. The deviations are taken as independent and added in
+quadrature, upward and downward apart; what the models themselves leave open is added likewise. The
+result is a likely interval, not a bound.
 """
 
 from __future__ import annotations
@@ -19,9 +20,11 @@ from tasting.drink.arrays import Floats
 from tasting.drink.mixture import FIGURES, mix
 from tasting.drink.pantry import ACID_FIGURES, SUGAR_FIGURES, Ingredient
 from tasting.drink.pantry import FIGURES as INGREDIENT_FIGURES
+from tasting.units import CUSTOMARY
 from tasting.wording import percent
 
 MODEL: Final = "the model itself"
+_AMOUNT_OF: Final = "amount of "
 
 # pH computed for juice drinks is good to 0.2 to 0.3 against published juices (a judgement).
 _PH_MODEL: Final = 0.2
@@ -89,16 +92,31 @@ def advice(spread: Spread) -> str:
     if not spread.measure:
         return ""
     share = percent(spread.share)
+    if spread.main and spread.main.startswith(_AMOUNT_OF):
+        return f"Weigh the {spread.main}: {share} of what is unsure here comes from its measure."
     return f"{spread.measure} your {spread.main}: {share} of what is unsure here comes from it."
 
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """So much of an ingredient; poured by volume, a denser one would weigh more."""
+    """So much of an ingredient; poured by volume, a denser one would weigh more.
+
+    `customary` says which grams of it were counted out in which measures without a definition.
+    """
 
     ingredient: Ingredient
     mass_g: float
     poured: bool
+    customary: tuple[tuple[str, float], ...] = ()
+
+    def with_more(self, other: Lot) -> Lot:
+        """Both together, of the same ingredient."""
+        together = dict(self.customary)
+        for unit, grams in other.customary:
+            together[unit] = together.get(unit, 0.0) + grams
+        return Lot(
+            self.ingredient, self.mass_g + other.mass_g, self.poured, tuple(together.items())
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +125,9 @@ class Propagated:
     of its range.
 
     usual: a value for each of mixture.FIGURES; low, high: deviations from it, a row a figure and a
-    column a source; sources: the index of its lot, and the ingredient's figure; unknown: the
-    figures that cannot be computed, whose usual value counts what is not known as none;
-    buffer_g_per_l: protein that holds the pH
+    column a source; sources: the index of its lot, and the ingredient's figure, or the customary
+    measure that it was counted out in; unknown: the figures that cannot be computed, whose usual
+    value counts what is not known as none; buffer_g_per_l: protein that holds the pH
     """
 
     lots: tuple[Lot, ...]
@@ -122,7 +140,8 @@ class Propagated:
 
 
 def propagate(lots: Sequence[Lot]) -> Propagated:
-    """Each figure of each lot that has a range, moved alone to both ends of it."""
+    """Each figure of each lot that has a range, moved alone to both ends of it; so the size of
+    each customary measure."""
     own = [lot.mass_g * content.content(lot.ingredient) for lot in lots]
     totals = np.sum(own, axis=0)
     moved = np.concatenate(
@@ -134,7 +153,7 @@ def propagate(lots: Sequence[Lot]) -> Propagated:
     sources = tuple(
         (index, figure)
         for index, lot in enumerate(lots)
-        for figure in sorted(_open(lot.ingredient))
+        for figure in (*sorted(_open(lot.ingredient)), *(unit for unit, _ in lot.customary))
     )
     volume = float(mixture.volume_ml[0])
     unknown = computable.unknown_of(totals, volume)
@@ -166,7 +185,18 @@ def _ends(lot: Lot) -> Floats:
     """What a lot brings with one figure after another at the lower (0) and the upper end (1)."""
     item, ranges = lot.ingredient, tuple(sorted(_open(lot.ingredient).items()))
     kind = (item.form == "solid", item.holds_ph)
-    return lot.mass_g * _gram_ends(content.figures_of(item), kind, ranges, lot.poured)
+    figures = lot.mass_g * _gram_ends(content.figures_of(item), kind, ranges, lot.poured)
+    if not lot.customary:
+        return figures
+    sizes = np.array([_size_ends(unit, grams) for unit, grams in lot.customary]).T
+    whole = (lot.mass_g + sizes)[..., None] * content.content(item)
+    return np.concatenate([figures, whole], axis=1)
+
+
+def _size_ends(unit: str, grams: float) -> tuple[float, float]:
+    """How many grams less and more it is if the measure is as small or as large as it may be."""
+    size = CUSTOMARY[unit]
+    return grams * (size.low_ml / size.ml - 1), grams * (size.high_ml / size.ml - 1)
 
 
 @lru_cache(maxsize=4096)
@@ -223,30 +253,39 @@ def spreads(mixture: Propagated, sugars_g_per_l: Floats) -> dict[str, Spread]:
     figures = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
     models = _models(figures, sugars_g_per_l, mixture.buffer_g_per_l)
     squares = np.concatenate([_squares(mixture), models], axis=2)
-    names = [*(lot.ingredient.name for lot in mixture.lots), MODEL]
-    return _spreads(mixture.usual, squares, names, _ways(mixture))
+    names = [lot.ingredient.name for lot in mixture.lots]
+    sources = [*names, *(_AMOUNT_OF + name for name in names), MODEL]
+    return _spreads(mixture.usual, squares, sources, _ways(mixture))
 
 
 def _ways(mixture: Propagated) -> list[list[str]]:
-    """For each figure and each lot, what shows that which leaves the figure open most."""
+    """For each figure and each lot, what shows that which leaves the figure open most; then what
+    shows the amount of each lot, and nothing for the model."""
     sizes = np.maximum(np.abs(mixture.low), np.abs(mixture.high))
-    owners = np.array([index for index, _ in mixture.sources], dtype=int)
-    ways: list[list[str]] = [[""] * (len(mixture.lots) + 1) for _ in FIGURES]
-    for at, lot in enumerate(mixture.lots):
-        own = np.flatnonzero(owners == at)
-        if own.size:
-            named = [_way(lot.ingredient, mixture.sources[index][1]) for index in own]
+    shown = [_way(mixture.lots[index].ingredient, figure) for index, figure in mixture.sources]
+    count = len(mixture.lots)
+    ways = [[""] * count + ["Weigh"] * count + [""] for _ in FIGURES]
+    for at in range(count):
+        own = [
+            place
+            for place, (index, figure) in enumerate(mixture.sources)
+            if index == at and figure not in CUSTOMARY
+        ]
+        if own:
             for row, best in enumerate(sizes[:, own].argmax(axis=1)):
-                ways[row][at] = named[best]
+                ways[row][at] = shown[own[best]]
     return ways
 
 
 def _squares(mixture: Propagated) -> Floats:
-    """Squared deviations by figure, direction (down, up) and lot.
+    """Squared deviations by figure, direction (down, up) and who is to blame: each lot, then the
+    amount of each lot.
 
     Both ends of a range may move a figure the same way; the larger is taken.
     """
-    owners = np.eye(len(mixture.lots))[[index for index, _ in mixture.sources]]
+    count = len(mixture.lots)
+    places = [index + count * (figure in CUSTOMARY) for index, figure in mixture.sources]
+    owners = np.eye(2 * count)[places]
     down = np.minimum(np.minimum(mixture.low, mixture.high), 0.0) ** 2
     up = np.maximum(np.maximum(mixture.low, mixture.high), 0.0) ** 2
     return np.stack([down @ owners, up @ owners], axis=1)

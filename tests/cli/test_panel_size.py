@@ -90,7 +90,7 @@ def test_what_is_not_planned_is_said_below_the_table(tasting: Tasting) -> None:
         (["triangle", "--p-d", 0.3, "--d-prime", 1], "give either --p-d or --d-prime"),
         (["triangle", "--p-d", 1], "p_d is 1 but must lie between 0 and 1"),
         (["triangle", "--d-prime", 0], "d_prime is 0 but must lie between 0 and 20"),
-        (["triangle", "--d-prime", "nan"], "d_prime is nan; give a number"),
+        (["triangle", "--d-prime", "nan"], "'nan' is not a number"),
         (["a-not-a"], "so there is no size by p_d; give --d-prime"),
         (["a-not-a", "--d-prime", 1, "--false-alarms", 1], "false_alarms is 1 but must lie"),
         (["a-not-a", "--similarity"], "with a chance of guessing"),

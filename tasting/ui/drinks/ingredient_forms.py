@@ -45,6 +45,7 @@ def lot_form(place: str, draft: Draft, known: Known) -> None:
         sent = st.form_submit_button("Use this lot in the draft", key=f"lot_add-{form}")
     if sent:
         with page.show_errors():
+            fields.require_read(*values.values())
             measured = ingredient_sources.measured_lot(known[usual], values, name, known)
             draft_form.keep(place, ingredient_sources.with_lot(draft, usual, measured))
             st.rerun()
@@ -99,6 +100,7 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
         sent = st.form_submit_button("Use it in the draft", key=f"made_add-{form}")
     if sent:
         with page.show_errors():
+            fields.require_read(*yields.values())
             made = ingredient_sources.preparation_of(*choices[chosen], yields, name, known)
             ingredient_sources.refuse_cycle(_home(kept, place), made)
             draft_form.keep(place, draft.with_own(made))

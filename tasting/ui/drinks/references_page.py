@@ -109,6 +109,7 @@ def _add(engine: Engine, kept: Sequence[Reference]) -> None:
         sent = st.form_submit_button("Keep the reference", type="primary", key=f"keep-{count}")
     if sent:
         with page.show_errors():
+            fields.require_read(values["serving_ml"], *(values[field] for field in _VALUES))
             reference = _reference_of(values, kept)
             formulas.keep_reference(engine, reference)
             st.session_state[_FORM] = count + 1

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from tasting.drink import carbonation
+from tasting.drink import carbonation, measures
 from tasting.drink.cautions import cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
@@ -21,6 +21,7 @@ from tasting.ui.drinks.label_chart import label_bands
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
+from tasting.units import CUSTOMARY
 from tasting.wording import short
 
 
@@ -29,6 +30,10 @@ def show_parts(version: Version) -> None:
     st.subheader(escape_markdown(version.label))
     show_table(tables.parts_table(version), f"Ingredients of {version.label}")
     st.caption(f"Makes {short(version.servings)} serving{'' if version.servings == 1 else 's'}.")
+    for part in version.parts:
+        if part.amount.unit in CUSTOMARY:
+            said = f"{measures.in_words(part)}: {part.ingredient.name}"
+            st.caption(escape_markdown(said))
     if version.note:
         st.text(version.note)
 
