@@ -257,24 +257,26 @@ def spreads(mixture: Propagated, sugars_g_per_l: Floats) -> dict[str, Spread]:
     models = _models(figures, sugars_g_per_l, mixture.buffer_g_per_l)
     squares = np.concatenate([_squares(mixture), models], axis=2)
     names = [lot.ingredient.name for lot in mixture.lots]
-    owners = [*names, *(_AMOUNT_OF + name for name in names), MODEL]
-    return _spreads(mixture.usual, squares, owners, _ways(mixture))
+    sources = [*names, *(_AMOUNT_OF + name for name in names), MODEL]
+    return _spreads(mixture.usual, squares, sources, _ways(mixture))
 
 
 def _ways(mixture: Propagated) -> list[list[str]]:
-    """For each figure and each owner as in `_squares`, what shows that which leaves the figure open
-    most; a customary measure is better weighed."""
-    count = len(mixture.lots)
+    """For each figure and each lot, what shows that which leaves the figure open most; then what
+    shows the amount of each lot, and nothing for the model."""
     sizes = np.maximum(np.abs(mixture.low), np.abs(mixture.high))
-    measured = np.array([figure not in CUSTOMARY for _, figure in mixture.sources], dtype=bool)
-    owners = np.array([index for index, _ in mixture.sources], dtype=int)
-    ways: list[list[str]] = [[*[""] * count, *["Weigh"] * count, ""] for _ in FIGURES]
-    for at, lot in enumerate(mixture.lots):
-        own = np.flatnonzero((owners == at) & measured)
-        if own.size:
-            named = [_way(lot.ingredient, mixture.sources[index][1]) for index in own]
+    shown = [_way(mixture.lots[index].ingredient, figure) for index, figure in mixture.sources]
+    count = len(mixture.lots)
+    ways = [[""] * count + ["Weigh"] * count + [""] for _ in FIGURES]
+    for at in range(count):
+        own = [
+            place
+            for place, (index, figure) in enumerate(mixture.sources)
+            if index == at and figure not in CUSTOMARY
+        ]
+        if own:
             for row, best in enumerate(sizes[:, own].argmax(axis=1)):
-                ways[row][at] = named[best]
+                ways[row][at] = shown[own[best]]
     return ways
 
 
