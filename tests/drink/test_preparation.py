@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from tasting.drink.cautions import cautions
 from tasting.drink.composition import compose
-from tasting.drink.pantry import CARRIED_FIGURES, Ingredient
+from tasting.drink.pantry import CARRIED_FIGURES, Ingredient, ingredient
 from tasting.drink.preparation import Preparation, Yield, prepared
 from tasting.errors import InputError
 
