@@ -94,10 +94,12 @@ def changes(before: Reference, after: Reference) -> Iterator[str]:
             yield f"{field.removesuffix('_ml').replace('_', ' ').capitalize()}: changed"
 
 
-def values_of(typed: Mapping[str, Any], taken: Sequence[str]) -> dict[str, Any]:
+def values_of(
+    typed: Mapping[str, Any], taken: Sequence[str], known: Reference | None = None
+) -> dict[str, Any]:
     """The fields of a reference from what was typed. Raises InputError with one sentence.
 
-    taken: the names of the other references
+    taken: the names of the other references; known: the reference that filled in the form
     """
     name = typed["name"].strip()
     if not name:
@@ -110,15 +112,28 @@ def values_of(typed: Mapping[str, Any], taken: Sequence[str]) -> dict[str, Any]:
     if not serving_ml:
         raise InputError("the serving is missing; say how many mL, as on the label")
     rules: Rules = typed["rules"]
-    numbers = {field: _value(field, typed[field], rules, serving_ml) for field in VALUES}
-    return {
+    values = {
         **typed,
-        **numbers,
+        **{field: _value(field, typed[field], rules, serving_ml) for field in VALUES},
         "name": name,
         "serving_ml": serving_ml,
         "source_note": typed["source_note"].strip(),
         "decimals": dict(_decimals(typed)),
     }
+    return values | _as_before(values, typed, known) if known else values
+
+
+def _as_before(
+    values: Mapping[str, Any], typed: Mapping[str, Any], known: Reference
+) -> dict[str, Any]:
+    """The values whose text nobody touched, to the last digit, and what is known of their decimals;
+    unless what they are printed for has changed."""
+    if (values["rules"], values["serving_ml"]) != (known.rules, known.serving_ml):
+        return {}
+    same = [field for field in VALUES if typed[field] == text(known, field)]
+    typed_now = {field: n for field, n in values["decimals"].items() if field not in same}
+    before = {field: n for field, n in known.decimals.items() if field in same}
+    return {field: getattr(known, field) for field in same} | {"decimals": before | typed_now}
 
 
 def _decimals(typed: Mapping[str, Any]) -> Iterator[tuple[str, int]]:

@@ -66,7 +66,7 @@ def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) ->
     if sent:
         with page.show_errors():
             others = [known for known in kept if known.id != reference.id]
-            found = typed.values_of(values, [known.name for known in others])
+            found = typed.values_of(values, [known.name for known in others], reference)
             after = formulas.correct_reference(engine, reference, found, reason)
             page.say_later(f"{after.name} is corrected.")
 

@@ -134,6 +134,21 @@ def test_a_reference_is_completed(engine: Engine, open_page: Open) -> None:
     assert history[0][1:] == ["metered", r"Measured pH\: 3\.05 \(before\: not measured\)"]
 
 
+def test_what_nobody_touched_stays_to_the_last_digit(engine: Engine, open_page: Open) -> None:
+    """36.6197 kcal/100 mL show as 130 a serving; how many decimals a label had is not made up."""
+    us = MEASURED.model_copy(
+        update={"rules": "US", "serving_ml": 355.0, "energy_kcal_per_100ml": 130 / 3.55}
+    )
+    formulas.keep_reference(engine, us)
+    page = open_page("references")
+    page.toggle(key="correct-R-0").set_value(True).run()
+    page.text_input(key="ph-R-0").input("3.05")
+    page.text_input(key="reason-R-0").input("metered")
+    page.button(key="save-R-0").click().run()
+    (kept,) = formulas.references(engine)
+    assert kept == us.model_copy(update={"ph": 3.05, "earlier": kept.earlier})
+
+
 def test_a_correction_without_a_reason_is_refused(engine: Engine, open_page: Open) -> None:
     formulas.keep_reference(engine, MEASURED)
     page = open_page("references")
