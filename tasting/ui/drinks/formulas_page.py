@@ -20,6 +20,7 @@ from tasting.ui.drinks import (
     before_saving,
     draft_form,
     ingredient_forms,
+    own_form,
     tables,
     views,
 )
@@ -119,7 +120,7 @@ def _write_draft(
     with st.expander("Use a version as a preparation"):
         ingredient_forms.preparation_form(place, draft, known, kept)
     with st.expander("Add an ingredient of your own"):
-        draft_form.own_ingredient_form(place, draft, known)
+        own_form.own_ingredient_form(place, draft, known)
     return draft, known
 
 

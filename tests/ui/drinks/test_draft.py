@@ -11,6 +11,7 @@ from tasting.drink.pantry import Ingredient, ingredient, pantry
 from tasting.errors import InputError
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft
+from tasting.ui.drinks.own_ingredient import Typed, own_ingredient
 from tasting.units import UNITS
 from tests.conftest import NOW
 from tests.ui.workshop import SPRITZ
@@ -28,7 +29,7 @@ def parts(*lines: tuple[object, object, object]) -> tuple[Part, ...]:
 
 
 def own(name: str = "Our syrup", **more: object) -> Ingredient:
-    return drafting.own_ingredient(name, SYRUP, "weighed", **more)  # type: ignore[arg-type]
+    return own_ingredient(name, Typed(SYRUP, "weighed", **more))  # type: ignore[arg-type]
 
 
 def with_ingredients(*ingredients: Ingredient) -> Version:
@@ -179,35 +180,6 @@ def test_a_row_can_be_added_for_an_own_ingredient() -> None:
         drafting.parts_of(frame, drafting.known_ingredients((), [own()]))
 
 
-def test_an_own_ingredient_says_where_each_figure_comes_from() -> None:
-    assert own().sources == {"density_kg_per_l": "weighed", "sucrose_g_per_100g": "weighed"}
-
-
-def test_figures_left_empty_are_not_claimed() -> None:
-    figures = {**SYRUP, "energy_kcal_per_100g": None, "ta_citric_g_per_100g": None}
-    plain = drafting.own_ingredient("Our syrup", figures, "weighed")
-    assert plain.energy_kcal_per_100g is None
-    assert plain.ta_citric_g_per_100g is None
-
-
 @pytest.mark.parametrize("name", ["Our syrup", "É", "Ω 12 %", "x" * 120])
 def test_each_own_ingredient_gets_a_key_of_its_own(name: str) -> None:
     assert own(name).key != own(name).key
-
-
-@pytest.mark.parametrize(
-    ("name", "figures", "source", "match"),
-    [
-        ("", SYRUP, "weighed", "no name"),
-        ("Lemon Juice", SYRUP, "weighed", "there is a 'Lemon Juice' already"),
-        ("Our syrup", {"sucrose_g_per_100g": 50.0}, "weighed", "density is missing"),
-        ("Our syrup", SYRUP, " ", "where the figures come from"),
-        ("Our syrup", {**SYRUP, "sucrose_g_per_100g": -1.0}, "weighed", "sucrose_g_per_100g"),
-        ("Our syrup", {**SYRUP, "alcohol_percent_vol": 90.0}, "weighed", "more than 100 g"),
-    ],
-)
-def test_a_bad_own_ingredient_is_refused_in_one_sentence(
-    name: str, figures: dict[str, float | None], source: str, match: str
-) -> None:
-    with pytest.raises(InputError, match=match):
-        drafting.own_ingredient(name, figures, source, taken=drafting.known_ingredients(()))

@@ -11,6 +11,7 @@ from tasting.drink.formula import Formula
 from tasting.store import formulas
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft
+from tasting.ui.drinks.own_ingredient import Typed, own_ingredient
 from tests.ui.conftest import visit
 from tests.ui.workshop import INVENTED, MEASURED, SPRITZ, UNMEASURED, keep
 
@@ -252,7 +253,7 @@ def test_a_bad_row_is_refused_and_stays_in_the_draft(
 
 def test_an_own_ingredient_is_kept_in_the_version(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    own = drafting.own_ingredient("Our bay vinegar", {"density_kg_per_l": 1.02}, "our scales")
+    own = own_ingredient("Our bay vinegar", Typed({"density_kg_per_l": 1.02}, "our scales"))
     start = drafting.draft_from(SPRITZ.versions[2])
     rows = drafting.with_row(start.rows, own.name).fillna({"Amount": "3"})
     page = put_aside(open_page("formulas"), "spritz-3", Draft(rows, own=(own,)))
