@@ -88,7 +88,7 @@ def _typed(form: str) -> Typed:
             help="These hold the pH; a drink with much of it has no computed pH or TA.",
         )
     with st.expander("How sure each figure is"):
-        bases, halves = _sureness(form, basis)
+        bases, halves = _sureness(form)
     return Typed(
         figures=figures,
         source=source,
@@ -135,10 +135,10 @@ def _acid_and_basis(form: str) -> tuple[str, Basis]:
     return acid, basis
 
 
-def _sureness(form: str, basis: Basis) -> tuple[dict[str, Basis], dict[str, float | None]]:
+def _sureness(form: str) -> tuple[dict[str, Basis], dict[str, float | None]]:
     """Which figures are known in another way than the rest, and by how much the usual ones may be
     off where somebody knows."""
-    labels = {figure: label for figure, (label, _, _) in (_FIRST | _MORE).items()}
+    labels = {figure: label for figure, (label, _, _) in {**_FIRST, **_MORE}.items()}
     bases: dict[str, Basis] = {}
     for other, words in _BASES.items():
         chosen = st.multiselect(
@@ -149,11 +149,8 @@ def _sureness(form: str, basis: Basis) -> tuple[dict[str, Basis], dict[str, floa
             placeholder="None but as above",
         )
         bases |= dict.fromkeys(chosen, other)
-    asked = {
-        figure: (f"± {label}", largest, None) for figure, (label, largest, _) in _FIRST.items()
-    }
     halves = {
-        figure: fields.optional_number(label, f"own_half_{figure}-{form}", largest)
-        for figure, (label, largest, _) in asked.items()
+        figure: fields.optional_number(f"± {label}", f"own_half_{figure}-{form}", largest)
+        for figure, (label, largest, _) in _FIRST.items()
     }
     return bases, halves

@@ -54,8 +54,7 @@ class Typed:
 
 
 def own_ingredient(name: str, typed: Typed, taken: Known | None = None) -> Ingredient:
-    """An ingredient that is not in the pantry. Raises InputError, also when the name is one of those
-    `taken`."""
+    """An ingredient that is not in the pantry. Raises InputError, also for a `taken` name."""
     name, source = drafting.free_name(name, taken or {}), typed.source.strip()
     given = {figure: value for figure, value in typed.figures.items() if value is not None}
     if "density_kg_per_l" not in given:
@@ -82,9 +81,7 @@ def own_ingredient(name: str, typed: Typed, taken: Known | None = None) -> Ingre
 def _check_none(typed: Typed, given: Mapping[str, float]) -> None:
     for what in typed.none_of:
         if given.get(NONE_OF[what]):
-            raise InputError(
-                f"there is {what} in the figures and none of it by your word; mend one"
-            )
+            raise InputError(f"there is {what} in the figures, yet certainly none of it; mend one")
 
 
 def _per_100g(given: Mapping[str, float], per: Per) -> dict[str, float]:

@@ -42,7 +42,8 @@ def test_what_there_is_certainly_none_of_is_zero() -> None:
     made = compose(drink((own(SYRUP, none_of=("acid", "alcohol", "CO₂")), 100.0)))
 
     assert made.unknown == {}
-    assert (made.ta_g_per_l, made.alcohol_percent_vol, made.co2_g_per_l) == (0, 0, 0)
+    levels = (made.ta_g_per_l, made.alcohol_percent_vol, made.co2_g_per_l)
+    assert levels == pytest.approx((0, 0, 0), abs=1e-3)
 
 
 def test_a_solid_holds_no_gas_and_no_alcohol() -> None:
