@@ -124,4 +124,3 @@ def test_a_combination_that_alone_reaches_all_goals_is_offered_first() -> None:
     found = moves("citric-acid", "sugar", goals=goals)
     assert found.combined.reached
     assert [*adjust_tables.to_keep(found)][0] == BEST
-
