@@ -117,9 +117,7 @@ def _typed(
     title = label + _understood(str(st.session_state.get(key, start)))
     field = st.text_input if place is None else place.text_input
     # Without what a browser remembers; the browser tests know a number field by that.
-    return field(
-        title, start, key=key, help=help, placeholder=empty or None, autocomplete="off"
-    )
+    return field(title, start, key=key, help=help, placeholder=empty or None, autocomplete="off")
 
 
 def _read(text: str, bounds: _Bounds, place: DeltaGenerator | None) -> float:

@@ -143,7 +143,8 @@ def test_what_was_understood_is_echoed_where_it_is_more_than_what_was_typed() ->
     assert drafting.echoes(typed, drafting.known_ingredients(())) == (
         "lemon juice: 22.5 mL",
         "white sugar: 5 g",
-        "aromatic bitters, 45 % vol: 1 dash, about 0.92 mL (0.4–1.3 mL; common practice, no source)",
+        "aromatic bitters, 45 % vol: 1 dash, about 0.92 mL "
+        "(0.4–1.3 mL; common practice, no source)",
     )
 
 
