@@ -136,7 +136,7 @@ def test_a_whole_number_with_decimals_is_refused_in_a_sentence(host: Page) -> No
     type_into(host, host.get_by_label(re.compile("^Sets for each")))
 
     expect(host.get_by_text("'22,5' is not a whole number")).to_be_visible()
-    expect(host.get_by_text("a number above could not be read", exact=False)).to_be_visible()
+    expect(host.get_by_text("A number above needs correcting first", exact=False)).to_be_visible()
 
 
 def test_the_grid_takes_what_is_typed(host: Page) -> None:

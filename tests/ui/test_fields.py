@@ -86,7 +86,7 @@ def test_an_empty_field_is_not_zero(page: AppTest) -> None:
 
 def test_a_number_that_was_not_read_is_never_saved() -> None:
     fields.require_read(1.0, None, 0)
-    with pytest.raises(InputError, match="correct it there first"):
+    with pytest.raises(InputError, match="the note below it says why"):
         fields.require_read(1.0, fields.NOT_READ, None)
 
 

@@ -419,6 +419,7 @@ def test_a_measured_lot_takes_its_place_in_the_draft(engine: Engine, open_page: 
     page.text_input(key="lot_base_ml-spritz-3-0").set_value("85.0")
     page.button(key="lot_add-spritz-3-0").click().run()
     assert not page.error
+    assert "Sample titrated, mL: 10; Base used, mL: 85" in page.toast[0].value.replace("\\", "")
     edited(page, "spritz-3", "Titrated")
     assert stored(engine).versions[-1].parts[1].ingredient.name == "lemon, Monday"
 
