@@ -1,6 +1,5 @@
 """The page of formulas."""
 
-import re
 from collections.abc import Callable
 
 import pytest
@@ -10,7 +9,6 @@ from streamlit.testing.v1 import AppTest
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula
 from tasting.store import formulas
-from tasting.store.scale import scale_step_g
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft
 from tests.ui.conftest import visit
@@ -160,44 +158,6 @@ def test_an_edit_makes_a_child_and_changes_nothing(engine: Engine, open_page: Op
     assert tuple(before) == SPRITZ.versions
     assert (child.parent, child.reason, child.label) == ("spritz-3", "Shaken longer", "v4")
     assert child.parts == SPRITZ.versions[2].parts
-
-
-def test_a_version_like_its_parent_is_not_kept_silently(engine: Engine, open_page: Open) -> None:
-    keep(engine)
-    page = section(open_page("formulas"), "New version")
-    page.text_area(key="reason-spritz-3").input("Shaken longer")
-    page.button(key="keep-spritz-3").click().run()
-    assert "the same as v3" in page.warning[0].value
-    assert stored(engine) == SPRITZ
-    page.checkbox[-1].check()
-    page.button(key="keep-spritz-3").click().run()
-    assert len(stored(engine).versions) == 4
-
-
-def test_five_times_the_parent_is_asked_about(engine: Engine, open_page: Open) -> None:
-    keep(engine)
-    page = put_aside(open_page("formulas"), "spritz-3", lemon_draft(225))
-    page.text_area(key="reason-spritz-3").input("A slipped comma")
-    page.button(key="keep-spritz-3").click().run()
-    assert "lemon juice: 23 times as much as in v3" in page.warning[0].value.replace("\\", "")
-    assert stored(engine) == SPRITZ
-
-
-def test_the_draft_echoes_what_it_understood(engine: Engine, open_page: Open) -> None:
-    keep(engine)
-    page = put_aside(open_page("formulas"), "spritz-3", lemon_draft("22,5"))
-    assert "lemon juice: 22.5 mL" in shown(page).replace("\\", "")
-    edited(page, "spritz-3", "More lemon")
-    assert str(stored(engine).versions[-1].parts[1].amount) == "22.5 mL"
-
-
-def test_servings_that_cannot_be_read_keep_nothing(engine: Engine, open_page: Open) -> None:
-    keep(engine)
-    page = section(open_page("formulas"), "New version")
-    page.text_input(key="servings-spritz-3").set_value("two").run()
-    edited(page, "spritz-3", "For two")
-    assert "'two' is not a number" in page.error[0].value.replace("\\", "")
-    assert stored(engine) == SPRITZ
 
 
 def test_a_kept_child_is_shown_at_once(engine: Engine, open_page: Open) -> None:
@@ -360,27 +320,6 @@ def test_a_move_is_kept_with_its_reason(engine: Engine, open_page: Open) -> None
     assert "g/L: leave out " in child.reason
     assert compose(child).ta_g_per_l == pytest.approx(6.4, abs=0.03)
     assert page.subheader[0].value == "v4"
-
-
-def test_the_scale_is_remembered_and_moves_are_weighable(engine: Engine, open_page: Open) -> None:
-    keep(engine)
-    page = section(open_page("formulas"), "Adjust")
-    page.text_input(key="adjust-scale-spritz-3").set_value("0,5").run()
-    assert not page.exception
-    assert scale_step_g(engine) == 0.5
-    moves = " ".join(page.table[1].value["Per serving"]).replace("\\", "")
-    amounts = [float(number) for number in re.findall(r"(\d[\d.]*) (?:mL|g) ", moves)]
-    assert amounts
-    assert all((2 * amount).is_integer() for amount in amounts)
-    section(page, "Batch")
-    assert page.text_input(key="batch-scale").value == "0.5"
-
-
-def test_a_move_that_takes_something_out_says_so(engine: Engine, open_page: Open) -> None:
-    keep(engine)
-    page = section(open_page("formulas"), "Adjust")
-    page.multiselect(key="allowed-spritz-3").set_value(["lemon juice"]).run()
-    assert "takes out lemon juice that is already in" in shown(page).replace("\\", "")
 
 
 def test_nothing_that_may_change_is_said_quietly(engine: Engine, open_page: Open) -> None:
