@@ -70,6 +70,85 @@ def test_a_bad_row_is_refused_in_one_sentence(line: tuple[object, ...], match: s
         parts(line)  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize(
+    ("typed", "unit", "read"),
+    [
+        ("22,5", "mL", "22.5 mL"),
+        ("1/2", "cl", "0.5 cl"),
+        ("1½", None, "1.5 mL"),
+        (22.5, "mL", "22.5 mL"),
+        ("0,75 fl oz", "mL", "0.75 US fl oz"),
+        ("1 oz", "g", "1 US fl oz"),
+        ("2 dashes", None, "2 dashes"),
+    ],
+)
+def test_an_amount_is_read_as_it_is_meant(typed: object, unit: object, read: str) -> None:
+    (part,) = parts(("lemon juice", typed, unit))
+    assert str(part.amount) == read
+
+
+def test_a_solid_without_a_unit_is_in_grams() -> None:
+    assert [str(part.amount) for part in parts(("white sugar", "5", None))] == ["5 g"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "match"),
+    [
+        ("abc", "line 1, lemon juice: 'abc' is not a number"),
+        ("1,000", "line 1, lemon juice: '1,000' can mean 1 or 1000"),
+        ("1.2.3", "is not a number"),
+        (" ", "the amount is missing"),
+    ],
+)
+def test_what_is_no_amount_is_refused(typed: str, match: str) -> None:
+    with pytest.raises(InputError, match=match):
+        parts(("lemon juice", typed, "mL"))
+
+
+def test_a_solid_by_volume_without_bulk_density_is_refused() -> None:
+    dust = ingredient("sugar").model_copy(update={"name": "bay dust", "sources": {}})
+    with pytest.raises(InputError, match="line 1: bay dust is a solid in mL, and its bulk density"):
+        drafting.parts_of(rows(("bay dust", "3", "mL")), {"bay dust": dust})
+
+
+@pytest.mark.parametrize(
+    ("size", "amounts"),
+    [
+        ("30 mL", ["60 mL", "30 mL"]),
+        ("1 oz", ["2 US fl oz", "1 US fl oz"]),
+        ("total 180 ml", ["120 mL", "60 mL"]),
+    ],
+)
+def test_parts_have_a_size_or_a_total(size: str, amounts: list[str]) -> None:
+    typed = rows(("lemon juice", "2 parts", None), ("bay syrup, 1:1", "1", "part"))
+    assert drafting.counts_in_parts(typed)
+    made = drafting.parts_of(typed, drafting.known_ingredients(()), size)
+    assert [str(part.amount) for part in made] == amounts
+
+
+@pytest.mark.parametrize(("size", "match"), [("", "how large one part is"), ("3 g", "a volume")])
+def test_parts_without_a_size_are_refused(size: str, match: str) -> None:
+    typed = rows(("lemon juice", "2 parts", None))
+    with pytest.raises(InputError, match=match):
+        drafting.parts_of(typed, drafting.known_ingredients(()), size)
+
+
+def test_what_was_understood_is_echoed_where_it_is_more_than_what_was_typed() -> None:
+    typed = rows(
+        ("lemon juice", "22,5", "mL"),
+        ("bay syrup, 1:1", "20", "mL"),
+        ("white sugar", "5", None),
+        ("juniper spirit", "abc", "mL"),
+        ("aromatic bitters, 45 % vol", "1", "dash"),
+    )
+    assert drafting.echoes(typed, drafting.known_ingredients(())) == (
+        "lemon juice: 22.5 mL",
+        "white sugar: 5 g",
+        "aromatic bitters, 45 % vol: 1 dash, about 0.92 mL "
+        "(0.4–1.3 mL; common practice, no source)",
+    )
+
+
 def test_the_sentence_counts_lines_as_they_are_shown() -> None:
     with pytest.raises(InputError, match="line 3, honey"):
         parts(("lemon juice", 3.0, "mL"), (None, None, "mL"), ("honey", None, "g"))

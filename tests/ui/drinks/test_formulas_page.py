@@ -211,7 +211,7 @@ def put_aside(page: AppTest, place: str, draft: Draft) -> AppTest:
     return section(page, "New version")
 
 
-def lemon_draft(lemon_ml: float | None) -> Draft:
+def lemon_draft(lemon_ml: float | str | None) -> Draft:
     """v3 with this much lemon juice."""
     start = drafting.draft_from(SPRITZ.versions[2])
     typed = None if lemon_ml is None else str(lemon_ml)
@@ -359,6 +359,7 @@ def test_a_measured_lot_takes_its_place_in_the_draft(engine: Engine, open_page: 
     page.text_input(key="lot_base_ml-spritz-3-0").set_value("85.0")
     page.button(key="lot_add-spritz-3-0").click().run()
     assert not page.error
+    assert "Sample titrated, mL: 10; Base used, mL: 85" in page.toast[0].value.replace("\\", "")
     edited(page, "spritz-3", "Titrated")
     assert stored(engine).versions[-1].parts[1].ingredient.name == "lemon, Monday"
 
