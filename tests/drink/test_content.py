@@ -199,7 +199,7 @@ def test_bicarbonate_in_water_is_mildly_basic():
 
 
 def test_hard_water_moves_a_spritz_by_less_than_a_tenth():
-    """5 meq/L (250 mg/L as CaCO3) moved one by +0.07 (computed by hand from its buffer capacity)."""
+    """5 meq/L (250 mg/L as CaCO3) moved one by +0.07 (by hand, from its buffer capacity)."""
     hard = ingredient("sparkling-water").model_copy(update={"alkalinity_meq_per_100g": 0.5})
     soft, harder = (
         compose(version(("rhubarb-juice", "60 mL"), ("lemon-juice", "10 mL"), (water, "90 mL"))).ph
