@@ -17,6 +17,7 @@ RANK = {
     "stats": 3,
     "drink": 3,
     "panel": 4,
+    "published": 4,
     "insight": 5,
     "report": 6,
     "store": 6,

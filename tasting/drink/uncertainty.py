@@ -156,7 +156,7 @@ def propagate(lots: Sequence[Lot]) -> Propagated:
     sources = tuple(
         (index, figure)
         for index, lot in enumerate(lots)
-        for figure in (*sorted(_open(lot.ingredient)), *(unit for unit, _ in lot.customary))
+        for figure in (*sorted(open_ranges(lot.ingredient)), *(unit for unit, _ in lot.customary))
     )
     volume = float(mixture.volume_ml[0])
     unknown = computable.unknown_of(totals, volume)
@@ -174,7 +174,7 @@ _UNKNOWN_RANGES: Final = (
 )
 
 
-def _open(item: Ingredient) -> dict[str, tuple[float, float]]:
+def open_ranges(item: Ingredient) -> dict[str, tuple[float, float]]:
     """The ranges of an ingredient, those of what is not known of it included."""
     ranges = dict(item.ranges)
     for figures, stands_for, span in _UNKNOWN_RANGES:
@@ -186,7 +186,7 @@ def _open(item: Ingredient) -> dict[str, tuple[float, float]]:
 
 def _ends(lot: Lot) -> Floats:
     """What a lot brings with one figure after another at the lower (0) and the upper end (1)."""
-    item, ranges = lot.ingredient, tuple(sorted(_open(lot.ingredient).items()))
+    item, ranges = lot.ingredient, tuple(sorted(open_ranges(lot.ingredient).items()))
     kind = (item.form == "solid", item.holds_ph)
     figures = lot.mass_g * _gram_ends(content.figures_of(item), kind, ranges, lot.poured)
     if not lot.customary:

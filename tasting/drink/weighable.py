@@ -17,6 +17,8 @@ from tasting.wording import percent, short
 
 USUAL_STEP_G: Final = 0.1
 """The step of a common kitchen scale, g; common practice, no source."""
+COSTS: Final = "Rounding costs:"
+"""How the sentence begins that says by how much rounding misses a goal."""
 _FINEST_G, _COARSEST_G = 1e-4, 100.0
 # A multiple of the step to within this share of it is one.
 _ON_STEP: Final = 1e-6
@@ -123,7 +125,7 @@ def _missed(found: Adjustment, move: Move, after: object) -> Iterator[str]:
         != (exact := NAMES[goal].write(getattr(move.after, goal)))
     ]
     if missed:
-        yield f"Rounding costs: {', '.join(missed)}."
+        yield f"{COSTS} {', '.join(missed)}."
 
 
 def _rough(changes: Sequence[Change], step: float) -> Iterator[str]:

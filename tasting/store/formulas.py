@@ -15,6 +15,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference, corrected
 from tasting.errors import InputError, NotFoundError
 from tasting.panel.plan import Sample
+from tasting.panel.session import Session
 from tasting.records import checked, now
 from tasting.store import schema
 from tasting.store.database import reading, writing
@@ -175,6 +176,12 @@ def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Ver
     if found is None:
         raise NotFoundError(f"no {sample.kind} is kept under the id {sample.id!r}")
     return found.at(moment) if isinstance(found, Reference) and moment else found
+
+
+def compared(engine: Engine, session: Session) -> tuple[Version | Reference, Version | Reference]:
+    """What a session compares, as it was known when the session closed. Raises NotFoundError."""
+    plan, closed = session.plan, session.closed_at
+    return drink(engine, plan.a, closed), drink(engine, plan.b, closed)
 
 
 def _drink(connection: Connection, sample: Sample) -> Version | Reference | None:

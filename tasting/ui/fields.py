@@ -5,6 +5,7 @@ what it does not understand. What was understood stands behind the field's name;
 said below it, and counts as NOT_READ.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
@@ -92,7 +93,13 @@ def optional_number(
 def require_read(*values: float | None) -> None:
     """Raises InputError when one of these numbers was typed and not understood."""
     if any(value is not None and isnan(value) for value in values):
-        raise InputError("a number above could not be read; correct it there first")
+        raise InputError("a number above needs correcting first; the note below it says why")
+
+
+def read_back(values: Mapping[str, float | None]) -> str:
+    """What was understood in a form that is gone, by the names of its fields."""
+    known = {name: value for name, value in values.items() if value is not None}
+    return "Read as " + "; ".join(f"{name}: {exact(value)}" for name, value in known.items())
 
 
 def _understood(text: str) -> str:

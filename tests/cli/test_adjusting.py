@@ -55,6 +55,24 @@ def test_without_names_the_own_ingredients_may_change(tasting: Tasting, document
     assert {move["changes"][0]["key"] for move in found} <= keys  # type: ignore[index]
 
 
+def test_the_scale_is_remembered_in_a_log(tasting: Tasting, document: Path, log: Path) -> None:
+    tasting("import", document, "--database", log)
+    question = ("--ta", "+1.0", "--with", "citric-acid", "--database", log)
+
+    (first,) = singles(tasting, document, *question, "--scale-g", "0,02")
+    (second,) = singles(tasting, document, *question)
+
+    assert first["changes"] == second["changes"]
+    assert first["changes"][0]["per_batch"] == 0.18  # type: ignore[index]
+
+
+def test_taking_out_is_said(tasting: Tasting, document: Path) -> None:
+    said = tasting("adjust", document, *FROM, "--ta", "-1,0", "--with", "lemon-juice")
+
+    assert "leave out" in said.out
+    assert "takes out lemon juice that is already in" in said.out
+
+
 def test_a_limit_binds_and_is_said(tasting: Tasting, document: Path) -> None:
     said = tasting("adjust", document, *FROM, "--ta", "+1.0", "--with", "Lemon juice = 1 mL")
 

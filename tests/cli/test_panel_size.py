@@ -61,6 +61,33 @@ def test_each_way_has_its_words(tasting: Tasting, arguments: list[object], words
     assert words in tasting("size", *arguments).out
 
 
+def test_a_number_may_have_a_comma_or_be_a_fraction(tasting: Tasting) -> None:
+    usual = tasting("size", "triangle", "--p-d", "0.25", "--json").json
+
+    assert tasting("size", "triangle", "--p-d", "0,25", "--json").json == usual
+    assert tasting("size", "triangle", "--p-d", "1/4", "--json").json == usual
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["size", "triangle", "--p-d", "1,300"], "'1,300' can mean 1.3 or 1300"),
+        (["size", "triangle", "--detect", "22,5"], "'22,5' is not a whole number"),
+        (["methods", "--ml", "0,5"], "0,5 is not between 1 and 500"),
+        (["table", "triangle", "--to", "many"], "'many' is not a number"),
+        (["app", "--port", "0"], "0 is not between 1 and 65535"),
+    ],
+)
+def test_what_is_no_number_is_one_sentence(
+    tasting: Tasting, arguments: list[object], sentence: str
+) -> None:
+    said = tasting(*arguments)
+
+    assert (said.code, said.out) == (2, "")
+    assert sentence in said.err
+    assert said.err.count("\n") == 1
+
+
 def test_a_contrast_for_machines(tasting: Tasting) -> None:
     said = tasting("size", "a-not-a", "--d-prime", 2, "--false-alarms", 0.2, "--json").json
 

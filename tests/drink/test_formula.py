@@ -1,5 +1,6 @@
 """Amounts, versions and formulas refuse what makes no sense, in a sentence."""
 
+import re
 from datetime import datetime
 
 import pytest
@@ -38,11 +39,12 @@ def test_amount_as_written_is_read_back_in_any_language(quantity, unit, point):
     """To six digits, as amounts are written; a German comma may have to be asked about."""
     amount = Amount(quantity=float(f"{quantity:.6g}"), unit=unit)
     text = str(amount).replace(".", point)
-    try:
+    doubtful = re.match(r"[1-9]\d{0,2},\d{3} ", text)
+    if doubtful:
+        with pytest.raises(InputError, match=f"can mean {amount.quantity:g} or"):
+            Amount.parse(text)
+    else:
         assert Amount.parse(text) == amount
-    except InputError as error:
-        assert point == ","
-        assert f"can mean {amount.quantity:g} or" in str(error)
 
 
 def test_an_ounce_of_a_liquid_is_of_volume_and_of_a_solid_of_mass():

@@ -13,7 +13,7 @@ from tasting.records import now
 from tasting.store import formulas
 from tasting.store.database import open_database
 from tasting.store.documents import export_document, import_document
-from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, version
+from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, keep, some_closed, version
 
 
 @pytest.fixture
@@ -109,6 +109,15 @@ def test_what_was_known_earlier_is_found_by_its_moment(kept: Engine) -> None:
 
     assert formulas.drink(kept, bottle) == after
     assert formulas.drink(kept, bottle, before) == MEASURED
+
+
+def test_a_closed_session_keeps_what_was_known_when_it_closed(engine: Engine) -> None:
+    session = some_closed()[2]
+    keep(engine, session)
+    after = formulas.correct_reference(engine, MEASURED, {"ph": 3.33}, "metered")
+
+    assert formulas.compared(engine, session)[0] == MEASURED
+    assert formulas.drink(engine, session.plan.a) == after
 
 
 def test_two_hosts_who_correct_the_same_state_do_not_lose_one(kept: Engine) -> None:

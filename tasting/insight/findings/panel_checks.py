@@ -154,17 +154,13 @@ def assessor_checks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
     entries = [
         (session.id, one.served.assessor, one.right)
         for session in sessions
-        if _can_be_right(session)
+        if session.plan.sides == 1
         for one in _tastings(session)
     ]
     if not entries:
         return ()
     ids, people, right = zip(*entries, strict=True)
     return panel_check.assessors(ids, people, right)
-
-
-def _can_be_right(session: Session) -> bool:
-    return session.plan.procedure.question_kind != "preference" and session.plan.sides == 1
 
 
 def false_alarm(checks: int) -> float:

@@ -11,6 +11,7 @@ from tasting.drink.composition import Composition
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.drink.mixture import NAMES
+from tasting.drink.weighable import COSTS
 from tasting.errors import InputError
 from tasting.wording import short
 
@@ -139,13 +140,19 @@ def moves_table(found: Adjustment, servings: float) -> pd.DataFrame:
             MOVE: name,
             "Per serving": words.move(move, "serving"),
             **({"Per batch": words.move(move)} if several else {}),
-            REACHED: "yes" if move.reached else "no, see below",
+            REACHED: _reached(move),
             **{title(figure): words.effects(figure, move) for figure in _EFFECTS},
             "Volume of a serving, mL": words.effects("volume_ml", move, servings),
         }
         for name, move in _numbered(found).items()
     ]
     return pd.DataFrame(rows)
+
+
+def _reached(move: Move) -> str:
+    if not move.reached:
+        return "no, see below"
+    return "nearly, see below" if COSTS in move.rounding else "yes"
 
 
 def title(figure: str) -> str:

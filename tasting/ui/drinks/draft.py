@@ -271,30 +271,6 @@ def _made(draft: Draft, known: Known, moment: datetime) -> dict[str, Any]:
     return {"parts": parts, "servings": draft.servings, "created_at": moment}
 
 
-def own_ingredient(
-    name: str,
-    figures: Mapping[str, float | None],
-    source: str,
-    *,
-    form: str = "liquid",
-    allergens: Sequence[str] = (),
-    taken: Known | None = None,
-) -> Ingredient:
-    """An ingredient that is not in the pantry, from the figures that are known of it.
-
-    `figures` are named as in an Ingredient; None is not known. Raises InputError, also when the
-    name is one of those `taken`.
-    """
-    name, source = free_name(name, taken or {}), source.strip()
-    given = {figure: value for figure, value in figures.items() if value is not None}
-    if "density_kg_per_l" not in given:
-        raise InputError("the density is missing; weigh a measured volume, g divided by mL")
-    if not source:
-        raise InputError("say where the figures come from; a label, a measurement, an estimate")
-    words = {"key": own_key(name), "name": name, "form": form, "allergens": tuple(allergens)}
-    return checked(Ingredient, {**words, **given, "sources": dict.fromkeys(given, source)})
-
-
 def free_name(name: str, taken: Known) -> str:
     """The name without blanks around it. Raises InputError for none, or one that is taken."""
     name = name.strip()

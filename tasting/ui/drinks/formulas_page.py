@@ -21,6 +21,7 @@ from tasting.ui.drinks import (
     draft_form,
     find_ingredient,
     ingredient_forms,
+    own_form,
     tables,
     views,
 )
@@ -121,7 +122,7 @@ def _write_draft(
     with st.expander("Use a version as a preparation"):
         ingredient_forms.preparation_form(place, draft, known, kept)
     with st.expander("Add an ingredient of your own"):
-        draft_form.own_ingredient_form(place, draft, known)
+        own_form.own_ingredient_form(place, draft, known)
     return draft, known
 
 

@@ -4,6 +4,7 @@ import pytest
 
 from tasting.drink.adjust import Adjustment, Allowed, adjust
 from tasting.drink.composition import compose
+from tasting.drink.weighable import rounded
 from tasting.errors import InputError
 from tasting.ui.drinks import adjust_tables
 from tasting.ui.drinks.adjust_tables import BEST, BY, FREE, HELD, LIKE, TO, AdjustmentGoal
@@ -104,6 +105,12 @@ def test_what_falls_short_says_what_binds() -> None:
     assert "no more bay syrup, 1:1 may be taken out." in said[0]
     assert said[0].endswith("a mixed one cannot be changed this way.")
     assert said[1] == f"{BEST}: the same as move 1."
+
+
+def test_a_goal_that_rounding_misses_is_reached_nearly() -> None:
+    table = adjust_tables.moves_table(rounded(FIRST, SOURS, 0.1), 1.0).set_index("Move")
+    assert table.loc["1", "Goals reached"] == "nearly, see below"
+    assert table.loc["1", "Per serving"] == "+0.2 g citric acid, anhydrous"
 
 
 def test_what_is_not_held_is_said() -> None:

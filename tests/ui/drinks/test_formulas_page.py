@@ -11,6 +11,7 @@ from tasting.drink.formula import Formula
 from tasting.store import formulas
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft
+from tasting.ui.drinks.own_ingredient import Typed, own_ingredient
 from tests.ui.conftest import visit
 from tests.ui.workshop import INVENTED, MEASURED, SPRITZ, UNMEASURED, keep
 
@@ -210,7 +211,7 @@ def put_aside(page: AppTest, place: str, draft: Draft) -> AppTest:
     return section(page, "New version")
 
 
-def lemon_draft(lemon_ml: float | None) -> Draft:
+def lemon_draft(lemon_ml: float | str | None) -> Draft:
     """v3 with this much lemon juice."""
     start = drafting.draft_from(SPRITZ.versions[2])
     typed = None if lemon_ml is None else str(lemon_ml)
@@ -252,7 +253,7 @@ def test_a_bad_row_is_refused_and_stays_in_the_draft(
 
 def test_an_own_ingredient_is_kept_in_the_version(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    own = drafting.own_ingredient("Our bay vinegar", {"density_kg_per_l": 1.02}, "our scales")
+    own = own_ingredient("Our bay vinegar", Typed({"density_kg_per_l": 1.02}, "our scales"))
     start = drafting.draft_from(SPRITZ.versions[2])
     rows = drafting.with_row(start.rows, own.name).fillna({"Amount": "3"})
     page = put_aside(open_page("formulas"), "spritz-3", Draft(rows, own=(own,)))
@@ -358,6 +359,7 @@ def test_a_measured_lot_takes_its_place_in_the_draft(engine: Engine, open_page: 
     page.text_input(key="lot_base_ml-spritz-3-0").set_value("85.0")
     page.button(key="lot_add-spritz-3-0").click().run()
     assert not page.error
+    assert "Sample titrated, mL: 10; Base used, mL: 85" in page.toast[0].value.replace("\\", "")
     edited(page, "spritz-3", "Titrated")
     assert stored(engine).versions[-1].parts[1].ingredient.name == "lemon, Monday"
 
