@@ -72,7 +72,7 @@ def test_the_measure_is_blamed_and_not_the_juice():
     spread = compose(SPOONED).intervals["ta_g_per_l"]
 
     assert spread.main == "amount of lemon juice"
-    assert advice("ta_g_per_l", spread).startswith("Weigh the amount of lemon juice: ")
+    assert advice(spread).startswith("Weigh the amount of lemon juice: ")
 
 
 def test_two_lines_in_spoons_are_one_source():
