@@ -164,7 +164,7 @@ def compose(version: Version) -> Composition:
         contributions=_contributions(version, masses, brought / litres),
         intervals=uncertainty.spreads(mixture, sugars),
         unknown=reasons,
-        warnings=(*dict.fromkeys(reasons.values()), *_warnings(values, totals)),
+        warnings=(*computable.together(reasons), *_warnings(values, totals)),
         **figures,  # type: ignore[arg-type]
     )
 

@@ -90,8 +90,36 @@ def _reason(figure: str, names: Sequence[str], brought: Floats, called: str) -> 
     where = _named(names, brought[:, content.BUFFER])
     if figure in _BUFFERED and where:
         sentences.append(f"{where} holds the pH in a way that is not modelled; use a meter")
-    start = called if called[:2] == "pH" else called[:1].upper() + called[1:]
-    return f"{start} is not computable: {'; and '.join(sentences)}."
+    return f"{_capital(called)}{_IS_NOT}{'; and '.join(sentences)}."
+
+
+_IS_NOT: Final = " is not computable: "
+
+
+def together(reasons: Mapping[str, str]) -> tuple[str, ...]:
+    """The reasons, each said once for all the figures that it holds for."""
+    figures: dict[str, list[str]] = {}
+    for reason in reasons.values():
+        called, _, why = reason.partition(_IS_NOT)
+        figures.setdefault(why, []).append(called)
+    return tuple(_for_all(called, why) for why, called in figures.items())
+
+
+def _for_all(called: Sequence[str], why: str) -> str:
+    if len(called) == 1:
+        return f"{called[0]}{_IS_NOT}{why}"
+    first, *others = (
+        name if name[:2] in _AS_WRITTEN else name[0].lower() + name[1:] for name in called
+    )
+    listed = ", ".join([_capital(first), *others[:-1]])
+    return f"{listed} and {others[-1]} are not computable: {why}"
+
+
+_AS_WRITTEN: Final = ("pH",)
+
+
+def _capital(name: str) -> str:
+    return name if name[:2] in _AS_WRITTEN else name[:1].upper() + name[1:]
 
 
 def _named(names: Sequence[str], amounts: Floats) -> str:

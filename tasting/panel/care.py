@@ -116,7 +116,7 @@ def _strength(drink: Version | Reference) -> float:
 
 
 def going_flat(drinks: Sequence[Version | Reference]) -> bool:
-    """Whether one of these drinks holds CO2, or may for all that is known; a reference's label does not tell."""
+    """Whether one of these drinks holds CO2, or may for all that is known; labels do not tell."""
     versions = (drink for drink in drinks if isinstance(drink, Version))
     return any(compose(version).at_most("co2_g_per_l") > 0 for version in versions)
 

@@ -146,7 +146,7 @@ def _sureness(form: str) -> tuple[dict[str, Basis], dict[str, float | None]]:
             list(labels),
             format_func=labels.__getitem__,
             key=f"own_basis_{other}-{form}",
-            placeholder="None but as above",
+            placeholder="As above",
         )
         bases |= dict.fromkeys(chosen, other)
     halves = {
