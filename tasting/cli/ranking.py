@@ -10,6 +10,7 @@ import typer
 from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
+from tasting.reading import read_number
 from tasting.stats.ranking import (
     Friedman,
     RankDifference,
@@ -130,8 +131,6 @@ def _ratings(row: Sequence[str], header: Sequence[str]) -> list[float]:
 
 def _number(cell: str, assessor: str, product: str) -> float:
     try:
-        return float(cell)
-    except ValueError:
-        raise InputError(
-            f"assessor {assessor!r}, {product}: {cell!r} is no number; give a rank or a rating"
-        ) from None
+        return read_number(cell)
+    except InputError as error:
+        raise InputError(f"assessor {assessor!r}, {product}: {error}") from None
