@@ -5,8 +5,6 @@ the pH where the acids and minerals do not tell it (240 mL of milk with 15 mL of
 pH 5 to 5.5; its acids alone would be at 2.7).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Final
 

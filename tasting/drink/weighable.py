@@ -1,7 +1,5 @@
 """Moves in amounts that a scale can show, and what the rounding costs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
