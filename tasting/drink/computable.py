@@ -101,7 +101,8 @@ def together(reasons: Mapping[str, str]) -> tuple[str, ...]:
     figures: dict[str, list[str]] = {}
     for reason in reasons.values():
         called, _, why = reason.partition(_IS_NOT)
-        figures.setdefault(why, []).append(called)
+        if called not in figures.setdefault(why, []):
+            figures[why].append(called)
     return tuple(_for_all(called, why) for why, called in figures.items())
 
 

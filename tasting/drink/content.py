@@ -20,7 +20,7 @@ from tasting.errors import InputError
 # Columns of the matrix, per gram of ingredient. SWEET is sucrose of equal sweetness beside the
 # sugars, SALT the part of OTHER that is sodium and chloride, CARBON mol of bicarbonate, BUFFER
 # protein that holds the pH where this model does not look. What is not known counts as none and is
-# marked from UNKNOWN on, with 1 g per gram.
+# marked from _UNKNOWN on, with 1 g per gram.
 WATER, ETHANOL = 0, 1
 SUGARS = slice(2, 2 + len(sugar.SUGARS))
 ACIDS = slice(SUGARS.stop, SUGARS.stop + len(acidity.ACIDS))
@@ -28,8 +28,8 @@ OTHER, CATIONS, CO2, RESIDUE, KCAL, KJ = range(ACIDS.stop, ACIDS.stop + 6)
 SWEET, SALT, CARBON, BUFFER = range(KJ + 1, KJ + 5)
 NO_SUGAR, NO_ACID, NO_ALCOHOL, NO_CO2, NO_ENERGY = range(BUFFER + 1, BUFFER + 6)
 MASSES = slice(WATER, OTHER + 1)
-UNKNOWN = slice(NO_SUGAR, NO_ENERGY + 1)
-WIDTH: Final = UNKNOWN.stop
+_UNKNOWN = slice(NO_SUGAR, NO_ENERGY + 1)
+WIDTH: Final = _UNKNOWN.stop
 
 # Apparent specific volumes at 20 °C, mL/g. Anhydrous citric acid 0.597, computed from published
 # densities of its solutions at 1 to 30 %; the other acids are given the same. Other solids
@@ -130,7 +130,7 @@ def contents(figures: Floats, solid: NDArray[np.bool_], holds_ph: NDArray[np.boo
     out[:, SALT] = np.minimum(figures[:, _SALT_AT].sum(axis=1) / 1e5, np.maximum(out[:, OTHER], 0))
     protein = np.maximum(figures[:, _AT["protein_g_per_100g"]], _MILK_PROTEIN_G_PER_100G)
     out[:, BUFFER] = np.where(holds_ph, protein / 100, 0.0)
-    out[:, UNKNOWN] = _unknown(given)
+    out[:, _UNKNOWN] = _unknown(given)
     out[:, KCAL], out[:, KJ] = _energies(given, out)
     out[:, RESIDUE] = np.where(solid, 0.0, 1 / density - model_volume_ml(out))
     return out

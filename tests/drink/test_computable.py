@@ -130,3 +130,9 @@ def test_many_at_once_know_as_little():
 
     assert few == pytest.approx(compose(version((ingredient("lemon-juice"), "10 mL"))).ph)
     assert milky != milky
+
+
+def test_energy_is_named_once_for_both_its_units():
+    drink = compose(version((own(sucrose_g_per_100g=None), "100 mL")))
+
+    assert not any("nergy, energy" in text or "nergy and energy" in text for text in drink.warnings)
