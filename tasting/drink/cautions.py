@@ -13,7 +13,7 @@ from typing import Final
 from tasting.drink import carbonation
 from tasting.drink.composition import Composition, compose, part_grams
 from tasting.drink.formula import Version
-from tasting.drink.mixture import NAMES
+from tasting.drink.mixture import NOT_COMPUTABLE
 
 DEFER: Final = "Local codes and licensed practice decide."
 
@@ -90,17 +90,17 @@ def _ph(_version: Version, drink: Composition, _sealed: bool) -> Found:
     highest = drink.intervals["ph"].high
     if _keeps(drink) or drink.at_most("brix") < 0.1:
         return
-    computed = NAMES["ph"].write(drink.ph)
+    computed = NOT_COMPUTABLE if drink.ph is None else f"computed {drink.ph:.1f}"
     if highest > _ACID_FOOD_PH:
         yield (
             "pH",
-            f"The pH may be above {_ACID_FOOD_PH} (computed {computed}): it is no acid food, "
+            f"The pH may be above {_ACID_FOOD_PH} ({computed}): it is no acid food, "
             "and dangerous germs can grow. Keep it cold, use it the same day, measure the pH.",
         )
     elif highest > _CAUTION_PH:
         yield (
             "pH",
-            f"The pH may be above {_CAUTION_PH} (computed {computed}), near the limit of "
+            f"The pH may be above {_CAUTION_PH} ({computed}), near the limit of "
             f"{_ACID_FOOD_PH} for acid foods. Measure it.",
         )
 
