@@ -10,7 +10,7 @@ from tasting.cli.connection import Database, address_of, opened, shown
 from tasting.cli.numbers import port_number
 from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tasting.store.formulas import samples
 from tasting.store.sessions import summaries
 
@@ -58,7 +58,7 @@ def _fill(engine: Engine) -> bool:
     """Put the sample workshop into an empty database; False when it is not empty."""
     if samples(engine) or summaries(engine):
         return False
-    import_document(engine, *map(read_document, documents()))
+    fill(engine, *map(read_document, documents()))
     return True
 
 

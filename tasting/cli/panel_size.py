@@ -58,6 +58,8 @@ Millilitres = Annotated[
     float, typer.Option("--ml", parser=cup_ml, metavar="N", help="mL in a cup.")
 ]
 
+_MOST = 1_000_000
+
 
 def size(
     method: MethodKey,
@@ -76,6 +78,8 @@ def size(
         raise InputError("give either --p-d or --d-prime: each stands for the other")
     if detect is not None and (p_d is not None or d_prime is not None):
         raise InputError("--detect asks how large a difference; leave out --p-d and --d-prime")
+    if detect is not None and detect > _MOST:
+        raise InputError(f"--detect takes up to {_MOST:,} tastings, not {detect:,}")
     design = TestDesign(
         method_named(method),
         expected="B" if one_sided else None,

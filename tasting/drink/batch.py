@@ -3,8 +3,6 @@
 What is too little to weigh is measured out of a stock solution, made with a weighable amount.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -50,10 +48,14 @@ class Kit(BaseModel):
         return _FINE_STEPS * self.scale_step_g if given is None else given
 
     @model_validator(mode="after")
-    def _coarse_and_fine(self) -> Kit:
+    def _coarse_and_fine(self) -> "Kit":
         if self.syringe_step_ml > self.cylinder_step_ml:
             raise InputError("the syringe's step must not be coarser than the cylinder's")
         return self
+
+
+_LARGEST: Final = 1e6
+"""Servings or litres that a batch may have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,8 @@ def _factor(
     sizes = [size for size in (servings, litres) if size is not None]
     if len(sizes) != 1 or not (math.isfinite(sizes[0]) and sizes[0] > 0):
         raise InputError("give the size of the batch once, in servings or in litres, above zero")
+    if sizes[0] > _LARGEST:
+        raise InputError(f"a batch of {sizes[0]:.3g} is beyond any tank; check the number")
     if servings is not None:
         return servings / version.servings
     return 1000 * sizes[0] / exact.volume_ml

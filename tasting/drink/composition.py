@@ -1,8 +1,6 @@
 """What is in a version: its figures, how sure they are, and which part brings what."""
 
-from __future__ import annotations
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,7 +9,7 @@ import numpy as np
 from tasting.drink import acidity, computable, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import FIGURES, NAMES, Mixture, mix, volume_ml
+from tasting.drink.mixture import FIGURES, NAMES, volume_ml
 from tasting.drink.uncertainty import Lot, Propagated, Spread
 from tasting.errors import InputError
 from tasting.units import CUSTOMARY, ML_PER, grams
@@ -245,34 +243,3 @@ def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
             "refrigerator."
         )
     return tuple(warnings)
-
-
-def compose_many(versions: Sequence[Version]) -> Mixture:
-    """The figures of many versions at once, one value each, without intervals; NaN: not computable.
-
-    The same equations as `compose`, an array at a time. Raises InputError for no versions.
-    """
-    if not versions:
-        raise InputError("there is nothing to compose; give at least one version")
-    shelf: dict[tuple[int, str], tuple[int, float]] = {}
-    brought: list[Floats] = []
-    masses: list[float] = []
-    columns: list[int] = []
-    for version in versions:
-        for part in version.parts:
-            item, amount = part.ingredient, part.amount
-            known = shelf.get((id(item), amount.unit))
-            if known is None:
-                known = (len(brought), grams(1.0, amount.unit, item.density_kg_per_l))
-                shelf[id(item), amount.unit] = known
-                brought.append(content.content(item))
-            columns.append(known[0])
-            masses.append(known[1] * amount.quantity)
-    table = np.zeros((len(versions), len(brought)))
-    rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
-    np.add.at(table, (rows, np.array(columns)), masses)
-    totals = table @ np.array(brought)
-    mixture = mix(totals)
-    for figure, here in computable.unknown(totals, mixture.volume_ml).items():
-        getattr(mixture, figure)[here] = np.nan
-    return mixture

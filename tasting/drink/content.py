@@ -3,8 +3,6 @@
 Everything that adds up is one column of one matrix: a mixture is the masses times that matrix.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from operator import attrgetter
 from typing import Final
@@ -20,7 +18,7 @@ from tasting.errors import InputError
 # Columns of the matrix, per gram of ingredient. SWEET is sucrose of equal sweetness beside the
 # sugars, SALT the part of OTHER that is sodium and chloride, CARBON mol of bicarbonate, BUFFER
 # protein that holds the pH where this model does not look. What is not known counts as none and is
-# marked from _UNKNOWN on, with 1 g per gram.
+# marked from UNKNOWN on, with 1 g per gram.
 WATER, ETHANOL = 0, 1
 SUGARS = slice(2, 2 + len(sugar.SUGARS))
 ACIDS = slice(SUGARS.stop, SUGARS.stop + len(acidity.ACIDS))
@@ -28,8 +26,8 @@ OTHER, CATIONS, CO2, RESIDUE, KCAL, KJ = range(ACIDS.stop, ACIDS.stop + 6)
 SWEET, SALT, CARBON, BUFFER = range(KJ + 1, KJ + 5)
 NO_SUGAR, NO_ACID, NO_ALCOHOL, NO_CO2, NO_ENERGY = range(BUFFER + 1, BUFFER + 6)
 MASSES = slice(WATER, OTHER + 1)
-_UNKNOWN = slice(NO_SUGAR, NO_ENERGY + 1)
-WIDTH: Final = _UNKNOWN.stop
+UNKNOWN = slice(NO_SUGAR, NO_ENERGY + 1)
+WIDTH: Final = UNKNOWN.stop
 
 # Apparent specific volumes at 20 °C, mL/g. Anhydrous citric acid 0.597, computed from published
 # densities of its solutions at 1 to 30 %; the other acids are given the same. Other solids
@@ -38,7 +36,9 @@ ACID_ML_PER_G: Final = 0.597
 OTHER_ML_PER_G: Final = 0.6
 # Sodium chloride from the densities of brine at 20 °C: 10 % 1.0707, 20 % 1.1478 kg/L give 0.324 and
 # 0.349 (CRC Handbook, from memory).
-_SALT_ML_PER_G: Final = 0.335
+_SALT_ML_PER_G: Final = 0.299
+_SALT_MORE_ML_PER_G: Final = 0.25
+_SATURATED_BRINE: Final = 0.264
 # Polyols beside sucrose: 0.35 (lactitol) to 1.0 (xylitol); glycerol 0.6 (common practice, no
 # source).
 _POLYOL_SWEETNESS: Final = 0.7
@@ -130,7 +130,7 @@ def contents(figures: Floats, solid: NDArray[np.bool_], holds_ph: NDArray[np.boo
     out[:, SALT] = np.minimum(figures[:, _SALT_AT].sum(axis=1) / 1e5, np.maximum(out[:, OTHER], 0))
     protein = np.maximum(figures[:, _AT["protein_g_per_100g"]], _MILK_PROTEIN_G_PER_100G)
     out[:, BUFFER] = np.where(holds_ph, protein / 100, 0.0)
-    out[:, _UNKNOWN] = _unknown(given)
+    out[:, UNKNOWN] = _unknown(given)
     out[:, KCAL], out[:, KJ] = _energies(given, out)
     out[:, RESIDUE] = np.where(solid, 0.0, 1 / density - model_volume_ml(out))
     return out
@@ -238,6 +238,15 @@ def model_volume_ml(totals: Floats) -> Floats:
         + sugar.dissolved_volume_ml(totals[..., SUGARS], totals[..., WATER])
         + ACID_ML_PER_G * totals[..., ACIDS].sum(axis=-1)
         + OTHER_ML_PER_G * (totals[..., OTHER] - totals[..., SALT])
-        + _SALT_ML_PER_G * totals[..., SALT]
+        + _salt_volume_ml(totals[..., SALT], totals[..., WATER])
     )
+    return volume
+
+
+def _salt_volume_ml(salt_g: Floats, water_g: Floats) -> Floats:
+    """Volume in mL that sodium chloride adds to its water, more per gram in a strong brine."""
+    brine = np.asarray(salt_g + water_g)
+    share = np.divide(salt_g, brine, out=np.zeros_like(brine), where=brine > 0)
+    strength = np.minimum(share, _SATURATED_BRINE)
+    volume: Floats = salt_g * (_SALT_ML_PER_G + _SALT_MORE_ML_PER_G * strength)
     return volume

@@ -1,7 +1,5 @@
 """A formula and its versions: plain data that never changes; an edit makes a child."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated, Any, Self
 
@@ -44,14 +42,14 @@ class Amount(_Plain):
     unit: str
 
     @classmethod
-    def parse(cls, text: str) -> Amount:
+    def parse(cls, text: str) -> "Amount":
         """Read "45 mL"; raises InputError for text without a number and a known unit."""
         line = read_line(text)
         if line.quantity is None or not (line.unit or line.rest):
             raise InputError(f"{text!r} is not an amount; write a number and a unit, as in 45 mL")
         return cls(quantity=line.quantity, unit=f"{line.unit} {line.rest}".strip())
 
-    def of(self, form: Form) -> Amount:
+    def of(self, form: Form) -> "Amount":
         """The same of a liquid or a solid: a bare ounce becomes one of volume or of mass."""
         return self.model_copy(update={"unit": unit_for(self.unit, form)})
 
@@ -146,7 +144,7 @@ class Version(_Plain):
         parts: tuple[Part, ...] | None = None,
         servings: float | None = None,
         note: str = "",
-    ) -> Version:
+    ) -> "Version":
         """A new version that comes from this one; what is not given stays as it was.
 
         Raises pydantic's ValidationError, a ValueError, when the reason is blank.

@@ -2,14 +2,14 @@
 
 The pantry that comes with the package stands in two tables beside this file: pantry.csv (one row
 an ingredient) and pantry_figures.csv (one row a figure: value, range, source, status). A status
-is `seen` (read in the source), `memory` (recalled, not verified) or `computed`.
+is `seen` (read in the source), `memory` (recalled from it, not verified), `computed`, or `practice`
+(common practice, no source; what stands as its source explains the figure).
 """
 
-from __future__ import annotations
-
 import csv
+import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
@@ -245,6 +245,20 @@ def _rows(table: str) -> Iterator[dict[str, str]]:
     yield from csv.DictReader(text.splitlines())
 
 
+_STATUS = {
+    "seen": "seen",
+    "memory": "from memory",
+    "computed": "computed",
+    "practice": "common practice, no source",
+}
+
+
+def _source(row: Mapping[str, str]) -> str:
+    """What a figure rests on, as in "CRC Handbook (seen)"."""
+    status = _STATUS[row["status"]]
+    return f"{row['source']} ({status})" if row["source"] else status.capitalize()
+
+
 @cache
 def pantry() -> Mapping[str, Ingredient]:
     """All ingredients that come with the package, by key, in alphabetical order of the keys."""
@@ -252,7 +266,7 @@ def pantry() -> Mapping[str, Ingredient]:
     for row in _rows("pantry_figures.csv"):
         known = figures[row["key"]]
         known[row["figure"]] = float(row["value"])
-        known.setdefault("sources", {})[row["figure"]] = f"{row['source']} ({row['status']})"
+        known.setdefault("sources", {})[row["figure"]] = _source(row)
         if row["low"]:
             span = (float(row["low"]), float(row["high"]))
             known.setdefault("ranges", {})[row["figure"]] = span
@@ -263,27 +277,76 @@ def _listed() -> list[dict[str, str]]:
     return sorted(_rows("pantry.csv"), key=lambda row: row["key"])
 
 
+# What the tables would list if a pantry ingredient held it: not listed is none, not unknown.
+_NONE_UNLESS_LISTED: dict[str, Any] = dict.fromkeys(
+    ("caffeine_mg_per_100g", "quinine_mg_per_100g", "sorbate_g_per_100g", "sulphite_mg_per_100g"),
+    0.0,
+)
+
+
 def _stocked(row: dict[str, str], known: dict[str, Any]) -> Ingredient:
-    """Several allergens stand in one cell with "; " between them."""
-    allergens = tuple(filter(None, row["allergens"].split("; ")))
-    return Ingredient.model_validate({**row, "allergens": allergens} | known)
+    """Several allergens stand in one cell with "; " between them; an empty cell says nothing."""
+    given: dict[str, Any] = {column: cell for column, cell in row.items() if cell}
+    given.pop("aliases", None)
+    given["allergens"] = _several(row["allergens"])
+    return Ingredient.model_validate(_NONE_UNLESS_LISTED | given | known)
+
+
+def _several(cell: str) -> tuple[str, ...]:
+    return tuple(filter(None, cell.split("; ")))
+
+
+@cache
+def aliases() -> Mapping[str, tuple[str, ...]]:
+    """Other names under which an ingredient is looked for, by its key."""
+    return MappingProxyType({row["key"]: _several(row["aliases"]) for row in _listed()})
+
+
+@cache
+def _names() -> Mapping[str, str]:
+    """Every key, name and other name in small letters, with the key that it stands for."""
+    shelf = pantry()
+    also = {name.casefold(): key for key, names in aliases().items() for name in names}
+    named = {item.name.casefold(): key for key, item in shelf.items()}
+    return MappingProxyType(also | named | {key: key for key in shelf})
 
 
 def ingredient(key_or_name: str) -> Ingredient:
-    """The pantry's ingredient of that key, or of that name in any case.
+    """The pantry's ingredient of that key, or of that name or another name in any case.
 
     Raises InputError for one that is not there, naming the closest.
 
-    >>> ingredient("lemon juice").key
-    'lemon-juice'
+    >>> ingredient("lemon juice").key, ingredient("Gin").key
+    ('lemon-juice', 'juniper-spirit')
     """
-    wanted = key_or_name.strip().lower()
-    shelf = pantry()
-    if wanted in shelf:
-        return shelf[wanted]
-    by_name = {item.name.lower(): item for item in shelf.values()}
-    if wanted in by_name:
-        return by_name[wanted]
-    close = get_close_matches(wanted, [*shelf, *by_name], n=3, cutoff=0.5)
-    hint = f"did you mean {' or '.join(close)}?" if close else "see the pantry for what there is"
-    raise InputError(f"no ingredient called {key_or_name!r} in the pantry; {hint}")
+    wanted, names = key_or_name.strip().casefold(), _names()
+    if wanted in names:
+        return pantry()[names[wanted]]
+    raise InputError(
+        f"no ingredient called {key_or_name!r} in the pantry; {_hint(wanted)}add it as an "
+        "ingredient of your own, with what its label says"
+    )
+
+
+def found(wanted: str, known: Iterable[Ingredient]) -> tuple[Ingredient, ...]:
+    """Those of some ingredients in whose name, or another name for which, a word begins so; those
+    that are called just so come first.
+
+    >>> [item.key for item in found("gin", pantry().values())]
+    ['juniper-spirit', 'ginger', 'ginger-juice']
+    """
+    sought = wanted.strip().casefold()
+    begins = re.compile(rf"\b{re.escape(sought)}")
+    named = [(item, [name.casefold() for name in _all_names(item)]) for item in known]
+    fitting = [(item, names) for item, names in named if any(map(begins.search, names))]
+    return tuple(item for item, _ in sorted(fitting, key=lambda pair: sought not in pair[1]))
+
+
+def _all_names(item: Ingredient) -> tuple[str, ...]:
+    return (item.name, *aliases().get(item.key, ()))
+
+
+def _hint(wanted: str) -> str:
+    """The names that are spelled most like the one that was not found."""
+    close = get_close_matches(wanted, _names(), n=3, cutoff=0.6)
+    return f"did you mean {' or '.join(close)}? Or " if close else ""

@@ -5,8 +5,6 @@ stays. The ingredient that comes out carries its own figures, so that a preparat
 itself cannot be written down without being noticed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final, Self
@@ -184,7 +182,7 @@ def _ingredient(preparation: Preparation, final: Floats, went_in: Composition) -
 Figures = dict[str, float | None]
 
 
-def _left(final: Floats, mass: float, carried: Mapping[str, _Held]) -> Figures:
+def _left(final: Floats, mass: float, carried: Mapping[str, "_Held"]) -> Figures:
     """What the totals tell, per 100 g; None where too much of it comes from what is not known."""
     share = 100 * final / mass
     density = mass / float(volume_ml(final))

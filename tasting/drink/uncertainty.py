@@ -6,8 +6,6 @@ quadrature, upward and downward apart; what the models themselves leave open is 
 result is a likely interval, not a bound.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -28,6 +26,9 @@ _AMOUNT_OF: Final = "amount of "
 
 # pH computed for juice drinks is good to 0.2 to 0.3 against published juices (a judgement).
 _PH_MODEL: Final = 0.2
+# Alcohol and sugar together read a little otherwise than one after the other: so large a share of
+# what the alcohol reads (a judgement).
+_REFRACTOMETER_MODEL: Final = 0.1
 _NEUTRAL_PH: Final = 7.0
 # Density in kg/L, up to this strength (% vol) and sugar (g/L); a judgement around the limits that
 # Hackbarth found for the additive rule (J. Am. Soc. Brew. Chem. 69:39, 2011).
@@ -109,7 +110,7 @@ class Lot:
     poured: bool
     customary: tuple[tuple[str, float], ...] = ()
 
-    def with_more(self, other: Lot) -> Lot:
+    def with_more(self, other: "Lot") -> "Lot":
         """Both together, of the same ingredient."""
         together = dict(self.customary)
         for unit, grams in other.customary:
@@ -302,10 +303,12 @@ def _models(figures: Mapping[str, float], sugars_g_per_l: Floats, buffer_g_per_l
         float(sugars_g_per_l @ factors)
         for factors in (sugar.SWEETNESS, sugar.SWEETNESS_LOW, sugar.SWEETNESS_HIGH)
     )
+    reading = _REFRACTOMETER_MODEL * float(sugar.alcohol_reads(strength))
     held = computable.BUFFER_EQ_PER_G * buffer_g_per_l * acidity.CITRIC_G_PER_EQ
     open_ends = {
         "ph": (_PH_MODEL, _ph_above(figures["ph"], buffer_g_per_l)),
         "ta_g_per_l": (held, held),
+        "refractometer_brix": (reading, reading),
         "density_kg_per_l": (density, density),
         "sweetness_g_per_l": (taken - less, more - taken),
     }

@@ -6,6 +6,7 @@ version is read for ever. `json_schema` is the published description of it.
 
 import json
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
@@ -17,8 +18,8 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
-from tasting.records import Note, Record, checked
-from tasting.store import formulas, sessions
+from tasting.records import Note, Record, checked, now
+from tasting.store import formulas, mapping, sessions
 from tasting.store.database import writing
 
 LARGEST_BYTES = 50_000_000
@@ -65,11 +66,17 @@ def read_document(path: Path) -> Document:
 def read_text(path: Path) -> str:
     """The text in a file. Raises InputError when it cannot be read, is huge, or is not UTF-8."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
-        return path.read_text("utf-8")
+        # A device and a pipe have no size to ask for, and may never end.
+        with path.open("rb") as file:
+            data = file.read(LARGEST_BYTES + 1)
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror}") from None
+    except ValueError:
+        raise InputError("cannot read this file: no file has a name like that") from None
+    if len(data) > LARGEST_BYTES:
+        raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
+    try:
+        return data.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise InputError(f"cannot read {path}: it is not text in UTF-8; save it as that") from None
 
@@ -138,17 +145,37 @@ def _exported(engine: Engine, session_id: str) -> Session:
     return sessions.closed_session(engine, session_id)
 
 
-def import_document(engine: Engine, *documents: Document) -> None:
+def import_document(engine: Engine, *documents: Document, at: datetime | None = None) -> None:
     """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
 
-    A session may compare drinks of another one of these documents, in any order. Raises InputError
-    naming the part: an id that is taken, or a sample that is not known.
+    A session may compare drinks of another one of these documents, in any order. That it came from
+    a document goes on its record. Raises InputError naming the part: an id that is taken, a sample
+    that is not known, or an open session, whose key the author of the document knows.
     """
+    coming = [session for document in documents for session in document.sessions]
+    for session in coming:
+        if session.state == "open":
+            raise InputError(
+                f"the session {session.name!r} is open, and whoever wrote the document knows its "
+                "key; close it where it was opened, or plan it again here"
+            )
     with writing(engine) as connection:
-        for document in documents:
-            _insert_drinks(connection, document)
-        for session in (kept for document in documents for kept in document.sessions):
-            sessions.insert_session(connection, session)
+        _insert(connection, documents)
+        for session in coming:
+            mapping.note(connection, session.id, at or now(), "imported", "from a document")
+
+
+def fill(engine: Engine, *documents: Document) -> None:
+    """Keep documents that come with the program, an open session too; raises as above else."""
+    with writing(engine) as connection:
+        _insert(connection, documents)
+
+
+def _insert(connection: Connection, documents: Sequence[Document]) -> None:
+    for document in documents:
+        _insert_drinks(connection, document)
+    for session in (kept for document in documents for kept in document.sessions):
+        sessions.insert_session(connection, session)
 
 
 def _insert_drinks(connection: Connection, document: Document) -> None:

@@ -136,11 +136,18 @@ def _read(text: str, bounds: _Bounds, place: DeltaGenerator | None) -> float:
         return NOT_READ
 
 
-def allergens(key: str) -> tuple[str, ...]:
-    """The declared allergens, of the usual list or in the host's own words."""
+def printed(label: str, key: str, start: str = "") -> str:
+    """A number as a label prints it, decimals and all, as text; nothing where it is left empty."""
+    title = label + _understood(str(st.session_state.get(key, start)))
+    return st.text_input(title, start, key=key, placeholder=UNKNOWN, autocomplete="off")
+
+
+def allergens(key: str, known: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The declared allergens, of the usual list or in the host's own words; `known` are chosen."""
     chosen = st.multiselect(
         "Allergens",
-        _ALLERGENS,
+        tuple(dict.fromkeys((*_ALLERGENS, *known))),
+        known,
         key=key,
         accept_new_options=True,
         placeholder="None",

@@ -152,13 +152,13 @@ def test_the_grid_takes_what_is_typed(host: Page) -> None:
         ("0,75 fl oz", "lemon juice: 0.75 US fl oz, 22.18 mL"),
         ("2 dashes", "lemon juice: 2 dashes, about 1.8 mL"),
     ):
-        table.dblclick(position={"x": 206, "y": 157}, force=True)
+        table.dblclick(position={"x": 260, "y": 157}, force=True)
         host.locator("#portal input, #portal textarea").first.fill(typed)
         host.keyboard.press("Enter")
         rested(host)
         expect(host.get_by_text(understood)).to_be_visible()
     for typed, why in (("abc", "'abc' is not a number"), ("1,000", "can mean 1 or 1000")):
-        table.dblclick(position={"x": 206, "y": 157}, force=True)
+        table.dblclick(position={"x": 260, "y": 157}, force=True)
         host.locator("#portal input, #portal textarea").first.fill(typed)
         host.keyboard.press("Enter")
         rested(host)

@@ -7,7 +7,7 @@ from pydantic import ValidationError
 
 from tasting.drink.cautions import cautions
 from tasting.drink.composition import compose
-from tasting.drink.pantry import CARRIED_FIGURES, Ingredient
+from tasting.drink.pantry import CARRIED_FIGURES, Ingredient, ingredient
 from tasting.drink.preparation import Preparation, Yield, prepared
 from tasting.errors import InputError
 
@@ -150,7 +150,8 @@ def test_nested_charge_counts_once():
 
 
 def test_what_only_some_parts_say_is_counted_and_the_others_are_named():
-    syrup = made(version((FIZZ, "100 g"), ("sugar", "100 g")))
+    sugar = ingredient("sugar").model_copy(update={"caffeine_mg_per_100g": None})
+    syrup = made(version((FIZZ, "100 g"), (sugar, "100 g")))
 
     assert syrup.caffeine_mg_per_100g == pytest.approx(10)
     assert "not known of white sugar" in syrup.sources["caffeine_mg_per_100g"]

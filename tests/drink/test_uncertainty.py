@@ -174,7 +174,10 @@ def test_a_declared_energy_moves_with_the_strength():
 
 def test_an_energy_with_a_range_of_its_own_keeps_to_it():
     juice = exact("apple-juice").model_copy(
-        update={"ranges": {"energy_kcal_per_100g": (44.0, 48.0), "fructose_g_per_100g": (3.0, 9.0)}}
+        update={
+            "energy_kcal_per_100g": 46.0,
+            "ranges": {"energy_kcal_per_100g": (44.0, 48.0), "fructose_g_per_100g": (3.0, 9.0)},
+        }
     )
     spread = compose(version((juice, "100 g"))).intervals["energy_kcal_per_l"]
 

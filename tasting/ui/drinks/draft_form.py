@@ -44,6 +44,13 @@ def forget(place: str) -> None:
         st.session_state.pop(key, None)
 
 
+def start_afresh(place: str, draft: Draft) -> None:
+    """Put a draft aside whose rows did not come from the table; the table begins with them."""
+    forget(place)
+    st.session_state.pop(f"rows-{place}", None)
+    keep(place, draft)
+
+
 def _rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
     """The rows, to be edited: one ingredient a row, chosen from these names."""
     key, base_key = f"rows-{place}", _base_key(place)

@@ -19,6 +19,7 @@ from tasting.ui.drinks import (
     batch_panel,
     before_saving,
     draft_form,
+    find_ingredient,
     ingredient_forms,
     own_form,
     tables,
@@ -113,6 +114,7 @@ def _write_draft(
     typed, beside = st.columns(2, gap="medium")
     with typed:
         draft = draft_form.recipe(place, before, known)
+        find_ingredient.find(place, draft, known)
     with beside:
         views.show_draft(draft, known, parent)
     with st.expander("Measure a lot of an ingredient"):

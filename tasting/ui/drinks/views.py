@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from tasting.drink import carbonation, measures
-from tasting.drink.cautions import cautions
+from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import MISLEADING_PERCENT_VOL, Reference, matches
@@ -93,7 +93,7 @@ def show_cautions(version: Version, made: Composition) -> None:
         st.markdown(f"- {escape_markdown(caution.text)}")
     if not result:
         st.write("None of the cautions that are looked for applies.")
-    st.caption("These are reminders, no clearance: that none is shown proves nothing.")
+    st.caption(f"Reminders only. No warning does not mean safe. {DEFER}")
 
 
 def _listed(allergens: Sequence[str]) -> str:
