@@ -2,8 +2,8 @@
 
 import pytest
 
-from tasting.drink.composition import compose, compose_many
-from tasting.drink.pantry import Ingredient, ingredient
+from tasting.drink.composition import compose
+from tasting.drink.pantry import Ingredient
 from tasting.errors import InputError
 
 from .glass import version
@@ -123,13 +123,6 @@ def test_contribution_of_the_unknown_is_not_known():
 
     assert (first.ta_g_per_l, first.sugar_g_per_l, first.co2_g_per_l) == (None, None, None)
     assert second.ta_g_per_l > 0
-
-
-def test_many_at_once_know_as_little():
-    few, milky = compose_many([version(("lemon-juice", "10 mL")), SOUR_MILK]).ph
-
-    assert few == pytest.approx(compose(version((ingredient("lemon-juice"), "10 mL"))).ph)
-    assert milky != milky
 
 
 def test_energy_is_named_once_for_both_its_units():
