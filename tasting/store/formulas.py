@@ -11,7 +11,7 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError, NotFoundError
 from tasting.panel.plan import Sample
 from tasting.records import checked
-from tasting.store import schema
+from tasting.store import damage, schema
 from tasting.store.database import reading, writing
 
 
@@ -82,8 +82,9 @@ def _formula(connection: Connection, formula_id: str) -> Formula:
     bodies = connection.execute(
         select(kept.c.body).where(kept.c.formula_id == formula_id).order_by(kept.c.place)
     )
-    versions = tuple(Version.model_validate_json(body) for body in bodies.scalars())
-    return Formula(id=row["id"], name=row["name"], invented=row["invented"], versions=versions)
+    with damage.of_drink("formula", row["name"]):
+        versions = tuple(Version.model_validate_json(body) for body in bodies.scalars())
+        return Formula(id=row["id"], name=row["name"], invented=row["invented"], versions=versions)
 
 
 def keep_reference(engine: Engine, reference: Reference) -> None:
@@ -103,8 +104,13 @@ def references(engine: Engine) -> tuple[Reference, ...]:
     """All references, by name."""
     table = schema.reference
     with reading(engine) as connection:
-        bodies = connection.execute(select(table.c.body).order_by(table.c.name)).scalars().all()
-    return tuple(Reference.model_validate_json(body) for body in bodies)
+        rows = connection.execute(select(table.c.name, table.c.body).order_by(table.c.name)).all()
+    return tuple(_reference(name, body) for name, body in rows)
+
+
+def _reference(name: str, body: str) -> Reference:
+    with damage.of_drink("reference", name):
+        return Reference.model_validate_json(body)
 
 
 def samples(engine: Engine) -> tuple[Sample, ...]:
@@ -125,7 +131,8 @@ def drink(engine: Engine, sample: Sample) -> Version | Reference:
     if body is None:
         raise NotFoundError(f"no {sample.kind} is kept under the id {sample.id!r}")
     model = Version if sample.kind == "version" else Reference
-    return model.model_validate_json(body)
+    with damage.of_drink(sample.kind, sample.name):
+        return model.model_validate_json(body)
 
 
 def known(connection: Connection, sample: Sample) -> bool:

@@ -17,7 +17,7 @@ from tasting.panel.plan import Plan
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 from tasting.records import tidy
-from tasting.store import schema
+from tasting.store import damage, schema
 
 _MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
 _OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
@@ -55,10 +55,14 @@ def seat_rows(connection: Connection, session_id: str) -> list[RowMapping]:
 
 
 def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
-    """The values of a session without its key, its answers and what happened to it."""
+    """The values of a session without its key, its answers and what happened to it.
+
+    Raises DamagedError, which names it.
+    """
     seats = [seat["assessor"] for seat in seat_rows(connection, row["id"])]
-    plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
-    moments = {name: moment(row[name]) for name in _MOMENTS}
+    with damage.named(row):
+        plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
+        moments = {name: moment(row[name]) for name in _MOMENTS}
     return {"id": row["id"], **{name: row[name] for name in _OWN}, **moments, "plan": plan}
 
 
@@ -103,13 +107,19 @@ def _serving_set(row: RowMapping, assessor: str) -> ServingSet:
 
 
 def load(connection: Connection, session_id: str) -> Session:
-    """A session with everything, the key too."""
-    values = bare(connection, session_row(connection, session_id))
+    """A session with everything, the key too. Raises DamagedError, which names it."""
+    row = session_row(connection, session_id)
+    with damage.named(row):
+        return _whole(connection, row)
+
+
+def _whole(connection: Connection, row: RowMapping) -> Session:
+    values, session_id = bare(connection, row), row["id"]
     names = values["plan"].assessors
     return Session.model_validate(
         {
             **values,
-            "sets": [_serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
+            "sets": [_serving_set(one, names[one["seat"]]) for one in sets(connection, session_id)],
             "answers": _named(connection, schema.answer, session_id, names, "given_at"),
             "amendments": _named(connection, schema.amendment, session_id, names, "made_at"),
             "exclusions": _named(connection, schema.exclusion, session_id, names, "made_at"),
