@@ -1,7 +1,8 @@
 """The command line: `tasting ...`, or `python -m tasting ...`.
 
-Every command prints for people, and with `--json` for machines. Exit code 0: done; 2: bad input,
-with one sentence on standard error.
+Every command prints for people, and with `--json` for machines. Exit code 0: done; 1: something
+that is kept is damaged, which is named on standard error, and all else is done; 2: bad input, with
+one sentence on standard error.
 """
 
 import sys
@@ -25,10 +26,10 @@ from tasting.cli import (
     tables,
 )
 from tasting.cli.show import one_line
-from tasting.errors import TastingError
+from tasting.errors import DamagedError, TastingError
 from tasting.records import sentence
 
-DONE, BAD_INPUT, INTERRUPTED = 0, 2, 130
+DONE, DAMAGED, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
 cli = typer.Typer(
     help="A blind-tasting log for people who develop drinks.",
@@ -36,7 +37,7 @@ cli = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-COMMANDS: dict[str, Callable[..., None]] = {
+COMMANDS: dict[str, Callable[..., int | None]] = {
     "app": app.app,
     "demo": app.demo,
     "compose": drinks.compose_file,
@@ -53,6 +54,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "export": import_export.export,
     "backup": backup.backup,
     "restore": backup.restore,
+    "check": backup.check,
 }
 for name, command in COMMANDS.items():
     cli.command(name)(command)
@@ -73,6 +75,9 @@ def run(arguments: Sequence[str]) -> int:
         return _refuse(error.format_message())
     except ValidationError as error:
         return _refuse(sentence(error))
+    except DamagedError as error:
+        _refuse(str(error))
+        return DAMAGED
     except TastingError as error:
         return _refuse(str(error))
     return code or DONE

@@ -11,7 +11,7 @@ from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
 from tasting.store.documents import import_document, read_document
 from tasting.store.formulas import samples
-from tasting.store.sessions import summaries
+from tasting.store.sessions import kept_any
 
 Port = Annotated[int, typer.Option(min=1, max=65535, help="Where the app listens.")]
 Lan = Annotated[
@@ -55,7 +55,7 @@ def _filled_in_words(address: str, filled: bool) -> str:
 
 def _fill(engine: Engine) -> bool:
     """Put the sample workshop into an empty database; False when it is not empty."""
-    if samples(engine) or summaries(engine):
+    if samples(engine) or kept_any(engine):
         return False
     import_document(engine, *map(read_document, documents()))
     return True

@@ -9,7 +9,7 @@ import typer
 from sqlalchemy import Engine
 
 from tasting.cli.connection import Database, address_of, existing, opened, shown
-from tasting.cli.show import Json, show_json, tell
+from tasting.cli.show import Json, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.documents import (
     Document,
@@ -58,28 +58,38 @@ def export(
     output: Output = None,
     database: Database = None,
     as_json: Json = False,
-) -> None:
-    """Write everything that is not open, or some sessions, as a JSON document or as CSV."""
+) -> int:
+    """Write everything that is not open, or some sessions, as a JSON document or as CSV.
+
+    A damaged session is set aside and named on standard error; the exit code is then 1.
+    """
     if csv and (schema or (as_json and not output)):
         raise InputError("--csv does not go with --schema, nor with --json on standard output")
+    aside: list[str] = []
     if schema:
         text = dumps(json_schema(), indent=2) + "\n"
     else:
         with opened(existing(address_of(database))) as engine:
-            text = (
-                _csv(engine, session) if csv else write_document(export_document(engine, session))
-            )
+            text = _text(engine, session, csv, aside)
     if output is None:
-        return typer.echo(text, nl=False)
-    _write_new(output, text)
-    show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
+        typer.echo(text, nl=False)
+    else:
+        _write_new(output, text)
+        show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
+    return set_aside(aside)
 
 
-def _csv(engine: Engine, chosen: Sequence[str] | None) -> str:
+def _text(engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[str]) -> str:
+    if csv:
+        return _csv(engine, chosen, aside)
+    return write_document(export_document(engine, chosen, aside))
+
+
+def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:
     from tasting.report.answers import answers_table, safe_csv  # pandas, which is slow to import
 
     if chosen is None:
-        return safe_csv(answers_table(closed_sessions(engine)))
+        return safe_csv(answers_table(closed_sessions(engine, aside)))
     return safe_csv(answers_table(closed_session(engine, id_) for id_ in chosen))
 
 

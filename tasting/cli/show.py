@@ -28,6 +28,14 @@ def tell(*lines: str) -> None:
         typer.echo(one_line(line))
 
 
+def set_aside(sentences: Sequence[str]) -> int:
+    """Says on standard error which sessions were left out because they are damaged; returns the
+    exit code: 0 for none, else 1."""
+    for sentence in sentences:
+        typer.echo(one_line(f"Set aside: {sentence}."), err=True)
+    return 1 if sentences else 0
+
+
 def show_table(
     title: str, header: Sequence[str], rows: Iterable[Sequence[str]], *, text_columns: int = 1
 ) -> None:

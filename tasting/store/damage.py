@@ -41,6 +41,18 @@ def _why(error: Exception) -> str:
 
 
 @contextmanager
+def set_aside(sentences: list[str] | None) -> Iterator[None]:
+    """Goes on after a damaged session and adds what is wrong to these sentences; without them,
+    raises DamagedError."""
+    try:
+        yield
+    except DamagedError as error:
+        if sentences is None:
+            raise
+        sentences.append(str(error))
+
+
+@contextmanager
 def of_drink(kind: str, name: str) -> Iterator[None]:
     """Says which drink's row is damaged. Raises DamagedError."""
     try:

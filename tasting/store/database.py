@@ -24,6 +24,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from tasting import settings
 from tasting.errors import StoreError, TastingError
+from tasting.store import results
 
 _PRAGMAS = (
     "busy_timeout=10000",
@@ -51,6 +52,9 @@ _MIGRATIONS = Path(__file__).parent / "migrations"
 _KEPT_OPEN = 20
 # Connections that wait for the next request: one for each thread of the plain pages, and a few for
 # the host. What is opened beyond that is closed again, and PostgreSQL starts a process for each.
+
+_AT_ONCE = 200
+# Sessions that are reckoned anew in one transaction.
 
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
@@ -118,6 +122,7 @@ def open_database(address: str) -> Engine:
     _TURNS[engine], _WAITING[engine] = Lock(), deque()
     try:
         _migrate(engine)
+        _reckon(engine)
     except BaseException:
         engine.dispose()
         raise
@@ -154,6 +159,17 @@ def _migrate(engine: Engine) -> None:
             raise StoreError(
                 "this database was made by a newer version of the program; update the program"
             ) from None
+
+
+def _reckon(engine: Engine) -> None:
+    """Write what follows from closed sessions where an earlier program left none of it.
+
+    A few sessions at a time, so that whoever interrupts this loses nothing that was done.
+    """
+    filled = _AT_ONCE
+    while filled == _AT_ONCE:
+        with writing(engine) as connection:
+            filled = results.fill(connection, _AT_ONCE)
 
 
 @contextmanager

@@ -18,7 +18,7 @@ from tasting.errors import InputError
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.records import Note, Record, checked
-from tasting.store import formulas, sessions
+from tasting.store import damage, formulas, sessions
 from tasting.store.database import writing
 
 LARGEST_BYTES = 50_000_000
@@ -99,16 +99,20 @@ def write_document(document: Document) -> str:
     return json.dumps(kept, indent=2, ensure_ascii=False) + "\n"
 
 
-def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Document:
+def export_document(
+    engine: Engine, chosen: Sequence[str] | None = None, set_aside: list[str] | None = None
+) -> Document:
     """The sessions with these ids and the drinks that they compare, or everything that is not open.
 
+    set_aside: takes a sentence for each session that is damaged; without it, the first one raises
+        DamagedError, and so does a chosen one
     Raises SealedError when a chosen session is open.
     """
     whole = chosen is None
-    kept = [
-        _exported(engine, session_id)
-        for session_id in (_not_open(engine) if chosen is None else chosen)
-    ]
+    kept = list[Session]()
+    for session_id in sessions.ids_to_export(engine) if chosen is None else chosen:
+        with damage.set_aside(set_aside if whole else None):
+            kept.append(_exported(engine, session_id))
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
     return Document(
         formulas=tuple(
@@ -123,10 +127,6 @@ def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Docu
         ),
         sessions=tuple(kept),
     )
-
-
-def _not_open(engine: Engine) -> list[str]:
-    return [known.id for known in sessions.summaries(engine) if known.state != "open"]
 
 
 def _exported(engine: Engine, session_id: str) -> Session:

@@ -37,7 +37,7 @@ def insert_formula(connection: Connection, formula: Formula) -> None:
 def add_version(engine: Engine, formula_id: str, version: Version) -> None:
     """Add a version to a formula, whose tree it has to fit into."""
     with writing(engine) as connection:
-        before = _formula(connection, formula_id)
+        before = whole_formula(connection, formula_id)
         checked(Formula, {**dict(before), "versions": (*before.versions, version)})
         _insert_version(connection, formula_id, len(before.versions), version)
 
@@ -64,16 +64,17 @@ def formulas(engine: Engine) -> tuple[Formula, ...]:
     """All formulas, by name."""
     with reading(engine) as connection:
         ids = connection.execute(select(schema.formula.c.id).order_by(schema.formula.c.name))
-        return tuple(_formula(connection, formula_id) for formula_id in ids.scalars().all())
+        return tuple(whole_formula(connection, formula_id) for formula_id in ids.scalars().all())
 
 
 def formula(engine: Engine, formula_id: str) -> Formula:
     """One formula. Raises NotFoundError."""
     with reading(engine) as connection:
-        return _formula(connection, formula_id)
+        return whole_formula(connection, formula_id)
 
 
-def _formula(connection: Connection, formula_id: str) -> Formula:
+def whole_formula(connection: Connection, formula_id: str) -> Formula:
+    """The same, inside a transaction. Raises DamagedError, which names it."""
     table = schema.formula
     row = connection.execute(select(table).where(table.c.id == formula_id)).mappings().first()
     if row is None:

@@ -66,7 +66,7 @@ def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
     return {"id": row["id"], **{name: row[name] for name in _OWN}, **moments, "plan": plan}
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=1024)
 def plan_for_one(text: str) -> Plan:
     """A plan as it is kept, read for one assessor alone: what all of them share stands in it.
 
@@ -185,7 +185,7 @@ def add_session(connection: Connection, added: Session) -> None:
 
 def add_sets(connection: Connection, opened: Session) -> None:
     """The key of a session that was opened."""
-    seat_of = _seats(opened)
+    seat_of = seats_of(opened)
     rows = [
         {
             "session_id": opened.id,
@@ -203,7 +203,7 @@ def add_sets(connection: Connection, opened: Session) -> None:
 
 def add_given(connection: Connection, added: Session) -> None:
     """Answers, amendments, exclusions and events of a session that comes from a document."""
-    seat_of = _seats(added)
+    seat_of = seats_of(added)
     kinds: Iterable[tuple[Table, Iterable[Answer | Amendment | Exclusion]]] = (
         (schema.answer, added.answers),
         (schema.amendment, added.amendments),
@@ -229,7 +229,8 @@ def _about(detail: str, seat_of: dict[str, int]) -> tuple[int | None, str]:
     return None, detail
 
 
-def _seats(session: Session) -> dict[str, int]:
+def seats_of(session: Session) -> dict[str, int]:
+    """The seat of each assessor."""
     return {who: number for number, who in enumerate(session.plan.assessors)}
 
 

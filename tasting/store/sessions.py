@@ -7,18 +7,28 @@ may see of an open session is `summary`, `seats` and `events`; what an assessor 
 """
 
 import secrets
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from random import Random
 
-from sqlalchemy import Connection, Engine, func, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Engine,
+    RowMapping,
+    insert,
+    select,
+    true,
+    update,
+)
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedError
 from tasting.panel.entries import Amendment, Event, Exclusion
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session, State, state
 from tasting.records import checked, tidy
-from tasting.store import formulas, mapping, schema
+from tasting.store import damage, formulas, mapping, results, schema
 from tasting.store.database import reading, writing
 
 
@@ -72,6 +82,8 @@ def insert_session(connection: Connection, added: Session) -> None:
     mapping.add_session(connection, added)
     mapping.add_sets(connection, added)
     mapping.add_given(connection, added)
+    if added.state == "closed":
+        results.add(connection, added)
 
 
 def _check_known(connection: Connection, added: Session, sample: Sample) -> None:
@@ -105,7 +117,9 @@ def close_session(
         values = {"closed_at": mapping.stamp(closed.closed_at)}
         _change(connection, session_id, values | {"early_reason": closed.early_reason})
         mapping.note(connection, session_id, now, "closed", closed.early_reason)
-        return mapping.load(connection, session_id)
+        whole = mapping.load(connection, session_id)
+        results.add(connection, whole)
+        return whole
 
 
 def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str) -> None:
@@ -182,13 +196,18 @@ def closed_session(engine: Engine, session_id: str) -> Session:
     return _kept(engine, session_id, "closed", ": sealed until it is closed")
 
 
-def closed_sessions(engine: Engine) -> tuple[Session, ...]:
-    """All closed sessions, oldest first."""
+def closed_sessions(engine: Engine, set_aside: list[str] | None = None) -> Iterator[Session]:
+    """All closed sessions, oldest first, one at a time.
+
+    set_aside: takes a sentence for each session that is damaged; without it, the first one raises
+        DamagedError
+    """
     table = schema.session
     closed = select(table.c.id).where(table.c.closed_at.is_not(None)).order_by(table.c.closed_at)
     with reading(engine) as connection:
-        ids = connection.execute(closed).scalars().all()
-        return tuple(mapping.load(connection, session_id) for session_id in ids)
+        for session_id in connection.execute(closed).scalars().all():
+            with damage.set_aside(set_aside):
+                yield mapping.load(connection, session_id)
 
 
 def planned_session(engine: Engine, session_id: str) -> Session:
@@ -217,31 +236,67 @@ def events(engine: Engine, session_id: str) -> tuple[Event, ...]:
     Raises NotFoundError.
     """
     with reading(engine) as connection:
-        mapping.session_row(connection, session_id)
+        row = mapping.session_row(connection, session_id)
         names = tuple(seat["assessor"] for seat in mapping.seat_rows(connection, session_id))
-        return tuple(mapping.events(connection, session_id, names))
+        with damage.named(row):
+            return tuple(mapping.events(connection, session_id, names))
 
 
 def summaries(engine: Engine) -> tuple[Summary, ...]:
-    """Every session, newest plan first, without a word of any key."""
-    table, answer = schema.session, schema.answer
-    newest = select(table).order_by(table.c.planned_at.desc(), table.c.id)
+    """Every session, newest plan first, without a word of any key. Raises DamagedError."""
+    return _summaries(engine, true(), None)
+
+
+def going(engine: Engine, set_aside: list[str] | None = None) -> tuple[Summary, ...]:
+    """The sessions that are planned or open; `set_aside` as in `closed_sessions`."""
+    table = schema.session
+    return _summaries(
+        engine, table.c.closed_at.is_(None) & table.c.abandoned_at.is_(None), set_aside
+    )
+
+
+def not_closed(engine: Engine, set_aside: list[str] | None = None) -> tuple[Summary, ...]:
+    """The same with those that were given up; `set_aside` as in `closed_sessions`."""
+    return _summaries(engine, schema.session.c.closed_at.is_(None), set_aside)
+
+
+def _summaries(
+    engine: Engine, wanted: ColumnElement[bool], aside: list[str] | None
+) -> tuple[Summary, ...]:
+    table, found = schema.session, list[Summary]()
+    newest = select(table).where(wanted).order_by(table.c.planned_at.desc(), table.c.id)
     with reading(engine) as connection:
-        counts = connection.execute(
-            select(answer.c.session_id, func.count()).group_by(answer.c.session_id)
-        )
-        answered = {session_id: count for session_id, count in counts}
-        rows = connection.execute(newest).mappings().all()
-        return tuple(
-            _summary(mapping.bare(connection, row), answered.get(row["id"], 0)) for row in rows
-        )
+        for row in connection.execute(newest).mappings().all():
+            with damage.set_aside(aside):
+                found.append(_summarised(connection, row))
+    return tuple(found)
+
+
+def kept_any(engine: Engine) -> bool:
+    """Whether any session is kept."""
+    with reading(engine) as connection:
+        return connection.execute(select(schema.session.c.id).limit(1)).first() is not None
+
+
+def ids_to_export(engine: Engine) -> tuple[str, ...]:
+    """The ids of all sessions that are not open, newest plan first."""
+    table = schema.session
+    ended = table.c.closed_at.is_not(None) | table.c.abandoned_at.is_not(None)
+    asked = select(table.c.id).where(ended | table.c.opened_at.is_(None))
+    with reading(engine) as connection:
+        newest = asked.order_by(table.c.planned_at.desc(), table.c.id)
+        return tuple(connection.execute(newest).scalars())
 
 
 def summary(engine: Engine, session_id: str) -> Summary:
     """One session, sealed or not. Raises NotFoundError."""
     with reading(engine) as connection:
-        values = mapping.bare(connection, mapping.session_row(connection, session_id))
-        return _summary(values, sum(mapping.answered(connection, session_id).values()))
+        return _summarised(connection, mapping.session_row(connection, session_id))
+
+
+def _summarised(connection: Connection, row: RowMapping) -> Summary:
+    values = mapping.bare(connection, row)
+    return _summary(values, sum(mapping.answered(connection, row["id"]).values()))
 
 
 def _summary(values: dict[str, object], answered: int) -> Summary:

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from tasting.errors import InputError
 from tasting.panel.design import Letter, TestDesign
@@ -113,23 +114,34 @@ class Tally:
         """The tally of a session's answers that count."""
         plan, sets = session.plan, session.served
         answers = [(sets[one.assessor, one.replicate], one) for one in session.counted_answers]
+        given = tuple(
+            Given(one.assessor, plan.is_counted(served, one.choice), one.choice == NO_PREFERENCE)
+            for served, one in answers
+        )
+        return cls.of_plan(
+            plan,
+            given,
+            planned=plan.tastings,
+            by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
+            excluded=len(session.exclusions),
+            early_reason=session.early_reason,
+        )
+
+    @classmethod
+    def of_plan(cls, plan: Plan, given: tuple[Given, ...], **counts: Any) -> "Tally":
+        """The tally of a plan's answers that count; `counts` are the fields that it does not fix.
+
+        The assessors of the plan are not asked for.
+        """
         return cls(
             design=plan.design,
             a=plan.a.name,
             b=plan.b.name,
-            given=tuple(
-                Given(
-                    one.assessor, plan.is_counted(served, one.choice), one.choice == NO_PREFERENCE
-                )
-                for served, one in answers
-            ),
-            planned=plan.tastings,
+            given=given,
             attribute=plan.attribute,
-            by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
-            excluded=len(session.exclusions),
-            early_reason=session.early_reason,
             alone=plan.alone,
             reference=_reference(plan),
+            **counts,
         )
 
     @classmethod

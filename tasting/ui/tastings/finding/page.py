@@ -8,14 +8,13 @@ from sqlalchemy import Engine
 
 from tasting.insight.findings.finding import Finding, finding
 from tasting.insight.findings.levels import differing
-from tasting.insight.findings.next_step import tasted_since
 from tasting.insight.findings.tally import Tally
 from tasting.panel.plan import Plan
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
-from tasting.store import formulas, sessions
+from tasting.store import formulas, past, session_index, sessions
 from tasting.store.documents import export_document, write_document
-from tasting.store.sessions import Summary
+from tasting.store.past import Past
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding import evidence
@@ -24,6 +23,8 @@ from tasting.wording import day
 
 # Query parameter with the id of a session.
 _ASKED = "session"
+# Sessions to choose from; History finds the others.
+_LISTED = 50
 
 _SHOWN = {
     "assessor": "Assessor",
@@ -37,12 +38,15 @@ _SHOWN = {
 }
 
 
-def _choose(engine: Engine, closed: list[Summary]) -> str:
+def _choose(engine: Engine, newest: list[Past]) -> str:
     """The id of the session to read: the one in the address, else the one closed last."""
-    by_id = {known.id: known for known in closed}
+    by_id = {known.id: known for known in newest}
     asked = st.query_params.get(_ASKED)
     if asked and asked not in by_id:
-        _explain(engine, asked)
+        earlier = past.told(engine, [asked])
+        by_id |= earlier
+        if not earlier:
+            _explain(engine, asked)
     picked = st.selectbox(
         "Session",
         list(by_id),
@@ -51,6 +55,8 @@ def _choose(engine: Engine, closed: list[Summary]) -> str:
         key="session_to_read",
     )
     st.query_params[_ASKED] = picked
+    if len(newest) == _LISTED:
+        st.page_link(pages.HISTORY.script, label="Search earlier sessions")
     return picked
 
 
@@ -65,7 +71,7 @@ def _explain(engine: Engine, asked: str) -> None:
 def _with_surroundings(engine: Engine, session: Session) -> Finding:
     """The finding, with a next step that knows the drinks and what was tasted since."""
     a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
-    since = tasted_since(session, sessions.summaries(engine))
+    since = session_index.compared_since(engine, session)
     return finding(session, differing=differing(a, b), since=since)
 
 
@@ -156,13 +162,12 @@ def _show_session(engine: Engine, session: Session) -> None:
 def _show(engine: Engine) -> None:
     """The page."""
     st.title("Findings")
-    known = sessions.summaries(engine)
-    closed = [kept for kept in known if kept.state == "closed"]
-    if not closed:
-        _begin(bool(known))
+    newest = past.newest(engine, _LISTED)
+    if not newest:
+        _begin(sessions.kept_any(engine))
         return
-    closed.sort(key=lambda kept: kept.closed_at or kept.planned_at, reverse=True)
-    _show_session(engine, sessions.closed_session(engine, _choose(engine, closed)))
+    with page.show_errors():
+        _show_session(engine, sessions.closed_session(engine, _choose(engine, newest)))
 
 
 def _begin(planned: bool) -> None:
