@@ -94,7 +94,13 @@ def test_old_entries_stand_on_later_pages(open_page: OpenPage, engine: Engine) -
 
 @pytest.mark.usefixtures("some")
 def test_the_address_holds_what_is_searched(host: AppTest) -> None:
-    page = visit(host, "history", search="session", kinds="Closed session", drink="Rhubarb and bay spritz, v3")
+    page = visit(
+        host,
+        "history",
+        search="session",
+        kinds="Closed session",
+        drink="Rhubarb and bay spritz, v3",
+    )
 
     assert "1 entry fits" in read(page)
     assert "**Session syrup**" in read(page)
@@ -122,7 +128,7 @@ def test_what_all_sessions_say_together_waits_until_it_is_unfolded(open_page: Op
 
 def test_a_damaged_session_is_set_aside_by_name(open_page: OpenPage, engine: Engine) -> None:
     keep(engine, *some_closed())
-    cut_plan(engine, "acid")
+    cut_plan(engine)
     page = open_page("history")
 
     assert not page.exception
