@@ -203,11 +203,8 @@ def closed_sessions(engine: Engine, set_aside: list[str] | None = None) -> Itera
         DamagedError
     """
     table = schema.session
-    closed = (
-        select(table.c.id)
-        .where(table.c.closed_at.is_not(None))
-        .order_by(table.c.closed_at, table.c.id)
-    )
+    closed = select(table.c.id).where(table.c.closed_at.is_not(None))
+    oldest = closed.order_by(table.c.closed_at, table.c.id)
     with reading(engine) as connection:
         for session_id in connection.execute(oldest).scalars().all():
             with damage.set_aside(set_aside):

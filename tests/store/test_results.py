@@ -11,6 +11,7 @@ from tasting.insight.findings.pooling import adjusted
 from tasting.insight.findings.ranking import preferred
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.panel.methods import METHODS
+from tasting.stats.panel_check import AssessorCheck
 from tasting.store import past, results, schema, session_index, sessions
 from tasting.store.database import reading, writing
 from tasting.store.documents import import_document
