@@ -15,7 +15,7 @@ from sqlalchemy import Connection, RowMapping, delete, insert, select
 
 from tasting.errors import DamagedError
 from tasting.insight.findings.closed_session import ClosedSession
-from tasting.insight.findings.finding import Finding, conclude
+from tasting.insight.findings.evidence import Evidence, evaluate
 from tasting.insight.findings.kinds.sequential import SequentialEvidence
 from tasting.insight.findings.panel_checks import assessor_scores
 from tasting.insight.findings.tally import Given, Tally
@@ -23,7 +23,7 @@ from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.store import damage, mapping, schema
 
-RECKONED: Final = 1
+_RECKONED: Final = 1
 """Raise it when a change to the findings makes another headline or p-value of the same answers: all
 rows are then reckoned anew when a database is opened."""
 
@@ -51,11 +51,11 @@ def rows(session: Session) -> tuple[dict[str, Any], list[dict[str, Any]]]:
     """What follows from a closed session, as rows. Raises SealedError while it is not closed."""
     closed = ClosedSession.of_session(_in_order(session))
     tally, seat_of = closed.tally, mapping.seats_of(session)
-    found = conclude(tally) if tally.n else None
-    headline = found.headline if found else ""
+    found = evaluate(tally) if tally.n else None
+    headline = found.headline(tally) if found else ""
     row = {
         "session_id": session.id,
-        "reckoned": RECKONED,
+        "reckoned": _RECKONED,
         "fault": "",
         "closed_at": mapping.stamp(session.closed_at),
         "method": session.plan.method,
@@ -70,10 +70,10 @@ def rows(session: Session) -> tuple[dict[str, Any], list[dict[str, Any]]]:
         "n": tally.n,
         "counted": tally.count,
         "undecided": tally.undecided,
-        "shown": bool(found and found.shown),
+        "shown": found is not None and found.verdict.difference,
         "p_value": _p_value(found),
         "headline": headline,
-        "words": words(session.name, headline, session.purpose, closed.a.name, closed.b.name),
+        "words": _words(session.name, headline, session.purpose, closed.a.name, closed.b.name),
     }
     return row, list(_scores(session, tally))
 
@@ -94,7 +94,7 @@ def pair_of(*samples: Sample) -> str:
     return " ".join(sorted(f"{one.kind}:{one.id}" for one in samples))
 
 
-def words(*texts: str) -> str:
+def _words(*texts: str) -> str:
     """Texts as a search looks through them."""
     return "\n".join(texts).casefold()
 
@@ -103,11 +103,11 @@ def _sign(given: Given) -> str:
     return _UNDECIDED if given.undecided else _COUNTED if given.counted else _NOT_COUNTED
 
 
-def _p_value(found: Finding | None) -> float | None:
+def _p_value(found: Evidence | None) -> float | None:
     """None where nobody answered, and of a sequential test, which has none."""
-    if found is None or isinstance(found.evidence, SequentialEvidence):
+    if found is None or isinstance(found, SequentialEvidence):
         return None
-    return float(found.evidence.p_value)
+    return float(found.p_value)
 
 
 def _scores(session: Session, tally: Tally) -> Iterator[dict[str, Any]]:
@@ -140,14 +140,14 @@ def fill(connection: Connection, most: int) -> int:
 def _missing() -> Any:
     known = schema.session
     home = known.outerjoin(_result, _result.c.session_id == known.c.id)
-    undone = _result.c.session_id.is_(None) | (_result.c.reckoned != RECKONED)
+    undone = _result.c.session_id.is_(None) | (_result.c.reckoned != _RECKONED)
     return select(known.c.id).select_from(home).where(known.c.closed_at.is_not(None), undone)
 
 
 def _faulty(connection: Connection, session_id: str, fault: str) -> dict[str, Any]:
     row = mapping.session_row(connection, session_id)
-    own = {"session_id": session_id, "reckoned": RECKONED, "closed_at": row["closed_at"]}
-    return {**_SPARE, **own, "fault": fault, "words": words(row["name"], row["purpose"])}
+    own = {"session_id": session_id, "reckoned": _RECKONED, "closed_at": row["closed_at"]}
+    return {**_SPARE, **own, "fault": fault, "words": _words(row["name"], row["purpose"])}
 
 
 def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:

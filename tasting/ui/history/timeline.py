@@ -87,7 +87,7 @@ def _standing(known: Summary) -> str:
     return f"{compared}, {plan.tastings} tastings planned."
 
 
-def closed(past: Past) -> Entry:
+def _closed(past: Past) -> Entry:
     """The entry of a closed session."""
     return Entry(
         at=past.closed_at,
@@ -138,4 +138,4 @@ def merged(
 
 def told(slots: Sequence[Slot], known: Mapping[str, Past]) -> list[Entry]:
     """The entries of a page."""
-    return [slot if isinstance(slot, Entry) else closed(known[slot]) for slot in slots]
+    return [slot if isinstance(slot, Entry) else _closed(known[slot]) for slot in slots]
