@@ -4,13 +4,11 @@ from pathlib import Path
 
 import streamlit as st
 
-from tasting.ui import access, pages
+from tasting.ui import access, frame, pages
 from tasting.ui.page import show_store_errors
 from tasting.ui.pages import AppPage
 
 ROOT = Path(__file__).parent
-# Streamlit leaves a tenth of a phone's screen empty above the page.
-STYLE = "<style>.stMainBlockContainer {padding-top: 3rem;}</style>"
 
 
 def opened(listed: AppPage, *, script: str = "", default: bool = False) -> st.Page:
@@ -39,13 +37,13 @@ def menu(host: list[st.Page]) -> None:
         st.button("Sign out", on_click=access.sign_out, key="sign_out", type="tertiary")
 
 
-st.set_page_config(page_title="Tasting log", layout="centered", initial_sidebar_state="collapsed")
+st.set_page_config(page_title="Tasting log", layout="wide", initial_sidebar_state="collapsed")
 with show_store_errors():
     if access.is_host():
         host = host_pages()
         current = st.navigation(host, position="hidden")
-        st.html(STYLE)
         menu(host)
+        frame.show(current.url_path or pages.DASHBOARD.address)
     else:
         # Whatever page of the host the address names, signing in comes first and leads there.
         current = st.navigation(sign_in_pages(), position="hidden")

@@ -16,6 +16,7 @@ RANK = {
     "stats": 2,
     "drink": 2,
     "panel": 3,
+    "published": 3,
     "insight": 4,
     "report": 5,
     "store": 5,

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 import tasting
+from tasting.cli import COMMANDS
 from tests.sources import MODULES, ROOT, tree
 
 OURS = {
@@ -16,8 +17,10 @@ OURS = {
 }
 """Without the migrations, which Alembic calls."""
 TESTS = sorted(ROOT.glob("tests/**/*.py"))
-CALLED_FROM_OUTSIDE = {"tasting.cli.main", "tasting.web.server.app"}
-"""By the installed command, and by the web server that is told where the application is."""
+CALLED_FROM_OUTSIDE = {"tasting.cli.main", "tasting.web.server.app"} | {
+    f"tasting.cli.{home.replace(':', '.')}" for home, _ in COMMANDS.values()
+}
+"""By the installed command, the server that is told where the application is, and by typing."""
 
 
 def defined(path: Path) -> set[str]:

@@ -2,62 +2,132 @@
 
 Every command prints for people, and with `--json` for machines. Exit code 0: done; 1: something
 that is kept is damaged, which is named on standard error, and all else is done; 2: bad input, with
-one sentence on standard error.
+one sentence on standard error. Only the module of the command that was typed is imported.
 """
 
 import sys
 from collections.abc import Callable, Sequence
+from importlib import import_module
+from typing import Any
 
 import typer
-from pydantic import ValidationError
+from pydantic_core import ValidationError
+from typer.core import TyperGroup
+from typer.main import get_command
 
-from tasting.cli import (
-    adjusting,
-    app,
-    backup,
-    batching,
-    drinks,
-    evidence,
-    import_export,
-    noticing,
-    panel_size,
-    paper,
-    ranking,
-    tables,
-)
-from tasting.cli.show import one_line
 from tasting.errors import DamagedError, TastingError
-from tasting.records import sentence
 
 DONE, DAMAGED, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
+# Where each command lives in this folder, and its line in the list of commands.
+COMMANDS = {
+    "app": ("app:app", "Start the web app."),
+    "demo": (
+        "app:demo",
+        "Fill a new database with the sample workshop, all of it invented, and start the web app.",
+    ),
+    "compose": (
+        "drinks:compose_file",
+        "Composition of the formulas in a document, how sure it is, and what to take care of.",
+    ),
+    "adjust": (
+        "adjusting:adjust_file",
+        "Which pinch: every move to a goal with one ingredient, and the best with several.",
+    ),
+    "batch": (
+        "batching:batch_file",
+        "From the bench to a batch, rounded to what the scale and the cylinder can show.",
+    ),
+    "size": (
+        "panel_size:size",
+        "How many tastings a method needs, or what a number of tastings can detect.",
+    ),
+    "methods": (
+        "panel_size:methods",
+        "Every method side by side: what each needs for the same sensory distance.",
+    ),
+    "table": (
+        "tables:table",
+        "Critical numbers: the fewest answers of a kind that show a difference.",
+    ),
+    "analyse": (
+        "evidence:analyse",
+        "The finding of each closed session in a document, or of a panel on paper.",
+    ),
+    "notice": (
+        "noticing:notice_files",
+        "How big a step in acid or sugar people notice, and what the sessions cannot tell.",
+    ),
+    "rank": (
+        "ranking:rank",
+        "Do three or more products differ in their ranks? Friedman's test, and which pairs do.",
+    ),
+    "answers": (
+        "paper:answers",
+        "Keep answers from paper in an open session: all of the file, or none of it.",
+    ),
+    "import": (
+        "import_export:import_files",
+        "Keep the formulas, references and sessions of documents in the database.",
+    ),
+    "export": (
+        "import_export:export",
+        "Write everything that is not open, or some sessions, as a JSON document or as CSV.",
+    ),
+    "report": (
+        "reporting:report",
+        "The report of a closed session: one HTML file to send, or to print on A4 or Letter.",
+    ),
+    "backup": (
+        "backup:backup",
+        "Copy the whole database to a new file; the app may go on meanwhile.",
+    ),
+    "selfcheck": (
+        "selfcheck:selfcheck",
+        "Every published value that we are held to, computed again here; exit 1 on a miss.",
+    ),
+    "restore": (
+        "backup:restore",
+        "Check a copy and put it in the place of the database; stop the app first.",
+    ),
+    "check": (
+        "backup:check",
+        "Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions.",
+    ),
+}
+
+
+class _ImportedWhenTyped(TyperGroup):
+    """A group that lists commands by their lines, and imports the one that is to run."""
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The command that these arguments name, its parameters with it."""
+        name, listed, rest = super().resolve_command(ctx, args)
+        return name, _command(name) if name in COMMANDS else listed, rest
+
+
+def function_of(name: str) -> Callable[..., int | None]:
+    """The function that runs this command."""
+    module, _, function = COMMANDS[name][0].partition(":")
+    run_it: Callable[..., int | None] = getattr(import_module(f"tasting.cli.{module}"), function)
+    return run_it
+
+
+def _command(name: str) -> Any:
+    alone = typer.Typer(add_completion=False, pretty_exceptions_enable=False)
+    alone.command(name)(function_of(name))
+    return get_command(alone)
+
+
 cli = typer.Typer(
+    cls=_ImportedWhenTyped,
     help="A blind-tasting log for people who develop drinks.",
     add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-COMMANDS: dict[str, Callable[..., int | None]] = {
-    "app": app.app,
-    "demo": app.demo,
-    "compose": drinks.compose_file,
-    "adjust": adjusting.adjust_file,
-    "batch": batching.batch_file,
-    "size": panel_size.size,
-    "methods": panel_size.methods,
-    "table": tables.table,
-    "analyse": evidence.analyse,
-    "notice": noticing.notice_files,
-    "rank": ranking.rank,
-    "answers": paper.answers,
-    "import": import_export.import_files,
-    "export": import_export.export,
-    "backup": backup.backup,
-    "restore": backup.restore,
-    "check": backup.check,
-}
-for name, command in COMMANDS.items():
-    cli.command(name)(command)
+for name, (_, line) in COMMANDS.items():
+    cli.command(name, help=line)(lambda: None)
 
 
 def main() -> None:
@@ -74,6 +144,8 @@ def run(arguments: Sequence[str]) -> int:
     except typer.TyperException as error:
         return _refuse(error.format_message())
     except ValidationError as error:
+        from tasting.records import sentence  # imports pydantic, which the help does not need
+
         return _refuse(sentence(error))
     except DamagedError as error:
         _refuse(str(error))
@@ -85,5 +157,7 @@ def run(arguments: Sequence[str]) -> int:
 
 def _refuse(message: str) -> int:
     if message:
+        from tasting.cli.show import one_line
+
         typer.echo(one_line(message), err=True)
     return BAD_INPUT

@@ -74,7 +74,7 @@ def export(
     if output is None:
         typer.echo(text, nl=False)
     else:
-        _write_new(output, text)
+        write_new(output, text)
         show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
     return set_aside(aside)
 
@@ -93,7 +93,8 @@ def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:
     return safe_csv(answers_table(closed_session(engine, id_) for id_ in chosen))
 
 
-def _write_new(output: Path, text: str) -> None:
+def write_new(output: Path, text: str) -> None:
+    """Write a file that is not there yet. Raises InputError."""
     try:
         with output.open("x", encoding="utf-8", newline="") as file:
             file.write(text)

@@ -1,6 +1,5 @@
 """Starting the web app's server: what it is told, and who can reach it."""
 
-import json
 import os
 import secrets
 import socket
@@ -13,15 +12,12 @@ from urllib.parse import urlsplit
 
 from tasting import settings
 from tasting.cli.connection import opened
+from tasting.cli.look import THEME
 from tasting.errors import InputError, StoreError
 from tasting.store.access import has_passphrase
 
 ELSEWHERE = ("192.0.2.1", 9)
 """An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
-
-_CHART_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
-"""Told apart with any colour vision (Okabe and Ito 2008, "Color universal design"); their yellow is
-left out, being faint on white, and their black, being lost on a dark page."""
 
 OPTIONS: Mapping[str, str] = {
     "server.headless": "true",
@@ -34,7 +30,7 @@ OPTIONS: Mapping[str, str] = {
     "client.toolbarMode": "minimal",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",
-    "theme.chartCategoricalColors": json.dumps(_CHART_COLOURS),
+    **THEME,
 }
 
 

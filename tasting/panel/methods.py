@@ -93,22 +93,36 @@ class Method:
         """Whether one of two samples is chosen, so that people may hold to either."""
         return self.psychometric is psychometric.TWO_AFC
 
+    @property
+    def names_attribute(self) -> bool:
+        """Whether it asks which sample has more of an attribute."""
+        return self.question_kind == "direction"
+
+    @property
+    def measures_distance(self) -> bool:
+        """Whether it says how far two samples are apart; a preference says which is liked, and its
+        share is a lead."""
+        return self.question_kind != "preference"
+
+    @property
+    def has_right_answer(self) -> bool:
+        """Whether an answer is right or wrong, whatever was expected."""
+        return self.question_kind == "difference" or self.directional_b
+
     def sides(self, direction_fixed: bool) -> int:
         """1 for a test of difference or where the direction was fixed beforehand, else 2.
 
         Raises InputError for a preference, which is asked without a fixed direction.
         """
-        if self.question_kind == "preference" and direction_fixed:
+        if direction_fixed and not self.measures_distance:
             raise InputError("a preference is asked without a fixed direction: leave out one-sided")
-        return (
-            1 if self.question_kind == "difference" or self.directional_b or direction_fixed else 2
-        )
+        return 1 if self.has_right_answer or direction_fixed else 2
 
     def check_question(self, attribute: str, expected: str | None) -> None:
         """Whether the question is complete. Raises InputError."""
-        if self.question_kind == "direction" and not attribute.strip():
+        if self.names_attribute and not attribute.strip():
             raise InputError(f"{self.key!r} needs an attribute to ask about: 'more sour'")
-        if self.question_kind != "direction" and (attribute or expected):
+        if not self.names_attribute and (attribute or expected):
             raise InputError(f"the method {self.key!r} takes no attribute and no expected sample")
         if self.directional_b and expected != "B":
             raise InputError(

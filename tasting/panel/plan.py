@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from tasting.errors import InputError
+from tasting.panel.conduct import Conduct
 from tasting.panel.design import Aim, Letter, TestDesign
 from tasting.panel.methods import Method, Option, method_named
 from tasting.panel.serving import CODES, ServingSet
@@ -39,6 +40,7 @@ class Plan(Record):
     spit: whether the assessors are asked to spit
     alone: whether one person tastes without a helper and enters the codes under the cups afterwards
     allergens, alcohol_percent_vol: of both samples together, as the ballot shows them
+    conduct: what a report of the test must name beside its design, where it is known
     """
 
     method: str
@@ -62,6 +64,7 @@ class Plan(Record):
     alone: bool = False
     allergens: tuple[Name, ...] = ()
     alcohol_percent_vol: Annotated[float, Field(ge=0, le=100)] = 0.0
+    conduct: Conduct | None = None
 
     @field_validator("method")
     @classmethod
@@ -152,7 +155,7 @@ def _choice(option: Option, codes: tuple[str, ...]) -> str:
 def _check_answers(plan: Plan) -> None:
     """Whether the ballot can offer what is planned, and one person alone can answer it."""
     method = plan.procedure
-    if plan.no_preference and method.question_kind != "preference":
+    if plan.no_preference and method.measures_distance:
         raise InputError('only a preference test may offer "no preference" as an answer')
     if plan.alone and len(plan.assessors) > 1:
         raise InputError("one person tastes alone; list one assessor")

@@ -147,10 +147,9 @@ def reach(design: TestDesign, tastings: int) -> Reach:
         return Reach(None, _contrast_reach(design, tastings))
     asked = (design.alpha, design.beta, design.sides)
     p_d = power.detectable(tastings, design.chance, *asked)
-    # How far two drinks are apart says nothing of which one is liked.
-    liked = design.method.question_kind == "preference"
-    d_prime = None if liked else power.detectable_d_prime(tastings, design.method.model, *asked)
-    return Reach(p_d, d_prime)
+    if not design.method.measures_distance:
+        return Reach(p_d, None)
+    return Reach(p_d, power.detectable_d_prime(tastings, design.method.model, *asked))
 
 
 def _contrast_reach(design: TestDesign, tastings: int) -> float | None:
@@ -178,7 +177,7 @@ def side_by_side(design: TestDesign, serving_ml: float = 30.0) -> tuple[Need, ..
     A preference is left out: how far apart two drinks are says nothing of which one is liked.
     A direction is taken as fixed beforehand. Raises InputError for a size that cannot be computed.
     """
-    methods = [method for method in METHODS.values() if method.question_kind != "preference"]
+    methods = [method for method in METHODS.values() if method.measures_distance]
     needs = [_need(_for_method(design, method), serving_ml) for method in methods]
     return tuple(sorted(needs, key=lambda need: (need.ml is None, need.ml or 0.0)))
 
@@ -186,7 +185,7 @@ def side_by_side(design: TestDesign, serving_ml: float = 30.0) -> tuple[Need, ..
 def _for_method(design: TestDesign, method: Method) -> TestDesign:
     return TestDesign(
         method,
-        expected="B" if method.question_kind == "direction" else None,
+        expected="B" if method.names_attribute else None,
         alpha=design.alpha,
         beta=design.beta,
         d_prime=design.d_prime,

@@ -18,7 +18,7 @@ def title(design: TestDesign) -> str:
 
 def counted(design: TestDesign) -> str:
     """What is counted."""
-    if design.method.question_kind == "difference" or design.method.directional_b:
+    if design.method.has_right_answer:
         return "correct answers"
     if design.sides == 1:
         return "choices of the expected sample"
@@ -27,7 +27,7 @@ def counted(design: TestDesign) -> str:
 
 def _difference_in_words(design: TestDesign) -> str:
     """The difference that is not to be missed: "that 30 % of tastings notice"."""
-    if design.method.question_kind == "preference":
+    if not design.method.measures_distance:
         return f"of {share(design.p_d)} of answers"
     distance = "" if design.d_prime is None else f" (d′ = {design.d_prime:g})"
     return f"that {share(design.p_d)} of tastings notice{distance}"
@@ -35,7 +35,7 @@ def _difference_in_words(design: TestDesign) -> str:
 
 def _thing(design: TestDesign) -> str:
     """What is shown: of a preference a lead."""
-    return "lead" if design.method.question_kind == "preference" else "difference"
+    return "difference" if design.method.measures_distance else "lead"
 
 
 def needed(design: TestDesign) -> tuple[str, ...]:
@@ -63,9 +63,9 @@ def _different(design: TestDesign) -> tuple[str, ...]:
 
 
 def _lasting(design: TestDesign, size: PanelSize) -> str:
-    if size.stable_n == size.n:
+    if size.lasting_n == size.n:
         return f"With more tastings, power never falls below {percent(design.power)} again."
-    return f"From {size.stable_n} on, power stays at {percent(design.power)} or more."
+    return f"From {size.lasting_n} on, power stays at {percent(design.power)} or more."
 
 
 def _similar(design: TestDesign) -> tuple[str, ...]:
@@ -74,7 +74,7 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
         f"You need {size.n} tastings (at most {size.largest} {counted(design)}).",
         f"They show that fewer than {_share_in_words(design)}: actual β = {size.beta:.4f}; if "
         f"nobody notices, the score stays that low in {share(size.power)} (exact binomial).",
-        f"From {size.stable_n} on, that stays at {percent(1 - design.alpha)} or more.",
+        f"From {size.lasting_n} on, that stays at {percent(1 - design.alpha)} or more.",
         f"In {percent(size.below_chance)} the score is even below chance, from which nothing is "
         "concluded.",
     )
@@ -174,9 +174,12 @@ def _difference(design: TestDesign, reach: Reach) -> str:
     distance = "" if reach.d_prime is None else f"d′ = {decimals(reach.d_prime, 2)}"
     if reach.p_d is None:
         return distance
-    if design.method.question_kind == "preference":
-        return f"a lead of {share(reach.p_d)}"
-    return f"p_d = {share(reach.p_d)}" + (f" ({distance})" if distance else "")
+    return share_noticed(design, reach.p_d) + (f" ({distance})" if distance else "")
+
+
+def share_noticed(design: TestDesign, p_d: float) -> str:
+    """A share who notice, or of a preference a lead: "p_d = 30 %"."""
+    return f"{'p_d =' if design.method.measures_distance else 'a lead of'} {share(p_d)}"
 
 
 def similarity_reach_in_words(design: TestDesign, tastings: int) -> str:

@@ -14,7 +14,7 @@ from math import inf
 import numpy as np
 
 from tasting.stats.checks import Floats, check_confidence
-from tasting.stats.dprime import FAR, Comparison, Score, pooled_d_prime
+from tasting.stats.dprime import FAR, Score, pooled_d_prime
 from tasting.stats.likelihood import chi_square_tail, deviance_end, peak, support_cut
 from tasting.stats.results import Interval
 
@@ -67,12 +67,27 @@ def agreed_distance(scores: Sequence[Score], confidence: float = 0.95) -> Agreed
     return AgreedDistance(value, interval, p, disagree=p <= _DISAGREE, spread_allowed=True)
 
 
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Difference of two d-primes (first minus second) with its profile-likelihood interval.
+
+    `p_value` belongs to the likelihood-ratio `statistic` of equal d-primes, one degree of freedom.
+    The interval is that of the support cut: it may hold 0 where the test just shows a difference.
+    """
+
+    difference: float
+    interval: Interval
+    statistic: float
+    p_value: float
+
+
 def compare_distances(
     first: Sequence[Score], second: Sequence[Score], confidence: float = 0.95
 ) -> Comparison:
     """Difference of two distances, first minus second, each from sessions of its own.
 
-    Sessions that may disagree count as ones around a mean. Raises `InputError` without scores.
+    Sessions that may disagree count as ones around a mean; near d-prime 0 the test is conservative.
+    Not for scores that are all perfect. Raises `InputError` without scores.
     """
     curves = _curve(first), _curve(second)
     tops = [peak(curve, 0.0, FAR) for curve in curves]

@@ -6,7 +6,6 @@ from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
 
 from tasting.errors import InputError
 from tasting.stats.binomial import distinguishers, p_value
@@ -79,49 +78,25 @@ def _unsorted(stepped: Floats, order: NDArray[np.intp]) -> Floats:
 class Combined:
     """Repeated comparisons of the same two samples by one method, taken together.
 
-    `homogeneity_p_value` asks whether their shares correct differ more than by chance (exact in the
-    two-session case, Pearson's chi-square otherwise); if it is small, do not pool blindly.
+    Whether they may be is another question: `agreed_distance`.
     """
 
     correct: int
     n: int
     p_value: float
     distinguishers: Estimate
-    homogeneity_p_value: float
 
 
 def combine(
-    correct: Sequence[int],
-    n: Sequence[int],
-    chances: Sequence[float],
-    confidence: float = 0.95,
+    correct: Sequence[int], n: Sequence[int], chance: float, confidence: float = 0.95
 ) -> Combined:
-    """Pool the counts of several sessions of one comparison, one-sided.
+    """Pool the counts of several sessions of one comparison by one method, one-sided.
 
-    Raises `InputError` for impossible counts, no session, or sessions of different chance: those
-    share no proportion correct; pool their d-primes (`dprime.pooled_d_prime`).
+    Raises `InputError` for impossible counts or no session.
     """
-    if not len(correct) or len({len(correct), len(n), len(chances)}) != 1:
-        raise InputError("give one count, one n and one chance for each session.")
-    if len(set(chances)) > 1:
-        raise InputError(
-            "the sessions were made by methods of different chance; counts cannot be pooled, "
-            "d-prime can."
-        )
+    if not len(correct) or len(correct) != len(n):
+        raise InputError("give one count and one n for each session.")
     check_counts(list(correct), list(n))
     total, size = int(sum(correct)), int(sum(n))
-    return Combined(
-        total,
-        size,
-        p_value(total, size, chances[0]),
-        distinguishers(total, size, chances[0], confidence),
-        _homogeneity(np.array([correct, np.subtract(n, correct)])),
-    )
-
-
-def _homogeneity(table: Floats) -> float:
-    if table.shape[1] == 1 or not table.sum(axis=1).all():
-        return 1.0
-    if table.shape[1] == 2:
-        return min(1.0, float(stats.fisher_exact(table).pvalue))
-    return float(stats.chi2_contingency(table, correction=False).pvalue)
+    share = distinguishers(total, size, chance, confidence)
+    return Combined(total, size, p_value(total, size, chance), share)

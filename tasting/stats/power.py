@@ -38,7 +38,7 @@ class PanelSize:
     """Tastings needed; `alpha` and `power` are the actual ones at n."""
 
     n: int
-    stable_n: int
+    lasting_n: int
     critical_number: int
     alpha: float
     power: float
@@ -75,7 +75,7 @@ def panel_size(
     """Smallest number of tastings whose exact power is at least 1 - beta.
 
     `n` is the first such number, as in the tables of ISO 4120, ISO 5495 and ISO 10399; from
-    `stable_n` on, power never falls below 1 - beta again.
+    `lasting_n` on, power never falls below 1 - beta again.
 
     Raises `InputError` for arguments out of range, or where more than two million are needed.
 
@@ -104,7 +104,7 @@ def _search(
     size, count = np.array([n]), np.array([critical])
     return PanelSize(
         n=n,
-        stable_n=stable,
+        lasting_n=stable,
         critical_number=critical,
         alpha=sides * float(upper_tail(count, size, chance)[0]),
         power=float(upper_tail(count, size, p_c)[0]),

@@ -12,9 +12,8 @@ tetrad). Phi is the normal distribution function, T(h, a) Owen's function (Owen 
     triangle            1 - 4 T(d/sqrt 6, sqrt 3)
     tetrad              1 - 8 T(d/sqrt 2, 1/sqrt 3)
     specified tetrad    integral of 2 phi(x) Phi(x) (1 - Phi(x - d))^2
-    m-AFC               integral of phi(x) Phi(x + d)^(m - 1)
 
-The last two are summed at fixed equidistant nodes, which for such integrands converges faster than
+The last one is summed at fixed equidistant nodes, which for such integrands converges faster than
 any power of the step (Trefethen and Weideman 2014, SIAM Review 56:385), once, on a fine grid of d,
 and read from a spline of degree 9 through it. All agree with 20-digit arithmetic to 1e-13, and take
 arrays.
@@ -22,7 +21,7 @@ arrays.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import cache
 from math import inf, pi, sqrt
 
 import numpy as np
@@ -170,25 +169,6 @@ def _specified_tetrad_slope(d: ArrayLike) -> Floats:
     return np.asarray(2 * sqrt(2) * _density(h) * orthant)
 
 
-def _m_afc(d: ArrayLike, m: int) -> Floats:
-    return _read(_m_afc_table(m), d)
-
-
-def _m_afc_slope(d: ArrayLike, m: int) -> Floats:
-    return _read(_m_afc_slope_table(m), d)
-
-
-@cache
-def _m_afc_table(m: int) -> BSpline:
-    return _table(special.ndtr(_KNOTS[:, None] + _NODES) ** (m - 1) @ _WEIGHTS)
-
-
-@cache
-def _m_afc_slope_table(m: int) -> BSpline:
-    x = _KNOTS[:, None] + _NODES
-    return _table((m - 1) * special.ndtr(x) ** (m - 2) * _density(x) @ _WEIGHTS)
-
-
 def _table(values: Floats) -> BSpline:
     return make_interp_spline(_KNOTS, values, k=9)
 
@@ -206,18 +186,6 @@ TETRAD = Psychometric("tetrad", 1 / 3, _tetrad, _tetrad_slope)
 SPECIFIED_TETRAD = Psychometric(
     "specified tetrad", 1 / 6, _specified_tetrad, _specified_tetrad_slope
 )
-
-
-@cache
-def m_afc(m: int) -> Psychometric:
-    """Which of m is strongest? Chance 1/m. Raises `InputError` for m below 2.
-
-    >>> round(float(m_afc(4).function(1.0)), 4)
-    0.552
-    """
-    if m < 2:
-        raise InputError(f"m is {m}; a forced choice needs at least 2 samples.")
-    return Psychometric(f"{m}-AFC", 1 / m, partial(_m_afc, m=m), partial(_m_afc_slope, m=m))
 
 
 def says_same(d_prime: ArrayLike, criterion: ArrayLike) -> Floats:

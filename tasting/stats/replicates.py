@@ -24,7 +24,6 @@ import numpy as np
 from scipy import special
 
 from tasting.errors import InputError
-from tasting.stats.binomial import p_value
 from tasting.stats.checks import (
     Floats,
     Ints,
@@ -219,42 +218,6 @@ def variance_inflation(replicates: int, gamma: float) -> float:
     """
     check_between("replicates", replicates, 1, 1000, closed=True)
     return 1 + (replicates - 1) * check_between("gamma", gamma, 0, 1, closed=True)
-
-
-@dataclass(frozen=True, slots=True)
-class ReplicatedPreference:
-    """Preference from repeated tastings.
-
-    `p_value` is exact: it flips whole assessors, not answers. `pooled_p_value` takes every answer
-    for independent, which is not valid; it is shown with the `inflation` of variance that it
-    ignores. `gamma` is the spread between assessors.
-    """
-
-    p_value: float
-    pooled_p_value: float
-    gamma: float
-    inflation: float
-
-
-def replicated_preference(
-    chosen: Sequence[int], replicates: int | Sequence[int]
-) -> ReplicatedPreference:
-    """Two-sided exact test of a net preference, one assessor's replicates speaking for that one.
-
-    Without a net preference an assessor's excess of choices is as likely negative as positive, so
-    the total's distribution over all sign changes is its exact null (Fisher 1935, The Design of
-    Experiments, section 21). `chosen` counts each assessor's choices of the same product.
-
-    Raises `InputError` as `fit_replicates` does.
-    """
-    fit = fit_replicates(chosen, replicates)
-    every = fit.assessors * fit.replicates
-    return ReplicatedPreference(
-        p_value=sign_change_p_value([2 * count - fit.replicates for count in chosen]),
-        pooled_p_value=p_value(sum(chosen), every, 0.5, sides=2),
-        gamma=fit.gamma.value,
-        inflation=variance_inflation(fit.replicates, fit.gamma.value),
-    )
 
 
 def sign_change_p_value(excesses: Sequence[int], sides: int = 2) -> float:

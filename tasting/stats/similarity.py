@@ -8,7 +8,6 @@ identical GOST R 53159-2008).
 """
 
 from dataclasses import dataclass
-from enum import Enum
 from math import sqrt
 
 import numpy as np
@@ -28,31 +27,6 @@ from tasting.stats.checks import (
 )
 
 _MOST_TASTINGS = 20_000
-
-
-class SimilarityVerdict(Enum):
-    """What a score says about similarity."""
-
-    SIMILAR = "similarity shown"
-    NOT_SHOWN = "similarity not shown"
-    BELOW_CHANCE = "below chance, so nothing is concluded"
-
-
-@dataclass(frozen=True, slots=True)
-class Similarity:
-    """Is the score low enough for p_d at risk beta?
-
-    `largest` is the highest count that shows similarity (-1 if none does). `upper_limit` is the
-    exact one-sided 1 - beta limit of p_d; `approximate_limit` the standards' normal formula, which
-    errs towards similarity and is shown for comparison only.
-    """
-
-    verdict: SimilarityVerdict
-    largest: int
-    upper_limit: float
-    approximate_limit: float
-    p_d: float
-    beta: float
 
 
 def largest_similar(n: int, chance: float, p_d: float, beta: float = 0.05) -> int:
@@ -108,29 +82,6 @@ def approximate_limit(correct: int, n: int, chance: float, beta: float = 0.05) -
     return (correct / n - check_chance(chance) + z * spread) / (1 - chance)
 
 
-def similarity(correct: int, n: int, chance: float, p_d: float, beta: float = 0.05) -> Similarity:
-    """Does a score show that fewer than a share p_d notice, at risk beta?
-
-    Raises `InputError` for impossible counts, or chance, p_d or beta out of range.
-    """
-    check_counts(correct, n)
-    largest = largest_similar(n, chance, p_d, beta)
-    return Similarity(
-        _verdict(correct, n * chance, largest),
-        largest,
-        upper_limit(correct, n, chance, beta),
-        approximate_limit(correct, n, chance, beta),
-        p_d,
-        beta,
-    )
-
-
-def _verdict(correct: int, expected: float, largest: int) -> SimilarityVerdict:
-    if correct < expected * (1 - 1e-12):
-        return SimilarityVerdict.BELOW_CHANCE
-    return SimilarityVerdict.SIMILAR if correct <= largest else SimilarityVerdict.NOT_SHOWN
-
-
 @dataclass(frozen=True, slots=True)
 class SimilaritySize:
     """Tastings needed to show similarity; `beta` and `power` are the actual ones at n.
@@ -140,7 +91,7 @@ class SimilaritySize:
     """
 
     n: int
-    stable_n: int
+    lasting_n: int
     largest: int
     beta: float
     power: float
@@ -155,7 +106,7 @@ def similarity_size(
     """Smallest n with which indistinguishable samples stay within `largest` at power 1 - alpha.
 
     beta is the risk of calling similar what a share p_d notices, alpha that of missing similarity.
-    `stable_n` is where power stays at 1 - alpha from then on.
+    `lasting_n` is where power stays at 1 - alpha from then on.
 
     Raises `InputError` for arguments out of range, or where over 20000 tastings would be needed.
     """

@@ -1,15 +1,13 @@
-"""Several products compared two at a time, or ranked: one worth for each.
+"""Several products compared two at a time: one worth for each.
 
     Bradley and Terry (1952, Biometrika 39:324)   P(i over j) = w_i / (w_i + w_j)
     Davidson (1970, JASA 65:317), ties            P(i over j) = w_i / (w_i + w_j + nu sqrt(w_i w_j))
-    Plackett (1975, Appl Stat 24:193), rankings   first of those left with probability w_i / sum w
 
 Each is a choice among alternatives whose log-weights are linear in the log-worths (and ln nu), so
 one concave likelihood serves all three; Newton's method finds its maximum. It exists if no group
 of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
@@ -69,18 +67,13 @@ class Worths:
 
 @dataclass(frozen=True, slots=True)
 class _Choices:
-    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken.
-
-    An alternative that is not on offer has `offered` False.
-    """
+    """Choices among alternatives: `features` (choice, alternative, parameter), `counts` taken."""
 
     features: Floats
     counts: Floats
-    offered: Floats
 
     def probabilities(self, parameters: Floats) -> Floats:
-        weights = np.where(self.offered, self.features @ parameters, -np.inf)
-        return np.asarray(special.softmax(weights, axis=1))
+        return np.asarray(special.softmax(self.features @ parameters, axis=1))
 
     def log_likelihood(self, parameters: Floats) -> float:
         p = self.probabilities(parameters)
@@ -109,7 +102,7 @@ def bradley_terry(wins: ArrayLike, confidence: float = 0.95) -> Worths:
         features[row, 0, i] = features[row, 1, j] = 1
     counts = np.array([[table[i, j], table[j, i]] for i, j in pairs])
     _check_connected(table)
-    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
+    return _fit(_Choices(features, counts), k, confidence)
 
 
 def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Worths:
@@ -130,27 +123,7 @@ def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Wort
         features[row, 2, [i, j, k]] = 0.5, 0.5, 1
     counts = np.array([[table[i, j], table[j, i], tied[i, j]] for i, j in pairs])
     _check_connected(table + tied)
-    return _fit(_Choices(features, counts, np.ones_like(counts)), k, confidence)
-
-
-def plackett(rankings: Sequence[Sequence[int]], confidence: float = 0.95) -> Worths:
-    """Worths from complete rankings, each naming the products 0, 1, ... from first to last.
-
-    Raises `InputError` if a ranking does not name each product once, or as `bradley_terry` does.
-    """
-    k = len(rankings[0]) if len(rankings) else 0
-    if k < 2 or any(sorted(ranking) != list(range(k)) for ranking in rankings):
-        raise InputError("each ranking must name every product 0, 1, ... once, at least two.")
-    beaten = np.zeros((k, k))
-    offered, counts = [], []
-    for ranking in rankings:
-        for index in range(k - 1):
-            offered.append(np.isin(np.arange(k), ranking[index:]))
-            counts.append(np.arange(k) == ranking[index])
-            beaten[ranking[index], list(ranking[index + 1 :])] += 1
-    _check_connected(beaten)
-    features = np.broadcast_to(np.eye(k), (len(counts), k, k))
-    return _fit(_Choices(features, np.array(counts, float), np.array(offered)), k, confidence)
+    return _fit(_Choices(features, counts), k, confidence)
 
 
 def _square(name: str, table: ArrayLike) -> Floats:

@@ -1,7 +1,8 @@
-"""What the host prints for a session: labels, seat cards and ballots on paper, each an address.
+"""What the host prints for a session: labels, seat cards, ballots and the report, by address.
 
-None of them tells which code is which sample, but all of them depend on the serving key, so they
-are made for a signed-in host alone, at the moment they are asked for, and kept nowhere.
+The first three do not tell which code is which sample, and a report is made of a closed session
+only. All depend on the serving key, so they are made for a signed-in host alone, at the moment
+they are asked for, and kept nowhere.
 """
 
 from collections.abc import Callable, Mapping
@@ -16,10 +17,12 @@ from tasting.report.cup_labels import cup_labels_html
 from tasting.report.links import PRINT, TICKET, seat_link
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.seat_cards import seat_cards_html
-from tasting.store import ballots, sessions
+from tasting.report.session_report import session_report_html
+from tasting.store import ballots, formulas, sessions
 from tasting.store.database import database
 from tasting.store.limits import host_limits
 from tasting.store.paper import slips
+from tasting.store.todays_finding import todays_finding
 from tasting.web.host import keep_ticket, secret_behind_links
 from tasting.web.rendering import fault, printed
 from tasting.web.requests import own_address, shown
@@ -48,7 +51,19 @@ def _paper(engine: Engine, session_id: str, _secret: bytes, _address: str) -> st
     return paper_ballots_html(known.sealed, known.plan, slips(engine, session_id), country)
 
 
-_FILES: Mapping[str, Made] = {"labels": labels, "cards": _cards, "ballots": _paper}
+def _report(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
+    """The report of a closed session. Raises SealedError before."""
+    session = sessions.closed_session(engine, session_id)
+    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    return session_report_html(session, todays_finding(engine, session), a, b)
+
+
+_FILES: Mapping[str, Made] = {
+    "labels": labels,
+    "cards": _cards,
+    "ballots": _paper,
+    "report": _report,
+}
 
 
 def _show(request: Request) -> Response:

@@ -8,7 +8,7 @@ from numpy.random import Generator
 
 from tasting.errors import InputError
 from tasting.stats.results import Interval
-from tasting.stats.worths import Worths, bradley_terry, davidson, plackett
+from tasting.stats.worths import Worths, bradley_terry, davidson
 from tests.benchmarks.promises import (
     PROMISE,
     Array,
@@ -85,19 +85,3 @@ def _tied(rng: Generator, worth: Array, nu: float) -> Worths | None:
         return davidson(wins, ties + ties.T)
     except InputError:
         return None
-
-
-def ranked_worths(rng: Generator) -> Row:
-    """Four products, ranked by 12 people, whose log-worths have Gumbel errors (Yellott 1977)."""
-    cases = []
-    for worths in ((0, 0, 0, 0), (0.5, 0.5, -0.5, -0.5), (1, 0.5, -0.5, -1)):
-        hits = []
-        for _ in range(DRAWS):
-            ranks = np.argsort(-(np.array(worths) + rng.gumbel(size=(12, 4))), axis=1)
-            try:
-                fit = plackett(ranks.tolist())
-            except InputError:
-                continue
-            hits += [inside(*pair) for pair in of_worths(fit, worths)]
-        cases.append(hits)
-    return worst_of("log-worths and their differences, 12 rankings of 4", PROMISE, cases, DRAWS)

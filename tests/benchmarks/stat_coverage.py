@@ -18,9 +18,10 @@ from numpy.random import Generator
 from scipy.special import gammaln, ndtr, ndtri
 from scipy.stats import binom, multinomial
 
+from tasting.stats.agreed_distance import compare_distances
 from tasting.stats.binomial import distinguishers, proportion_interval
 from tasting.stats.criterion import a_not_a, same_different
-from tasting.stats.dprime import DPrime, Score, compare_d_primes, d_prime, pooled_d_prime
+from tasting.stats.dprime import DPrime, Score, d_prime, pooled_d_prime
 from tasting.stats.preference import preference
 from tasting.stats.psychometric import (
     DUO_TRIO,
@@ -43,7 +44,7 @@ from tasting.stats.sequential import Decision, Run, WaldTest, wald_test
 from tasting.stats.sequential_interval import stopped_interval
 from tasting.stats.similarity import upper_limit
 from tests.benchmarks.coverage_findings import said
-from tests.benchmarks.coverage_worths import paired_worths, ranked_worths, tied_worths
+from tests.benchmarks.coverage_worths import paired_worths, tied_worths
 from tests.benchmarks.promises import (
     PROMISE,
     Array,
@@ -265,6 +266,10 @@ def stops(test: WaldTest, p_c: float) -> dict[tuple[Run, int], float]:
     return ended
 
 
+def compared(one: Score, other: Score) -> Interval:
+    return compare_distances([one], [other]).interval
+
+
 def two_scores(n: int) -> Iterator[Row]:
     """One d-prime of two scores, and the difference of two, by the same and by two methods."""
     results, pooled, apart = counted(n, n), [], []
@@ -277,7 +282,7 @@ def two_scores(n: int) -> Iterator[Row]:
         pairs = [(Score(x, n, a), Score(y, n, b)) for x, y in results]
         common = Outcomes.of(pooled_d_prime(pair).interval for pair in pairs)
         difference = Outcomes.of(
-            tried(lambda pair=pair: compare_d_primes(*pair).interval) for pair in pairs
+            None if all(one.correct == n for one in pair) else compared(*pair) for pair in pairs
         )
         for d, e in product(DISTANCES[::2], DISTANCES[::2]):
             p = float(a.function(d)), float(b.function(e))
@@ -306,7 +311,6 @@ def table() -> Iterable[Row]:
     yield paired_worths(6)
     yield paired_worths(10)
     yield from tied_worths(rng)
-    yield ranked_worths(rng)
     yield from said(np.random.default_rng(2025))
 
 

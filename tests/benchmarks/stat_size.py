@@ -16,10 +16,11 @@ import numpy as np
 from numpy.random import Generator
 from scipy.stats import binom, fisher_exact
 
+from tasting.stats.agreed_distance import compare_distances
 from tasting.stats.binomial import critical_number
 from tasting.stats.contrast_power import contrast_power, contrast_size
 from tasting.stats.criterion import a_not_a, same_different
-from tasting.stats.dprime import Score, compare_d_primes, pooled_d_prime
+from tasting.stats.dprime import Score, pooled_d_prime
 from tasting.stats.panel_check import assessors, halves, order_effect, position_effect
 from tasting.stats.power import panel_size, panel_size_for_d_prime
 from tasting.stats.preference import Preference, preference
@@ -215,7 +216,7 @@ def several(rng: Generator) -> Iterator[Row]:
             for _ in range(300)
         ]
         uneven = [pooled_d_prime(pair).p_value <= ALPHA for pair in pairs]
-        differ = [compare_d_primes(*pair).p_value <= ALPHA for pair in pairs]
+        differ = [compare_distances([a], [b]).p_value <= ALPHA for a, b in pairs]
         yield simulated(f"{kind}: homogeneity of d', {d:g} and {e:g}", nominal, uneven)
         yield simulated(f"{kind}: comparison of d', {d:g} and {e:g}", nominal, differ)
 

@@ -26,13 +26,12 @@ from tasting.stats.psychometric import (
     THREE_AFC,
     TRIANGLE,
     TWO_AFC,
-    m_afc,
 )
 
 RISKS = (0.2, 0.1, 0.05, 0.01, 0.001)
 SHARES = (0.1, 0.2, 0.3, 0.4, 0.5)
 METHODS = (("triangle", 1 / 3, 1), ("duo-trio, paired one-sided", 1 / 2, 1), ("paired", 1 / 2, 2))
-METHOD_CURVES = (TWO_AFC, THREE_AFC, m_afc(4), TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD)
+METHOD_CURVES = (TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD)
 
 
 @dataclass(frozen=True, slots=True)

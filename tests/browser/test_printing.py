@@ -5,13 +5,15 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tasting.insight.findings.finding import finding
 from tasting.panel.ballots import Slip
 from tasting.panel.session import Session
 from tasting.report.cup_labels import cup_labels_html
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.pour_sheet import pour_sheet, pour_sheet_html
 from tasting.report.seat_cards import seat_cards_html
-from tests.ui.workshop import opened, planned
+from tasting.report.session_report import session_report_html
+from tests.ui.workshop import MEASURED, SPRITZ, closed, opened, planned
 
 pytestmark = pytest.mark.browser
 
@@ -36,12 +38,14 @@ def pages() -> dict[str, str]:
         Slip(served.assessor, served.replicate, served.codes, served.codes, reference=True)
         for served in one.sets
     ]
+    done = closed(planned("done", "paired", "R", "spritz-2"), 10, 2)
     links = {who: f"https://tasting.example/?seat={'x' * 32}" for who in one.plan.assessors}
     return {
         "sheet": pour_sheet_html(pour_sheet(one)),
         "labels": cup_labels_html(one.name, slips, alone=False),
         "ballots": paper_ballots_html(one.sealed, one.plan, slips),
         "cards": seat_cards_html(one.name, links),
+        "report": session_report_html(done, finding(done), MEASURED, SPRITZ.versions[1]),
     }
 
 
@@ -53,7 +57,7 @@ def sheet(chromium: Browser) -> Page:
     return page
 
 
-@pytest.mark.parametrize("name", ["sheet", "labels", "ballots", "cards"])
+@pytest.mark.parametrize("name", ["sheet", "labels", "ballots", "cards", "report"])
 def test_nothing_runs_over_the_edge(sheet: Page, name: str) -> None:
     sheet.set_content(pages()[name])
     for width in WIDTHS:
@@ -61,7 +65,7 @@ def test_nothing_runs_over_the_edge(sheet: Page, name: str) -> None:
         assert sheet.evaluate("document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize("name", ["sheet", "labels", "ballots", "cards"])
+@pytest.mark.parametrize("name", ["sheet", "labels", "ballots", "cards", "report"])
 def test_only_black_and_white_is_used(sheet: Page, name: str) -> None:
     sheet.set_content(pages()[name])
     colours = sheet.evaluate(

@@ -5,7 +5,8 @@ import sys
 
 import pytest
 
-from tasting.cli import COMMANDS, drinks, one_line
+from tasting.cli import COMMANDS, drinks, function_of
+from tasting.cli.show import one_line
 from tasting.errors import StoreError
 from tests.cli.conftest import Tasting
 from tests.sources import ROOT
@@ -30,8 +31,26 @@ def test_each_command_explains_itself_and_speaks_json(tasting: Tasting, command:
     said = tasting(command, "--help")
 
     assert (said.code, said.err) == (0, "")
-    assert COMMANDS[command].__doc__.split(",")[0].split(".")[0][:40] in said.out
+    _, line = COMMANDS[command]
+    assert line.split(",")[0].split(".")[0][:40] in said.out
     assert "--json" in said.out
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_the_list_of_commands_says_what_the_command_says_of_itself(command: str) -> None:
+    _, line = COMMANDS[command]
+    assert function_of(command).__doc__ == line
+
+
+def test_only_the_module_of_the_command_is_imported() -> None:
+    code = "import sys; from tasting.cli import run; run(['--help']); print(*sys.modules)"
+    modules = (
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+        .stdout.splitlines()[-1]
+        .split()
+    )
+
+    assert not {"numpy", "sqlalchemy", "streamlit", "pydantic"} & set(modules)
 
 
 @pytest.mark.parametrize(

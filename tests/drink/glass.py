@@ -1,22 +1,15 @@
 """Short ways to make versions and to read the published values."""
 
-import csv
 from datetime import UTC, datetime
-from pathlib import Path
 
 from hypothesis import settings
 from hypothesis import strategies as st
 
 from tasting.drink.formula import Part, Version
 from tasting.drink.pantry import pantry
+from tests.stats.published import rows
 
-PUBLISHED = Path(__file__).parent.parent / "published"
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
-
-
-def rows(name):
-    with (PUBLISHED / name).open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
 
 
 def numbers(name, *columns):

@@ -8,42 +8,9 @@ from hypothesis import strategies as st
 from tasting.drink import alcohol
 from tasting.errors import InputError
 
-from .glass import few, numbers
+from .glass import few
 
 AIR_KG_PER_M3 = 1.2
-
-
-@pytest.mark.parametrize(
-    ("percent", "density", "tolerance"),
-    numbers("drink_alcohol_by_volume.csv", "percent_vol", "density_kg_per_m3", "tolerance"),
-)
-def test_density_by_volume_is_the_tables(percent, density, tolerance):
-    found = alcohol.density_kg_per_m3(alcohol.mass_fraction(percent))
-
-    assert found == pytest.approx(density, abs=tolerance)
-
-
-@pytest.mark.parametrize(
-    ("percent", "density", "tolerance"),
-    numbers("drink_alcohol_by_mass.csv", "mass_percent", "density_kg_per_m3", "tolerance"),
-)
-def test_density_by_mass_is_the_handbooks(percent, density, tolerance):
-    assert alcohol.density_kg_per_m3(percent / 100) == pytest.approx(density, abs=tolerance)
-
-
-@pytest.mark.parametrize(
-    ("volume", "mass", "gravity"),
-    numbers("drink_alcohol_usp.csv", "percent_vol", "mass_percent", "specific_gravity_in_air"),
-)
-def test_pharmacopoeia_rows_at_60_fahrenheit(volume, mass, gravity):
-    """Strength and gravity there are both at 15.56 °C, and gravity is weighed in air."""
-    t, p = 15.56, mass / 100
-    strength = 100 * p * alcohol.density_kg_per_m3(p, t) / alcohol.density_kg_per_m3(1, t)
-    in_air = alcohol.density_kg_per_m3(p, t) - AIR_KG_PER_M3
-    water_in_air = alcohol.density_kg_per_m3(0, t) - AIR_KG_PER_M3
-
-    assert strength == pytest.approx(volume, abs=0.01)
-    assert in_air / water_in_air == pytest.approx(gravity, abs=1e-4)
 
 
 def test_coefficients_are_all_there():

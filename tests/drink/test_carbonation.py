@@ -19,14 +19,6 @@ def test_henrys_constant_at_freezing_point():
     assert carbonation.solubility_mol_per_l_atm(0) == pytest.approx(7.758e-2, abs=5e-6)
 
 
-@pytest.mark.parametrize(
-    ("celsius", "grams", "tolerance"),
-    numbers("drink_carbonation.csv", "temperature_c", "co2_g_per_100g", "tolerance"),
-)
-def test_solubility_at_one_atmosphere(celsius, grams, tolerance):
-    assert carbonation.dissolved_g_per_l(0, celsius) / 10 == pytest.approx(grams, abs=tolerance)
-
-
 def test_a_warming_bottle():
     """50 psi at 75 °F becomes 75 psi at 100 °F (NC State extension, 2004, seen); here 77."""
     co2 = carbonation.dissolved_g_per_l(50 / PSI_PER_BAR, 23.89)

@@ -39,13 +39,6 @@ def test_eu_salt(grams, printed):
     assert declared.eu_salt(grams) == printed
 
 
-@pytest.mark.parametrize("row", rows("drink_us_label_meaning.csv"), ids=lambda r: r["printed"])
-def test_what_a_us_label_can_mean(row):
-    interval = declared.rounding(row["figure"], float(row["printed"]), "US")
-
-    assert (interval.low, interval.high) == (float(row["low"]), float(row["high"]))
-
-
 @few
 @given(st.floats(0, 2000))
 def test_us_energy_prints_back_from_its_interval(kcal):

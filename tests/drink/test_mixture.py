@@ -7,17 +7,7 @@ from hypothesis import strategies as st
 from tasting.drink.composition import compose
 from tasting.drink.mixture import FIGURES, NAMES
 
-from .glass import few, numbers, rows, version
-
-
-@pytest.mark.parametrize(
-    ("percent", "density", "tolerance"),
-    numbers("drink_citric_density.csv", "citric_percent", "density_kg_per_m3", "tolerance"),
-)
-def test_citric_acid_solutions_have_their_measured_density(percent, density, tolerance):
-    drink = compose(version(("citric-acid", f"{percent} g"), ("water", f"{100 - percent} g")))
-
-    assert 1000 * drink.density_kg_per_l == pytest.approx(density, abs=tolerance)
+from .glass import few, version
 
 
 @pytest.mark.parametrize(("brix", "density"), [(5, 1017.8), (10, 1038.1), (40, 1176.5)])
@@ -65,15 +55,6 @@ def test_co2_is_diluted_and_stays_out_of_acid_and_brix():
     assert bubbly.co2_g_per_l == pytest.approx(0.9 * 7.0, rel=1e-3)
     assert bubbly.ta_g_per_l == pytest.approx(still.ta_g_per_l, rel=1e-9)
     assert bubbly.brix == pytest.approx(still.brix)
-
-
-@pytest.mark.parametrize(
-    ("key", "low", "high"),
-    [(r["key"], float(r["low"]), float(r["high"])) for r in rows("drink_juice_brix.csv")],
-)
-def test_juices_read_what_refractometers_show(key, low, high):
-    """Half a degree beside the two published averages for what varies between harvests."""
-    assert low - 0.5 <= compose(version((key, "100 mL"))).refractometer_brix <= high + 0.5
 
 
 @pytest.mark.parametrize("figure", FIGURES)

@@ -11,14 +11,6 @@ from tasting.errors import InputError
 from .glass import few, numbers
 
 
-@pytest.mark.parametrize(
-    ("brix", "density", "tolerance"),
-    numbers("drink_sucrose_density.csv", "brix", "density_kg_per_m3", "tolerance"),
-)
-def test_density_is_the_handbooks(brix, density, tolerance):
-    assert sugar.density_kg_per_m3(brix / 100) == pytest.approx(density, abs=tolerance)
-
-
 @pytest.mark.parametrize(("celsius", "density"), [(4, 999.97), (20, 998.20), (25, 997.05)])
 def test_without_sugar_it_is_water(celsius, density):
     """Densities of water from memory."""

@@ -38,6 +38,15 @@ def recomputed(session: dict[str, object]) -> str:
     return hashlib.sha256(plain.encode()).hexdigest()
 
 
+def test_how_it_is_conducted_is_sealed_too() -> None:
+    """Inside `conduct` what is empty is left out as well, says the README."""
+    session = opened(planned("acid", conduct={"room": "the cellar"}))
+    written = session.model_dump(mode="json")
+    written["plan"]["conduct"] = {"room": "the cellar"}
+
+    assert recomputed(written) == session.sealed
+
+
 def _listed(value: object) -> object:
     return list(value) if isinstance(value, tuple) else value
 

@@ -4,12 +4,14 @@ from math import inf
 
 import numpy as np
 import pytest
-from scipy.stats import binom, norm
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import binom, chi2, chi2_contingency, norm
 
 from tasting.errors import InputError
-from tasting.stats.agreed_distance import agreed_distance, compare_distances
-from tasting.stats.dprime import Score, compare_d_primes, d_prime
-from tasting.stats.psychometric import TRIANGLE, TWO_AFC
+from tasting.stats.agreed_distance import Comparison, agreed_distance, compare_distances
+from tasting.stats.dprime import Score, d_prime
+from tasting.stats.psychometric import TETRAD, TRIANGLE, TWO_AFC
 
 
 def scores(*counts: int, n: int = 24) -> list[Score]:
@@ -59,14 +61,33 @@ def test_the_mean_of_sessions_that_disagree_is_that_of_the_integral() -> None:
     assert found.value == pytest.approx(best[1], abs=0.05)
 
 
-def test_two_single_sessions_are_compared_as_before() -> None:
-    one, other = scores(20, 8)
-    found, plain = compare_distances([one], [other]), compare_d_primes(one, other)
+def compared(one: Score, other: Score) -> Comparison:
+    return compare_distances([one], [other])
 
-    assert found.difference == pytest.approx(plain.difference, abs=1e-5)
-    assert found.interval.low == pytest.approx(plain.interval.low, abs=1e-5)
-    assert found.interval.high == pytest.approx(plain.interval.high, abs=1e-5)
-    assert found.p_value == pytest.approx(plain.p_value, abs=1e-6)
+
+def test_comparison_of_2_afc_scores_is_a_comparison_of_probits() -> None:
+    found = compared(Score(40, 50, TWO_AFC), Score(30, 50, TWO_AFC))
+    ratio = chi2_contingency([[40, 10], [30, 20]], correction=False, lambda_="log-likelihood")
+
+    assert found.difference == pytest.approx(2**0.5 * (norm.ppf(0.8) - norm.ppf(0.6)))
+    assert (found.statistic, found.p_value) == pytest.approx((ratio.statistic, ratio.pvalue))
+
+
+def test_the_interval_of_a_difference_excludes_zero_when_the_test_says_so() -> None:
+    found = compared(Score(42, 50, TWO_AFC), Score(29, 50, TWO_AFC))
+
+    assert found.p_value < chi2.sf(chi2.ppf(0.95, 2), 1)
+    assert found.interval.low > 0
+
+
+@settings(max_examples=15)
+@given(st.integers(0, 23), st.integers(0, 23))
+def test_comparison_mirrors(a: int, b: int) -> None:
+    there = compared(Score(a, 24, TRIANGLE), Score(b, 24, TETRAD))
+    back = compared(Score(b, 24, TETRAD), Score(a, 24, TRIANGLE))
+
+    assert there.interval.low == pytest.approx(-back.interval.high, abs=1e-5)
+    assert there.p_value == pytest.approx(back.p_value, abs=1e-6)
 
 
 def test_sessions_that_disagree_weaken_a_comparison() -> None:

@@ -24,7 +24,7 @@ from tasting.stats.psychometric import (
     TWO_AFC,
 )
 
-from .published import ratio, rows
+from .published import rows
 
 METHODS = {m.name: m for m in (TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD)}
 CELLS = rows("stat_panel_size.csv")
@@ -47,11 +47,6 @@ DISAGREE = {
 }
 
 
-def size(row):
-    numbers = (float(row[name]) for name in ("p_d", "alpha", "beta"))
-    return panel_size(ratio(row["chance"]), *numbers, sides=int(row["sides"]))
-
-
 def by_definition(chance, p_d, alpha, beta, sides, most):
     """Powers of n = 1 ... most from scipy.stats alone: first and stable n."""
     n = np.arange(1, most + 1)
@@ -59,22 +54,6 @@ def by_definition(chance, p_d, alpha, beta, sides, most):
     critical = binom.isf(alpha / sides * (1 + 1e-12), n, chance) + 1
     enough = binom.sf(critical - 1, n, chance + (1 - chance) * p_d) >= 1 - beta
     return int(n[enough.argmax()]), int(n[~enough].max(initial=0)) + 1
-
-
-def test_recalled_tables_are_first_n_but_for_the_listed_cells():
-    differ = {}
-    for row in RECALLED:
-        if size(row).n != int(row["n"]):
-            key = (row["chance"], row["sides"], row["p_d"], row["alpha"], row["beta"])
-            differ[key] = (int(row["n"]), size(row).n)
-    assert (len(RECALLED), differ) == (338, DISAGREE)
-
-
-def test_every_cell_of_the_grid_by_an_earlier_computation():
-    for row in CELLS:
-        found = size(row)
-        assert found.n == int(row["computed_first"]), row
-        assert found.stable_n == int(row["computed_stable"] or found.stable_n), row
 
 
 @given(
@@ -88,7 +67,7 @@ def test_panel_size_is_what_its_definition_says(chance_sides, p_d, alpha, beta):
     chance, sides = chance_sides
     found = panel_size(chance, p_d, alpha, beta, sides)
     expected = by_definition(chance, p_d, alpha, beta, sides, most=1500)
-    assert (found.n, found.stable_n) == expected
+    assert (found.n, found.lasting_n) == expected
 
 
 def test_actual_risks_are_those_at_n():
@@ -120,7 +99,7 @@ def test_too_few_tastings_have_no_power():
 
 def test_one_tasting_can_be_enough_where_guessing_is_hard():
     found = panel_size(0.1, 0.9, alpha=0.2)
-    assert (found.n, found.stable_n) == (1, 1)
+    assert (found.n, found.lasting_n) == (1, 1)
 
 
 @pytest.mark.parametrize(
@@ -157,14 +136,6 @@ def test_what_is_detectable_is_detected_at_the_power_asked_for(n, chance, beta):
 def test_nothing_is_detectable_with_two_cups():
     assert detectable(2, 0.5) is None
     assert detectable_d_prime(2, TWO_AFC) is None
-
-
-@pytest.mark.parametrize("row", rows("stat_d_prime_size.csv"))
-def test_tastings_needed_for_a_distance(row):
-    found = panel_size_for_d_prime(
-        METHODS[row["method"]], float(row["d_prime"]), 0.05, 1 - float(row["power"])
-    )
-    assert found.n == int(row["n"])
 
 
 def test_detectable_distance_gives_the_power_asked_for():

@@ -15,13 +15,11 @@ from tasting.stats.psychometric import (
     THREE_AFC,
     TRIANGLE,
     TWO_AFC,
-    m_afc,
     says_not_a,
     says_same,
 )
 
-FOUR_AFC = m_afc(4)
-METHODS = [TWO_AFC, THREE_AFC, FOUR_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD]
+METHODS = [TWO_AFC, THREE_AFC, TRIANGLE, DUO_TRIO, TETRAD, SPECIFIED_TETRAD]
 by_name = pytest.mark.parametrize("method", METHODS, ids=lambda method: method.name)
 
 
@@ -71,7 +69,6 @@ def tetrad_integral(d):
 INTEGRALS = {
     "2-AFC": lambda d: m_afc_integral(d, 2),
     "3-AFC": lambda d: m_afc_integral(d, 3),
-    "4-AFC": lambda d: m_afc_integral(d, 4),
     "triangle": triangle_integral,
     "tetrad": tetrad_integral,
     "specified tetrad": specified_tetrad_integral,
@@ -174,8 +171,3 @@ def test_not_a_is_said_above_the_criterion():
 def test_an_impossible_share_is_refused():
     with pytest.raises(InputError, match="p_c must lie from 0 to 1"):
         TRIANGLE.d_prime(1.2)
-
-
-def test_a_choice_from_one_is_refused():
-    with pytest.raises(InputError, match="m is 1; a forced choice needs at least 2"):
-        m_afc(1)

@@ -14,7 +14,6 @@ from tasting.stats.replicates import (
     fit_replicates,
     log_probabilities,
     replicated_limit,
-    replicated_preference,
     sign_change_p_value,
     variance_inflation,
 )
@@ -149,9 +148,8 @@ def test_sign_changes_by_listing_them(excesses):
 
 def test_one_assessors_replicates_speak_for_that_one():
     # Five people, each sure of the same product three times: 2 of 2^5 sign patterns, not of 2^15.
-    found = replicated_preference([3] * 5, 3)
-    assert found.p_value == pytest.approx(2 / 2**5)
-    assert found.pooled_p_value == pytest.approx(2 / 2**15)
+    assert sign_change_p_value([3] * 5) == pytest.approx(2 / 2**5)
+    assert p_value(15, 15, 0.5, sides=2) == pytest.approx(2 / 2**15)
 
 
 def test_replicated_preference_keeps_its_level_where_pooling_does_not():

@@ -8,27 +8,6 @@ from hypothesis import strategies as st
 from tasting.errors import InputError
 from tasting.stats.sequential import Decision, lower_tail, run, wald_test
 
-from .published import ratio, rows
-
-
-def right_or_not(row):
-    return np.diff([int(count) for count in row["cumulative_correct"].split()], prepend=0) > 0
-
-
-@pytest.mark.parametrize("row", rows("stat_wald_sequences.csv"), ids=lambda row: row["sample"])
-def test_the_standards_three_sequences(row):
-    found = run(wald_test(1 / 2, 0.4, 0.1, 0.1), right_or_not(row))
-    assert (found.decision.name, found.n) == (row["outcome"], int(row["tastings"]))
-
-
-@pytest.mark.parametrize("row", rows("stat_wald_lines.csv"))
-def test_lines(row):
-    chance = ratio(row["chance"])
-    p_d = (float(row["p_1"]) - chance) / (1 - chance)
-    found = wald_test(chance, p_d, float(row["alpha"]), float(row["beta"]))
-    expected = [float(row[name]) for name in ("slope", "lower", "upper")]
-    assert (found.slope, found.lower, found.upper) == pytest.approx(expected, abs=1e-9)
-
 
 def test_intercepts_of_a_handbooks_selection_of_assessors():
     # From memory, not read in print: a triangle chart with intercepts -1.625 and 2.085.

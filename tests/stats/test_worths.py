@@ -7,13 +7,12 @@ from scipy.optimize import minimize
 from scipy.special import softmax, xlogy
 
 from tasting.errors import InputError
-from tasting.stats.worths import bradley_terry, davidson, plackett
+from tasting.stats.worths import bradley_terry, davidson
 
 from .published import rows
 
 PUDDING = rows("stat_pudding.csv")
 SPRINGALL = rows("stat_springall.csv")
-TARTNESS = rows("stat_tartness.csv")
 
 # Bradley and Terry 1952, Biometrika 39:324, p. 333: pork of three feeds, two judges (C, Cp, CP).
 JUDGE_1 = np.array([[0, 0, 1], [5, 0, 2], [4, 3, 0]])
@@ -30,13 +29,6 @@ def tables(lines, k):
         wins[i, j], wins[j, i] = int(line["i_over_j"]), int(line["j_over_i"])
         ties[i, j] = ties[j, i] = int(line["ties"])
     return wins, ties
-
-
-def orders():
-    """Products of each salad-dressing ranking from most to least tart."""
-    ranks = [[int(line[c]) for c in "abcd"] for line in TARTNESS]
-    times = [int(line["assessors"]) for line in TARTNESS]
-    return np.repeat(np.argsort(ranks, axis=1), times, axis=0).tolist()
 
 
 def test_pudding_as_davidson_printed_it():
@@ -122,25 +114,11 @@ def test_pork_judges(wins, worths, statistic):
     assert (fit.statistic, fit.degrees) == (pytest.approx(statistic, abs=5e-5), 2)
 
 
-def test_tartness_rankings_by_choix():
-    theirs = softmax(choix.opt_rankings(4, orders(), tol=1e-9))
-    fit = plackett(orders())
-    assert fit.worths == pytest.approx(theirs, abs=1e-5)
-    assert fit.log_likelihood == pytest.approx(-76.4152892, abs=1e-6)
-    assert fit.ranking == (1, 2, 3, 0)
-
-
 def test_two_products_are_a_logit():
     fit = bradley_terry([[0, 30], [10, 0]])
     assert fit.worths == pytest.approx((0.75, 0.25))
     assert fit.differences[0][1].value == pytest.approx(np.log(3))
     assert fit.standard_error(0, 1) == pytest.approx((1 / 30 + 1 / 10) ** 0.5)
-
-
-def test_rankings_of_two_are_paired_choices():
-    paired, ranked = bradley_terry([[0, 3], [1, 0]]), plackett([[0, 1]] * 3 + [[1, 0]])
-    assert paired.worths == pytest.approx(ranked.worths)
-    assert paired.statistic == pytest.approx(ranked.statistic)
 
 
 def test_intervals_of_log_worths_surround_zero_in_sum():
@@ -171,9 +149,3 @@ def test_bradley_terry_refuses(wins, message):
 def test_davidson_refuses(ties, message):
     with pytest.raises(InputError, match=message):
         davidson([[0, 3], [4, 0]], ties)
-
-
-@pytest.mark.parametrize("rankings", [[], [[0, 1], [0, 0]], [[0, 2]], [[0]]])
-def test_plackett_refuses(rankings):
-    with pytest.raises(InputError, match="each ranking must name every product"):
-        plackett(rankings)

@@ -102,3 +102,21 @@ def test_a_ticket_that_nobody_gave_prints_nothing(
     browser.get(f"/print/one/cards?ticket={ticket}")
 
     assert browser.get("/print/one/cards").status == 303
+
+
+def test_the_report_of_a_closed_session_is_for_the_host_alone(
+    engine: Engine, browser: Browser
+) -> None:
+    workshop.keep(engine, workshop.closed(workshop.planned("done"), 10, 2))
+
+    assert browser.get("/print/done/report").status == 303
+
+
+def test_a_report_is_there_only_after_closing(engine: Engine, host: Browser) -> None:
+    done = workshop.closed(workshop.planned("done"), 10, 2)
+    workshop.keep(engine, workshop.opened(workshop.planned("one")), done)
+    early = host.get("/print/one/report")
+
+    assert early.status == 404
+    assert "A difference was shown" in host.get("/print/done/report").text
+    assert not [code for code in ("Spritz", "correct") if code in early.text]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,24 +15,32 @@ from tasting.insight.noticing.model import ThresholdModel
 from tasting.insight.noticing.steps import beyond
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.binomial import critical_number, upper_tail
-from tasting.stats.checks import Floats, check_alpha, check_n
+from tasting.stats.checks import Floats, check_n
 from tasting.stats.fitting.fit import estimate
-from tasting.stats.psychometric import TRIANGLE, Psychometric
+from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
 
 # A curve goes on beyond what was tasted just far enough to show which way it is heading.
 _SHOWN: Final = 1.15
 
 
+_ALPHA: Final = 0.05
+_FORECAST: Final = tuple(
+    method
+    for method in METHODS.values()
+    if method.psychometric and method.question_kind == "difference"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Outlook:
     """What n tastings by one method would bring.
 
-    p_c: share of correct answers (of choices of the sample that leads); shown: the chance that the
-    session shows a difference at alpha, at the estimate and at the ends of its interval
+    p_c: share of correct answers; shown: the chance that the session shows a difference at
+    α = 0.05, at the estimate and at the ends of its interval
     """
 
-    method: str
+    method: Method
     p_c: Estimate
     n: int
     critical_number: int
@@ -44,48 +51,28 @@ class Outlook:
 class Forecast:
     """Expected sensory distance between two drinks, and what each method would make of it.
 
-    deltas: B minus A of each driver, on the model's scale
     cautions: where it goes beyond what was tasted, or rests on something that is not known
     """
 
     d_prime: Estimate
     outlooks: tuple[Outlook, ...]
-    deltas: Floats
     cautions: tuple[str, ...]
 
-    def outlook(self, method: str) -> Outlook:
-        """Of the method of this key. Raises InputError if it was not asked for."""
-        for outlook in self.outlooks:
-            if outlook.method == method:
-                return outlook
-        raise InputError(f"the forecast holds no method {method!r}")
 
+def forecast(noticing: ThresholdModel, a: Drink, b: Drink, *, n: int = 24) -> Forecast:
+    """What comparing these two drinks by every difference method with a chance of guessing would
+    show, from what earlier sessions say.
 
-def forecast(
-    noticing: ThresholdModel,
-    a: Drink,
-    b: Drink,
-    *,
-    n: int = 24,
-    alpha: float = 0.05,
-    methods: Sequence[str] | None = None,
-) -> Forecast:
-    """What comparing these two drinks would show, from what earlier sessions say.
-
-    methods: keys of difference and directional methods; by default every difference method.
-    Directional ones are forecast for each attribute that was asked, as "paired: more sour".
-    Raises InputError without a fitted distance, for an unknown level, or an unknown method.
+    Raises InputError without a fitted distance, or for an unknown level.
     """
     check_n(n)
-    check_alpha(alpha)
     distance, (first, second) = _ready(noticing, a, b)
     with_reference = isinstance(a, Reference) or isinstance(b, Reference)
     row = distance.between([(first, second)], with_reference)[0]
     deltas = second.levels - first.levels
     return Forecast(
         d_prime=estimate(row, noticing.confidence),
-        outlooks=tuple(_outlooks(noticing, row, deltas, n, alpha, _methods(methods))),
-        deltas=deltas,
+        outlooks=tuple(_outlook(method, row, n, noticing.confidence) for method in _FORECAST),
         cautions=tuple(_cautions(noticing, distance, deltas, with_reference)),
     )
 
@@ -106,59 +93,11 @@ def _ready(
     return noticing.distance, (first, second)
 
 
-def _methods(keys: Sequence[str] | None) -> list[Method]:
-    able = {
-        key: method
-        for key, method in METHODS.items()
-        if method.psychometric and method.question_kind != "preference"
-    }
-    if keys is None:
-        return [method for method in able.values() if method.question_kind == "difference"]
-    for key in keys:
-        if key not in able:
-            raise InputError(f"{key!r} is no difference or directional method that can be forecast")
-    return [able[key] for key in keys]
-
-
-def _outlooks(
-    noticing: ThresholdModel,
-    row: Floats,
-    deltas: Floats,
-    n: int,
-    alpha: float,
-    methods: list[Method],
-) -> list[Outlook]:
-    outlooks = []
-    for method in methods:
-        if method.question_kind == "difference":
-            shares = method.model.function(row)
-            outlooks.append(_outlook(method.key, method, shares, n, alpha, 1, noticing.confidence))
-            continue
-        for attribute in noticing.attributes:
-            shares = method.model.function(attribute.lead(deltas)[0])
-            name = f"{method.key}: {attribute.name}"
-            sides = 1 if method.directional_b else 2
-            outlooks.append(_outlook(name, method, shares, n, alpha, sides, noticing.confidence))
-    return outlooks
-
-
-def _outlook(
-    name: str, method: Method, shares: Floats, n: int, alpha: float, sides: int, confidence: float
-) -> Outlook:
-    number = int(critical_number(n, method.chance, alpha, sides))
+def _outlook(method: Method, row: Floats, n: int, confidence: float) -> Outlook:
+    shares = method.model.function(row)
+    number = critical_number(n, method.chance, _ALPHA)
     shown = upper_tail(np.full(3, number), np.full(3, n), shares)
-    if sides == 2:
-        shown = shown + upper_tail(np.full(3, number), np.full(3, n), 1 - shares)
-        shown = _at_ends(shares, shown)
-    return Outlook(name, estimate(shares, confidence), n, number, estimate(shown, confidence))
-
-
-def _at_ends(shares: Floats, shown: Floats) -> Floats:
-    """Two-sided: the chance is least where the two are chosen alike."""
-    least = shown[1:].min()
-    if shares[1] < 0.5 < shares[2]:
-        least = min(least, shown[0])
-    return np.array([shown[0], least, shown[1:].max()])
+    return Outlook(method, estimate(shares, confidence), n, number, estimate(shown, confidence))
 
 
 def _cautions(
@@ -188,33 +127,23 @@ def _cautions(
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """How noticeable a difference in one driver is: d-prime, and p_d by one method, with bands.
+    """How noticeable a difference in one driver is: p_d of a triangle test, with its band.
 
-    delta is in the driver's unit, upward from `level` (which matters on the log scale only);
-    beyond largest_tasted, the largest step tasted, the curve is extrapolated
+    delta is in the driver's unit, upward from the step's level (which matters on the log scale
+    only); beyond largest_tasted, the largest step tasted, the curve is extrapolated
     """
 
-    driver: str
-    unit: str
     delta: Floats
-    d_prime: Floats
     p_d: Floats
-    confidence: float
     largest_tasted: float
 
 
 def curve(
-    noticing: ThresholdModel,
-    key: str,
-    *,
-    most: float | None = None,
-    points: int = 61,
-    by: Psychometric = TRIANGLE,
+    noticing: ThresholdModel, key: str, *, most: float | None = None, points: int = 61
 ) -> Curve:
     """Fitted curve of one driver from 0 to `most` (by default a little beyond what was tasted).
 
-    Columns of d_prime and p_d: value, low, high. Raises InputError if the driver is not shown to be
-    noticed.
+    Columns of p_d: value, low, high. Raises InputError if the driver is not shown to be noticed.
     """
     step = noticing.step(key)
     if step is None:
@@ -223,6 +152,4 @@ def curve(
     scaled = np.log1p(delta / step.level) if noticing.scale == "log" else delta
     weight = step.weight.estimate
     weights = np.array([weight.value, weight.low, weight.high])
-    d_prime = scaled[:, None] * weights
-    p_d, confidence = by.p_d(d_prime), noticing.confidence
-    return Curve(key, step.driver.unit, delta, d_prime, p_d, confidence, step.largest_tasted)
+    return Curve(delta, TRIANGLE.p_d(scaled[:, None] * weights), step.largest_tasted)

@@ -246,7 +246,7 @@ def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Read
     belief, n = asked.belief, asked.n
     reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
     factors, predictor, by_composition = belief.predict(a, b, reference)
-    p_c, information = _information(method, predictor, n)
+    p_c, information = _information(method, predictor, n, squared=belief.squared)
     useful = 1 / (1 / max(information, _NOTHING) + by_composition)
     ratio = belief.variance_ratio(factors, useful)
     gain, before = -log(ratio) / 2, _LIKELY * belief.relative_sd
@@ -280,9 +280,9 @@ class _ExpectedGain:
     limited: bool
 
 
-def _information(method: Method, predictor: float, n: int) -> tuple[float, float]:
+def _information(method: Method, predictor: float, n: int, *, squared: bool) -> tuple[float, float]:
     """Share of counted answers, and information of n tastings on the predictor."""
-    if method.question_kind == "difference":
+    if squared:
         distance = max(sqrt(max(predictor, 0.0)), NEAR)
         share = float(method.model.function(distance))
         slope = float(method.model.derivative(distance)) / (2 * distance)

@@ -13,6 +13,7 @@ from tasting.insight.findings.verdict import Verdict
 from tasting.panel import sizing
 from tasting.panel.design import TestDesign
 from tasting.panel.plan import Plan
+from tasting.panel.sizing_words import share_noticed
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision
 from tasting.wording import decimals, percent
@@ -100,7 +101,7 @@ def next_step(tally: Tally, outcome: Outcome, around: Surroundings) -> str:
 
 
 def _shown(tally: Tally, around: Surroundings) -> str:
-    if tally.method.question_kind == "preference":
+    if not tally.method.measures_distance:
         return _preferred(tally)
     if tally.attribute:
         return _towards(tally)
@@ -180,14 +181,14 @@ def _for_difference(tally: Tally, needed: int) -> str:
     if n >= needed:
         less = round(_SMALLER * design.p_d, 2)
         more = _needed(replace(design, d_prime=None, p_d=less))
-        return f"if {_difference(design, less)} matters, plan {more} tastings."
+        return f"if {share_noticed(design, less)} matters, plan {more} tastings."
     given = len(tally.given)
     if given < tally.planned and tally.planned >= needed:
         return f"run it again with all {tally.planned} tastings that were planned."
     every = ceil(needed * given / n)  # as many stay undecided
     return (
         f"plan a larger session: {every} tastings, {every - given} more, detect "
-        f"{_difference(design, design.p_d)} at {percent(design.power)} power."
+        f"{share_noticed(design, design.p_d)} at {percent(design.power)} power."
     )
 
 
@@ -200,9 +201,3 @@ def _reach(design: TestDesign, n: int) -> float | None:
 @lru_cache(maxsize=256)
 def _needed(design: TestDesign) -> int:
     return sizing.difference_size(design).n
-
-
-def _difference(design: TestDesign, share: float) -> str:
-    if design.method.question_kind == "preference":
-        return f"a lead of {percent(share)}"
-    return f"p_d = {percent(share)}"

@@ -182,16 +182,12 @@ def assessor_scores(session: Session) -> tuple[AssessorScore, ...]:
 
     Raises SealedError while it is not closed.
     """
-    if not _can_be_right(session):
+    if session.plan.sides != 1:
         return ()
     tastings = _tastings(session)
     chose = Counter(one.served.assessor for one in tastings)
     right = Counter(one.served.assessor for one in tastings if one.right)
     return tuple(AssessorScore(session.id, who, right[who], chose[who]) for who in chose)
-
-
-def _can_be_right(session: Session) -> bool:
-    return session.plan.procedure.question_kind != "preference" and session.plan.sides == 1
 
 
 def false_alarm(checks: int) -> float:

@@ -136,4 +136,4 @@ def _methods(tallies: Sequence[Tally]) -> list[Method]:
 def _combined(tallies: Sequence[Tally], method: Method) -> Combined:
     own = [tally for tally in tallies if tally.method.key == method.key]
     counts, sizes = [tally.count for tally in own], [tally.n for tally in own]
-    return many.combine(counts, sizes, [method.chance] * len(own))
+    return many.combine(counts, sizes, method.chance)

@@ -11,8 +11,13 @@ from tasting.insight.findings.closed_session import Closed, ClosedSession
 from tasting.insight.findings.finding import Finding, findings
 from tasting.insight.findings.pooling import asked, combinable
 from tasting.panel.plan import Sample
-from tasting.stats.agreed_distance import AgreedDistance, agreed_distance, compare_distances
-from tasting.stats.dprime import Comparison, Score
+from tasting.stats.agreed_distance import (
+    AgreedDistance,
+    Comparison,
+    agreed_distance,
+    compare_distances,
+)
+from tasting.stats.dprime import Score
 
 
 @dataclass(frozen=True, slots=True)

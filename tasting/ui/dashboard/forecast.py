@@ -10,7 +10,6 @@ from tasting.drink.label import Reference
 from tasting.insight.advice.forecast import Forecast, Outlook, forecast
 from tasting.insight.noticing.drivers import Drink
 from tasting.insight.noticing.marks import noticed_by_triangle
-from tasting.panel.methods import METHODS
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
@@ -74,7 +73,7 @@ def table(outlooks: Sequence[Outlook]) -> pd.DataFrame:
     """One row for each method."""
     rows = [
         (
-            METHODS[one.method].name,
+            one.method.name,
             percent_with_interval(one.p_c).replace(" %", ""),
             percent_with_interval(one.shown).replace(" %", ""),
             f"{one.critical_number} of {one.n}",

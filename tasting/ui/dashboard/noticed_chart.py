@@ -47,9 +47,7 @@ CLOSEST, WIDEST = 0.02, 0.06
 SMALLEST_PX, LARGEST_PX = 50, 400
 _SIDES = ("triangle-up", "circle", "triangle-left", "square", "triangle-right", "diamond")
 _COUNTED = (
-    key
-    for key, method in METHODS.items()
-    if method.psychometric and method.question_kind != "preference"
+    key for key, method in METHODS.items() if method.psychometric and method.measures_distance
 )
 SHAPES: Final[Mapping[str, str]] = dict(
     zip(_COUNTED, (*_SIDES, "cross", "triangle-down"), strict=False)

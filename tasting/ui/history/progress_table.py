@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from tasting.insight.findings.progress import Against, VersionProgress
-from tasting.stats.dprime import Comparison
+from tasting.stats.agreed_distance import Comparison
 from tasting.wording import decimals, interval, p_value
 
 

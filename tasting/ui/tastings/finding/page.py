@@ -6,19 +6,20 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.findings.finding import Finding, finding
-from tasting.insight.findings.levels import differing
 from tasting.insight.findings.tally import Tally
 from tasting.panel.plan import Plan
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
-from tasting.store import formulas, past, session_index, sessions
+from tasting.report.plan_facts import plan_facts
+from tasting.report.session_report import ending, summary
+from tasting.store import past, sessions
 from tasting.store.documents import export_document, write_document
 from tasting.store.past import Past
+from tasting.store.todays_finding import todays_finding
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding import evidence
-from tasting.ui.tastings.plan_facts import plan_facts
+from tasting.ui.tastings.printing import offer_to_print
 from tasting.wording import day
 
 # Query parameter with the id of a session.
@@ -68,20 +69,13 @@ def _explain(engine: Engine, asked: str) -> None:
         st.info(f"{name} is {known.state}. Its finding can be read here once it is closed.")
 
 
-def _with_surroundings(engine: Engine, session: Session) -> Finding:
-    """The finding, with a next step that knows the drinks and what was tasted since."""
-    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
-    since = session_index.compared_since(engine, session)
-    return finding(session, differing=differing(a, b), since=since)
-
-
 def _show_finding(engine: Engine, session: Session) -> None:
     """Headline, evidence, extent, next step and what limits them."""
     if not Tally.of_session(session).n:
         st.header("Closed without an answer that counts")
         st.write("No answer counts, so there is nothing to conclude.")
         return
-    found = _with_surroundings(engine, session)
+    found = todays_finding(engine, session)
     st.header(page.escape_markdown(found.headline))
     for sentence in found.sentences:
         st.write(page.escape_markdown(sentence))
@@ -89,6 +83,9 @@ def _show_finding(engine: Engine, session: Session) -> None:
         st.subheader("What limits it")
         st.markdown("\n".join(f"- {page.escape_markdown(caution)}" for caution in found.cautions))
     evidence.show_sequence(found)
+    offer_to_print("Report to print", session.id, "report")
+    with st.expander("Summary to paste into a message"):
+        st.code(summary(session, found), language=None, wrap_lines=True)
 
 
 def _show_plan(session: Session) -> None:
@@ -96,28 +93,18 @@ def _show_plan(session: Session) -> None:
     rows = {
         **plan_facts(session.plan),
         "Opened": day(session.opened_at),
-        "Closed": f"{day(session.closed_at)}, {_ending(session)}",
+        "Closed": f"{day(session.closed_at)}, {ending(session)}",
     }
     st.subheader("The plan, fixed before the first answer")
     table = pd.DataFrame({"What": list(rows), "As planned": list(rows.values())})
     show_table(table, "The plan of the session")
 
 
-def _ending(session: Session) -> str:
-    """Whether all planned answers were in, else why it was closed early."""
-    if not session.early:
-        return "with all planned answers"
-    given, planned = len(session.answers), session.plan.tastings
-    if not session.early_reason:
-        return f"with {given} of at most {planned} answers, as the sequential test had decided"
-    return f"early, with {given} of {planned} planned answers: {session.early_reason}"
-
-
 def _counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
     if plan.procedure.psychometric is None:
         return "An answer is counted when it reports a difference, also where there is none."
-    if plan.procedure.question_kind == "difference" or plan.procedure.directional_b:
+    if plan.procedure.has_right_answer:
         return "An answer is counted when it is correct."
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
 

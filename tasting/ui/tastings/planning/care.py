@@ -9,9 +9,10 @@ from streamlit.delta_generator import DeltaGenerator
 
 from tasting.panel import care
 from tasting.panel.care import HostLimits
+from tasting.panel.conduct import Conduct
 from tasting.panel.entries import Event
 from tasting.panel.plan import Plan
-from tasting.records import now
+from tasting.records import checked, now
 from tasting.store import formulas
 from tasting.store.limits import confirmation, host_limits, keep_host_limits
 from tasting.ui import page
@@ -26,6 +27,14 @@ _FLAT = (
     "A sample is carbonated: set above how many minutes after opening it may still be served, so "
     "that nobody tells the cups apart by their bubbles."
 )
+
+
+_CONDUCT = {
+    "qualification": "How the assessors were chosen and trained",
+    "room": "Room and conditions: light, noise, separate places",
+    "palate_cleanser": "Palate cleanser between sets",
+    "preparation": "How the samples are prepared",
+}
 
 
 def alone() -> bool:
@@ -61,6 +70,18 @@ def serving() -> dict[str, Any]:
         ),
         "spit": st.checkbox("Assessors are asked to spit; spittoons are there", key="spit"),
     }
+
+
+def conduct() -> Conduct | None:
+    """What a report must name beside the design; None where all of it stays empty."""
+    with st.expander("For the report: who leads, where, how"):
+        led_by = st.text_input("Led by", key="led_by", max_chars=120)
+        said = {
+            name: st.text_input(label, key=f"conduct_{name}", max_chars=500)
+            for name, label in _CONDUCT.items()
+        }
+    made = checked(Conduct, {"led_by": led_by, **said})
+    return made if made != Conduct() else None
 
 
 def _limits(engine: Engine) -> HostLimits:

@@ -32,7 +32,7 @@ def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
 
 def _question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
     """For a paired comparison: the attribute, and the sample that is expected to have more."""
-    if method.question_kind != "direction":
+    if not method.names_attribute:
         st.write(f"The ballot asks: *{method.question}*")
         return "", None
     attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
@@ -91,7 +91,7 @@ def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign]
     size.needed(design)
     alone = plan_care.alone()
     assessors, replicates, serving_ml = _panel(alone)
-    served = plan_care.serving()
+    served = {**plan_care.serving(), "conduct": plan_care.conduct()}
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with page.show_errors():
         plan = checked(

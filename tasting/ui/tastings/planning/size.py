@@ -64,7 +64,7 @@ def _sequential(aim: Aim) -> bool:
 
 def no_preference(method: Method) -> bool:
     """Whether the ballot also offers "no preference"."""
-    return method.question_kind == "preference" and st.checkbox(
+    return not method.measures_distance and st.checkbox(
         'Also offer "no preference"',
         key="no_preference",
         help="These answers are left out of the test; the finding also shows them halved, and "
@@ -79,7 +79,7 @@ def _by_distance(method: Method) -> bool:
             "planned by the sensory distance."
         )
         return True
-    if method.question_kind == "preference":
+    if not method.measures_distance:
         return False
     said = st.radio(
         "The difference that matters is given by", [BY_SHARE, BY_DISTANCE], key="size_by"
@@ -111,7 +111,7 @@ def _risks(aim: Aim) -> tuple[float, float]:
 
 def _share(method: Method) -> float:
     label = "p_d: share of tastings that notice"
-    if method.question_kind == "preference":
+    if not method.measures_distance:
         label = "Lead of one sample over the other, as a share of answers"
     return st.number_input(label, 0.01, 0.99, 0.30, 0.05, key="p_d")
 
@@ -165,7 +165,7 @@ def outlook(plan: Plan, design: TestDesign) -> None:
 def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
     """What such a panel cannot show, however it answers."""
     repeated = plan.replicates > 1 and len(plan.assessors) > 1
-    if repeated and design.method.question_kind == "direction":
+    if repeated and design.method.names_attribute:
         if design.sequential:
             yield (
                 "Assessors answer more than once, so this session can show that they notice a "

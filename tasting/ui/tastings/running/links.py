@@ -8,11 +8,12 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.records import now
-from tasting.report.links import pour_link, print_link, seat_link
+from tasting.report.links import pour_link, seat_link
 from tasting.store import ballots
 from tasting.store.access import new_pourer_code
 from tasting.store.sessions import Summary
 from tasting.ui import access, page
+from tasting.ui.tastings.printing import offer_to_print
 
 
 def pouring(engine: Engine, known: Summary) -> None:
@@ -27,16 +28,11 @@ def pouring(engine: Engine, known: Summary) -> None:
     st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
     with st.container(horizontal=True):
         made = st.button("Make a new pourer's code", key="pourer_code")
-        offer_to_print("Cup labels to print", known, "labels")
+        offer_to_print("Cup labels to print", known.id, "labels")
     if made:
         with page.show_errors():
             code = new_pourer_code(engine, known.id)
             st.info(f"Pourer's code: **{code}**. It is shown once; a newer one replaces it.")
-
-
-def offer_to_print(label: str, known: Summary, kind: str) -> None:
-    """A link to what the server makes for a signed-in host alone, and keeps nowhere."""
-    st.link_button(label, print_link(known.id, kind, access.print_ticket()))
 
 
 def addresses(base: str, tokens: dict[str, str]) -> dict[str, str]:
@@ -63,7 +59,7 @@ def links(engine: Engine, known: Summary) -> None:
     )
     st.code(every[assessor], language=None, wrap_lines=True)
     st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
-    offer_to_print("Cards with all QR codes, to print", known, "cards")
+    offer_to_print("Cards with all QR codes, to print", known.id, "cards")
     _replace(engine, known, assessor, list(tokens).index(assessor))
 
 

@@ -10,13 +10,13 @@ from sqlalchemy import Engine
 
 from tasting.panel import care
 from tasting.records import now
+from tasting.report.plan_facts import plan_facts
 from tasting.store import sessions
 from tasting.store.limits import confirm_above_limit, confirmed_above_limit, host_limits
 from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.event_log import show_log
-from tasting.ui.tastings.plan_facts import plan_facts
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.running.alone import steps_alone
 from tasting.ui.tastings.running.corrections import corrections, offer_to_close

@@ -9,7 +9,7 @@ from tasting.records import checked, now
 from tasting.store.paper import enter_typed
 from tasting.store.sessions import Summary, seats
 from tasting.ui import page
-from tasting.ui.tastings.running.links import offer_to_print
+from tasting.ui.tastings.printing import offer_to_print
 
 MOST_BYTES = 500_000
 
@@ -21,7 +21,7 @@ def paper(engine: Engine, known: Summary) -> None:
         "A session may mix paper and phones. A ballot on paper shows codes and no sample; type in "
         "what was ticked. You stay as blind as before."
     )
-    offer_to_print("Paper ballots to print", known, "ballots")
+    offer_to_print("Paper ballots to print", known.id, "ballots")
     with st.expander("Type in an answer"):
         _type_in(engine, known)
     with st.expander("Read answers from a CSV file"):

@@ -28,17 +28,16 @@ def plan_facts(plan: Plan) -> dict[str, str]:
 
 def _not_missed(plan: Plan) -> str:
     """What p_d is: of a preference a lead."""
-    if plan.procedure.question_kind == "preference":
-        return "Lead not to be missed"
-    return "Share who notice not to be missed"
+    share = "Share who notice" if plan.procedure.measures_distance else "Lead"
+    return f"{share} not to be missed"
 
 
 def _direction(plan: Plan) -> str:
     """One- or two-sided, and why."""
-    if plan.procedure.question_kind == "difference":
-        return "one-sided, as in every difference test"
     if plan.expected:
         return f"one-sided: sample {plan.expected} was expected to be {plan.attribute}"
+    if plan.sides == 1:
+        return "one-sided, as in every difference test"
     return "two-sided: either sample could be chosen more often"
 
 

@@ -1,0 +1,18 @@
+"""The finding of a closed session as it stands today: it knows the drinks and what came since."""
+
+from sqlalchemy import Engine
+
+from tasting.insight.findings.finding import Finding, finding
+from tasting.insight.findings.levels import differing
+from tasting.panel.session import Session
+from tasting.store import formulas, session_index
+
+
+def todays_finding(engine: Engine, session: Session) -> Finding:
+    """The finding, with a next step that knows the drinks and what was tasted since.
+
+    Raises SealedError while the session is not closed, InputError when nobody answered.
+    """
+    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    since = session_index.compared_since(engine, session)
+    return finding(session, differing=differing(a, b), since=since)

@@ -1,0 +1,64 @@
+// What Streamlit leaves out around our pages: a landmark for the menu, the page that is open,
+// and a plain sentence instead of a developer's dialog when the server cannot be reached.
+const AWAY = "The server is away. What was saved is safe. This page goes on when it is back.";
+const LOST_AFTER_MS = 1500;
+
+function nameTheMenu() {
+  const menu = document.querySelector(".st-key-menu");
+  if (!menu) return;
+  if (menu.getAttribute("role") !== "navigation") {
+    menu.setAttribute("role", "navigation");
+    menu.setAttribute("aria-label", "Main");
+  }
+  for (const link of menu.querySelectorAll("a[data-testid='stPageLink-NavLink']")) {
+    const address = (link.getAttribute("href") || "").split("?")[0].split("/").pop();
+    const here = (address || "dashboard") === document.documentElement.dataset.section;
+    if (here !== (link.getAttribute("aria-current") === "page"))
+      here ? link.setAttribute("aria-current", "page") : link.removeAttribute("aria-current");
+  }
+}
+
+function nameTheRest() {
+  document.documentElement.lang = "en";
+  const block = document.querySelector("[data-testid='stMain']");
+  if (block && block.tagName !== "MAIN" && !block.getAttribute("role")) block.setAttribute("role", "main");
+}
+
+function sayAway(lost) {
+  let note = document.getElementById("away");
+  if (!note) {
+    note = document.createElement("p");
+    note.id = "away";
+    note.setAttribute("role", "status");
+    document.body.prepend(note);
+  }
+  const said = lost ? AWAY : "";
+  if (note.textContent !== said) note.textContent = said;
+  document.documentElement.classList.toggle("away", lost);
+}
+
+function watch() {
+  const app = document.querySelector("[data-testid='stApp']");
+  if (!app) return () => {};
+  let waiting = 0;
+  const look = () => {
+    const connected = app.getAttribute("data-test-connection-state") === "CONNECTED";
+    clearTimeout(waiting);
+    if (connected) sayAway(false);
+    else waiting = setTimeout(() => sayAway(true), LOST_AFTER_MS);
+  };
+  const observer = new MutationObserver(look);
+  observer.observe(app, { attributes: true, attributeFilter: ["data-test-connection-state"] });
+  look();
+  return () => observer.disconnect();
+}
+
+export default function (component) {
+  document.documentElement.dataset.section = component.data.section;
+  const tidy = () => { nameTheMenu(); nameTheRest(); };
+  tidy();
+  const observer = new MutationObserver(tidy);
+  observer.observe(document.body, { childList: true, subtree: true });
+  const stop = watch();
+  return () => { observer.disconnect(); stop(); };
+}
