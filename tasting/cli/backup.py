@@ -46,11 +46,7 @@ def restore(
     damaged: Damaged = False,
     as_json: Json = False,
 ) -> int:
-    """Check a copy and put it in the place of the database; stop the app first.
-
-    A copy in which something is damaged is refused, with exit code 1; so is one with --damaged,
-    after it was put in place.
-    """
+    """Check a copy and put it in the place of the database; stop the app first."""
     target = _file(database, f"pg_restore --clean --if-exists --dbname=... {file}")
     aside, found = copies.restore(file, target, datetime.now(UTC), replace, damaged)
     kept = str(aside) if aside else None
@@ -63,10 +59,7 @@ def restore(
 
 
 def check(database: Database = None, as_json: Json = False) -> int:
-    """Check all that is kept: file, schema, triggers, drinks, seals, and the counts of sessions.
-
-    The exit code is 1 when something is wrong.
-    """
+    """Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions."""
     address = existing(address_of(database))
     with opened(address) as engine, typer.progressbar(length=0, file=sys.stderr) as bar:
         found = tuple(misses(engine, partial(_show_progress, bar)))

@@ -1,5 +1,6 @@
 """`tasting import` and `tasting export`: documents in and out of the database, and tidy CSV."""
 
+import sys
 from collections.abc import Sequence
 from json import dumps
 from pathlib import Path
@@ -12,9 +13,9 @@ from tasting.cli.connection import Database, address_of, existing, opened, shown
 from tasting.cli.show import Json, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.documents import (
-    Document,
+    PARTS,
     export_document,
-    import_document,
+    import_documents,
     json_schema,
     read_document,
     write_document,
@@ -35,20 +36,15 @@ Output = Annotated[Path | None, typer.Option(help="A new file to write; else sta
 
 def import_files(files: Files, database: Database = None, as_json: Json = False) -> None:
     """Keep the formulas, references and sessions of documents in the database."""
-    documents = [read_document(file) for file in files]
     address = address_of(database)
-    with opened(address) as engine:
-        import_document(engine, *documents)
-    counts = _counts(documents)
+    with opened(address) as engine, typer.progressbar(length=len(files), file=sys.stderr) as bar:
+        documents = (read_document(file) for file in files)
+        counts = import_documents(engine, documents, lambda: bar.update(1))
+    told = {part: counts[part] for part in PARTS}
     if as_json:
-        return show_json(counts)
-    kept = ", ".join(f"{what} {count}" for what, count in counts.items())
+        return show_json(told)
+    kept = ", ".join(f"{what} {count}" for what, count in told.items())
     tell(f"Kept in {shown(address)}: {kept}.")
-
-
-def _counts(documents: Sequence[Document]) -> dict[str, int]:
-    parts = ("formulas", "references", "sessions")
-    return {part: sum(len(getattr(kept, part)) for kept in documents) for part in parts}
 
 
 def export(
@@ -59,10 +55,7 @@ def export(
     database: Database = None,
     as_json: Json = False,
 ) -> int:
-    """Write everything that is not open, or some sessions, as a JSON document or as CSV.
-
-    A damaged session is set aside and named on standard error; the exit code is then 1.
-    """
+    """Write everything that is not open, or some sessions, as a JSON document or as CSV."""
     if csv and (schema or (as_json and not output)):
         raise InputError("--csv does not go with --schema, nor with --json on standard output")
     aside: list[str] = []

@@ -5,7 +5,8 @@ version is read for ever. `json_schema` is the published description of it.
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
@@ -20,6 +21,9 @@ from tasting.panel.session import Session
 from tasting.records import Note, Record, checked
 from tasting.store import damage, formulas, sessions
 from tasting.store.database import writing
+
+PARTS = ("formulas", "references", "sessions")
+# What a document holds.
 
 LARGEST_BYTES = 50_000_000
 
@@ -144,11 +148,32 @@ def import_document(engine: Engine, *documents: Document) -> None:
     A session may compare drinks of another one of these documents, in any order. Raises InputError
     naming the part: an id that is taken, or a sample that is not known.
     """
+    import_documents(engine, documents)
+
+
+def import_documents(
+    engine: Engine, documents: Iterable[Document], progress: Callable[[], None] = lambda: None
+) -> Counter[str]:
+    """The same one document after the other, so that no more than one has to be in memory.
+
+    progress: is called after each
+    Returns how many formulas, references and sessions were kept.
+    """
+    counts, pairs = Counter[str](), dict[Hashable, Session]()
     with writing(engine) as connection:
         for document in documents:
             _insert_drinks(connection, document)
-        for session in (kept for document in documents for kept in document.sessions):
-            sessions.insert_session(connection, session)
+            sessions.insert_sessions(connection, document.sessions)
+            pairs |= {(kept.plan.a, kept.plan.b): _bare(kept) for kept in document.sessions}
+            counts.update({part: len(getattr(document, part)) for part in PARTS})
+            progress()
+        sessions.check_drinks(connection, pairs.values())
+    return counts
+
+
+def _bare(kept: Session) -> Session:
+    """A session without what was given, of which thousands would fill the memory."""
+    return kept.model_copy(update={"sets": (), "answers": (), "events": ()})
 
 
 def _insert_drinks(connection: Connection, document: Document) -> None:

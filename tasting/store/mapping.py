@@ -165,28 +165,53 @@ def note(
     seat: int | None = None,
 ) -> None:
     """Add a line to what happened to a session; it must not tell the key nor any choice."""
+    connection.execute(_EVENT, _event_row(session_id, now, what, detail, seat))
+
+
+def _event_row(
+    session_id: str, now: datetime, what: str, detail: str, seat: int | None
+) -> dict[str, Any]:
     row = {"session_id": session_id, "seat": seat, "what": what, "detail": tidy(detail)}
-    connection.execute(_EVENT, {"at": stamp(now), **row})
+    return {"at": stamp(now), **row}
 
 
-def add_session(connection: Connection, added: Session) -> None:
-    """A session's own row, and its seats."""
+def rows_of(added: Session) -> dict[Table, list[dict[str, Any]]]:
+    """Everything of a session as rows, in an order in which they can be added; its seats get no
+    links yet."""
+    return {
+        schema.session: [_own_row(added)],
+        schema.seat: [
+            {"session_id": added.id, "number": number, "assessor": who, "issue": 0}
+            for number, who in enumerate(added.plan.assessors)
+        ],
+        schema.serving_set: _set_rows(added),
+        **_given_rows(added),
+        schema.event: list(_event_rows(added)),
+    }
+
+
+def add_rows(connection: Connection, rows: dict[Table, list[dict[str, Any]]]) -> None:
+    """Add these rows."""
+    for table, own in rows.items():
+        if own:
+            connection.execute(insert(table), own)
+
+
+def _own_row(added: Session) -> dict[str, Any]:
     kept = added.model_dump(mode="json", include={"id", *_OWN})
     moments = {name: stamp(getattr(added, name)) for name in _MOMENTS}
     plan = added.plan.model_dump_json(exclude={"assessors"})
-    row = {**kept, **moments, "plan": plan, "pourer_code": ""}
-    connection.execute(insert(schema.session).values(row))
-    seats = [
-        {"session_id": added.id, "number": number, "assessor": who, "issue": 0}
-        for number, who in enumerate(added.plan.assessors)
-    ]
-    connection.execute(insert(schema.seat), seats)
+    return {**kept, **moments, "plan": plan, "pourer_code": ""}
 
 
 def add_sets(connection: Connection, opened: Session) -> None:
     """The key of a session that was opened."""
+    add_rows(connection, {schema.serving_set: _set_rows(opened)})
+
+
+def _set_rows(opened: Session) -> list[dict[str, Any]]:
     seat_of = seats_of(opened)
-    rows = [
+    return [
         {
             "session_id": opened.id,
             "seat": seat_of[served.assessor],
@@ -197,25 +222,27 @@ def add_sets(connection: Connection, opened: Session) -> None:
         }
         for index, served in enumerate(opened.sets)
     ]
-    if rows:
-        connection.execute(insert(schema.serving_set), rows)
 
 
-def add_given(connection: Connection, added: Session) -> None:
-    """Answers, amendments, exclusions and events of a session that comes from a document."""
+def _given_rows(added: Session) -> dict[Table, list[dict[str, Any]]]:
+    """Answers, amendments and exclusions of a session that comes from a document."""
     seat_of = seats_of(added)
-    kinds: Iterable[tuple[Table, Iterable[Answer | Amendment | Exclusion]]] = (
-        (schema.answer, added.answers),
-        (schema.amendment, added.amendments),
-        (schema.exclusion, added.exclusions),
-    )
-    for table, records in kinds:
-        rows = [given_row(added.id, seat_of[record.assessor], record) for record in records]
-        if rows:
-            connection.execute(insert(table), rows)
+    kinds: dict[Table, Iterable[Answer | Amendment | Exclusion]] = {
+        schema.answer: added.answers,
+        schema.amendment: added.amendments,
+        schema.exclusion: added.exclusions,
+    }
+    return {
+        table: [given_row(added.id, seat_of[record.assessor], record) for record in records]
+        for table, records in kinds.items()
+    }
+
+
+def _event_rows(added: Session) -> Iterator[dict[str, Any]]:
+    seat_of = seats_of(added)
     for happened in added.events:
         seat, detail = _about(happened.detail, seat_of)
-        note(connection, added.id, happened.at, happened.what, detail, seat)
+        yield _event_row(added.id, happened.at, happened.what, detail, seat)
 
 
 def _about(detail: str, seat_of: dict[str, int]) -> tuple[int | None, str]:
@@ -236,8 +263,8 @@ def seats_of(session: Session) -> dict[str, int]:
 
 def given_row(session_id: str, seat: int, record: Answer | Amendment | Exclusion) -> dict[str, Any]:
     """The row of something that was given by, or decided about, the assessor on this seat."""
-    kept = record.model_dump(exclude={"assessor"})
     stamped = {
-        name: stamp(value) if isinstance(value, datetime) else value for name, value in kept.items()
+        name: stamp(value) if isinstance(value, datetime) else value for name, value in record
     }
+    del stamped["assessor"]
     return {"session_id": session_id, "seat": seat, **stamped}

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, RowMapping, delete, insert, select
+from sqlalchemy import Connection, RowMapping, Table, delete, insert, select
 
 from tasting.errors import DamagedError
 from tasting.insight.findings.closed_session import ClosedSession
@@ -41,10 +41,13 @@ _SPARE: Final[dict[str, Any]] = {
 
 def add(connection: Connection, session: Session) -> None:
     """Write what follows from a closed session."""
+    mapping.add_rows(connection, rows_of(session))
+
+
+def rows_of(session: Session) -> dict[Table, list[dict[str, Any]]]:
+    """The same as rows, in an order in which they can be added."""
     row, scores = rows(session)
-    connection.execute(insert(_result), row)
-    if scores:
-        connection.execute(insert(_score), scores)
+    return {_result: [row], _score: scores}
 
 
 def rows(session: Session) -> tuple[dict[str, Any], list[dict[str, Any]]]:

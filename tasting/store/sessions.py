@@ -7,16 +7,19 @@ may see of an open session is `summary`, `seats` and `events`; what an assessor 
 """
 
 import secrets
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from random import Random
+from typing import Any
 
 from sqlalchemy import (
     ColumnElement,
     Connection,
     Engine,
     RowMapping,
+    Table,
     insert,
     select,
     true,
@@ -25,7 +28,7 @@ from sqlalchemy import (
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedError
 from tasting.panel.entries import Amendment, Event, Exclusion
-from tasting.panel.plan import Plan, Sample
+from tasting.panel.plan import Plan
 from tasting.panel.session import Session, State, state
 from tasting.records import checked, tidy
 from tasting.store import damage, formulas, mapping, results, schema
@@ -68,30 +71,48 @@ def plan_session(engine: Engine, planned: Session) -> None:
     """Keep a planned session. Raises InputError when its id is taken or a sample is unknown."""
     _in_state(planned, "planned", ", not planned")
     with writing(engine) as connection:
-        insert_session(connection, planned)
+        insert_sessions(connection, [planned])
+        check_drinks(connection, [planned])
         mapping.note(connection, planned.id, planned.planned_at, "planned")
 
 
-def insert_session(connection: Connection, added: Session) -> None:
-    """Keep a session of any state, inside a transaction; its seats get no links yet."""
-    for sample in (added.plan.a, added.plan.b):
-        _check_known(connection, added, sample)
-    taken = select(schema.session.c.id).where(schema.session.c.id == added.id)
-    if connection.execute(taken).first():
-        raise InputError(f"a session is kept under the id {added.id!r} already")
-    mapping.add_session(connection, added)
-    mapping.add_sets(connection, added)
-    mapping.add_given(connection, added)
-    if added.state == "closed":
-        results.add(connection, added)
+def insert_sessions(connection: Connection, added: Sequence[Session]) -> None:
+    """Keep sessions of any state, inside a transaction, at the end of which `check_drinks` is due.
+
+    Raises InputError when an id is taken.
+    """
+    _check_fresh(connection, [one.id for one in added])
+    rows: dict[Table, list[dict[str, Any]]] = defaultdict(list)
+    for one in added:
+        own = mapping.rows_of(one) | (results.rows_of(one) if one.state == "closed" else {})
+        for table, more in own.items():
+            rows[table] += more
+    mapping.add_rows(connection, rows)
 
 
-def _check_known(connection: Connection, added: Session, sample: Sample) -> None:
-    if not formulas.known(connection, sample):
-        raise InputError(
-            f"the session {added.name!r} compares the {sample.kind} {sample.id!r}, "
-            "which is not kept here; add it first"
-        )
+def _check_fresh(connection: Connection, ids: Sequence[str]) -> None:
+    kept = select(schema.session.c.id).where(schema.session.c.id.in_(ids))
+    taken = [
+        *connection.execute(kept).scalars(),
+        *(id_ for id_, n in Counter(ids).items() if n > 1),
+    ]
+    if taken:
+        raise InputError(f"a session is kept under the id {taken[0]!r} already")
+
+
+def check_drinks(connection: Connection, added: Iterable[Session]) -> None:
+    """Raises InputError when one of these sessions compares a drink that is not kept."""
+    known: dict[tuple[str, str], bool] = {}
+    for one in added:
+        for sample in (one.plan.a, one.plan.b):
+            key = sample.kind, sample.id
+            if key not in known:
+                known[key] = formulas.known(connection, sample)
+            if not known[key]:
+                raise InputError(
+                    f"the session {one.name!r} compares the {sample.kind} {sample.id!r}, "
+                    "which is not kept here; add it first"
+                )
 
 
 def open_session(
