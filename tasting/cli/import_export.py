@@ -20,7 +20,7 @@ from tasting.store.documents import (
     read_document,
     write_document,
 )
-from tasting.store.sessions import closed_session, closed_sessions
+from tasting.store.sessions import closed_session
 
 Files = Annotated[
     list[Path], typer.Argument(metavar="FILES", help="JSON documents; all are kept, or none.")
@@ -80,9 +80,10 @@ def _text(engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[s
 
 def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:
     from tasting.report.answers import answers_table, safe_csv  # pandas, which is slow to import
+    from tasting.store.all_answers import all_answers
 
     if chosen is None:
-        return safe_csv(answers_table(closed_sessions(engine, aside)))
+        return safe_csv(all_answers(engine, aside))
     return safe_csv(answers_table(closed_session(engine, id_) for id_ in chosen))
 
 

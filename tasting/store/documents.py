@@ -160,7 +160,8 @@ def import_documents(
     Returns how many formulas, references and sessions were kept.
     """
     counts, pairs = Counter[str](), dict[Hashable, Session]()
-    with writing(engine) as connection:
+    # Nobody writes yet about sessions that come from a document.
+    with writing(engine, "documents") as connection:
         for document in documents:
             _insert_drinks(connection, document)
             sessions.insert_sessions(connection, document.sessions)

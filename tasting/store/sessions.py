@@ -70,7 +70,7 @@ class Seat:
 def plan_session(engine: Engine, planned: Session) -> None:
     """Keep a planned session. Raises InputError when its id is taken or a sample is unknown."""
     _in_state(planned, "planned", ", not planned")
-    with writing(engine) as connection:
+    with writing(engine, planned.id) as connection:
         insert_sessions(connection, [planned])
         check_drinks(connection, [planned])
         mapping.note(connection, planned.id, planned.planned_at, "planned")
@@ -119,7 +119,7 @@ def open_session(
     engine: Engine, session_id: str, now: datetime, random: Random | None = None
 ) -> None:
     """Draw the serving plan from the operating system's random source, and seal it."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         planned = mapping.load(connection, session_id)
         opened = planned.opened(_not_before(planned, now), random or secrets.SystemRandom())
         mapping.add_sets(connection, opened)
@@ -132,7 +132,7 @@ def close_session(
     engine: Engine, session_id: str, now: datetime, early_reason: str = ""
 ) -> Session:
     """Close for ever, and unseal. Raises InputError if answers are missing without a reason."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = mapping.load(connection, session_id)
         closed = session.closed(_not_before(session, now), early_reason)
         values = {"closed_at": mapping.stamp(closed.closed_at)}
@@ -145,7 +145,7 @@ def close_session(
 
 def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str) -> None:
     """Give up a session that is not closed; it stays on record. Raises InputError."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = mapping.load(connection, session_id)
         given_up = session.abandoned(_not_before(session, now), reason)
         values = {"abandoned_at": mapping.stamp(given_up.abandoned_at)}
@@ -167,7 +167,7 @@ def _change(connection: Connection, session_id: str, values: dict[str, str | Non
 
 def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
     """Correct a wrongly entered answer of an open session; both stay on record."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
         amended = checked(Session, {**dict(session), "amendments": (*session.amendments, change)})
         seat = amended.plan.assessors.index(change.assessor)
@@ -180,7 +180,7 @@ def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
 
 def exclude_assessor(engine: Engine, session_id: str, exclusion: Exclusion) -> None:
     """Leave an assessor's answers out of the finding of an open session, for a stated reason."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
         if any(kept.assessor == exclusion.assessor for kept in session.exclusions):
             raise InputError(f"assessor {exclusion.assessor!r} is excluded already")
@@ -246,7 +246,7 @@ def abandoned_session(engine: Engine, session_id: str) -> Session:
 
 def pour_sheet(engine: Engine, session_id: str, now: datetime, reader: str) -> Session:
     """The key of an open session, for whoever fills the cups; who looked at it is recorded."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
         mapping.note(connection, session_id, now, "pour sheet shown", f"to {reader}")
         return session.model_copy(update={"answers": (), "amendments": ()})

@@ -180,7 +180,7 @@ def _bare(file: Path) -> float:
 
 def tidy(folder: Path, _count: int) -> dict[str, float]:
     """The tidy table of all answers, and pandas reading the same rows."""
-    from tasting.report.all_answers import all_answers
+    from tasting.store.all_answers import all_answers
 
     engine = open_database(file_address(folder / "log.sqlite3"))
     with engine.connect() as connection:

@@ -6,9 +6,10 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.records import now
-from tasting.report.answers import answers_table, safe_csv
+from tasting.report.answers import safe_csv
 from tasting.store import formulas, past, session_index, sessions
 from tasting.store.access import check_passphrase
+from tasting.store.all_answers import all_answers
 from tasting.store.documents import export_document, write_document
 from tasting.store.past import Search
 from tasting.ui import access, page, pages
@@ -142,7 +143,7 @@ def _document(engine: Engine) -> str:
 
 def _answers(engine: Engine) -> bytes:
     """The answers of closed sessions as CSV, with the mark by which spreadsheets know UTF-8."""
-    return safe_csv(answers_table(sessions.closed_sessions(engine, []))).encode("utf-8-sig")
+    return safe_csv(all_answers(engine, [])).encode("utf-8-sig")
 
 
 def _offer_downloads(engine: Engine) -> None:
