@@ -1,17 +1,15 @@
 """`tasting backup`, `tasting restore` and `tasting check`: a copy, putting it back, and whether
 all that is kept is whole."""
 
-import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
-from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened, shown, sqlite_file
-from tasting.cli.show import Json, one_line, show_json, tell
+from tasting.cli.show import Json, one_line, progress, show_json, tell
 from tasting.errors import InputError
 from tasting.store import backup as copies
 from tasting.store.check import Miss, misses
@@ -61,18 +59,13 @@ def restore(
 def check(database: Database = None, as_json: Json = False) -> int:
     """Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions."""
     address = existing(address_of(database))
-    with opened(address) as engine, typer.progressbar(length=0, file=sys.stderr) as bar:
-        found = tuple(misses(engine, partial(_show_progress, bar)))
+    with opened(address) as engine, progress() as show:
+        found = tuple(misses(engine, show))
     if as_json:
         show_json({"database": shown(address), "misses": found})
     elif not found:
         tell(f"{shown(address)} is whole: schema, triggers, drinks, seals and counts.")
     return _say(found)
-
-
-def _show_progress(bar: Any, done: int, every: int) -> None:
-    bar.length = every
-    bar.update(done - bar.pos)
 
 
 def _say(found: Sequence[Miss]) -> int:

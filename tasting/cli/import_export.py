@@ -1,6 +1,5 @@
 """`tasting import` and `tasting export`: documents in and out of the database, and tidy CSV."""
 
-import sys
 from collections.abc import Sequence
 from json import dumps
 from pathlib import Path
@@ -10,7 +9,7 @@ import typer
 from sqlalchemy import Engine
 
 from tasting.cli.connection import Database, address_of, existing, opened, shown
-from tasting.cli.show import Json, set_aside, show_json, tell
+from tasting.cli.show import Json, progress, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.documents import (
     PARTS,
@@ -37,9 +36,9 @@ Output = Annotated[Path | None, typer.Option(help="A new file to write; else sta
 def import_files(files: Files, database: Database = None, as_json: Json = False) -> None:
     """Keep the formulas, references and sessions of documents in the database."""
     address = address_of(database)
-    with opened(address) as engine, typer.progressbar(length=len(files), file=sys.stderr) as bar:
+    with opened(address) as engine, progress() as show:
         documents = (read_document(file) for file in files)
-        counts = import_documents(engine, documents, lambda: bar.update(1))
+        counts = import_documents(engine, documents, lambda done: show(done, len(files)))
     told = {part: counts[part] for part in PARTS}
     if as_json:
         return show_json(told)

@@ -17,7 +17,7 @@ from tasting.panel.serving import ServingSet
 from tasting.store import damage, mapping, schema
 from tasting.store.database import reading
 
-COLUMNS = (
+_COLUMNS = (
     "session",
     "closed_at",
     "method",
@@ -76,7 +76,7 @@ def all_answers(engine: Engine, set_aside: list[str] | None = None) -> pd.DataFr
         for session in closed.values():  # in which no answer stands
             with damage.set_aside(set_aside):
                 _rows(session, [], amended, excluded)
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    return pd.DataFrame(rows, columns=list(_COLUMNS))
 
 
 _GIVEN: Select[Any] = (

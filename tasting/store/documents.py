@@ -152,22 +152,24 @@ def import_document(engine: Engine, *documents: Document) -> None:
 
 
 def import_documents(
-    engine: Engine, documents: Iterable[Document], progress: Callable[[], None] = lambda: None
+    engine: Engine,
+    documents: Iterable[Document],
+    progress: Callable[[int], None] = lambda done: None,
 ) -> Counter[str]:
     """The same one document after the other, so that no more than one has to be in memory.
 
-    progress: is called after each
+    progress: takes how many are done
     Returns how many formulas, references and sessions were kept.
     """
     counts, pairs = Counter[str](), dict[Hashable, Session]()
     # Nobody writes yet about sessions that come from a document.
     with writing(engine, "documents") as connection:
-        for document in documents:
+        for done, document in enumerate(documents, start=1):
             _insert_drinks(connection, document)
             sessions.insert_sessions(connection, document.sessions)
             pairs |= {(kept.plan.a, kept.plan.b): _bare(kept) for kept in document.sessions}
             counts.update({part: len(getattr(document, part)) for part in PARTS})
-            progress()
+            progress(done)
         sessions.check_drinks(connection, pairs.values())
     return counts
 

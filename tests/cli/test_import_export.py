@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tasting.store.documents import json_schema, parse_document, write_document
+from tasting.store.documents import Document, json_schema, parse_document, write_document
 from tests.cli.conftest import Said, Tasting, workshop
-from tests.ui.workshop import opened, planned
+from tests.ui.workshop import MEASURED, opened, planned
 
 
 @pytest.fixture
@@ -179,7 +179,8 @@ def test_one_bad_file_keeps_all_out(
     bad, more = tmp_path / "bad.json", tmp_path / "more.json"
     if content is not None:
         bad.write_text(content)
-    more.write_text(write_document(workshop().model_copy(update={"formulas": ()})), "utf-8")
+    fresh = MEASURED.model_copy(update={"id": "T", "name": "Reference bottle T"})
+    more.write_text(write_document(Document(references=(fresh,))), "utf-8")
 
     refused(tasting("import", more, bad, "--database", kept), sentence)
     assert tasting("export", "--database", kept).out == before
