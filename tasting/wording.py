@@ -3,8 +3,6 @@
 Everywhere: a real minus sign, ∞, no negative zero, no exponent, and a dash for what is not known.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import datetime
 from decimal import Decimal

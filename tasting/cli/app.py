@@ -9,7 +9,7 @@ from sample_sessions import documents
 from tasting.cli.connection import Database, address_of, opened, shown
 from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tasting.store.formulas import samples
 from tasting.store.sessions import kept_any
 
@@ -57,7 +57,7 @@ def _fill(engine: Engine) -> bool:
     """Put the sample workshop into an empty database; False when it is not empty."""
     if samples(engine) or kept_any(engine):
         return False
-    import_document(engine, *map(read_document, documents()))
+    fill(engine, *map(read_document, documents()))
     return True
 
 

@@ -12,14 +12,17 @@ from tasting.records import checked
 from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
 from tasting.store.documents import read_document
 
+_LARGEST = 1e6
 Step = Annotated[float, typer.Option(help="The smallest step that it shows.")]
 
 
 def batch_file(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
     version: Annotated[str, typer.Option(help="The id of the version to make.")],
-    litres: Annotated[float | None, typer.Option(help="Make so many litres.")] = None,
-    servings: Annotated[float | None, typer.Option(help="Make so many servings.")] = None,
+    litres: Annotated[float | None, typer.Option(max=_LARGEST, help="Make so many litres.")] = None,
+    servings: Annotated[
+        float | None, typer.Option(max=_LARGEST, help="Make so many servings.")
+    ] = None,
     scale_g: Step = 0.1,
     least_g: Annotated[
         float | None, typer.Option(help="The least that is weighed; usually ten steps.")

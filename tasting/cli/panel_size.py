@@ -29,7 +29,8 @@ Similarity = Annotated[
     bool, typer.Option("--similarity", help="To show that fewer than that share notice it.")
 ]
 Detect = Annotated[
-    int | None, typer.Option(metavar="N", help="The reverse: what N tastings can show.")
+    int | None,
+    typer.Option(metavar="N", max=1_000_000, help="The reverse: what N tastings can show."),
 ]
 FalseAlarms = Annotated[
     float,

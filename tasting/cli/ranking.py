@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Sequence
+from math import inf
 from pathlib import Path
 from typing import Annotated
 
@@ -94,9 +95,12 @@ def _ratings_in(text: str) -> tuple[list[str], list[str], list[list[float]]]:
     Raises InputError for rows of unequal length, a rating that is no number, or a name that
     occurs twice.
     """
-    lines = text.splitlines()
+    lines = text.removeprefix("\ufeff").splitlines()
     remarks = [line.lstrip("# ") for line in lines if line.startswith("#")]
-    rows = list(csv.reader(line for line in lines if line.strip() and not line.startswith("#")))
+    try:
+        rows = list(csv.reader(line for line in lines if line.strip() and not line.startswith("#")))
+    except csv.Error as error:
+        raise InputError(f"this is not CSV: {error}; save the table as CSV again") from None
     header = [name.strip() for name in rows[0]] if rows else []
     if len(header) < 4:
         raise InputError("the first line has to name the assessor's column and 3 products or more")
@@ -124,7 +128,10 @@ def _ratings(row: Sequence[str], header: Sequence[str]) -> list[float]:
 
 def _number(cell: str, assessor: str, product: str) -> float:
     try:
-        return float(cell)
+        number = float(cell)
+        if number in (inf, -inf):
+            raise ValueError
+        return number
     except ValueError:
         raise InputError(
             f"assessor {assessor!r}, {product}: {cell!r} is no number; give a rank or a rating"

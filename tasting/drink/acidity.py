@@ -13,8 +13,6 @@ Neither alcohol nor sugar shifts the constants here; at 10 % vol they rise by ro
 (from memory). For juice drinks take the result to 0.2 to 0.3 and prefer a meter.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -165,17 +163,6 @@ def titratable_eq_per_l(
     reached = bound_charge(acid_mol_per_l, end_point_ph)
     base: Floats = np.maximum(reached - np.asarray(cations_eq_per_l, dtype=float), 0.0)
     return base
-
-
-def converted_g(grams: float, acid: str, into: str) -> float:
-    """Grams of another acid that titrate like these grams of one, to pH 8.1.
-
-    Raises InputError for an acid that is not in ACIDS. Factors as in AOAC 942.15.
-
-    >>> round(converted_g(1.0, "citric", "malic"), 4)
-    1.0469
-    """
-    return float(grams / G_PER_EQ[_index(acid)] * G_PER_EQ[_index(into)])
 
 
 def titrated_g_per_l(

@@ -4,8 +4,6 @@ Each allowed ingredient alone first: its amount is the nearest root of the true 
 best combination within what is held and allowed (see `programme`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime

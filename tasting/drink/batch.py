@@ -3,8 +3,6 @@
 What is too little to weigh is measured out of a stock solution, made with a weighable amount.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -50,7 +48,7 @@ class Kit(BaseModel):
         return _FINE_STEPS * self.scale_step_g if given is None else given
 
     @model_validator(mode="after")
-    def _coarse_and_fine(self) -> Kit:
+    def _coarse_and_fine(self) -> "Kit":
         if self.syringe_step_ml > self.cylinder_step_ml:
             raise InputError("the syringe's step must not be coarser than the cylinder's")
         return self

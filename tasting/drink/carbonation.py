@@ -7,8 +7,6 @@ the same paper, vapour pressure of water after Weiss and Price (1980), both from
 Every pressure here is an estimate, never a rating of a bottle.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Final
@@ -59,11 +57,6 @@ def volumes(co2_g_per_l: float) -> float:
     3.0
     """
     return co2_g_per_l / _VOLUME_G_PER_L
-
-
-def g_per_l(volumes_co2: float) -> float:
-    """Grams of CO2 per litre from volumes."""
-    return volumes_co2 * _VOLUME_G_PER_L
 
 
 def solubility_mol_per_l_atm(temperature_c: float) -> float:
@@ -137,20 +130,6 @@ def _gauge(co2_g_per_l: float, temperature_c: float) -> float:
     least = _vapour_atm(temperature_c + 273.15)
     total = brentq(lambda p: _dissolved(p, temperature_c) - co2_g_per_l, least, _MOST_ATM)
     return float((total - 1) * BAR_PER_ATM)
-
-
-def diluted_g_per_l(co2_g_per_l: float, carbonated_ml: float, still_ml: float) -> float:
-    """CO2 when only a part of the drink is carbonated, nothing lost in mixing; volumes add.
-
-    Raises InputError for a volume below zero or nothing at all.
-
-    >>> diluted_g_per_l(8.0, 90, 30)
-    6.0
-    """
-    whole = carbonated_ml + still_ml
-    if min(carbonated_ml, still_ml) < 0 or whole <= 0:
-        raise InputError("the carbonated and the still part must be 0 mL or more, not both 0")
-    return co2_g_per_l * carbonated_ml / whole
 
 
 def from_sugar_g_per_l(fermentable_g_per_l: float) -> float:

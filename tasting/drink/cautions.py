@@ -4,8 +4,6 @@ These are reminders, not advice: each defers to local codes and licensed practic
 ever says that a drink is free of something; only what was declared of the ingredients is listed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final

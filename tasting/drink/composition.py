@@ -1,8 +1,6 @@
 """What is in a version: its figures, how sure they are, and which part brings what."""
 
-from __future__ import annotations
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -11,9 +9,8 @@ import numpy as np
 from tasting.drink import acidity, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import FIGURES, Mixture, mix, volume_ml
+from tasting.drink.mixture import FIGURES, volume_ml
 from tasting.drink.uncertainty import Lot, Propagated, Spread
-from tasting.errors import InputError
 from tasting.units import ML_PER, grams
 
 # Less than a burette can see; pure water reads 0.0001.
@@ -208,30 +205,3 @@ def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
             "refrigerator."
         )
     return tuple(warnings)
-
-
-def compose_many(versions: Sequence[Version]) -> Mixture:
-    """The figures of many versions at once, one value each, without intervals.
-
-    The same equations as `compose`, an array at a time. Raises InputError for no versions.
-    """
-    if not versions:
-        raise InputError("there is nothing to compose; give at least one version")
-    shelf: dict[tuple[int, str], tuple[int, float]] = {}
-    brought: list[Floats] = []
-    masses: list[float] = []
-    columns: list[int] = []
-    for version in versions:
-        for part in version.parts:
-            item, amount = part.ingredient, part.amount
-            known = shelf.get((id(item), amount.unit))
-            if known is None:
-                known = (len(brought), grams(1.0, amount.unit, item.density_kg_per_l))
-                shelf[id(item), amount.unit] = known
-                brought.append(content.content(item))
-            columns.append(known[0])
-            masses.append(known[1] * amount.quantity)
-    table = np.zeros((len(versions), len(brought)))
-    rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
-    np.add.at(table, (rows, np.array(columns)), masses)
-    return mix(table @ np.array(brought))

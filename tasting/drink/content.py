@@ -3,8 +3,6 @@
 Everything that adds up is one column of one matrix: a mixture is the masses times that matrix.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from operator import attrgetter
 from typing import Final

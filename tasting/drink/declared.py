@@ -10,8 +10,6 @@ the rest from memory); Regulation (EU) No 1169/2011, Annex XII, for alcohol (see
 alcohol in the US (seen in a mirror).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal

@@ -1,7 +1,5 @@
 """A formula and its versions: plain data that never changes; an edit makes a child."""
 
-from __future__ import annotations
-
 import math
 import re
 from typing import Annotated, Any, Self
@@ -44,7 +42,7 @@ class Amount(_Plain):
     unit: str
 
     @classmethod
-    def parse(cls, text: str) -> Amount:
+    def parse(cls, text: str) -> "Amount":
         """Read "45 mL"; raises InputError for text without a number and a known unit."""
         given = _AMOUNT.match(text)
         if not given:
@@ -139,7 +137,7 @@ class Version(_Plain):
         parts: tuple[Part, ...] | None = None,
         servings: float | None = None,
         note: str = "",
-    ) -> Version:
+    ) -> "Version":
         """A new version that comes from this one; what is not given stays as it was.
 
         Raises pydantic's ValidationError, a ValueError, when the reason is blank.

@@ -1,8 +1,6 @@
 """A reference drink, known by its label and by what somebody measured on it, and whether a version
 could be it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import sqrt

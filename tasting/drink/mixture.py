@@ -1,7 +1,5 @@
 """The mass balance of many mixtures at once, and every figure that follows from it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 

@@ -5,8 +5,6 @@ an ingredient) and pantry_figures.csv (one row a figure: value, range, source, s
 is `seen` (read in the source), `memory` (recalled, not verified) or `computed`.
 """
 
-from __future__ import annotations
-
 import csv
 from collections import defaultdict
 from collections.abc import Iterator, Mapping

@@ -5,8 +5,6 @@ stays. The ingredient that comes out carries its own figures, so that a preparat
 itself cannot be written down without being noticed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Annotated, Final, Self
 

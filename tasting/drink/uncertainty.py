@@ -5,8 +5,6 @@ as independent and added in quadrature, upward and downward apart; what the mode
 open is added likewise. The result is a likely interval, not a bound.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """What was computed, in words: amounts, intervals, matches with a label, and moves."""
 
-from __future__ import annotations
-
 from typing import Final, Literal
 
 from tasting.drink.adjust import Adjustment, Change, Move

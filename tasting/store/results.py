@@ -21,6 +21,7 @@ from tasting.insight.findings.panel_checks import assessor_scores
 from tasting.insight.findings.tally import Given, Tally
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
+from tasting.stats.sequential import Looks
 from tasting.store import damage, mapping, schema
 
 _RECKONED: Final = 1
@@ -33,7 +34,16 @@ _GIVEN = re.compile(r"(\d+)([-+=])")
 _SPARE: Final[dict[str, Any]] = {
     "method": "",
     **{f"{letter}_{field}": "" for letter in "ab" for field in ("kind", "id", "name")},
-    **{"pair": "", "planned": 0, "answers": 0, "excluded": 0, "given": "", "by_option": "", "n": 0},
+    **{
+        "pair": "",
+        "planned": 0,
+        "answers": 0,
+        "excluded": 0,
+        "given": "",
+        "by_option": "",
+        "looks": "",
+        "n": 0,
+    },
     **{"counted": 0, "undecided": 0, "shown": False, "p_value": None, "headline": ""},
 }
 """What stands in the row of a session that is too damaged for more."""
@@ -70,6 +80,7 @@ def rows(session: Session) -> tuple[dict[str, Any], list[dict[str, Any]]]:
         "excluded": tally.excluded,
         "given": "".join(f"{seat_of[one.assessor]}{_sign(one)}" for one in tally.given),
         "by_option": json.dumps(tally.by_option) if tally.by_option else "",
+        "looks": json.dumps([tally.looks.at, tally.looks.every]) if tally.looks else "",
         "n": tally.n,
         "counted": tally.count,
         "undecided": tally.undecided,
@@ -153,6 +164,11 @@ def _faulty(connection: Connection, session_id: str, fault: str) -> dict[str, An
     return {**_SPARE, **own, "fault": fault, "words": _words(row["name"], row["purpose"])}
 
 
+def _looks(kept: str) -> Looks | None:
+    at, every = json.loads(kept) if kept else ((), 0)
+    return Looks(tuple(at), every) if kept else None
+
+
 def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
     """The session of a row of `result` beside one of `session`. Raises DamagedError.
 
@@ -193,5 +209,6 @@ def _tally(row: RowMapping, who: dict[int, str]) -> Tally:
         planned=row["planned"],
         by_option=(tuple(options[0]), tuple(options[1])) if options else None,
         excluded=row["excluded"],
+        looks=_looks(row["looks"]),
         early_reason=row["early_reason"],
     )

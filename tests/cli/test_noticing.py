@@ -10,7 +10,7 @@ from sample_sessions import FOLDER, documents
 from tasting.cli.noticing import figures
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.store.database import file_address, open_database
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tests.cli.conftest import Tasting
 from tests.insight.workshop import document as sample
 from tests.insight.workshop import noticed
@@ -46,7 +46,7 @@ def test_json_has_the_numbers_of_the_model(tasting: Tasting) -> None:
 
 def test_a_database_says_what_its_documents_say(tasting: Tasting, log: Path) -> None:
     engine = open_database(file_address(log))
-    import_document(engine, *map(read_document, documents()))
+    fill(engine, *map(read_document, documents()))
     engine.dispose()
 
     assert (

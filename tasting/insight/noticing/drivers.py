@@ -5,8 +5,6 @@ titration of the reference): what is wrong alike in two versions cancels in thei
 what many sessions have in common does not average away.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -90,7 +88,7 @@ class Reading:
     levels: Floats
     components: Mapping[str, Floats]
 
-    def scaled(self, scale: Scale) -> Reading:
+    def scaled(self, scale: Scale) -> "Reading":
         """On the scale of the model: as it is, or natural logarithms (Weber's law).
 
         Raises InputError for a level of 0 on the log scale.

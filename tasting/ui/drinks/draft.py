@@ -1,7 +1,5 @@
 """The draft of a version: from what the host typed to parts, without touching what is kept."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -36,7 +34,7 @@ class Draft:
     reason: str = ""
     own: tuple[Ingredient, ...] = ()
 
-    def with_own(self, item: Ingredient) -> Draft:
+    def with_own(self, item: Ingredient) -> "Draft":
         """The draft with an ingredient that it alone knows, as a new row."""
         return replace(self, rows=with_row(self.rows, item.name), own=(*self.own, item))
 

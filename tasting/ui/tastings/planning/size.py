@@ -10,6 +10,8 @@ from tasting.panel import sizing, sizing_words
 from tasting.panel.design import FALSE_ALARMS, Aim, Letter, TestDesign
 from tasting.panel.methods import Method
 from tasting.panel.plan import Plan
+from tasting.stats.looks import balanced_looks
+from tasting.stats.sequential import Looks, WaldTest
 from tasting.ui import page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
@@ -19,6 +21,7 @@ _AIMS: dict[str, Aim] = {
     "Show a difference": "difference",
     "Show that they are similar": "similarity",
 }
+_MOST_ANSWERS = 10_000
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
 
@@ -31,7 +34,7 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
     alpha, beta = _risks(aim)
-    return TestDesign(
+    design = TestDesign(
         method,
         expected,
         aim=aim,
@@ -42,6 +45,7 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
         d_prime=_distance() if by_distance else None,
         false_alarms=plain.false_alarms if plain.has_chance else _false_alarms(),
     )
+    return replace(design, looks=_looks(design.wald_test)) if decides else design
 
 
 def _aim() -> Aim:
@@ -57,9 +61,33 @@ def _sequential(aim: Aim) -> bool:
     return st.checkbox(
         "Stop as soon as there are enough answers: sequential (Wald)",
         key="sequential",
-        help="The run page then says when there are enough, never which way they point. "
-        + concludes,
+        help="At looks fixed here, the run page says whether there are enough, never which way "
+        f"they point. {concludes}",
     )
+
+
+def _looks(test: WaldTest) -> Looks:
+    """After how many answers the test looks; offered are looks that give little away."""
+    least, offered = test.least_looks(), balanced_looks(test)
+    first, every = st.columns(2)
+    key = f"{test.slope:.6f}-{test.lower:.6f}-{test.upper:.6f}"
+    first_look = first.number_input(
+        "First look after … answers",
+        *_from(least.at[0], offered.at[0]),
+        key=f"first-look-{key}",
+        help="Earlier, only one of the two decisions would be possible, and to hear that one fell "
+        "would tell which. A later first look tells less.",
+    )
+    again = every.number_input(
+        "Then after every … more", *_from(least.every, offered.every), key=f"look-every-{key}"
+    )
+    return Looks((first_look,), again)
+
+
+def _from(least: int, offered: int) -> tuple[int, int, int]:
+    """Smallest, largest and offered number of answers."""
+    most = max(least, _MOST_ANSWERS)
+    return least, most, min(offered, most)
 
 
 def no_preference(method: Method) -> bool:
