@@ -9,7 +9,8 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any, Final
+from functools import lru_cache
+from typing import Any, Final, Literal
 
 from sqlalchemy import Connection, RowMapping, Table, delete, insert, select
 
@@ -30,6 +31,7 @@ rows are then reckoned anew when a database is opened."""
 
 _result, _score = schema.result, schema.score
 _NOT_COUNTED, _COUNTED, _UNDECIDED = "-", "+", "="
+_OF_SAMPLE = ("kind", "id", "name")
 _GIVEN = re.compile(r"(\d+)([-+=])")
 _SPARE: Final[dict[str, Any]] = {
     "method": "",
@@ -100,7 +102,7 @@ def _in_order(session: Session) -> Session:
 
 
 def _of_sample(letter: str, sample: Sample) -> dict[str, str]:
-    return {f"{letter}_{name}": getattr(sample, name) for name in ("kind", "id", "name")}
+    return {f"{letter}_{name}": getattr(sample, name) for name in _OF_SAMPLE}
 
 
 def pair_of(*samples: Sample) -> str:
@@ -177,7 +179,7 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
     with damage.named(row):
         if row["fault"]:
             raise DamagedError(row["fault"])
-        a, b = (_sample(row, letter) for letter in "ab")
+        a, b = (_sample(*(row[f"{x}_{name}"] for name in _OF_SAMPLE)) for x in "ab")
         return ClosedSession(
             id=row["id"],
             name=row["name"],
@@ -190,19 +192,21 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
         )
 
 
-def _sample(row: RowMapping, letter: str) -> Sample:
-    # Checked when it was written; checking it again takes longer than all else here.
-    fields = {name: row[f"{letter}_{name}"] for name in ("kind", "id", "name")}
-    return Sample.model_construct(**fields)
+# Thousands of sessions compare the same few drinks, and answers are of three kinds.
+@lru_cache(maxsize=1024)
+def _sample(kind: Literal["version", "reference"], id_: str, name: str) -> Sample:
+    return Sample(kind=kind, id=id_, name=name)
+
+
+@lru_cache(maxsize=4096)
+def _given(who: str, sign: str) -> Given:
+    return Given(who, sign == _COUNTED, sign == _UNDECIDED)
 
 
 def _tally(row: RowMapping, who: dict[int, str]) -> Tally:
     plan = mapping.plan_for_one(row["plan"])
     options = json.loads(row["by_option"]) if row["by_option"] else None
-    given = tuple(
-        Given(who[int(seat)], sign == _COUNTED, sign == _UNDECIDED)
-        for seat, sign in _GIVEN.findall(row["given"])
-    )
+    given = tuple(_given(who[int(seat)], sign) for seat, sign in _GIVEN.findall(row["given"]))
     return Tally.of_plan(
         plan,
         given,

@@ -25,7 +25,7 @@ from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
 
 KEPT = 64
-MOST_MARKS = 200
+MOST_MARKS = 100
 # Of more sessions those closed last are drawn: more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "How acid and sugar add up, contours and where to go need both of them among the drivers; "
