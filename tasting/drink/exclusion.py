@@ -190,7 +190,7 @@ def _nearest(
     problem = task.problem(room, hold, [soft])
     starts = [np.clip(nearest_g, room.low_g, room.high_g)]
     drawn = relaxed(room, hold)
-    point = drawn and drawn.extreme(np.zeros(len(room.bounds)))
+    point = None if drawn is None else drawn.extreme(np.zeros(len(room.bounds)))
     if point is not None:
         starts.append(point[:-1])
     return middle(problem, starts, inward=False)

@@ -7,7 +7,7 @@ from math import inf
 from typing import Final
 
 import numpy as np
-from scipy.optimize import minimize
+from scipy.optimize import OptimizeResult, minimize
 
 from tasting.drink.arrays import Floats
 from tasting.drink.demands import Demand
@@ -19,6 +19,8 @@ _STEPS, _SETTLED = 60, 1e-9
 _HALVINGS: Final = 20
 # A room narrower than this, in g, is a given amount.
 _GIVEN_G: Final = 1e-9
+# Of nothing at all no level can be computed.
+_TRACE_G: Final = 1e-9
 # Nothing is so bad that the solver has to see more of it.
 _MOST_SLACK: Final = 1e4
 
@@ -131,7 +133,8 @@ def _solved(
     half = np.array([1 / one.half for one in problem.demands])
 
     def amounts(point: Floats) -> Floats:
-        return np.clip(response.least + point[:count] * unit, response.least, response.most)
+        inside = np.clip(response.least + point[:count] * unit, response.least, response.most)
+        return np.maximum(inside, _TRACE_G)
 
     def margins(point: Floats) -> Floats:
         inside = problem.margins(amounts(point))[0] - ease * point[-1]
@@ -148,11 +151,11 @@ def _solved(
     goal = np.append(weights * unit, slack_weight)
     first = np.where(free, (start - response.least) / unit, 0.0)
     slack = max(_slack_at(margins(np.append(first, 0.0)), ease, used), -_MOST_SLACK)
-    found = minimize(
+    found: OptimizeResult = minimize(  # type: ignore[call-overload]  # the stubs want one shape
         lambda point: float(goal @ point),
         np.append(first, slack if slack_weight else 0.0),
         jac=lambda _point: goal,
-        bounds=[(0.0, 1.0)] * count + [(-_MOST_SLACK, 1.0 if slack_weight else 0.0)],
+        bounds=[(0.0, float(may)) for may in free] + [(-_MOST_SLACK, 1.0 if slack_weight else 0.0)],
         constraints=[{"type": "ineq", "fun": margins, "jac": slopes}],
         method="SLSQP",
         options={"maxiter": _STEPS, "ftol": _SETTLED},

@@ -232,7 +232,9 @@ def _demanded(one: Demand, shelf: Floats, sums: dict[str, Floats], known: _Known
     return _between(one, np.append(level, 0.0), np.append(np.zeros_like(level), 1.0))
 
 
-def _between(one: Demand, top: Floats, bottom: Floats, less: float = 0, more: float = 0) -> list:
+def _between(
+    one: Demand, top: Floats, bottom: Floats, less: float = 0, more: float = 0
+) -> list[Floats]:
     """low <= top / bottom <= high, where the figure is between `less` and `more` above that."""
     rows = []
     if one.low > -inf:

@@ -1,7 +1,7 @@
 """The recipe that keeps demands in amounts that a scale can show, and what rounding costs."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from itertools import product
 from math import ceil, floor
@@ -13,7 +13,7 @@ from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose
 from tasting.drink.demands import Demand, Limits
 from tasting.drink.exclusion import Miss
-from tasting.drink.feasible import KEPT, Problem
+from tasting.drink.feasible import KEPT, Problem, middle
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.pantry import by_hand
 from tasting.drink.relaxation import Room
@@ -23,6 +23,8 @@ from tasting.wording import short
 _MOST_TRIED: Final = 10
 # Servings at once, so that the same step is a smaller share.
 _BATCHES: Final = (1, 2, 4, 5, 10, 20)
+# A step that is a larger share of what an amount may move is coarse; so many are tried.
+_COARSE, _MOST_COARSE = 0.05, 3
 # Less than a microgram is no amount.
 _LEAST_G: Final = 1e-6
 _NO_DAY: Final = datetime(1970, 1, 1, tzinfo=UTC)
@@ -80,11 +82,45 @@ def weighed(
     """The best neighbour of a recipe in whole steps of the scale (g, or mL of a liquid): one that
     keeps all demands with most margin, or else misses least. Where no neighbour keeps them, as many
     servings at once as it takes."""
-    tried = [_best(limits, problem, room, amounts_g, step_g / servings) for servings in _BATCHES]
-    for servings, best in zip(_BATCHES, tried, strict=True):
-        if problem.kept(best):
-            return _told(limits, problem, best, step_g, servings)
-    return _told(limits, problem, tried[0], step_g, 1)
+    single = None
+    for servings in _BATCHES:
+        step = step_g / servings
+        for look in (_best, _best_around_coarse):
+            grams = look(limits, problem, room, amounts_g, step)
+            single = grams if single is None else single
+            if problem.kept(grams):
+                return _told(limits, problem, grams, step_g, servings)
+    assert single is not None
+    return _told(limits, problem, single, step_g, 1)
+
+
+def _best_around_coarse(
+    limits: Sequence[Limits], problem: Problem, room: Room, amounts_g: Floats, step: float
+) -> Floats:
+    """The amounts for which a step is a large part of their room on both neighbours, and the others
+    found anew: what is coarse in one amount another makes up for."""
+    per_step = np.array([step / by_hand(one.ingredient, 1.0)[1] for one in limits])
+    large: list[int] = np.flatnonzero(per_step / problem.widths > _COARSE).tolist()
+    coarse = [at for at in large if not limits[at].fixed][:_MOST_COARSE]
+    best, most_inside = amounts_g, -np.inf
+    for ends in product(
+        *(_neighbours(limits[at], float(amounts_g[at]), room.bounds[at], step) for at in coarse)
+    ):
+        near = _best(limits, problem, room, _with(problem, amounts_g, coarse, ends), step)
+        inside = float(problem.margins(near).min())
+        if inside > most_inside:
+            best, most_inside = near, inside
+    return best
+
+
+def _with(
+    problem: Problem, amounts_g: Floats, places: Sequence[int], given: Sequence[float]
+) -> Floats:
+    """The middle where some amounts are given."""
+    least, most = problem.response.least.copy(), problem.response.most.copy()
+    least[list(places)] = most[list(places)] = given
+    fixed = replace(problem, response=replace(problem.response, least=least, most=most))
+    return middle(fixed, [np.clip(amounts_g, least, most)]).amounts_g
 
 
 def _best(
