@@ -42,13 +42,15 @@ _NARROWER, _WORTH = 0.9, 0.01
 
 @dataclass(frozen=True, slots=True)
 class AmountRange:
-    """The least and the greatest amount of an ingredient over all recipes that were found, in mL of
-    a liquid or g of a solid; beyond `proven_least` and `proven_most` there is proven to be none."""
+    """The least and the greatest amount of an ingredient over all recipes that were found, and that
+    of the recipe in the middle, in mL of a liquid or g of a solid; below `proven_least` and above
+    `proven_most` it is proven that there is none."""
 
     key: str
     name: str
     unit: str
     least: float
+    middle: float
     most: float
     proven_least: float
     proven_most: float
@@ -226,10 +228,12 @@ def _range(
         proven.append(float(start[index]))
         best = furthest(problem, sign * axis[:-1], [start], found.amounts_g)
         ends.append(float(best[index]))
-    each = by_hand(item, 1.0)[1]
-    unit = by_hand(item, 1.0)[0]
+    unit, each = by_hand(item, 1.0)
     least, most, low, high = (each * grams for grams in (*ends, *proven))
-    return AmountRange(item.key, item.name, unit, least, most, min(low, least), max(high, most))
+    between = each * float(found.amounts_g[index])
+    return AmountRange(
+        item.key, item.name, unit, least, between, most, min(low, least), max(high, most)
+    )
 
 
 def misses(task: Task, amounts_g: Floats) -> tuple[Miss, ...]:
