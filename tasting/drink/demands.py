@@ -15,6 +15,7 @@ from tasting.drink.pantry import Ingredient, ingredient
 from tasting.drink.uncertainty import PH_MODEL, REFRACTOMETER_MODEL, density_model_kg_per_l
 from tasting.errors import InputError
 from tasting.reading import read_number
+from tasting.records import checked
 from tasting.units import AmountLine, read_line
 from tasting.wording import short
 
@@ -120,6 +121,8 @@ class Limits:
             return name if self.most is None else f"at most {self.most} {name}"
         if self.most is None:
             return f"at least {self.least} {name}"
+        if self.least.unit == self.most.unit:
+            return f"{name} {short(self.least.quantity)}–{self.most}"
         return f"{name} from {self.least} to {self.most}"
 
 
@@ -142,7 +145,7 @@ def read_limits(text: str, own: Mapping[str, Ingredient] | None = None) -> Limit
     Raises InputError for anything else.
 
     >>> str(read_limits("rhubarb juice 40-80 mL")), str(read_limits("citric acid ≤ 0,5 g"))
-    ('rhubarb juice from 40 mL to 80 mL', 'at most 0.5 g citric acid, anhydrous')
+    ('rhubarb juice 40–80 mL', 'at most 0.5 g citric acid, anhydrous')
     """
     plain = _ONLY.sub("", text.strip())
     bound, between = _BOUND.search(plain), _FROM_TO.match(plain)
@@ -153,8 +156,8 @@ def read_limits(text: str, own: Mapping[str, Ingredient] | None = None) -> Limit
     if between:
         line = read_line(f"{between['before']}{between['rest']}".strip())
         high, low = _amount(line, text), read_number(between["low"])
-        least = Amount(quantity=low, unit=high.unit) if low else None
-        return _checked(_settled(_item(line, own), least, high))
+        least = checked(Amount, {"quantity": low, "unit": high.unit}) if low else None
+        return _in_order(_settled(_item(line, own), least, high))
     line = read_line(plain)
     if line.quantity is None:
         return Limits(_item(line, own))
@@ -167,7 +170,7 @@ def _amount(line: AmountLine, text: str) -> Amount:
             f'{text!r} does not say how much; write it as in "rhubarb juice 40-80 mL", '
             '"citric acid <= 0.5 g" or "60 mL rhubarb juice"'
         )
-    return Amount(quantity=line.quantity, unit=line.unit)
+    return checked(Amount, {"quantity": line.quantity, "unit": line.unit})
 
 
 def _item(line: AmountLine, own: Mapping[str, Ingredient] | None) -> Ingredient:
@@ -180,7 +183,7 @@ def _settled(item: Ingredient, least: Amount | None, most: Amount | None) -> Lim
     return Limits(item, low, high)
 
 
-def _checked(limits: Limits) -> Limits:
+def _in_order(limits: Limits) -> Limits:
     low, high = limits.least, limits.most
     if low is not None and high is not None and low.quantity > high.quantity:
         raise InputError(f"{limits} holds nothing; give the lower end first")
