@@ -36,8 +36,8 @@ _WATER_KG_PER_L: Final = float(sugar.density_kg_per_m3(0.0)) / 1000
 _BURETTE_ML, _PIPETTE, _SOLUTION = 0.1, 0.01, 0.01
 
 BOILING: Final = (
-    "Alcohol vapour catches fire: boil on a plate without flame, under a hood or in the open air, "
-    "and let nobody drink what is left. Make it up to the volume before with water, at 20 °C."
+    "Alcohol vapour catches fire: boil on a plate without flame, under a hood or in the open air. "
+    "Make the rest up to the volume before with water, at 20 °C."
 )
 DEGAS: Final = "Stir the gas out first; measure at 20 °C."
 

@@ -50,7 +50,9 @@ def test_extract_of_ten_brix():
 
 
 def test_extract_lighter_than_water_is_below_none():
-    assert extract_g_per_l(WATER - 0.001) == pytest.approx(-extract_g_per_l(WATER + 0.001))
+    assert extract_g_per_l(WATER - 0.001) == pytest.approx(
+        -extract_g_per_l(WATER + 0.001), rel=1e-3
+    )
 
 
 @pytest.mark.parametrize(
