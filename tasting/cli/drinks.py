@@ -89,21 +89,23 @@ def compose_file(
         if contributions:
             _show_contributions(all_)
         if reference:
-            rows = [row for one in all_ for row in _matched(*one, reference)]
-            show_table(f"Against {reference.name}", _MATCHES, rows, text_columns=len(_MATCHES))
+            _show_matches(all_, reference)
         _tell_cautions(all_, sealed)
-    if served:
-        style = served_style(served)
-        tell(
-            f"{style.name.capitalize()}: {span(style.low, style.high, short)} % water from the ice "
-            f"({style.source}), {short(style.usual)} % taken."
-        )
-    tell(EXPLAINED)
+    tell(*([_melting(served)] if served else []), EXPLAINED)
 
 
 def _made(version: Version, served: str | None) -> tuple[Version, Composition]:
     """A version and what it is, with the water of its ice where it is served so."""
     return tasted(version, served_style(served)) if served else (version, compose(version))
+
+
+def _melting(served: str) -> str:
+    """How much ice melts, and who says so."""
+    style = served_style(served)
+    return (
+        f"{style.name.capitalize()}: {span(style.low, style.high, short)} % water from the ice "
+        f"({style.source}), {short(style.usual)} % taken."
+    )
 
 
 Made = list[tuple[Version, Composition]]
@@ -131,6 +133,11 @@ def _show_contributions(made: Made) -> None:
             for part in drink.contributions
         ]
         show_table(f"What contributes what to {kept.label}", ("Ingredient", *units), rows)
+
+
+def _show_matches(made: Made, reference: Reference) -> None:
+    rows = [row for one in made for row in _matched(*one, reference)]
+    show_table(f"Against {reference.name}", _MATCHES, rows, text_columns=len(_MATCHES))
 
 
 def _matched(kept: Version, drink: Composition, reference: Reference) -> list[list[str]]:

@@ -1,7 +1,7 @@
 """`tasting measured`: what density, strength, refraction and titration of a bottle say together."""
 
 import re
-from typing import Annotated, Final
+from typing import Annotated, Any, Final
 
 import typer
 
@@ -11,7 +11,7 @@ from tasting.drink.bottle import (
     BOILING,
     DEGAS,
     Derived,
-    Reading,
+    Instrument,
     from_density_and_alcohol,
     from_density_and_refraction,
     from_titration,
@@ -30,18 +30,22 @@ _WAYS: Final = (
 _PLUS_MINUS: Final = re.compile(r"±|\+/?-")
 _STATED: Final = "Intervals of 95 %: of your measurements and of the relation between them."
 
-Measurement = Annotated[
-    str | None, typer.Option(help='A value, or one with its uncertainty: "1.0295 ± 0.0003".')
-]
+
+def _option(what: str) -> Any:
+    return typer.Option(help=f'{what}; with its uncertainty: "1.0295 ± 0.0003".')
+
+
 Of = Annotated[float | None, typer.Option(parser=number, metavar="ML", help="Of a titration, mL.")]
 
 
 def measured(
-    density: Measurement = None,
-    alcohol: Measurement = None,
-    refractometer: Measurement = None,
-    after_boiling: Measurement = None,
-    ta: Measurement = None,
+    density: Annotated[str | None, _option("kg/L, at 20 °C and degassed")] = None,
+    alcohol: Annotated[str | None, _option("% vol")] = None,
+    refractometer: Annotated[str | None, _option("°Brix")] = None,
+    after_boiling: Annotated[
+        str | None, _option("°Brix without the alcohol, at the volume before")
+    ] = None,
+    ta: Annotated[str | None, _option("TA, g/L as citric acid")] = None,
     base_ml: Of = None,
     sample_ml: Of = None,
     normality: Annotated[
@@ -50,7 +54,7 @@ def measured(
     acid: Annotated[str, typer.Option(help="The acid to count it as.")] = "citric",
     as_json: Json = False,
 ) -> None:
-    """What measurements of a bottle say: kg/L, % vol, °Brix and g/L at 20 °C, degassed."""
+    """What measurements of a bottle say: extract, sugar, alcohol and acidity, and how surely."""
     read = {
         figure: None if text is None else _reading(figure, text)
         for figure, text in {
@@ -72,7 +76,7 @@ def measured(
     _show(told, boiled=after_boiling is not None)
 
 
-def _reading(figure: str, text: str) -> Reading:
+def _reading(figure: str, text: str) -> Instrument:
     """A value with what is usual for it, or with what stands behind ±."""
     value, *half = _PLUS_MINUS.split(text, maxsplit=1)
     known = "refractometer_brix" if figure == "after_boiling" else figure
@@ -90,12 +94,12 @@ def _titrated(
 
 
 def _together(
-    read: dict[str, Reading | None], titrated: tuple[Derived, ...]
+    read: dict[str, Instrument | None], titrated: tuple[Derived, ...]
 ) -> tuple[Derived, ...]:
     """The first way that the measurements allow, the most certain before the others."""
     density, strength = read["density_kg_per_l"], read["alcohol_percent_vol"]
     brix, boiled = read["refractometer_brix"], read["after_boiling"]
-    acid = Reading(titrated[0].value, titrated[0].half) if titrated else read["ta_g_per_l"]
+    acid = Instrument(titrated[0].value, titrated[0].half) if titrated else read["ta_g_per_l"]
     if density and strength:
         return from_density_and_alcohol(density, strength, acid)
     if density and brix:

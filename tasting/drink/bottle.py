@@ -43,7 +43,7 @@ DEGAS: Final = "Stir the gas out first; measure at 20 °C."
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Instrument:
     """A measurement, and how far the truth may lie from it, either way (95 %)."""
 
     value: float
@@ -70,7 +70,7 @@ class Derived:
         return self.value + self.half
 
 
-def reading(figure: str, value: float, half: float | None = None) -> Reading:
+def reading(figure: str, value: float, half: float | None = None) -> Instrument:
     """A measurement with what a small kitchen repeats, where nobody says better.
 
     Raises InputError for a half width that is none.
@@ -78,11 +78,13 @@ def reading(figure: str, value: float, half: float | None = None) -> Reading:
     known = repeatability(figure, value) if half is None else half
     if not known >= 0:
         raise InputError(f"±{short(known)} is no uncertainty; give 0 or more")
-    return Reading(value, known)
+    return Instrument(value, known)
 
 
 def from_density_and_alcohol(
-    density_kg_per_l: Reading, alcohol_percent_vol: Reading, ta_g_per_l: Reading | None = None
+    density_kg_per_l: Instrument,
+    alcohol_percent_vol: Instrument,
+    ta_g_per_l: Instrument | None = None,
 ) -> tuple[Derived, ...]:
     """Extract and sugar in g/L by Tabarié's relation. Sugar is the extract less the acid, which
     needs the acidity; other solids, within 2 g/L, count as sugar.
@@ -129,14 +131,14 @@ def extract_g_per_l(density_kg_per_l: float) -> float:
 
 
 def from_density_and_refraction(
-    density_kg_per_l: Reading, brix: Reading, ta_g_per_l: Reading | None = None
+    density_kg_per_l: Instrument, brix: Instrument, ta_g_per_l: Instrument | None = None
 ) -> tuple[Derived, ...]:
     """Alcohol in % vol, extract and sugar in g/L, from density and a refractometer in °Brix: the
     drink of sucrose, ethanol and water that has both.
 
     Raises InputError where none has.
     """
-    readings = {"density": density_kg_per_l, "brix": brix, "reads": Reading(1.0, _READS)}
+    readings = {"density": density_kg_per_l, "brix": brix, "reads": Instrument(1.0, _READS)}
     strength, extract = _both(density_kg_per_l.value, brix.value, 1.0)
     halves = _halves(lambda at: _both(at["density"], at["brix"], at["reads"]), readings)
     model = density_model_kg_per_l(strength, extract)
@@ -203,14 +205,14 @@ _LIGHTER_ML_PER_G: Final = 1 / _WATER_KG_PER_L - 0.6154
 
 
 def from_two_refractions(
-    brix: Reading, boiled_brix: Reading, ta_g_per_l: Reading | None = None
+    brix: Instrument, boiled_brix: Instrument, ta_g_per_l: Instrument | None = None
 ) -> tuple[Derived, ...]:
     """Alcohol in % vol, extract and sugar in g/L, from a refractometer in °Brix before the alcohol
     was boiled off and after the rest was made up to the volume before.
 
     Raises InputError where it reads no less after than before, or more than alcohol can.
     """
-    readings = {"before": brix, "after": boiled_brix, "reads": Reading(1.0, _READS)}
+    readings = {"before": brix, "after": boiled_brix, "reads": Instrument(1.0, _READS)}
     strength, extract = _before_and_after(brix.value, boiled_brix.value, 1.0)
     halves = _halves(lambda at: _before_and_after(at["before"], at["after"], at["reads"]), readings)
     told = Derived("extract_g_per_l", extract, halves[1])
@@ -255,7 +257,7 @@ def from_titration(
     return Derived("ta_g_per_l", value, sqrt(drop**2 + (_PIPETTE**2 + _SOLUTION**2) * value**2))
 
 
-def _sugar(extract: Derived, ta_g_per_l: Reading | None) -> tuple[Derived, ...]:
+def _sugar(extract: Derived, ta_g_per_l: Instrument | None) -> tuple[Derived, ...]:
     if ta_g_per_l is None:
         return ()
     half = sqrt(extract.half**2 + ta_g_per_l.half**2 + _OTHER_SOLIDS_G_PER_L**2)
@@ -263,7 +265,7 @@ def _sugar(extract: Derived, ta_g_per_l: Reading | None) -> tuple[Derived, ...]:
 
 
 def _halves(
-    of: Callable[[Mapping[str, float]], Sequence[float]], readings: Mapping[str, Reading]
+    of: Callable[[Mapping[str, float]], Sequence[float]], readings: Mapping[str, Instrument]
 ) -> list[float]:
     """How far each result moves with the readings, one after another to the end that moves it
     more, in quadrature (JCGM 100:2008, GUM, 5.1.2 and 5.1.3; from memory)."""

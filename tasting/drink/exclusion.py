@@ -68,7 +68,7 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True)
-class Miss:
+class Shortfall:
     """How near a figure comes to its demand while the rest is held: its value at best, and by how
     much that is too high (below 0: too low), in the figure's unit."""
 
@@ -88,12 +88,12 @@ class Miss:
 
 
 @dataclass(frozen=True, slots=True)
-class Exclusion:
+class Conflict:
     """Demands and limits that cannot be kept together, and how near each demand comes to being
     kept while the others are. Not `proven`: no recipe was found, and there may be one."""
 
     sides: tuple[str, ...]
-    misses: tuple[Miss, ...]
+    misses: tuple[Shortfall, ...]
     proven: bool
 
     def __str__(self) -> str:
@@ -113,7 +113,7 @@ def _listed(names: Sequence[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def exclusions(task: Task, nearest_g: Floats) -> tuple[Exclusion, ...]:
+def exclusions(task: Task, nearest_g: Floats) -> tuple[Conflict, ...]:
     """The smallest sets that exclude themselves, those first that miss by most half widths;
     `nearest_g` are amounts from which to look."""
     for size in (1, 2):
@@ -129,7 +129,7 @@ def exclusions(task: Task, nearest_g: Floats) -> tuple[Exclusion, ...]:
     return _larger(task, nearest_g)
 
 
-def _larger(task: Task, nearest_g: Floats) -> tuple[Exclusion, ...]:
+def _larger(task: Task, nearest_g: Floats) -> tuple[Conflict, ...]:
     """Leaves out one side after another as long as the rest still excludes itself."""
     sides = list(task.sides)
     for side in task.sides:
@@ -159,7 +159,7 @@ def _keeps(task: Task, sides: Sequence[Side], nearest_g: Floats) -> tuple[bool, 
 
 def _excluded(
     task: Task, sides: Sequence[Side], nearest_g: Floats
-) -> tuple[float, Exclusion] | None:
+) -> tuple[float, Conflict] | None:
     """The set with its misses, and the greatest of them in half widths; None where it is kept."""
     kept, proven = _keeps(task, sides, nearest_g)
     if kept:
@@ -174,7 +174,7 @@ def _excluded(
         if isfinite(found.slack):
             misses.append(_miss(soft, found, task.problem(room, (), [soft])))
             worst = max(worst, -found.slack)
-    return worst, Exclusion(tuple(names), tuple(misses), proven)
+    return worst, Conflict(tuple(names), tuple(misses), proven)
 
 
 def _nearest(
@@ -196,7 +196,7 @@ def _nearest(
     return middle(problem, starts, inward=False)
 
 
-def _miss(soft: Demand, found: Found, problem: Problem) -> Miss:
+def _miss(soft: Demand, found: Found, problem: Problem) -> Shortfall:
     value = float(problem.response.figures(found.amounts_g[None, :], [soft.figure])[0, 0])
     by = min(value - soft.low, 0.0) if soft.low > -inf else 0.0
-    return Miss(soft.figure, value, by or max(value - soft.high, 0.0))
+    return Shortfall(soft.figure, value, by or max(value - soft.high, 0.0))

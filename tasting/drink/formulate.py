@@ -18,7 +18,7 @@ from tasting.drink import content
 from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose
 from tasting.drink.demands import Demand, Limits, demands_of, model_half, read_limits
-from tasting.drink.exclusion import Exclusion, Miss, Task, exclusions
+from tasting.drink.exclusion import Conflict, Shortfall, Task, exclusions
 from tasting.drink.feasible import KEPT, Found, Problem, furthest, middle
 from tasting.drink.formula import Amount, Part
 from tasting.drink.ice import WATER_KG_PER_L, served_style
@@ -26,7 +26,7 @@ from tasting.drink.label import MEASURABLE, Reference, repeatability
 from tasting.drink.pantry import Ingredient, by_hand, ingredient
 from tasting.drink.relaxation import Relaxed, closer, relaxed
 from tasting.drink.weighable import USUAL_STEP_G, checked_step
-from tasting.drink.whole_steps import Weighed, as_version, composed, missed, parts_of, weighed
+from tasting.drink.whole_steps import WeighedRecipe, as_version, composed, missed, parts_of, weighed
 from tasting.errors import InputError
 from tasting.units import grams
 
@@ -81,9 +81,9 @@ class Formulation:
     ranges: tuple[AmountRange, ...]
     parts: tuple[Part, ...]
     composition: Composition
-    misses: tuple[Miss, ...]
-    weighed: Weighed | None
-    exclusions: tuple[Exclusion, ...]
+    misses: tuple[Shortfall, ...]
+    weighed: WeighedRecipe | None
+    exclusions: tuple[Conflict, ...]
     measure_next: tuple[Narrowing, ...]
 
 
@@ -120,7 +120,7 @@ def formulate(
         ranges=_ranges(task, drawn, found) if drawn and kept else (),
         parts=parts_of(task.limits, found.amounts_g),
         composition=composed(task.limits, found.amounts_g),
-        misses=() if kept else misses(task, found.amounts_g),
+        misses=() if kept else _misses(task, found.amounts_g),
         weighed=weighed(task.limits, problem, room, found.amounts_g, step) if kept else None,
         exclusions=() if kept else exclusions(task, found.amounts_g),
         measure_next=_narrowings(task, drawn, found) if drawn and kept else (),
@@ -236,7 +236,7 @@ def _range(
     )
 
 
-def misses(task: Task, amounts_g: Floats) -> tuple[Miss, ...]:
+def _misses(task: Task, amounts_g: Floats) -> tuple[Shortfall, ...]:
     """Which demands these amounts do not keep."""
     names = [one.figure for one in task.demands]
     problem = task.problem(task.room(), (), task.demands[1:])

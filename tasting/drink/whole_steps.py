@@ -12,7 +12,7 @@ import numpy as np
 from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose
 from tasting.drink.demands import Demand, Limits
-from tasting.drink.exclusion import Miss
+from tasting.drink.exclusion import Shortfall
 from tasting.drink.feasible import KEPT, Problem, middle
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.pantry import by_hand
@@ -31,7 +31,7 @@ _NO_DAY: Final = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WeighedRecipe:
     """A recipe for so many servings in steps of the scale, whether it keeps the demands, which it
     misses and by how much, and the same in a sentence."""
 
@@ -39,7 +39,7 @@ class Weighed:
     servings: int
     composition: Composition
     kept: bool
-    misses: tuple[Miss, ...]
+    misses: tuple[Shortfall, ...]
     says: str
 
 
@@ -67,10 +67,10 @@ def composed(limits: Sequence[Limits], amounts_g: Floats) -> Composition:
     return compose(as_version(parts_of(limits, amounts_g)))
 
 
-def missed(demands: Sequence[Demand], values: Sequence[float]) -> tuple[Miss, ...]:
+def missed(demands: Sequence[Demand], values: Sequence[float]) -> tuple[Shortfall, ...]:
     """Which demands such figures do not keep."""
     return tuple(
-        Miss(one.figure, value, value - (one.low if value < one.low else one.high))
+        Shortfall(one.figure, value, value - (one.low if value < one.low else one.high))
         for one, value in zip(demands, values, strict=True)
         if not one.low - KEPT * one.half <= value <= one.high + KEPT * one.half
     )
@@ -78,7 +78,7 @@ def missed(demands: Sequence[Demand], values: Sequence[float]) -> tuple[Miss, ..
 
 def weighed(
     limits: Sequence[Limits], problem: Problem, room: Room, amounts_g: Floats, step_g: float
-) -> Weighed:
+) -> WeighedRecipe:
     """The best neighbour of a recipe in whole steps of the scale (g, or mL of a liquid): one that
     keeps all demands with most margin, or else misses least. Where no neighbour keeps them, as many
     servings at once as it takes."""
@@ -151,11 +151,11 @@ def _neighbours(one: Limits, grams: float, span: tuple[float, float], step: floa
 
 def _told(
     limits: Sequence[Limits], problem: Problem, grams: Floats, step: float, servings: int
-) -> Weighed:
+) -> WeighedRecipe:
     figures = problem.response.figures(grams[None, :], problem.names)[0].tolist()
     off = missed(problem.demands, figures)
     parts = parts_of(limits, servings * grams)
-    return Weighed(
+    return WeighedRecipe(
         parts=parts,
         servings=servings,
         composition=compose(as_version(parts, servings)),
@@ -165,7 +165,7 @@ def _told(
     )
 
 
-def _sentences(off: Sequence[Miss], step: float, servings: int) -> Iterator[str]:
+def _sentences(off: Sequence[Shortfall], step: float, servings: int) -> Iterator[str]:
     steps = f"steps of {short(step)} g or mL"
     if off:
         yield f"In {steps}: {'; '.join(f'{miss.called} {miss}' for miss in off)}."

@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 
 from tasting.drink import content, sugar
 from tasting.drink.bottle import (
-    Reading,
+    Instrument,
     extract_g_per_l,
     from_density_and_alcohol,
     from_density_and_refraction,
@@ -25,7 +25,7 @@ WATER = 0.9982031
 
 
 def sure(*values):
-    return [Reading(value, 0.0) for value in values]
+    return [Instrument(value, 0.0) for value in values]
 
 
 def mixed(ethanol_g, sucrose_g, water_g):
@@ -122,7 +122,7 @@ def test_uncertainty_covers_as_often_as_it_says():
     covered = []
     for _ in range(150):
         seen = [
-            Reading(value + rng.normal() * half / 1.96, half)
+            Instrument(value + rng.normal() * half / 1.96, half)
             for value, half in zip(values, halves, strict=True)
         ]
         told = from_density_and_refraction(*seen)
