@@ -140,14 +140,14 @@ def drawn(evenings: tuple[Evening, ...], truth: Truth, random: Generator) -> lis
         p_d = np.maximum(model.p_d(distance * people[: one.people]), 0.0)
         made.append(
             ComparedPair(
-                "made-up",
-                "made up",
-                METHODS[one.method],
-                "",
-                Reading(LEVELS, {}),
-                Reading(LEVELS + delta, doubts if one.reference else {}),
-                one.reference,
-                tuple(_answers(one, p_d, model.chance, truth, random)),
+                session_id="made-up",
+                name="made up",
+                method=METHODS[one.method],
+                attribute="",
+                a=Reading(LEVELS, {}),
+                b=Reading(LEVELS + delta, doubts if one.reference else {}),
+                with_reference=one.reference,
+                counts=tuple(_answers(one, p_d, model.chance, truth, random)),
             )
         )
     return made
@@ -239,7 +239,16 @@ def _pair(
     levels = np.array(base)
     counts = tuple(Counted(1, int(random.random() < p)) for _ in range(24))
     a, b = Reading(levels, {}), Reading(levels + np.array(delta), {})
-    return ComparedPair("made-up", "made up", METHODS[method], "", a, b, False, counts)
+    return ComparedPair(
+        session_id="made-up",
+        name="made up",
+        method=METHODS[method],
+        attribute="",
+        a=a,
+        b=b,
+        with_reference=False,
+        counts=counts,
+    )
 
 
 NOBODY = Truth(acid=0, sugar=0, rho=0, gap=0)

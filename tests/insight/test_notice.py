@@ -135,7 +135,7 @@ def test_a_bottle_that_nobody_titrated_is_left_out_and_said_so():
     shelf = {drink.id: drink for drink in (*SPRITZ.versions, UNMEASURED)}
     found = fit_thresholds(sessions, shelf)
 
-    assert [one.session_id for one in found.compared] == ["known"]
+    assert found.session_ids == ("known",)
     assert "titratable acidity" in next(
         one.remedy for one in found.refusals if one.why == "level unknown"
     )

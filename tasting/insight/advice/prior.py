@@ -205,6 +205,5 @@ def _liking_information(
     if noticing.liking is None:
         return information
     weights = noticing.liking.fitted.each.weights(noticing.liking.fitted.theta)
-    tasted = [one for one in noticing.compared if one.kind == "preference"]
-    design = np.array([factors(one.a, one.b) for one in tasted])
+    design = np.array([factors(one.a, one.b) for one in noticing.liking.compared])
     return np.asarray(information + (design * weights[:, None]).T @ design)

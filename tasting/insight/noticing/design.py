@@ -18,7 +18,7 @@ from typing import Final
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import ComparedPair, difference_components
+from tasting.insight.noticing.comparisons import PooledPair, difference_components
 from tasting.insight.noticing.drivers import Reading
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import Bounds
@@ -134,7 +134,7 @@ class Distances:
 
 
 def distances(
-    compared: Sequence[ComparedPair], drivers: Sequence[int], pair: tuple[int, int] | None
+    compared: Sequence[PooledPair], drivers: Sequence[int], pair: tuple[int, int] | None
 ) -> Distances:
     """The layout for these comparisons; `pair` holds the indices of acid and sugar, if both are
     among the drivers of a comparison."""
@@ -164,7 +164,7 @@ def utility(x: Floats, y: Floats) -> Floats:
     return np.concatenate([y - x, (x**2 - y**2) / 2], axis=-1)
 
 
-def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
+def likelihood(compared: Sequence[PooledPair], design: Floats) -> Likelihood:
     """Rows of all comparisons, by psychometric function and number of tastings an assessor.
 
     design: the factors of each comparison, a row each.
@@ -177,29 +177,29 @@ def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
     return Likelihood(rows, design.shape[1], any(block.replicates > 1 for block in rows))
 
 
-def clusters(compared: Sequence[ComparedPair]) -> Clusters | None:
+def clusters(compared: Sequence[PooledPair]) -> Clusters | None:
     """Who gave which answers; None where that is not known."""
     rows = [
-        (one.who, index, one.n, one.count)
+        (one.who, index, one.n, one.counted, times)
         for index, each in enumerate(compared)
-        for one in each.counts
+        for one, times in each.answers.items()
         if one.who is not None
     ]
-    if len(rows) < sum(len(each.counts) for each in compared):
+    if len(rows) < sum(len(each.answers) for each in compared):
         return None
     return Clusters(*np.array(rows, dtype=np.int64).T)
 
 
-def _by_replicates(one: ComparedPair) -> dict[int, Floats]:
-    """How many assessors had 0, 1, ..., r counted answers, by r."""
+def _by_replicates(one: PooledPair) -> dict[int, Floats]:
+    """How often assessors had 0, 1, ..., r counted answers in a session, by r."""
     table: dict[int, Floats] = {}
-    for counted in one.counts:
-        table.setdefault(counted.n, np.zeros(counted.n + 1))[counted.count] += 1
+    for (n, counted, _), times in one.answers.items():
+        table.setdefault(n, np.zeros(n + 1))[counted] += times
     return table
 
 
 def _rows(
-    compared: Sequence[ComparedPair], design: Floats, block: Sequence[tuple[int, Floats]]
+    compared: Sequence[PooledPair], design: Floats, block: Sequence[tuple[int, Floats]]
 ) -> Rows:
     which = np.array([index for index, _ in block])
     first = compared[int(which[0])]

@@ -19,11 +19,11 @@ import numpy as np
 from scipy import special
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import ComparedPair
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
 from tasting.insight.noticing.design import Distances, clusters, distances, likelihood
 from tasting.insight.noticing.drivers import Driver, Reading, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
-from tasting.stats.checks import Floats
+from tasting.stats.checks import Floats, Ints
 from tasting.stats.fitting.barrier import WIDEST
 from tasting.stats.fitting.fit import (
     AT_EDGE,
@@ -33,7 +33,7 @@ from tasting.stats.fitting.fit import (
     fit,
     with_composition_uncertainty,
 )
-from tasting.stats.fitting.likelihood import Rows
+from tasting.stats.fitting.likelihood import Likelihood
 from tasting.stats.likelihood import chi_square_tail
 from tasting.stats.results import Estimate
 
@@ -68,7 +68,7 @@ class Distance:
 
     fitted: Fitted
     layout: Distances
-    compared: tuple[ComparedPair, ...]
+    compared: tuple[PooledPair, ...]
     weights: dict[str, AgainstZero]
     rho: Estimate | None
     gap: AgainstZero | None
@@ -87,25 +87,39 @@ class Distance:
         theta = self.fitted.theta[: self.layout.size]
         return np.sqrt(np.maximum(factors @ theta, 0.0))
 
-    def deviance(self, theta: Floats) -> Floats:
-        """Twice what each session's own share of correct answers gains in binomial log-likelihood,
-        for each parameter vector and its own counts, if there are many data sets."""
-        total = np.zeros(len(theta))
-        for rows in self.fitted.each.rows:
-            total += _own_share_gain(rows, theta[:, : self.layout.size])
-        return total
+    def deviance(self, theta: Floats) -> float:
+        """Twice what each session's own share of correct answers gains in binomial log-likelihood
+        over these parameters."""
+        own = sum(
+            times * float(own_share(score.counted, score.assessors * score.replicates))
+            for one in self.compared
+            for score, times in one.scores.items()
+        )
+        return 2 * (own - float(shares_alone(self.fitted.likelihood, theta[None])[0]))
 
 
-def _own_share_gain(rows: Rows, theta: Floats) -> Floats:
-    """The part of the deviance that these rows bring."""
-    share, _ = rows.shares(theta @ rows.design.T)
-    answers = rows.counts.sum(axis=-1) * rows.replicates
-    right = rows.counts @ np.arange(rows.replicates + 1)
-    own = right / answers
-    gain = special.xlogy(right, own / share) + special.xlogy(
-        answers - right, (1 - own) / np.maximum(1 - share, _LEAST_SHARE)
+def own_share(right: Floats | Ints | float, answers: float) -> Floats:
+    """Binomial log-likelihood, without its constant, at the share that was right."""
+    wrong = np.subtract(answers, right)
+    return np.asarray(
+        special.xlogy(right, np.divide(right, answers))
+        + special.xlogy(wrong, np.divide(wrong, answers))
     )
-    return np.asarray(2 * np.broadcast_to(gain, share.shape).sum(axis=1))
+
+
+def shares_alone(model: Likelihood, theta: Floats) -> Floats:
+    """The same at the shares of each parameter vector, whoever gave the answers; rows with counts
+    of their own for each vector are weighed by those."""
+    total = np.zeros(len(theta))
+    for rows in model.rows:
+        share, _ = rows.shares(theta[:, : model.size] @ rows.design.T)
+        right = rows.counts @ np.arange(rows.replicates + 1)
+        wrong = rows.counts.sum(axis=-1) * rows.replicates - right
+        each = special.xlogy(right, share) + special.xlogy(
+            wrong, np.maximum(1 - share, _LEAST_SHARE)
+        )
+        total += each.sum(axis=1)
+    return total
 
 
 def fit_distance(
@@ -116,30 +130,30 @@ def fit_distance(
     confidence: float,
 ) -> tuple[Distance | None, list[NotIdentified]]:
     """The distance from all difference tests, and what they cannot tell."""
-    moving, refused = identifiability.varied(compared, drivers, scale, "difference")
+    pairs = pooled(compared)
+    moving, refused = identifiability.varied(pairs, drivers, scale, "difference")
     if moving is None:
         return None, refused
-    layout = distances(compared, moving, pair)
+    layout = distances(pairs, moving, pair)
     if not layout.size:
         return None, refused
-    fitted = _fit(compared, layout, confidence)
-    return _read(fitted, layout, tuple(compared), drivers, refused), refused
+    fitted = _fit(pairs, layout, confidence)
+    return _read(fitted, layout, pairs, drivers, refused), refused
 
 
-def _fit(compared: Sequence[ComparedPair], layout: Distances, confidence: float) -> Fitted:
+def _fit(compared: Sequence[PooledPair], layout: Distances, confidence: float) -> Fitted:
     deltas = np.array([one.delta for one in compared])
     design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
     model = likelihood(compared, design)
     fitted = fit(model, layout.started, design, confidence, clusters(compared))
-    pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
-    known = {key: layout.components(a, b, fitted.theta) for key, (a, b) in pairs.items()}
-    return with_composition_uncertainty(fitted, [known[id(one.a), id(one.b)] for one in compared])
+    known = [layout.components(one.a, one.b, fitted.theta) for one in compared]
+    return with_composition_uncertainty(fitted, known)
 
 
 def _read(
     fitted: Fitted,
     layout: Distances,
-    compared: tuple[ComparedPair, ...],
+    compared: tuple[PooledPair, ...],
     drivers: Sequence[Driver],
     refused: list[NotIdentified],
 ) -> Distance:
@@ -165,7 +179,7 @@ def _read(
 def _refused(
     fitted: Fitted,
     layout: Distances,
-    compared: Sequence[ComparedPair],
+    compared: Sequence[PooledPair],
     drivers: Sequence[Driver],
     index: int,
     row: Floats,
@@ -183,12 +197,12 @@ def _refused(
     return identifiability.too_uncertain(key, name)
 
 
-def _moves(layout: Distances, one: ComparedPair, index: int) -> bool:
+def _moves(layout: Distances, one: PooledPair, index: int) -> bool:
     share = abs(one.delta[layout.drivers[index]]) / layout.scale[index]
     return bool(share > _MOVED)
 
 
-def _along(layout: Distances, compared: Sequence[ComparedPair], index: int) -> list[int]:
+def _along(layout: Distances, compared: Sequence[PooledPair], index: int) -> list[int]:
     """Drivers that moved whenever this one did."""
     moving = [one for one in compared if _moves(layout, one, index)]
     return [

@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import ComparedPair
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.panel.session import Session
 from tasting.wording import number, percent, three_digits
@@ -123,7 +123,7 @@ def _unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
 
 
 def varied(
-    compared: Sequence[ComparedPair],
+    compared: Sequence[PooledPair],
     drivers: Sequence[Driver],
     scale: Scale,
     kind: str,
