@@ -221,8 +221,8 @@ def curve(
         raise InputError(f"how strongly {key} is noticed is not known yet")
     delta = np.linspace(0.0, most or _SHOWN * step.largest_tasted, points)
     scaled = np.log1p(delta / step.level) if noticing.scale == "log" else delta
-    weight = step.weight.estimate
-    weights = np.array([weight.value, weight.low, weight.high])
-    d_prime = scaled[:, None] * weights
+    assert noticing.distance
+    index = noticing.distance.layout.drivers.index(noticing.drivers.index(step.driver))
+    d_prime = noticing.distance.curve(index, scaled)
     p_d, confidence = by.p_d(d_prime), noticing.confidence
     return Curve(key, step.driver.unit, delta, d_prime, p_d, confidence, step.largest_tasted)

@@ -67,7 +67,7 @@ def _drawn(
 ) -> tuple[Rows, Floats]:
     """Rows with counts of their own for each draw, and what the sessions' own shares gain."""
     model, theta = distance.fitted.each, distance.fitted.theta
-    share, _ = rows.shares(theta[None, : model.size] @ rows.design.T)
+    share, _ = rows.shares(rows.along(theta[None])[0])
     spread = theta[-1:, None] if model.spread else np.zeros((1, 1))
     chances = categories(rows, share, spread)[0][0]
     chances = chances / chances.sum(axis=-1, keepdims=True)

@@ -60,14 +60,15 @@ def scores_of_assessors(each: Likelihood, theta: Floats, clusters: Clusters) -> 
     total = np.zeros((int(owner.max()) + 1, each.parameters))
     spread = theta[-1:, None] if each.spread else np.zeros((1, 1))
     for rows in each.rows:
-        share, slope = rows.shares(theta[None, : each.size] @ rows.design.T)
+        predictor, slopes = rows.along(theta[None])
+        share, slope = rows.shares(predictor)
         chances, by_share, by_spread = (part[0] for part in categories(rows, share, spread))
         own = (clusters.tastings == rows.replicates) & np.isin(clusters.which, rows.which)
         place = np.searchsorted(rows.which, clusters.which[own])
         counted = clusters.counted[own]
         chance = chances[place, counted]
         along = slope[0, place] * by_share[place, counted] / chance
-        total_of = along[:, None] * rows.design[place]
+        total_of = along[:, None] * slopes[0, place]
         if each.spread:
             total_of = np.column_stack([total_of, by_spread[place, counted] / chance])
         np.add.at(total, owner[own], clusters.times[own, None] * total_of)

@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
+from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.fit_check import FitCheck
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.model import ThresholdModel
@@ -134,7 +135,9 @@ def _show_fit(board: DashboardModel) -> None:
     with st.expander("How well the model fits"):
         st.write(escape_markdown(words.fit_in_words(fit)))
         noticed = board.thresholds.noticed
-        tests = [(one.driver.name, _weight(one), one.weight) for one in noticed]
+        tests: list[tuple[str, str, AgainstZero]] = [
+            (one.driver.name, _weight(one), one.weight) for one in noticed
+        ]
         gap = board.thresholds.character_gap
         tests += [("character gap", with_interval(gap.estimate), gap)] if gap else []
         rows = [
