@@ -64,7 +64,7 @@ def test_the_unit_step_is_one_over_the_weight():
     step = noticed().step("ta")
 
     assert step.step_at_d_prime_1.amount.value == pytest.approx(1 / step.weight.estimate.value)
-    assert step.step_at_d_prime_1.amount.low == pytest.approx(1 / step.weight.estimate.high)
+    assert step.step_at_d_prime_1.amount.low < 1 / step.weight.estimate.high
 
 
 def test_half_detect_the_half_step():

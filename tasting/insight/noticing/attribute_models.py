@@ -95,7 +95,7 @@ def _weights(
             test = f"“{name}” comparison"
             refused.append(identifiability.confounded(about, driver.name, others, test))
         elif endless(low) or endless(high):
-            refused.append(identifiability.separation(about, f"{driver.name} (“{name}”)"))
+            refused.append(identifiability.no_upper_end(about, f"{driver.name} (“{name}”)"))
         else:
             row = estimate(table[index] / unit[index], fitted.confidence)
             statistic = fitted.likelihood_ratio([index], signed)

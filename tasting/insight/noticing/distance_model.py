@@ -106,6 +106,11 @@ class Distance:
     power: Estimate
     spread: Estimate | None
 
+    @property
+    def in_proportion(self) -> bool:
+        """Whether estimates take distance to grow in proportion to the step."""
+        return self.layout.power == 1.0
+
     def between(self, pairs: Sequence[tuple[Reading, Reading]], with_reference: bool) -> Floats:
         """Sensory distance of each pair: value, low and high."""
         deltas = np.array([b.levels - a.levels for a, b in pairs])
@@ -320,9 +325,8 @@ def _refused(
     if not endless(row[2] ** 2):
         return None
     moving = [one for one in compared if _moves(layout, one, index)]
-    if all(one.count == one.n for one in moving):
-        return identifiability.separation(key, name)
-    return identifiability.too_uncertain(key, name)
+    all_right = all(one.count == one.n for one in moving)
+    return identifiability.no_upper_end(key, name, all_right)
 
 
 def _moves(layout: Distances, one: PooledPair, index: int) -> bool:
@@ -380,7 +384,7 @@ def _gap(
         refused.append(identifiability.gap_unknown(tasted=layout.gap))
         return None
     if endless(table[index, 2] ** 2):
-        refused.append(identifiability.separation("character gap", "the character gap"))
+        refused.append(identifiability.no_upper_end("character gap", "the character gap"))
         return None
     statistic = fitted.likelihood_ratio([index], replace(layout, gap=False).started)
     kept = estimate(table[index], fitted.confidence)

@@ -158,19 +158,17 @@ def confounded(
     )
 
 
-def separation(about: str, name: str) -> NotIdentified:
-    """Every answer was right, so the weight may be as large as you like."""
-    return NotIdentified(
-        about,
-        "separation",
-        f"Every answer about {name} was right, so there is no telling how much smaller a step "
-        "would still be noticed.",
-        f"Run the same comparison with half the step in {name}.",
-    )
-
-
-def too_uncertain(about: str, name: str) -> NotIdentified:
-    """The interval goes from nothing to anything."""
+def no_upper_end(about: str, name: str, all_right: bool = True) -> NotIdentified:
+    """A weight may be as large as you like: every answer was right, or the interval goes from
+    nothing to anything."""
+    if all_right:
+        return NotIdentified(
+            about,
+            "separation",
+            f"Every answer about {name} was right, so there is no telling how much smaller a step "
+            "would still be noticed.",
+            f"Run the same comparison with half the step in {name}.",
+        )
     return NotIdentified(
         about,
         "too little",

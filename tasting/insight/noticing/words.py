@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from math import exp
 
 from tasting.insight.noticing.attribute_models import Attribute
-from tasting.insight.noticing.distance_model import AgainstZero
+from tasting.insight.noticing.design import POWERS
+from tasting.insight.noticing.distance_model import AgainstZero, Distance
 from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.liking_model import Ideal
 from tasting.insight.noticing.marks import noticed_by_triangle
@@ -170,18 +171,30 @@ def details(noticing: ThresholdModel) -> tuple[str, ...]:
 
 
 def assumptions(noticing: ThresholdModel) -> str:
-    """What the steps take for granted."""
-    if not noticing.noticed:
+    """What the steps take for granted, and what their intervals allow for."""
+    distance = noticing.distance
+    if not noticing.noticed or distance is None:
         return ""
-    again = noticing.distance is not None and noticing.distance.fitted.clusters is not None
+    least, most = map(number, POWERS)
+    again = distance.fitted.clusters is not None
     alike = (
-        "intervals allow for assessors who come again and differ in sensitivity"
+        "Intervals allow for assessors who come again and differ in sensitivity."
         if again
-        else "answers of different sessions are taken for independent"
+        else "Assumed: answers of different sessions are independent."
     )
     return (
-        f"Assumed: d′ grows in proportion to the step, and {alike}. Assessors are told apart by "
-        "their pseudonyms."
+        f"{_growth_in_words(distance)} Intervals allow for every power of the step from {least} to "
+        f"{most}. {alike} Assessors are told apart by their pseudonyms."
+    )
+
+
+def _growth_in_words(distance: Distance) -> str:
+    """How distance grows with the step in the estimates."""
+    if distance.in_proportion:
+        return "Assumed: d′ grows in proportion to the step; the answers do not rule that out."
+    return (
+        "The answers show that d′ does not grow in proportion to the step; estimates take its "
+        f"power {with_interval(distance.power)}."
     )
 
 

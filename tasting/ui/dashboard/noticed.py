@@ -153,7 +153,7 @@ def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
     """Whether data drawn from the model deviate from it as much as the answers do."""
     drivers = words.listed([driver.short for driver in board.thresholds.drivers])
     verdict = (
-        f"Something else than {drivers} is at work, or d′ does not grow in proportion to the step."
+        f"Something else than {drivers} is at work, or d′ grows with the step in another way."
         if found.p_value < _POOR_FIT
         else f"No sign of more than {drivers} at work; the check seldom finds a bent response."
     )
