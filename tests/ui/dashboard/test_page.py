@@ -108,10 +108,8 @@ def test_the_sample_workshop_tells_steps_in_practice_and_finds_its_truth(sample:
     assert [metric.delta.endswith(", extrapolated") for metric in sample.metric] == [1, 1, 0]
     assert "In a triangle test half of assessors detect the step, the others guess." in text
     assert "Dotted contours are extrapolated" in text
-    assert "Assumed: d′ grows in proportion to the step; the answers do not rule that out." in text
-    assert (
-        "Intervals allow for every power of the step from 0.50 to 1.5. Intervals allow for" in text
-    )
+    assert "Assumed: d′ grows in proportion to the step. Intervals allow for slower growth" in text
+    assert "(up to its power 1.5), and for assessors who come again and differ" in text
     assert "Fit check: deviance " in text
     assert "No sign of more than acid and sugar at work; the check seldom finds a bent" in text
     assert "check_fit" not in [button.key for button in sample.button]
