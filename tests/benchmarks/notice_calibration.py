@@ -282,10 +282,8 @@ STEPS = {
 class Said:
     """What workshops of one case say of the step in acid that half of assessors notice.
 
-    steps: what is said; bounds: where no more than a bound is; held: how often what is said is
-    true; in_proportion: the same of a model without a bend, where the power is left at 1; widths:
-    of intervals over those of that model; bent: how often another power is taken for the estimate;
-    refused: how often nothing is said
+    held: whether what is said, a step or a bound, is true; in_proportion: the same of a model
+    without a bend; widths: over those of that model; bent: whether another power is taken
     """
 
     steps: list[float]
@@ -369,7 +367,8 @@ def print_steps(workshops: int) -> bool:
     for place, (name, (evenings, truth)) in enumerate(STEPS.items()):
         said = said_of_acid(evenings, truth, workshops, place)
         if not name.endswith("taken for different"):
-            short |= falls_short(float(np.mean(said.held)), len(said.held))
+            share = float(np.mean(said.held))
+            short |= share + two_errors(share, len(said.held)) < FLOOR
         print(step_row(name, evenings, truth, said, workshops), flush=True)
     return short
 
@@ -377,11 +376,6 @@ def print_steps(workshops: int) -> bool:
 def two_errors(share: float, n: int) -> float:
     """Two standard errors of a share."""
     return 2 * sqrt(max(share * (1 - share), 0.001) / n)
-
-
-def falls_short(share: float, n: int) -> bool:
-    """Whether a share is below the floor by more than chance allows."""
-    return share + two_errors(share, n) < FLOOR
 
 
 def main(workshops: int) -> int:
@@ -393,7 +387,7 @@ def main(workshops: int) -> int:
     short = False
     for case, quantity, reported, held in [*distance_rows(workshops), *pair_rows(workshops)]:
         share = held / reported
-        short |= falls_short(share, reported)
+        short |= share + two_errors(share, reported) < FLOOR
         print(
             f"| {case} | {quantity} | {reported / workshops:.0%} | {share:.1%} "
             f"| {two_errors(share, reported):.1%} |",

@@ -18,8 +18,8 @@ from tasting.insight.noticing.steps import DriverStep, StepBound, StepSize
 from tasting.stats.results import Estimate
 from tasting.wording import decimals, number, percent_with_interval, with_interval
 
-# Steps that are shown are too small in the median, because only scores that ran high show one: by
-# 43 % with 18 tastings, by 25 % with 36, by 13 % with 72 (`tests/benchmarks/notice_calibration.md`).
+# Steps that are shown are too small in the median, because only scores that ran high show one:
+# by 43 % with 18 tastings, 25 % with 36, 13 % with 72 (tests/benchmarks/notice_calibration.md).
 _FEW: Final = 72
 
 
