@@ -39,7 +39,7 @@ _BLOCKED: Final[Mapping[int, tuple[str, tuple[str, ...]]]] = {
 }
 
 
-def unknown(totals: Floats, volume_ml: Floats) -> dict[str, NDArray[np.bool_]]:
+def _unknown(totals: Floats, volume_ml: Floats) -> dict[str, NDArray[np.bool_]]:
     """For each figure of mixture.FIGURES that is ever unknown, in which mixtures it is; `totals`
     one row each, in the columns of `content`."""
     mass = totals[:, content.MASSES].sum(axis=1)
@@ -63,7 +63,7 @@ def unknown_of(totals: Floats, volume_ml: float, *, of_acids: bool = False) -> f
     row = totals.copy()
     if of_acids:
         row[content.BUFFER] = 0.0
-    missing = unknown(row[None, :], np.array([volume_ml]))
+    missing = _unknown(row[None, :], np.array([volume_ml]))
     return frozenset(figure for figure in FIGURES if figure in missing and missing[figure][0])
 
 

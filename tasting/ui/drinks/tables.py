@@ -44,6 +44,24 @@ _UNSURE = (
 )
 """Figures of which it is said what would make them surer."""
 
+_COMPOSED = {
+    "TA, as citric acid": ("ta_g_per_l", 2, "g", True),
+    "pH": ("ph", 2, "", False),
+    "Sugar": ("sugar_g_per_l", 1, "g", True),
+    "Sweetness, as sucrose": ("sweetness_g_per_l", 1, "g", False),
+    "Sugar : acid": ("sugar_acid_ratio", 1, "", False),
+    "°Brix": ("brix", 1, "", False),
+    "Refractometer, °Brix": ("refractometer_brix", 1, "", False),
+    "CO₂": ("co2_g_per_l", 1, "g", False),
+    "Alcohol by volume": ("alcohol_percent_vol", 2, "% vol", False),
+    "Alcohol by mass": ("alcohol_g_per_l", 1, "g", True),
+    "Density": ("density_kg_per_l", 4, "kg/L", False),
+    "Energy": ("energy_kcal_per_l", 0, "kcal", True),
+    "Energy in kJ": ("energy_kj_per_l", 0, "kJ", True),
+}
+"""The lines of a composition: where each figure is found, its decimals and unit, and whether a
+serving is told, too."""
+
 Figures = Mapping[str, float | None]
 
 
@@ -76,60 +94,19 @@ def parts_table(version: Version) -> pd.DataFrame:
 
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
-    serving = made.serving()
-    kj = made.energy_kj_per_l and made.energy_kj_per_l * serving.volume_ml / 1000
-    rows = [
-        ("Volume", "1000 mL", "", f"{serving.volume_ml:.0f} mL"),
-        (
-            "TA, as citric acid",
-            _written(made.ta_g_per_l, 2, "g"),
-            "ta_g_per_l",
-            _written(serving.ta_g, 2, "g"),
-        ),
-        ("pH", _written(made.ph, 2), "ph", ""),
-        (
-            "Sugar",
-            _written(made.sugar_g_per_l, 1, "g"),
-            "sugar_g_per_l",
-            _written(serving.sugar_g, 1, "g"),
-        ),
-        (
-            "Sweetness, as sucrose",
-            _written(made.sweetness_g_per_l, 1, "g"),
-            "sweetness_g_per_l",
-            "",
-        ),
-        ("Sugar : acid", decimals(made.sugar_acid_ratio, 1), "", ""),
-        ("°Brix", _written(made.brix, 1), "brix", ""),
-        ("Refractometer, °Brix", _written(made.refractometer_brix, 1), "refractometer_brix", ""),
-        ("CO₂", _gas(made), "co2_g_per_l", ""),
-        (
-            "Alcohol by volume",
-            _written(made.alcohol_percent_vol, 2, "% vol"),
-            "alcohol_percent_vol",
-            "",
-        ),
-        (
-            "Alcohol by mass",
-            _written(made.alcohol_g_per_l, 1, "g"),
-            "alcohol_g_per_l",
-            _written(serving.alcohol_g, 1, "g"),
-        ),
-        ("Density", f"{made.density_kg_per_l:.4f} kg/L", "density_kg_per_l", ""),
-        (
-            "Energy",
-            _written(made.energy_kcal_per_l, 0, "kcal"),
-            "energy_kcal_per_l",
-            _written(serving.energy_kcal, 0, "kcal"),
-        ),
-        (
-            "Energy in kJ",
-            _written(made.energy_kj_per_l, 0, "kJ"),
-            "energy_kj_per_l",
-            _written(kj, 0, "kJ"),
-        ),
-    ]
-    table = [(what, litre, _likely(made, figure), one) for what, litre, figure, one in rows]
+    volume_ml = made.serving().volume_ml
+    table = [("Volume", "1000 mL", "", f"{volume_ml:.0f} mL")]
+    for what, (figure, digits, unit, in_serving) in _COMPOSED.items():
+        litre: float | None = getattr(made, figure)
+        serving = None if litre is None else litre * volume_ml / 1000
+        table.append(
+            (
+                what,
+                _SPECIAL[figure](made) if figure in _SPECIAL else _written(litre, digits, unit),
+                words.likely(figure, made.intervals[figure]) if figure in made.intervals else "",
+                _written(serving, digits, unit) if in_serving else "",
+            )
+        )
     return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
 
 
@@ -146,8 +123,11 @@ def _gas(made: Composition) -> str:
     return f"{decimals(made.co2_g_per_l, 1)} g, {decimals(volumes, 1)} volumes"
 
 
-def _likely(made: Composition, figure: str) -> str:
-    return words.likely(figure, made.intervals[figure]) if figure else ""
+# A drink without acid has no ratio; how much gas there is, is told in volumes, too.
+_SPECIAL = {
+    "sugar_acid_ratio": lambda made: decimals(made.sugar_acid_ratio, 1),
+    "co2_g_per_l": _gas,
+}
 
 
 def likely_figures(made: Composition) -> dict[str, str]:
