@@ -99,18 +99,20 @@ def together(reasons: Mapping[str, str]) -> tuple[str, ...]:
     figures: dict[str, list[str]] = {}
     for reason in reasons.values():
         called, _, why = reason.partition(_IS_NOT)
-        figures.setdefault(why, []).append(called)
+        if called not in figures.setdefault(why, []):
+            figures[why].append(called)
     return tuple(_for_all(called, why) for why, called in figures.items())
 
 
 def _for_all(called: Sequence[str], why: str) -> str:
-    if len(called) == 1:
+    if len(called) == 1 and " and " not in called[0]:
         return f"{called[0]}{_IS_NOT}{why}"
     first, *others = (
         name if name[:2] in _AS_WRITTEN else name[0].lower() + name[1:] for name in called
     )
     listed = ", ".join([_capital(first), *others[:-1]])
-    return f"{listed} and {others[-1]} are not computable: {why}"
+    last = f" and {others[-1]}" if others else ""
+    return f"{listed}{last} are not computable: {why}"
 
 
 _AS_WRITTEN: Final = ("pH",)

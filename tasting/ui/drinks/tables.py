@@ -44,24 +44,6 @@ _UNSURE = (
 )
 """Figures of which it is said what would make them surer."""
 
-_COMPOSED = {
-    "TA, as citric acid": ("ta_g_per_l", 2, "g", True),
-    "pH": ("ph", 2, "", False),
-    "Sugar": ("sugar_g_per_l", 1, "g", True),
-    "Sweetness, as sucrose": ("sweetness_g_per_l", 1, "g", False),
-    "Sugar : acid": ("sugar_acid_ratio", 1, "", False),
-    "°Brix": ("brix", 1, "", False),
-    "Refractometer, °Brix": ("refractometer_brix", 1, "", False),
-    "CO₂": ("co2_g_per_l", 1, "g", False),
-    "Alcohol by volume": ("alcohol_percent_vol", 2, "% vol", False),
-    "Alcohol by mass": ("alcohol_g_per_l", 1, "g", True),
-    "Density": ("density_kg_per_l", 4, "kg/L", False),
-    "Energy": ("energy_kcal_per_l", 0, "kcal", True),
-    "Energy in kJ": ("energy_kj_per_l", 0, "kJ", True),
-}
-"""The lines of a composition: where each figure is found, its decimals and unit, and whether a
-serving is told, too."""
-
 Figures = Mapping[str, float | None]
 
 
@@ -92,22 +74,44 @@ def parts_table(version: Version) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["Ingredient", "Amount"])
 
 
+_PER_LITRE = (
+    ("TA, as citric acid", "ta_g_per_l", 2, "g", "ta_g"),
+    ("pH", "ph", 2, "", ""),
+    ("Sugar", "sugar_g_per_l", 1, "g", "sugar_g"),
+    ("Sweetness, as sucrose", "sweetness_g_per_l", 1, "g", ""),
+    ("Sugar : acid", "sugar_acid_ratio", 1, "", ""),
+    ("°Brix", "brix", 1, "", ""),
+    ("Refractometer, °Brix", "refractometer_brix", 1, "", ""),
+    ("CO₂", "co2_g_per_l", 1, "g", ""),
+    ("Alcohol by volume", "alcohol_percent_vol", 2, "% vol", ""),
+    ("Alcohol by mass", "alcohol_g_per_l", 1, "g", "alcohol_g"),
+    ("Density", "density_kg_per_l", 4, "kg/L", ""),
+    ("Energy", "energy_kcal_per_l", 0, "kcal", "energy_kcal"),
+    ("Energy in kJ", "energy_kj_per_l", 0, "kJ", ""),
+)
+"""Rows of a composition: name, figure, decimals, unit of a litre, and the name in a serving."""
+
+
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
-    volume_ml = made.serving().volume_ml
-    table = [("Volume", "1000 mL", "", f"{volume_ml:.0f} mL")]
-    for what, (figure, digits, unit, in_serving) in _COMPOSED.items():
-        litre: float | None = getattr(made, figure)
-        serving = None if litre is None else litre * volume_ml / 1000
-        table.append(
-            (
-                what,
-                _SPECIAL[figure](made) if figure in _SPECIAL else _written(litre, digits, unit),
-                words.likely(figure, made.intervals[figure]) if figure in made.intervals else "",
-                _written(serving, digits, unit) if in_serving else "",
-            )
-        )
-    return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
+    rows = [_per_litre(made, *row) for row in _PER_LITRE]
+    volume = ("Volume", "1000 mL", "", f"{decimals(made.serving().volume_ml, 0)} mL")
+    return pd.DataFrame(
+        [volume, *rows], columns=["Composition", "Per litre", "Likely", "Per serving"]
+    )
+
+
+def _per_litre(
+    made: Composition, what: str, figure: str, digits: int, unit: str, served: str
+) -> tuple[str, str, str, str]:
+    value, serving = getattr(made, figure), made.serving()
+    if figure == "sugar_acid_ratio":
+        return what, decimals(value, digits), "", ""
+    litre = _gas(made) if figure == "co2_g_per_l" else _written(value, digits, unit)
+    one = _written(getattr(serving, served), digits, unit) if served else ""
+    if figure == "energy_kj_per_l":
+        one = _written(value and value * serving.volume_ml / 1000, digits, unit)
+    return what, litre, _likely(made, figure), one
 
 
 def _written(value: float | None, digits: int, unit: str = "") -> str:
@@ -123,11 +127,8 @@ def _gas(made: Composition) -> str:
     return f"{decimals(made.co2_g_per_l, 1)} g, {decimals(volumes, 1)} volumes"
 
 
-# A drink without acid has no ratio; how much gas there is, is told in volumes, too.
-_SPECIAL = {
-    "sugar_acid_ratio": lambda made: decimals(made.sugar_acid_ratio, 1),
-    "co2_g_per_l": _gas,
-}
+def _likely(made: Composition, figure: str) -> str:
+    return words.likely(figure, made.intervals[figure]) if figure else ""
 
 
 def likely_figures(made: Composition) -> dict[str, str]:
