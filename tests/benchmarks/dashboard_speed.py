@@ -27,7 +27,7 @@ from tasting.settings import DATABASE
 from tasting.store import formulas, host_logins, sessions
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import file_address, open_database
-from tasting.store.documents import Document, import_document
+from tasting.store.documents import Document, import_documents
 from tasting.ui import access
 from tests.benchmarks.stat_speed import Line, seconds
 
@@ -96,7 +96,7 @@ def fill(engine: Engine, count: int) -> None:
     random = Random(1)
     formula = Formula(id="spritz", name="Spritz", invented="a benchmark", versions=versions())
     made = tuple(session(number, random) for number in range(count))
-    import_document(engine, Document(formulas=(formula,), sessions=made))
+    import_documents(engine, [Document(formulas=(formula,), sessions=made)])
 
 
 @contextmanager

@@ -16,7 +16,7 @@ from tasting.records import checked
 from tasting.store import ballots, formulas, host_logins, schema, sessions
 from tasting.store.access import check_passphrase, choose_passphrase
 from tasting.store.database import open_database, reading, writing
-from tasting.store.documents import export_document, import_document
+from tasting.store.documents import export_document, import_documents
 from tasting.store.schema import KEPT, metadata
 from tests.faults.evening import begun
 from tests.giving import record_answer
@@ -59,7 +59,7 @@ def test_what_is_exported_from_one_is_imported_to_another(engine, server: Cluste
     keep(engine, corrected())
     document = export_document(engine)
     other = open_database(server.create(f"log{next(NUMBERS)}"))
-    import_document(other, document)
+    import_documents(other, [document])
     again = export_document(other)
     other.dispose()
 
