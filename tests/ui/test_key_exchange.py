@@ -39,6 +39,7 @@ from tasting.ui import access as ui_access
 from tasting.ui import pages
 from tasting.web.bounds import SEATS, STRANGERS
 from tasting.web.guard import Guard
+from tests.giving import enter_answer
 from tests.ui.conftest import APP, PASSPHRASE, visit
 from tests.ui.reading import sent
 from tests.ui.workshop import closed, keep, opened, planned
@@ -209,7 +210,7 @@ class Evening:
         for _ in range(2):
             gone = Exclusion(assessor=who, reason="a cold", made_at=self.clock())
             self.tried("exclude", lambda g=gone: sessions.exclude_assessor(engine, here, g))
-        self.tried("again", lambda: ballots.enter_answer(engine, here, who, 1, "1", self.clock()))
+        self.tried("again", lambda: enter_answer(engine, here, who, 1, "1", self.clock()))
         if closing:
             self.tried("close", lambda: closed_early(self.clock()))
 
