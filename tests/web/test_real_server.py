@@ -169,9 +169,10 @@ def test_silent_connections_leave_the_app_answering(app: App) -> None:
     assert app.server.log.stat().st_size - before < 10_000, "it filled the disk with complaints"
 
 
+SAMPLE = ROOT / "sample_sessions"
 COMMANDS = (
-    *("demo --no-app", "methods", "notice", "export", "check", "data tables", "report session-01"),
-    *("size triangle", "selfcheck", "--help"),
+    *("demo --no-app", f"import {SAMPLE}/workshop.json {SAMPLE}/closed_sessions.json", "methods"),
+    *("notice", "export", "check", "data tables", "report session-01", "size triangle", "--help"),
 )
 ONE_AFTER_THE_OTHER = """
 import sys
