@@ -4,8 +4,9 @@ The same evenings are held again and again: the same codes on the same cups, the
 the same corrections tried, the same doors knocked at, by a clock of its own, in databases that are
 alike but for the serving orders. All methods have their evening in one log, as pages about all
 sessions then show all of them at once. Each page, file, message, output of a command and number of
-database statements goes into a transcript, and transcripts are compared byte for byte. The seal cannot be the same under two
-keys; here it is a constant, as its salt hides what it is made from. The pour sheet is the key.
+database statements goes into a transcript, and transcripts are compared byte for byte. The seal
+cannot be the same under two keys; here it is a constant, as its salt hides what it is made from.
+The pour sheet is the key.
 """
 
 import os
@@ -157,7 +158,8 @@ class Log:
     def asked(self, browser: Browser, address: str) -> int:
         """Note what comes back from an address, all of it; its status."""
         reply = browser.get(address, accept="text/html")
-        self.note(address, (reply.status, reply.headers, reply.text))
+        seen = f"{reply.status} {reply.headers} {reply.text}"
+        self.note(address, re.sub("expires=[^;]*", "", seen))  # by the clock of the framework
         return reply.status
 
     def page(self, address: str) -> None:
