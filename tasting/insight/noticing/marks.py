@@ -30,8 +30,9 @@ class SessionShare:
     """The share who notice in one closed session. It holds no pseudonym.
 
     name: marked where the data are made up; samples: the names of B and A
-    p_d: by the session's own method, with its exact interval; None for a preference, and for a
-        method without a chance of guessing
+    p_d: by the session's own method; its interval is exact where everybody tasted once, and that
+        of the model of assessors who differ where some tasted again; None for a preference, and
+        for a method without a chance of guessing
     lead: of a preference only, how far one sample is ahead: some may notice and yet be divided
     distance: d-prime; shown: whether the session shows a difference at the α of its plan
     one_person: whether one person gave all answers; with_reference: whether a reference takes part
@@ -92,9 +93,9 @@ def session_shares(
 
 
 def _share(
-    session: ClosedSession, found: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
+    session: ClosedSession, finding: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
 ) -> SessionShare:
-    tally = found.tally
+    tally = finding.tally
     steps = dict(
         zip([driver.key for driver in drivers], (b.levels - a.levels).tolist(), strict=True)
     )
@@ -105,10 +106,10 @@ def _share(
         samples=f"{session.b.name} against {session.a.name}",
         method=tally.method,
         n=tally.n,
-        p_d=_estimate(found, "noticed"),
-        lead=_estimate(found, "lead"),
-        distance=found.evidence.distance,
-        shown=found.shown,
+        p_d=_estimate(finding, "noticed"),
+        lead=_estimate(finding, "lead"),
+        distance=finding.evidence.distance,
+        shown=finding.shown,
         one_person=tally.assessors == 1,
         with_reference="reference" in (session.a.kind, session.b.kind),
         steps={key: step for key, step in steps.items() if np.isfinite(step)},
@@ -118,9 +119,9 @@ def _share(
     )
 
 
-def _estimate(found: Finding, name: str) -> Estimate | None:
+def _estimate(finding: Finding, name: str) -> Estimate | None:
     """What only some kinds of question estimate."""
-    return getattr(found.evidence, name, None)
+    return getattr(finding.evidence, name, None)
 
 
 def beside_curve(shares: Sequence[SessionShare], driver: Driver) -> tuple[SessionShare, ...]:
