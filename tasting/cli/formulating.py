@@ -13,7 +13,7 @@ from tasting.cli.drinks import EXPLAINED, reference_in
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
-from tasting.drink.demands import Demand, Limits, demand, read_limits
+from tasting.drink.demands import Demand, demand, read_limits
 from tasting.drink.formulate import AmountRange, Formulation, Narrowing, formulate
 from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
@@ -78,7 +78,7 @@ def formulate_file(
     wanted = reference_in(document, reference)
     own = _own(document)
     limits = [read_limits(text, own) for text in with_]
-    found = formulate(
+    answer = formulate(
         wanted,
         limits,
         demands=[read_demand(text) for text in also or ()],
@@ -86,8 +86,8 @@ def formulate_file(
         served=served or "",
     )
     if as_json:
-        return show_json(_for_machines(found))
-    _show(found, wanted, limits)
+        return show_json(_for_machines(answer))
+    _show(answer, wanted)
 
 
 def _own(document: Document) -> dict[str, Ingredient]:
@@ -120,25 +120,25 @@ def read_demand(text: str) -> Demand:
     return demand(figure, read_number(read["low"]), read_number(read["high"]))
 
 
-def _for_machines(found: Formulation) -> dict[str, object]:
+def _for_machines(answer: Formulation) -> dict[str, object]:
     """JSON has no infinity: an open end is null."""
     asked = [
         {"figure": one.figure, "low": one.low, "high": one.high if isfinite(one.high) else None}
-        for one in found.demands
+        for one in answer.demands
     ]
-    return {**to_json(found), "demands": asked}
+    return {**to_json(answer), "demands": asked}
 
 
-def _show(found: Formulation, reference: Reference, limits: list[Limits]) -> None:
-    tell(f"Asked for: {'; '.join(map(str, found.demands))}.")
-    if not found.found:
-        return _show_exclusions(found)
-    rows = [_row(one) for one in found.ranges]
+def _show(answer: Formulation, reference: Reference) -> None:
+    tell(f"Asked for: {'; '.join(map(str, answer.demands))}.")
+    if not answer.found:
+        return _show_exclusions(answer)
+    rows = [_row(one) for one in answer.ranges]
     show_table(
         f"Recipes that could be {reference.name}, per serving", _COLUMNS, rows, text_columns=1
     )
-    _show_recipe(found, reference)
-    for one in found.measure_next[:1]:
+    _show_recipe(answer, reference)
+    for one in answer.measure_next[:1]:
         tell(f"Measure next: {_next(one)}")
     tell(_USUAL, EXPLAINED)
 
@@ -150,19 +150,22 @@ def _row(one: AmountRange) -> list[str]:
     return [one.name, *map(three_digits, (one.least, one.middle, one.most)), one.unit]
 
 
-def _show_exclusions(found: Formulation) -> None:
+def _show_exclusions(answer: Formulation) -> None:
     """What excludes what, and what misses least."""
-    for one in found.exclusions:
+    for one in answer.exclusions:
         tell(str(one))
-    if not found.impossible:
+    if not answer.impossible:
         tell("This is not proven: there may be a recipe that was not found.")
-    amounts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in found.parts)
-    missed = "; ".join(f"{miss.called} {miss}" for miss in found.misses)
+    amounts = ", ".join(
+        f"{three_digits(part.amount.quantity)} {part.amount.unit} {part.ingredient.name}"
+        for part in answer.parts
+    )
+    missed = "; ".join(f"{miss.called} {miss}" for miss in answer.misses)
     tell(f"Misses least: {amounts}: {missed}.", _USUAL)
 
 
-def _show_recipe(found: Formulation, reference: Reference) -> None:
-    recipe = found.weighed
+def _show_recipe(answer: Formulation, reference: Reference) -> None:
+    recipe = answer.weighed
     assert recipe is not None
     version = as_version(recipe.parts, recipe.servings)
     amounts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in recipe.parts)

@@ -196,7 +196,7 @@ def _nearest(
     return middle(problem, starts, inward=False)
 
 
-def _miss(soft: Demand, found: Found, problem: Problem) -> Shortfall:
-    value = float(problem.response.figures(found.amounts_g[None, :], [soft.figure])[0, 0])
+def _miss(soft: Demand, nearest: Found, problem: Problem) -> Shortfall:
+    value = float(problem.response.figures(nearest.amounts_g[None, :], [soft.figure])[0, 0])
     by = min(value - soft.low, 0.0) if soft.low > -inf else 0.0
     return Shortfall(soft.figure, value, by or max(value - soft.high, 0.0))

@@ -110,20 +110,20 @@ def formulate(
     room, step = task.room(), checked_step(step_g)
     drawn = relaxed(room, task.demands)
     drawn = drawn and closer(drawn, task.demands)
-    found = _middle(task, drawn)
-    kept = found.slack >= -KEPT
+    central = _middle(task, drawn)
+    kept = central.slack >= -KEPT
     problem = task.problem(drawn.room if drawn else room, (), task.demands[1:])
     return Formulation(
         demands=task.demands,
         found=kept,
         impossible=drawn is None,
-        ranges=_ranges(task, drawn, found) if drawn and kept else (),
-        parts=parts_of(task.limits, found.amounts_g),
-        composition=composed(task.limits, found.amounts_g),
-        misses=() if kept else _misses(task, found.amounts_g),
-        weighed=weighed(task.limits, problem, room, found.amounts_g, step) if kept else None,
-        exclusions=() if kept else exclusions(task, found.amounts_g),
-        measure_next=_narrowings(task, drawn, found) if drawn and kept else (),
+        ranges=_ranges(task, drawn, central) if drawn and kept else (),
+        parts=parts_of(task.limits, central.amounts_g),
+        composition=composed(task.limits, central.amounts_g),
+        misses=() if kept else _misses(task, central.amounts_g),
+        weighed=weighed(task.limits, problem, room, central.amounts_g, step) if kept else None,
+        exclusions=() if kept else exclusions(task, central.amounts_g),
+        measure_next=_narrowings(task, drawn, central) if drawn and kept else (),
     )
 
 
@@ -209,28 +209,28 @@ def _middle(task: Task, drawn: Relaxed | None) -> Found:
     return middle(problem, [np.mean(points, axis=0), *points[:2]])
 
 
-def _ranges(task: Task, drawn: Relaxed, found: Found) -> tuple[AmountRange, ...]:
+def _ranges(task: Task, drawn: Relaxed, central: Found) -> tuple[AmountRange, ...]:
     problem = task.problem(drawn.room, task.demands[1:])
     return tuple(
-        _range(one.ingredient, drawn, found, problem, index)
+        _range(one.ingredient, drawn, central, problem, index)
         for index, one in enumerate(task.limits)
     )
 
 
 def _range(
-    item: Ingredient, drawn: Relaxed, found: Found, problem: Problem, index: int
+    item: Ingredient, drawn: Relaxed, central: Found, problem: Problem, index: int
 ) -> AmountRange:
-    count = len(found.amounts_g)
+    count = len(central.amounts_g)
     axis, ends, proven = np.eye(count + 1)[index], [], []
     for sign in (-1.0, 1.0):
         corner = drawn.extreme(-sign * axis)
-        start = found.amounts_g if corner is None else corner[:-1]
+        start = central.amounts_g if corner is None else corner[:-1]
         proven.append(float(start[index]))
-        best = furthest(problem, sign * axis[:-1], [start], found.amounts_g)
+        best = furthest(problem, sign * axis[:-1], [start], central.amounts_g)
         ends.append(float(best[index]))
     unit, each = by_hand(item, 1.0)
     least, most, low, high = (each * grams for grams in (*ends, *proven))
-    between = each * float(found.amounts_g[index])
+    between = each * float(central.amounts_g[index])
     return AmountRange(
         item.key, item.name, unit, least, between, most, min(low, least), max(high, most)
     )
@@ -244,9 +244,9 @@ def _misses(task: Task, amounts_g: Floats) -> tuple[Shortfall, ...]:
     return missed(task.demands, values)
 
 
-def _narrowings(task: Task, drawn: Relaxed, found: Found) -> tuple[Narrowing, ...]:
+def _narrowings(task: Task, drawn: Relaxed, central: Found) -> tuple[Narrowing, ...]:
     """Measurements that narrow the amounts by more than a hundredth, the best first."""
-    drink = composed(task.limits, found.amounts_g)
+    drink = composed(task.limits, central.amounts_g)
     count = len(task.limits)
     before = np.array([drawn.ends(np.eye(count + 1)[index]) for index in range(count)])
     wide = np.flatnonzero(before[:, 1] - before[:, 0] > _WIDE_G)
