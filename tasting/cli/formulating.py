@@ -41,6 +41,10 @@ _ALSO: Final = re.compile(
     r"|(?P<low>[^\s–-]+)\s*(?:-|–|to)\s*(?P<high>\S+))\s*$"
 )
 _USUAL: Final = "Ingredients count as their usual figures say; measure your lot for more."
+_PROVEN: Final = (
+    "Proven for the usual figures of these ingredients; your lot may differ, so measure it."
+)
+_NOT_PROVEN: Final = "This is not proven: there may be a recipe that was not found."
 
 With = Annotated[
     list[str],
@@ -154,14 +158,13 @@ def _show_exclusions(answer: Formulation) -> None:
     """What excludes what, and what misses least."""
     for one in answer.exclusions:
         tell(str(one))
-    if not answer.impossible:
-        tell("This is not proven: there may be a recipe that was not found.")
+    tell(_PROVEN if answer.impossible else _NOT_PROVEN)
     amounts = ", ".join(
         f"{three_digits(part.amount.quantity)} {part.amount.unit} {part.ingredient.name}"
         for part in answer.parts
     )
     missed = "; ".join(f"{miss.called} {miss}" for miss in answer.misses)
-    tell(f"Misses least: {amounts}: {missed}.", _USUAL)
+    tell(f"Misses least: {amounts}: {missed}.")
 
 
 def _show_recipe(answer: Formulation, reference: Reference) -> None:
