@@ -31,16 +31,16 @@ def _begin(engine: Engine, known: Sequence[Formula]) -> None:
     going = [kept for kept in sessions.summaries(engine) if kept.state == "open"]
     if going:
         st.write("A session is open. What it finds is drawn here once you close it.")
-        st.page_link(pages.RUN.script, label="See how many answers are in", icon=_ARROW)
+        st.page_link(pages.TASTINGS.script, label="See how many answers are in", icon=_ARROW)
     elif known:
         st.write("No session is closed yet. Compare two drinks blind; what you find is drawn here.")
-        st.page_link(pages.PLAN.script, label="Plan a session", icon=_ARROW)
+        st.page_link(pages.NEW.script, label="Plan a session", icon=_ARROW)
     else:
         st.write(
             "Nothing is kept yet. Write down a formula, plan a blind session of two of its "
             "versions (or of one and a reference), and what you find is drawn here."
         )
-        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
+        st.page_link(pages.DRINKS.script, label="Write the first formula", icon=_ARROW)
 
 
 def _choose(
@@ -88,7 +88,7 @@ def _notes(*lots: Sequence[Formula | Reference | Compared]) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Dashboard")
+    page.title("Dashboard")
     known, closed = formulas.formulas(engine), session_index.closed(engine)
     bottles = formulas.references(engine)
     _notes(known, bottles, closed)

@@ -50,9 +50,9 @@ def _show_entry(entry: Entry) -> None:
         if entry.purpose:
             st.caption(f"To decide: {page.escape_markdown(entry.purpose)}")
         if entry.session_id:
-            asked = {"session": entry.session_id}
+            asked = {"id": entry.session_id}
             st.page_link(
-                pages.FINDINGS.script,
+                pages.TASTING.script,
                 label="Read the finding",
                 icon=_ARROW,
                 query_params=asked,
@@ -126,11 +126,11 @@ def _offer_downloads(engine: Engine) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("History")
+    page.title("History")
     known = _entries(engine)
     if not known:
         st.write("Nothing is kept yet. It begins with the first version of a formula.")
-        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
+        st.page_link(pages.DRINKS.script, label="Write the first formula", icon=_ARROW)
         return
     _show_entries(_searched(known))
     across_sessions.show_together(sessions.closed_sessions(engine), formulas.formulas(engine))

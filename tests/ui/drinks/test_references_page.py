@@ -98,7 +98,7 @@ def test_invented_data_says_so(engine: Engine, open_page: Open) -> None:
     assert f"Invented data: {INVENTED}" in words(open_page("references"))
 
 
-@pytest.mark.parametrize("name", ["formulas", "references"])
+@pytest.mark.parametrize("name", ["drinks", "references"])
 def test_only_the_host_sees_the_page(app: AppTest, name: str) -> None:
     app.run()
     with pytest.raises(ValueError, match="Could not find a navigation page"):

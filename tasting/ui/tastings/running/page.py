@@ -82,11 +82,11 @@ def _show_open(engine: Engine, known: Summary) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Run a session")
+    page.title("Run a session")
     going = [known for known in sessions.summaries(engine) if known.state in ("planned", "open")]
     if not going:
         st.write("No session is planned or open.")
-        st.page_link(pages.PLAN.script, label="Plan a session")
+        st.page_link(pages.NEW.script, label="Plan a session")
         return
     known = page.choose_session(going, key="going")
     _facts(known)
