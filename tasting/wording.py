@@ -92,6 +92,18 @@ def short(value: float | None, digits: int = 6) -> str:
     return f"{Decimal(f'{value:z.{digits}g}'):f}".replace("-", MINUS)
 
 
+def exact(value: float) -> str:
+    """A number with all its digits, so that read back it is the same number.
+
+    >>> exact(22.5), exact(30.0), exact(-1e-7)
+    ('22.5', '30', '−0.0000001')
+    """
+    if not isfinite(value):
+        return decimals(value, 0)
+    text = f"{Decimal(repr(float(value))):f}".replace("-", MINUS)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def signed(value: float | None, write: int | Writer) -> str:
     """A difference with its sign; none has no sign. `write`: decimals, or how to write the number.
 

@@ -2,14 +2,15 @@
 
 import csv
 from collections.abc import Sequence
-from math import inf
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
+from tasting.reading import read_number
 from tasting.stats.ranking import (
     Friedman,
     RankDifference,
@@ -27,7 +28,12 @@ RankFile = Annotated[
         help="A row for each assessor; the first column names them, the others are the products.",
     ),
 ]
-Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
+Alpha = Annotated[
+    float,
+    typer.Option(
+        parser=number, metavar="N", help="Risk of finding a difference that is not there."
+    ),
+]
 
 
 def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
@@ -128,11 +134,6 @@ def _ratings(row: Sequence[str], header: Sequence[str]) -> list[float]:
 
 def _number(cell: str, assessor: str, product: str) -> float:
     try:
-        number = float(cell)
-        if number in (inf, -inf):
-            raise ValueError
-        return number
-    except ValueError:
-        raise InputError(
-            f"assessor {assessor!r}, {product}: {cell!r} is no number; give a rank or a rating"
-        ) from None
+        return read_number(cell)
+    except InputError as error:
+        raise InputError(f"assessor {assessor!r}, {product}: {error}") from None

@@ -25,6 +25,7 @@ COLDEST_C, WARMEST_C = 0.0, 50.0
 _BAND_VOLUMES: Final = 0.15
 # 100 g/L of sucrose lowers the solubility by 6 to 7 % (Usher, 1910, from memory).
 _LOSS_PER_G_SUGAR: Final = 0.0007
+_HEXOSE_G_PER_MOL, _SUCROSE_G_PER_MOL = 180.156, 342.297
 _ATM_ML_PER_MOL_K: Final = 82.05746
 _MOST_ATM: Final = 40.0
 
@@ -132,12 +133,14 @@ def _gauge(co2_g_per_l: float, temperature_c: float) -> float:
     return float((total - 1) * BAR_PER_ATM)
 
 
-def from_sugar_g_per_l(fermentable_g_per_l: float) -> float:
-    """CO2 in g/L if yeast ferments so much glucose and fructose wholly: 0.4886 g per g.
+def from_sugar_g_per_l(hexoses_g_per_l: float, disaccharides_g_per_l: float = 0.0) -> float:
+    """CO2 in g/L if yeast ferments so much glucose and fructose, sucrose and maltose wholly: 0.4886
+    g per g of the first two, 0.5143 of the others, which take up water as they are split.
 
-    From C6H12O6 -> 2 C2H6O + 2 CO2.
+    From C6H12O6 -> 2 C2H6O + 2 CO2 and C12H22O11 + H2O -> 4 C2H6O + 4 CO2 (Gay-Lussac).
 
-    >>> round(volumes(from_sugar_g_per_l(20)), 1)
-    4.9
+    >>> round(volumes(from_sugar_g_per_l(20)), 1), round(from_sugar_g_per_l(0, 1), 4)
+    (4.9, 0.5143)
     """
-    return fermentable_g_per_l * 2 * CO2_G_PER_MOL / 180.156
+    moles = 2 * hexoses_g_per_l / _HEXOSE_G_PER_MOL + 4 * disaccharides_g_per_l / _SUCROSE_G_PER_MOL
+    return moles * CO2_G_PER_MOL

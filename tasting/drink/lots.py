@@ -60,7 +60,7 @@ def lot(usual: Ingredient, measured: Measured, *, key: str, name: str) -> Ingred
     measured pH outweighs the potassium: the cations are then inferred from it. Raises InputError
     for °Brix of something with alcohol, which falsifies the reading, or of a solid.
     """
-    if measured.brix is not None and (usual.alcohol_percent_vol > 0.5 or usual.form == "solid"):
+    if measured.brix is not None and (usual.ethanol_g_per_100g > 0.4 or usual.form == "solid"):
         raise InputError(
             f"°Brix does not show the sugar of {usual.name}, which is a solid or holds alcohol; "
             "leave °Brix out"

@@ -91,9 +91,12 @@ def solubility_percent(temperature_c: float) -> float:
 
 
 # What a refractometer shows besides sugar, in °Brix: for 1 % of acid by mass (10 % citric acid has
-# the index 1.3459, which reads 8.75) and for 1 % vol (about 1.8 at 5 % vol, from memory).
+# the index 1.3459, which reads 8.75), and for ethanol in water by % vol: the indices of 0, 10, 20 …
+# 100 % by mass at 20 °C are 1.3330, 1.3395, 1.3469, 1.3535, 1.3583, 1.3616, 1.3638, 1.3652, 1.3658,
+# 1.3650 and 1.3614 (CRC Handbook, from memory), highest near 80 %, read on the scale of sucrose.
 ACID_READS: Final = 0.875
-_ALCOHOL_READS: Final = 0.36
+_ALCOHOL_PERCENT_VOL = (0.0, 5.0, 12.4, 24.5, 36.3, 47.4, 57.9, 67.7, 77.0, 85.5, 93.3, 100.0)
+_ALCOHOL_SHOWN = (0.0, 1.8, 4.5, 9.3, 13.6, 16.6, 18.6, 20.0, 20.8, 21.2, 20.7, 18.5)
 ALCOHOL_CAVEAT: Final = (
     "A refractometer cannot show the sugar of a drink with alcohol, which reads like sugar; the "
     "computed reading is an estimate. Weigh it as well, or drive the alcohol off first."
@@ -111,5 +114,16 @@ def refractometer_brix(
     return (
         np.asarray(sugar_percent, dtype=float)
         + ACID_READS * np.asarray(acid_percent, dtype=float)
-        + _ALCOHOL_READS * np.asarray(alcohol_percent_vol, dtype=float)
+        + alcohol_reads(alcohol_percent_vol)
     )
+
+
+def alcohol_reads(percent_vol: ArrayLike) -> Floats:
+    """What a refractometer in °Brix shows of ethanol in water: never above about 21.
+
+    >>> [round(float(reading), 1) for reading in alcohol_reads([5, 40, 85, 96])]
+    [1.8, 14.6, 21.2, 19.8]
+    """
+    strength = np.asarray(percent_vol, dtype=float)
+    shown: Floats = np.interp(strength, _ALCOHOL_PERCENT_VOL, _ALCOHOL_SHOWN)
+    return shown

@@ -128,4 +128,5 @@ def _of_version(version: Version, drivers: Sequence[Driver]) -> Reading:
         if component.any():
             source = f"{mixture.lots[lot].ingredient.key}: {figure}"
             components[source] = components.get(source, 0.0) + component
-    return Reading(mixture.usual[rows], components)
+    unknown = [driver.figure in mixture.unknown for driver in drivers]
+    return Reading(np.where(unknown, np.nan, mixture.usual[rows]), components)

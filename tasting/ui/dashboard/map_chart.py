@@ -18,7 +18,7 @@ from tasting.stats.checks import Floats
 from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
-from tasting.wording import number, percent
+from tasting.wording import decimals, number, percent
 
 _GREEN = "#2e8b57"
 _HEIGHT_PX = 440
@@ -100,12 +100,17 @@ def _points(formula: Formula) -> pd.DataFrame:
     rows = []
     for version in formula.versions:
         made = compose(version)
-        ta, sugar = round(made.ta_g_per_l, 2), round(made.sugar_g_per_l, 1)
+        ta, sugar = (_rounded(getattr(made, driver.figure), digits) for driver, digits in _DIGITS)
         rows.append(
             {"id": version.id, "version": version.label, "short": short(version.label)}
             | {"x": ta, "y": sugar, "latest": version is formula.versions[-1]}
         )
     return pd.DataFrame(rows)
+
+
+def _rounded(level: float | None, digits: int) -> float | None:
+    """None, which is not drawn, where the level cannot be computed."""
+    return None if level is None else round(level, digits)
 
 
 def short(label: str) -> str:
@@ -294,5 +299,5 @@ def _read(
     return _likely(known[0], meant[driver.figure][0], digits) if known else "unknown"
 
 
-def _likely(value: float, ends: LabelInterval | Spread, digits: int) -> str:
-    return f"{value:.{digits}f} ({ends.low:.{digits}f} to {ends.high:.{digits}f})"
+def _likely(value: float | None, ends: LabelInterval | Spread, digits: int) -> str:
+    return f"{decimals(value, digits)} ({ends.low:.{digits}f} to {ends.high:.{digits}f})"

@@ -9,7 +9,7 @@ from tasting.drink import carbonation, words
 from tasting.drink.composition import Composition
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Match, Reference
-from tasting.drink.mixture import NAMES
+from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import MODEL, advice
 from tasting.wording import decimals, percent, short, signed, span, three_digits
 
@@ -77,36 +77,73 @@ def parts_table(version: Version) -> pd.DataFrame:
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
     serving = made.serving()
-    kj = made.energy_kj_per_l * serving.volume_ml / 1000
-    gas = carbonation.volumes(made.co2_g_per_l)
+    kj = made.energy_kj_per_l and made.energy_kj_per_l * serving.volume_ml / 1000
     rows = [
         ("Volume", "1000 mL", "", f"{serving.volume_ml:.0f} mL"),
-        ("TA, as citric acid", f"{made.ta_g_per_l:.2f} g", "ta_g_per_l", f"{serving.ta_g:.2f} g"),
-        ("pH", f"{made.ph:.2f}", "ph", ""),
-        ("Sugar", f"{made.sugar_g_per_l:.1f} g", "sugar_g_per_l", f"{serving.sugar_g:.1f} g"),
-        ("Sweetness, as sucrose", f"{made.sweetness_g_per_l:.1f} g", "sweetness_g_per_l", ""),
+        (
+            "TA, as citric acid",
+            _written(made.ta_g_per_l, 2, "g"),
+            "ta_g_per_l",
+            _written(serving.ta_g, 2, "g"),
+        ),
+        ("pH", _written(made.ph, 2), "ph", ""),
+        (
+            "Sugar",
+            _written(made.sugar_g_per_l, 1, "g"),
+            "sugar_g_per_l",
+            _written(serving.sugar_g, 1, "g"),
+        ),
+        (
+            "Sweetness, as sucrose",
+            _written(made.sweetness_g_per_l, 1, "g"),
+            "sweetness_g_per_l",
+            "",
+        ),
         ("Sugar : acid", decimals(made.sugar_acid_ratio, 1), "", ""),
-        ("°Brix", f"{made.brix:.1f}", "brix", ""),
-        ("Refractometer, °Brix", f"{made.refractometer_brix:.1f}", "refractometer_brix", ""),
-        ("CO₂", f"{made.co2_g_per_l:.1f} g, {gas:.1f} volumes", "co2_g_per_l", ""),
-        ("Alcohol by volume", f"{made.alcohol_percent_vol:.2f} % vol", "alcohol_percent_vol", ""),
+        ("°Brix", _written(made.brix, 1), "brix", ""),
+        ("Refractometer, °Brix", _written(made.refractometer_brix, 1), "refractometer_brix", ""),
+        ("CO₂", _gas(made), "co2_g_per_l", ""),
+        (
+            "Alcohol by volume",
+            _written(made.alcohol_percent_vol, 2, "% vol"),
+            "alcohol_percent_vol",
+            "",
+        ),
         (
             "Alcohol by mass",
-            f"{made.alcohol_g_per_l:.1f} g",
+            _written(made.alcohol_g_per_l, 1, "g"),
             "alcohol_g_per_l",
-            f"{serving.alcohol_g:.1f} g",
+            _written(serving.alcohol_g, 1, "g"),
         ),
         ("Density", f"{made.density_kg_per_l:.4f} kg/L", "density_kg_per_l", ""),
         (
             "Energy",
-            f"{made.energy_kcal_per_l:.0f} kcal",
+            _written(made.energy_kcal_per_l, 0, "kcal"),
             "energy_kcal_per_l",
-            f"{serving.energy_kcal:.0f} kcal",
+            _written(serving.energy_kcal, 0, "kcal"),
         ),
-        ("Energy in kJ", f"{made.energy_kj_per_l:.0f} kJ", "energy_kj_per_l", f"{kj:.0f} kJ"),
+        (
+            "Energy in kJ",
+            _written(made.energy_kj_per_l, 0, "kJ"),
+            "energy_kj_per_l",
+            _written(kj, 0, "kJ"),
+        ),
     ]
     table = [(what, litre, _likely(made, figure), one) for what, litre, figure, one in rows]
     return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
+
+
+def _written(value: float | None, digits: int, unit: str = "") -> str:
+    if value is None:
+        return NOT_COMPUTABLE
+    return f"{decimals(value, digits)} {unit}".strip()
+
+
+def _gas(made: Composition) -> str:
+    if made.co2_g_per_l is None:
+        return NOT_COMPUTABLE
+    volumes = carbonation.volumes(made.co2_g_per_l)
+    return f"{decimals(made.co2_g_per_l, 1)} g, {decimals(volumes, 1)} volumes"
 
 
 def _likely(made: Composition, figure: str) -> str:
@@ -127,7 +164,7 @@ def sureness_table(made: Composition) -> pd.DataFrame:
     narrows: dict[str, list[str]] = defaultdict(list)
     for figure in _UNSURE:
         spread = made.intervals[figure]
-        what = advice(figure, spread).rpartition(": ")[0]
+        what = advice(spread).rpartition(": ")[0]
         if not what and spread.main == MODEL:
             what = "Measure the drink itself: the model leaves more open than the ingredients"
         if what:
@@ -139,10 +176,16 @@ def sureness_table(made: Composition) -> pd.DataFrame:
 _STORED_AT_C = (4.0, 20.0, 40.0)
 
 
+def _gas_to_expect(made: Composition) -> float:
+    """CO2 in g/L; where it is not known, the most that it may be."""
+    known = made.co2_g_per_l
+    return made.at_most("co2_g_per_l") if known is None else known
+
+
 def pressures_table(made: Composition) -> pd.DataFrame:
     """Estimated pressure above the air's in a closed bottle: in the cold, in a room, in the sun."""
     result = [
-        carbonation.pressure(made.co2_g_per_l, celsius, made.sugar_g_per_l)
+        carbonation.pressure(_gas_to_expect(made), celsius, made.sugar_g_per_l or 0.0)
         for celsius in _STORED_AT_C
     ]
     rows = [

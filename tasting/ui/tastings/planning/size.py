@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from math import isnan
 
 import streamlit as st
 
@@ -12,7 +13,7 @@ from tasting.panel.methods import Method
 from tasting.panel.plan import Plan
 from tasting.stats.looks import balanced_looks
 from tasting.stats.sequential import Looks, WaldTest
-from tasting.ui import page
+from tasting.ui import fields, page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
 from tasting.wording import percent
@@ -22,11 +23,15 @@ _AIMS: dict[str, Aim] = {
     "Show that they are similar": "similarity",
 }
 _MOST_ANSWERS = 10_000
+_RISKS = (0.001, 0.499)
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
 
-def ask(method: Method, expected: Letter | None) -> TestDesign:
-    """The design, as chosen in the widgets. Raises InputError for one that cannot be."""
+def ask(method: Method, expected: Letter | None) -> TestDesign | None:
+    """The design, as chosen in the widgets; None while a number in it cannot be read.
+
+    Raises InputError for one that cannot be.
+    """
     plain = TestDesign(method, expected)
     one_sided = plain.has_chance and plain.sides == 1
     st.subheader("What should it detect?")
@@ -34,6 +39,13 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
     alpha, beta = _risks(aim)
+    share = plain.p_d if by_distance else _share(method)
+    distance = _distance() if by_distance else None
+    false_alarms = plain.false_alarms if plain.has_chance else _false_alarms()
+    if any(number is not None and isnan(number) for number in (alpha, beta, share, distance)):
+        return None
+    if isnan(false_alarms):
+        return None
     design = TestDesign(
         method,
         expected,
@@ -41,9 +53,9 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
         sequential=decides,
         alpha=alpha,
         beta=beta,
-        p_d=plain.p_d if by_distance else _share(method),
-        d_prime=_distance() if by_distance else None,
-        false_alarms=plain.false_alarms if plain.has_chance else _false_alarms(),
+        p_d=share,
+        d_prime=distance,
+        false_alarms=false_alarms,
     )
     return replace(design, looks=_looks(design.wald_test)) if decides else design
 
@@ -119,20 +131,15 @@ def _risks(aim: Aim) -> tuple[float, float]:
     """Similarity has a stricter β of its own: it is the risk of the claim."""
     alpha, beta = st.columns(2)
     similar = aim == "similarity"
+    missed = "β: risk of missing a difference this large"
     return (
-        alpha.number_input(
-            "α: risk of a false alarm", 0.001, 0.499, 0.05, 0.01, format="%.3f", key="alpha"
-        ),
-        beta.number_input(
-            "β: risk of calling such a difference similar"
-            if similar
-            else "β: risk of missing a difference this large",
-            0.001,
-            0.499,
+        fields.number("α: risk of a false alarm", "alpha", *_RISKS, 0.05, place=alpha),
+        fields.number(
+            "β: risk of calling such a difference similar" if similar else missed,
+            "beta-similarity" if similar else "beta",
+            *_RISKS,
             0.05 if similar else 0.20,
-            0.05,
-            format="%.3f",
-            key="beta-similarity" if similar else "beta",
+            place=beta,
         ),
     )
 
@@ -141,30 +148,23 @@ def _share(method: Method) -> float:
     label = "p_d: share of tastings that notice"
     if not method.measures_distance:
         label = "Lead of one sample over the other, as a share of answers"
-    return st.number_input(label, 0.01, 0.99, 0.30, 0.05, key="p_d")
+    return fields.number(label, "p_d", 0.01, 0.99, 0.30)
 
 
 def _distance() -> float:
-    return st.number_input(
+    return fields.number(
         "d′: sensory distance",
+        "d_prime",
         0.1,
         5.0,
         1.0,
-        0.1,
-        key="d_prime",
         help="In spreads of one perception. 1 is easily missed, 3 is plain to nearly everyone.",
     )
 
 
 def _false_alarms() -> float:
-    return st.number_input(
-        "How often is a difference reported where there is none?",
-        0.01,
-        0.9,
-        FALSE_ALARMS,
-        0.05,
-        key="false_alarms",
-    )
+    label = "How often is a difference reported where there is none?"
+    return fields.number(label, "false_alarms", 0.01, 0.9, FALSE_ALARMS)
 
 
 def needed(design: TestDesign) -> None:
@@ -213,14 +213,10 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
 
 
 def _side_by_side(design: TestDesign, serving_ml: float) -> None:
-    d_prime = st.number_input(
-        "Sensory distance d′ to be shown",
-        0.3,
-        5.0,
-        max(0.3, design.d_prime or 1.0),
-        0.1,
-        key=f"side_by_side-{design.d_prime}",
-    )
+    label, usual = "Sensory distance d′ to be shown", max(0.3, design.d_prime or 1.0)
+    d_prime = fields.number(label, f"side_by_side-{design.d_prime}", 0.3, 5.0, usual)
+    if isnan(d_prime):
+        return
     needs = needs_of(replace(design, d_prime=d_prime), serving_ml)
     show_table(
         needs_table(design.method, needs), f"What each method needs to show d′ = {d_prime:g}"
