@@ -6,8 +6,6 @@ named: Regulation (EC) No 1333/2008, annex II, for preservatives in flavoured dr
 benzoate and quinine in the US; EFSA Journal 13(5):4102 (2015) for caffeine.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
