@@ -1,6 +1,7 @@
 """The part of the history page that looks at all closed sessions together."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -8,7 +9,6 @@ from sqlalchemy import Engine
 from tasting.drink.formula import Formula
 from tasting.errors import InputError
 from tasting.insight.findings.closed_session import ClosedSession
-from tasting.insight.findings.panel_checks import check_assessors
 from tasting.insight.findings.pooling import (
     Adjusted,
     Repeated,
@@ -33,19 +33,38 @@ from tasting.ui.history.across_tables import (
     preferred_sentence,
     repeated_table,
 )
+from tasting.ui.history.assessors import show_assessors
 from tasting.ui.history.progress_table import step_sentence, steps_table
+from tasting.ui.history.timeline import Entry
 from tasting.ui.tables import show_table
-from tasting.ui.tastings.finding.panel_tables import MEANING, alarm_sentence, assessors_table
+from tasting.ui.tastings.event_log import show_log
 
 # Of long tables the first rows are shown.
 _MOST_ROWS = 60
 
 
-def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
-    """Five looks at all closed sessions, or one drink's; each is reckoned once it is unfolded."""
-    if session_index.index(engine).count < 2:
+def show_together(engine: Engine, formulas: Sequence[Formula], shown: Sequence[Entry]) -> None:
+    """Looks at all closed sessions, or one drink's; each is reckoned once it is asked for.
+
+    shown: what the table above shows; the record of a session is that of one of these
+    """
+    looks: dict[str, _Look] = {**_LOOKS, _RECORD: partial(_show_record, shown=shown)}
+    st.header("Over time", anchor=False)
+    look = st.segmented_control(
+        "What to look at",
+        list(looks),
+        key="look",
+        bind="query-params",
+        label_visibility="collapsed",
+    )
+    if not look:
         return
-    st.subheader("All closed sessions together")
+    index = session_index.index(engine, _wanted(formulas) if look not in _OF_NO_DRINK else EVERY)
+    with page.show_errors():
+        looks[look](engine, index)
+
+
+def _wanted(formulas: Sequence[Formula]) -> Wanted:
     drink = st.selectbox(
         "Of one drink only",
         formulas,
@@ -54,12 +73,7 @@ def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
         placeholder="All drinks",
         key="together_drink",
     )
-    index = session_index.index(engine, Wanted(versions_of(drink)) if drink else EVERY)
-    for key, (label, show) in _LOOKS.items():
-        fold = st.expander(label, key=f"together-{key}", on_change="rerun")
-        if fold.open:
-            with fold, page.show_errors():
-                show(engine, index)
+    return Wanted(versions_of(drink)) if drink else EVERY
 
 
 @st.cache_resource(max_entries=4, show_spinner="Reading the closed sessions …", hash_funcs=HASHED)
@@ -152,24 +166,27 @@ def _show_preferred(engine: Engine, index: Index) -> None:
     )
 
 
-def _show_assessors(engine: Engine, index: Index) -> None:
-    result = check_assessors(session_index.assessor_scores(engine, index.wanted))
-    if len(result) < 2:
-        st.write("There are no answers yet that can be right or wrong.")
+def _show_record(engine: Engine, _: Index, shown: Sequence[Entry] = ()) -> None:
+    """What happened to one of the sessions in the table, whatever its state."""
+    titles = {one.id: f"{one.title} ({one.kind.lower()})" for one in shown if one.is_session}
+    if not titles:
+        st.write("No session stands in the table above; search for one.")
         return
-    st.write(alarm_sentence(len(result)))
-    show_table(assessors_table(result), "Correct answers, by assessor")
-    st.caption(
-        f"{MEANING} Each assessor is held against the others in the same sessions; people also "
-        "simply differ in acuity. A pseudonym is taken for one person in all sessions."
+    chosen = st.selectbox(
+        "Session", list(titles), format_func=titles.__getitem__, key="history_record"
     )
+    st.write(page.escape_markdown(next(one.text for one in shown if one.id == chosen)))
+    show_log(engine, chosen)
 
 
-# What each fold is called, and what it shows.
-_LOOKS = {
-    "alarms": ("How many findings may be false alarms?", _show_alarms),
-    "repeated": ("Comparisons that were repeated", _show_repeated),
-    "steps": ("Did a change bring it closer to its reference?", _show_steps),
-    "preferred": ("Which version is preferred?", _show_preferred),
-    "assessors": ("Is the panel well?", _show_assessors),
+_Look = Callable[[Engine, Index], None]
+_LOOKS: Mapping[str, _Look] = {
+    "Repeated comparisons": _show_repeated,
+    "Closer to the reference?": _show_steps,
+    "Preferred versions": _show_preferred,
+    "False alarms": _show_alarms,
+    "Assessors": show_assessors,
 }
+# What each look is called in the address and on the page, and what shows it.
+_RECORD = "Record of a session"
+_OF_NO_DRINK = ("Assessors", _RECORD)
