@@ -28,8 +28,10 @@ _STYLE = Markup("""<style>
   .linked tr { display: block; border-bottom: 1px solid var(--line); padding: 0.4rem 0; }
   .linked td { border: 0; padding: 0; height: auto; }
   .linked .soft { display: inline; margin-right: 0.5rem; }
-  .linked .opens, .linked .told { display: block; }
+  .linked .opens { display: block; }
   .linked .told { font-size: 0.875rem; line-height: 1.35; }
+  .linked .told { display: -webkit-box; -webkit-box-orient: vertical; -webkit-line-clamp: 2; }
+  .linked .told { overflow: hidden; }
 }
 </style>""")
 

@@ -126,7 +126,8 @@ def _periods(scores: Sequence[SessionScore]) -> list[list[SessionScore]]:
         found[-1].append(score)
         inside += score.n
     if len(found) > 1 and inside < size:
-        found[-2] += found.pop()
+        rest = found.pop()
+        found[-1] += rest
     return found
 
 

@@ -50,12 +50,13 @@ def show_together(engine: Engine, formulas: Sequence[Formula], shown: Sequence[E
     """
     looks: dict[str, _Look] = {**_LOOKS, _RECORD: partial(_show_record, shown=shown)}
     st.header("Over time", anchor=False)
-    look = st.segmented_control(
-        "What to look at",
+    look = st.selectbox(
+        "What all closed sessions say together",
         list(looks),
+        index=None,
+        placeholder="Comparisons, progress, assessors …",
         key="look",
         bind="query-params",
-        label_visibility="collapsed",
     )
     if not look:
         return

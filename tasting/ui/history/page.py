@@ -32,7 +32,7 @@ def _asked(engine: Engine) -> tuple[Search, list[str]]:
     text = st.text_input(
         "Search", type="search", key="search", placeholder="lemon flat", bind="query-params"
     )
-    with st.expander("Filter, or ask when you last compared two drinks", key="filter"):
+    with st.expander("Filter, or compare two drinks", key="filter"):
         kinds = st.pills(
             "Show only", KINDS, selection_mode="multi", key="kinds", bind="query-params"
         )
@@ -60,8 +60,13 @@ def _drinks(engine: Engine) -> tuple[tuple[str, str], ...]:
     return tuple((one.kind, one.id) for one in picked if one)
 
 
-def _found(engine: Engine, search: Search, kinds: list[str], known: list[Entry]) -> list[Entry]:
-    """A page of what fits, newest first, as a table, and how much there is."""
+def _found(
+    engine: Engine, search: Search, kinds: list[str], known: list[Entry], only: str
+) -> list[Entry]:
+    """A page of what fits, newest first, as a table, and how much there is.
+
+    only: the name of the formula, if there is one alone
+    """
     fitting = matching(known, search.words, kinds, search.drinks)
     with_closed = not kinds or CLOSED in kinds
     count = past.count(engine, search) if with_closed else 0
@@ -79,7 +84,7 @@ def _found(engine: Engine, search: Search, kinds: list[str], known: list[Entry])
     shown = told(slots, past.told(engine, [slot for slot in slots if isinstance(slot, str)]))
     with table:
         _show_invented(shown)
-        show_linked("What happened, newest first", _HEADER, rows(shown))
+        show_linked("What happened, newest first", _HEADER, rows(shown, only))
     return shown
 
 
@@ -98,19 +103,17 @@ def _say_how_much(
 def _show_invented(shown: Sequence[Entry]) -> None:
     """Once for the page, where all of it is invented; else the table says it row by row."""
     if all(entry.invented for entry in shown):
-        page.show_invented(shown[0].invented)
+        st.caption("Invented data: nobody tasted any of this.")
 
 
 def _say_first(engine: Engine) -> None:
-    """How much was closed, and what was found last."""
+    """How much was closed, and when; what was found last stands in the table."""
     last = past.newest(engine, 1)
     if not last:
         return
     count = past.count(engine, Search())
     sessions_ = "One session is closed" if count == 1 else f"{count} sessions are closed"
     st.header(f"{sessions_}, the last on {day(last[0].closed_at)}", anchor=False)
-    if last[0].headline:
-        st.write(page.escape_markdown(f"{last[0].name}: {last[0].headline}."))
 
 
 def _show(engine: Engine) -> None:
@@ -126,7 +129,8 @@ def _show(engine: Engine) -> None:
         )
         return
     _say_first(engine)
-    shown = _found(engine, *_asked(engine), known)
+    only = drinks[0].name if len(drinks) == 1 else ""
+    shown = _found(engine, *_asked(engine), known, only)
     across_sessions.show_together(engine, drinks, shown)
 
 

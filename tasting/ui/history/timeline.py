@@ -155,19 +155,26 @@ def told(slots: Sequence[Slot], known: Mapping[str, Past]) -> list[Entry]:
     return [slot if isinstance(slot, Entry) else _closed(known[slot]) for slot in slots]
 
 
-def rows(entries: Sequence[Entry]) -> list[LinkedRow]:
-    """The entries as a table; where only some are invented, each of those says so."""
+def rows(entries: Sequence[Entry], only: str = "") -> list[LinkedRow]:
+    """The entries as a table; where only some are invented, each of those says so.
+
+    only: the name of the formula, if there is one alone, whose versions then need no other name
+    """
     mixed = not all(entry.invented for entry in entries)
     return [
         LinkedRow(
             before=(day(entry.at), _kind(entry, mixed)),
-            name=entry.title,
+            name=_in_short(entry.title, only),
             page=entry.page,
             id=entry.id,
-            told=entry.text,
+            told=_in_short(entry.text, only),
         )
         for entry in entries
     ]
+
+
+def _in_short(text: str, only: str) -> str:
+    return text.replace(f"{only}, ", "") if only else text
 
 
 def _kind(entry: Entry, mixed: bool) -> str:
