@@ -118,19 +118,25 @@ def write_document(document: Document) -> str:
 
 
 def export_document(
-    engine: Engine, chosen: Sequence[str] | None = None, set_aside: list[str] | None = None
+    engine: Engine,
+    chosen: Sequence[str] | None = None,
+    set_aside: list[str] | None = None,
+    progress: Callable[[float, float], None] = lambda done, of: None,
 ) -> Document:
     """The sessions with these ids and the drinks that they compare, or everything that is not open.
 
     set_aside: takes a sentence for each session that is damaged; without it, the first one raises
         DamagedError, and so does a chosen one
+    progress: takes how many sessions are read, and of how many
     Raises SealedError when a chosen session is open.
     """
     whole = chosen is None
     kept = list[Session]()
-    for session_id in sessions.ids_to_export(engine) if chosen is None else chosen:
+    ids = sessions.ids_to_export(engine) if chosen is None else chosen
+    for done, session_id in enumerate(ids, start=1):
         with damage.set_aside(set_aside if whole else None):
             kept.append(_exported(engine, session_id))
+        progress(done, len(ids))
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
     return Document(
         formulas=tuple(
