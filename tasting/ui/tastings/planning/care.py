@@ -19,17 +19,10 @@ from tasting.store.limits import confirmation, host_limits, keep_host_limits
 from tasting.ui import fields, page
 
 _ALONE = (
-    "One person fills the cups, shuffles them until they have lost track, chooses a place and only "
-    "then reads the code under the cup. The run page gives the steps."
+    "You fill the cups, shuffle them until you have lost track, choose a place and only then read "
+    "the code under the cup. The page of the session gives the steps."
 )
-
-
-_FLAT = (
-    "A sample is carbonated: set above how many minutes after opening it may still be served, so "
-    "that nobody tells the cups apart by their bubbles."
-)
-
-
+_FLAT = "Carbonated: set a time limit above so the fizz doesn't give cups away."
 _CONDUCT = {
     "qualification": "How the assessors were chosen and trained",
     "room": "Room and conditions: light, noise, separate places",
@@ -51,14 +44,14 @@ def one_person(who: DeltaGenerator, times: DeltaGenerator) -> tuple[Sequence[str
 
 
 def serving() -> dict[str, Any]:
-    """Temperature, time after opening, rest and spitting, as fields of the plan."""
-    st.subheader("Serving")
-    cold, soon, rest = st.columns(3)
+    """Volume, temperature, time after opening, rest and spitting, as fields of the plan."""
+    volume, cold, soon, rest = st.columns(4, vertical_alignment="bottom")
+    serving_ml = fields.number("mL in a cup", "serving_ml", 5, 250, 30, place=volume)
     celsius = fields.optional_number(
         "Temperature in °C", "serving_celsius", 80.0, smallest=-5.0, place=cold
     )
     minutes = fields.optional_number(
-        "Minutes after opening, at most",
+        "Serve within (minutes of opening)",
         "minutes_open",
         240,
         "For what loses its bubbles or its smell.",
@@ -67,19 +60,22 @@ def serving() -> dict[str, Any]:
         place=soon,
     )
     seconds = fields.number(
-        "Rest between two sets, in seconds", "pause_seconds", 0, 900, 30, whole=True, place=rest
+        "Rest between sets, seconds", "pause_seconds", 0, 900, 30, whole=True, place=rest
     )
     return {
+        "serving_ml": serving_ml,
         "serving_celsius": celsius,
         "minutes_open": minutes,
         "pause_seconds": seconds,
-        "spit": st.checkbox("Assessors are asked to spit; spittoons are there", key="spit"),
+        "spit": st.checkbox("Assessors spit (spittoons provided)", key="spit"),
     }
 
 
 def numbers(served: dict[str, Any]) -> list[float | None]:
     """The numbers among what `serving` asked for."""
-    return [served[name] for name in ("serving_celsius", "minutes_open", "pause_seconds")]
+    return [
+        served[name] for name in ("serving_ml", "serving_celsius", "minutes_open", "pause_seconds")
+    ]
 
 
 def conduct() -> Conduct | None:
