@@ -56,7 +56,7 @@ def test_there_is_a_label_for_each_cup_that_is_poured(method: str) -> None:
 
 def test_a_label_carries_its_code_large_and_its_tray_small() -> None:
     one = session()
-    page = cup_labels_html(one.name, slips(one), alone=False)
+    page = cup_labels_html(one.name, slips(one))
     first = one.sets[0]
     assert f"<b>{first.codes[0]}</b><span>{first.assessor} · set 1</span>" in page
 
@@ -114,7 +114,7 @@ def test_a_card_holds_the_link_and_its_picture() -> None:
     "page",
     [
         seat_cards_html(SCRIPT, LINKS),
-        cup_labels_html(SCRIPT, slips(session(assessors=(SCRIPT,))), alone=False),
+        cup_labels_html(SCRIPT, slips(session(assessors=(SCRIPT,)))),
         ballots(session(assessors=(SCRIPT,))),
         ballots(session("paired", attribute=SCRIPT)),
     ],

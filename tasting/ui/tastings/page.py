@@ -10,7 +10,7 @@ from tasting.insight.findings.tally import Tally
 from tasting.store import sessions
 from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
-from tasting.ui.tastings.words import in_short
+from tasting.ui.tastings.words import in_short, shortened
 from tasting.wording import day
 
 # Closed sessions on one page.
@@ -25,7 +25,7 @@ def _row(known: Summary, told: str) -> None:
     with name:
         st.page_link(
             pages.TASTING.script,
-            label=page.escape_markdown(known.name),
+            label=f"**{page.escape_markdown(known.name)}**",
             query_params={"id": known.id},
         )
     said.caption(page.escape_markdown(told))
@@ -51,7 +51,7 @@ def _found(engine: Engine, known: Summary) -> str:
         session = sessions.closed_session(engine, known.id)
         nothing = not Tally.of_session(session).n
         said = "closed without an answer that counts" if nothing else finding(session).headline
-        return f"{day(known.closed_at)} · {said}"
+        return f"{day(known.closed_at)} · {shortened(said, known.plan)}"
     return day(known.closed_at)
 
 
@@ -84,7 +84,8 @@ def _show(engine: Engine) -> None:
     by_state = {state: [one for one in known if one.state == state] for state in _STATES}
     if not known:
         st.write("No session yet. A tasting compares two drinks blind; this is where it is kept.")
-    st.page_link(pages.NEW.script, label="New tasting", icon=":material/add:")
+    if st.button("New tasting", type="primary", icon=":material/add:", key="new"):
+        st.switch_page(pages.NEW.script)
     for note in dict.fromkeys(one.invented for one in known if one.invented):
         page.show_invented(note)
         break

@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 
 from tasting.insight.findings.finding import Finding
 from tasting.insight.findings.tally import Tally
-from tasting.panel.plan import Plan
+from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
 from tasting.report.plan_facts import plan_facts
@@ -22,6 +22,7 @@ from tasting.ui.tables import show_table
 from tasting.ui.tastings.event_log import show_log
 from tasting.ui.tastings.finding import evidence
 from tasting.ui.tastings.printing import offer_to_print
+from tasting.ui.tastings.words import shortened
 from tasting.wording import day
 
 _SHOWN = {
@@ -59,14 +60,14 @@ def show(engine: Engine, session: Session) -> None:
 
 def _show_finding(session: Session, found: Finding) -> None:
     """Headline, evidence, the strip, and what to do next."""
-    st.header(page.escape_markdown(found.headline))
+    st.header(page.escape_markdown(shortened(found.headline, session.plan)))
     first, *middle, following = found.sentences
-    st.write(page.escape_markdown(first))
+    st.write(page.escape_markdown(shortened(first, session.plan)))
     strip = strip_of(found)
     if strip:
         st.html(strip.svg)
-    st.write(page.escape_markdown(" ".join(middle)))
-    st.write(f"**Next:** {page.escape_markdown(following)}")
+    st.write(page.escape_markdown(shortened(" ".join(middle), session.plan)))
+    st.write(f"**Next:** {page.escape_markdown(shortened(following, session.plan))}")
     with st.container(horizontal=True, vertical_alignment="center"):
         st.page_link(pages.NEW.script, label="New tasting", icon=":material/add:", width="content")
         offer_to_print("Report to print", session.id, "report")
@@ -83,13 +84,18 @@ def _show_around(engine: Engine, session: Session, found: Finding | None) -> Non
         rows = [
             (row.name, row.a, row.b) for row in figure_rows(*formulas.compared(engine, session))
         ]
-        table = pd.DataFrame(rows, columns=["In a litre", f"A: {plan.a.name}", f"B: {plan.b.name}"])
+        names = [shortened(f"{one}: {sample.name}", plan) for one, sample in _both(plan)]
+        table = pd.DataFrame(rows, columns=["Figure", *names])
         show_table(table, "What is in both drinks")
     with limits:
         if found and found.cautions:
             st.subheader("Limitations")
             st.markdown("\n".join(f"- {page.escape_markdown(one)}" for one in found.cautions))
         _show_remarks(session)
+
+
+def _both(plan: Plan) -> tuple[tuple[str, Sample], tuple[str, Sample]]:
+    return ("A", plan.a), ("B", plan.b)
 
 
 def _show_remarks(session: Session) -> None:

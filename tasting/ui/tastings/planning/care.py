@@ -22,7 +22,7 @@ _ALONE = (
     "You fill the cups, shuffle them until you have lost track, choose a place and only then read "
     "the code under the cup. The page of the session gives the steps."
 )
-_FLAT = "Carbonated: set a time limit above so the fizz doesn't give cups away."
+_FLAT = "Carbonated: set a time limit under Serving so the fizz doesn't give cups away."
 _CONDUCT = {
     "qualification": "How the assessors were chosen and trained",
     "room": "Room and conditions: light, noise, separate places",
@@ -90,29 +90,29 @@ def conduct() -> Conduct | None:
     return made if made != Conduct() else None
 
 
-def _limits(engine: Engine) -> HostLimits:
+def limits(engine: Engine) -> None:
     """The host's country and limit; a change is kept for all sessions to come."""
     kept = host_limits(engine)
-    with st.expander(f"Your limit: {kept.ethanol_g:g} g of ethanol for each assessor"):
-        countries = list(care.STANDARD_DRINKS)
-        country = st.selectbox(
-            "Standard drinks as counted in",
-            countries,
-            index=countries.index(kept.country),
-            key="care_country",
-        )
-        grams = fields.number("Limit in grams of ethanol", "care_limit", 0, 100, kept.ethanol_g)
-        drink = care.STANDARD_DRINKS[country]
-        st.caption(
-            f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
-            "statement about what is safe; local law and health advice come first."
-        )
-    if isnan(grams):
-        return kept
-    wanted = HostLimits(country=country, ethanol_g=grams)
+    st.markdown(f"**Your limit: {kept.ethanol_g:g} g of ethanol for each assessor**")
+    country, grams = st.columns(2)
+    countries = list(care.STANDARD_DRINKS)
+    place = country.selectbox(
+        "Standard drinks as counted in",
+        countries,
+        index=countries.index(kept.country),
+        key="care_country",
+    )
+    most = fields.number(
+        "Limit in grams of ethanol", "care_limit", 0, 100, kept.ethanol_g, place=grams
+    )
+    drink = care.STANDARD_DRINKS[place]
+    st.caption(
+        f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
+        "statement about what is safe; local law and health advice come first."
+    )
+    wanted = kept if isnan(most) else HostLimits(country=place, ethanol_g=most)
     if wanted != kept:
         keep_host_limits(engine, wanted)
-    return wanted
 
 
 def told(plan: Plan, country: str) -> str:
@@ -125,7 +125,7 @@ def outlook(engine: Engine, plan: Plan) -> bool:
     drinks = [formulas.drink(engine, sample) for sample in (plan.a, plan.b)]
     if plan.minutes_open is None and care.going_flat(drinks):
         st.info(_FLAT)
-    kept = _limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
+    kept = host_limits(engine)
     st.write(page.escape_markdown(told(plan, kept.country)))
     return confirm(plan, kept, "confirm_limit")
 

@@ -5,6 +5,7 @@ With `?edit=` the page changes a session that is planned and not opened yet.
 
 import streamlit as st
 from sqlalchemy import Engine
+from streamlit.delta_generator import DeltaGenerator
 
 from tasting.panel import care
 from tasting.panel.design import TestDesign
@@ -49,13 +50,20 @@ def _method(asked: Kind, a: Sample, b: Sample) -> tuple[dict[str, object], TestD
             design = size.ask(method, expected, asked.aim, asked.p_d)
             if design:
                 size.needed(design)
-            values = {"method": method.key, "expected": expected, "no_preference": undecided}
+            values: dict[str, object] = {
+                "method": method.key,
+                "expected": expected,
+                "no_preference": undecided,
+            }
             return values, design
     return {}, None
 
 
-def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[str, str, Drafted | None]:
-    """Name, purpose and plan as they stand in the fields; no plan after saying what is wrong."""
+def _draft(
+    engine: Engine, known: tuple[Sample, ...], card: DeltaGenerator
+) -> tuple[str, str, Drafted | None]:
+    """Name, purpose and plan as they stand in the fields; no plan after saying on the card what
+    is wrong."""
     a, b = _samples(known)
     st.subheader("What do you want to find out?")
     asked = question.kind()
@@ -67,11 +75,13 @@ def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[str, str, Drafted
     chosen, design = _method(asked, a, b)
     with panel:
         assessors, replicates, alone = who.ask(design)
+    drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with st.expander("Serving"):
         served = plan_care.serving()
+        if care.alcohol_percent_vol(drinks):
+            plan_care.limits(engine)
     served["conduct"] = plan_care.conduct()
-    drinks = [formulas.drink(engine, sample) for sample in (a, b)]
-    with page.show_errors():
+    with card, page.show_errors():
         fields.require_read(replicates, *plan_care.numbers(served))
         if design is None:
             fields.require_read(fields.NOT_READ)
@@ -116,9 +126,21 @@ def _show(engine: Engine) -> None:
         return
     if editing:
         refill.fill_in(editing, known)
-    name, purpose, drafted = _draft(engine, known)
-    if drafted is None:
-        return
+    asked, answer = st.columns([3, 2], gap="large")
+    with answer.container(border=True):
+        card = st.container()
+    with asked:
+        name, purpose, drafted = _draft(engine, known, card)
+        if drafted:
+            with page.show_errors():
+                size.depth(*drafted)
+    if drafted:
+        with card:
+            _offer(engine, name, purpose, drafted)
+
+
+def _offer(engine: Engine, name: str, purpose: str, drafted: Drafted) -> None:
+    """What the plan can show and asks of assessors, and the button that saves it."""
     plan, design = drafted
     with page.show_errors():
         size.outlook(plan, design)
@@ -127,8 +149,6 @@ def _show(engine: Engine) -> None:
         with page.show_errors():
             _save(engine, name, purpose, plan, confirmed)
     st.caption("You can edit a saved plan until you open the session.")
-    with page.show_errors():
-        size.depth(plan, design)
 
 
 access.require_host()

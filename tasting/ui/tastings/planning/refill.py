@@ -72,17 +72,19 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
         "pause_seconds": str(plan.pause_seconds),
         "spit": plan.spit,
     }
-    directed = plan.expected and not plan.procedure.directional_b
-    expected = (
-        one_sided(plan.expected, plan.a if plan.expected == "A" else plan.b) if directed else EITHER
-    )
     return {
         **values,
-        "expected": expected,
+        "expected": _expected(plan),
         **_drinks(plan, samples),
         **_people(plan),
         **_conduct(plan),
     }
+
+
+def _expected(plan: Plan) -> str:
+    if plan.expected is None or plan.procedure.directional_b:
+        return EITHER
+    return one_sided(plan.expected, plan.a if plan.expected == "A" else plan.b)
 
 
 def _or_empty(value: float | None) -> str:
