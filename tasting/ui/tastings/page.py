@@ -35,7 +35,7 @@ def _rows(title: str, shown: Sequence[tuple[Summary, str]]) -> None:
     """The sessions of one state, if there are any."""
     if not shown:
         return
-    st.subheader(title)
+    st.header(title)
     with st.container(key=f"rows-{title.split()[0].lower()}", gap=None):
         for known, told in shown:
             _row(known, told)

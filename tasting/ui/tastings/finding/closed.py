@@ -1,6 +1,8 @@
 """A closed session: its finding as it stands today, what limits it, and the depth behind tabs."""
 
+from collections.abc import Callable
 from functools import partial
+from importlib.resources import files
 
 import pandas as pd
 import streamlit as st
@@ -37,13 +39,14 @@ _SHOWN = {
 }
 _REMARKS = 6
 """Remarks beside the finding; all of them stand with the answers."""
-_TABS = (
+NUMBERS, CHECKS, ANSWERS, PLAN, RECORD = (
     "Numbers and sources",
     "Panel checks",
     "Answers and serving key",
     "Plan",
     "Record and seal",
 )
+_STRIP = files("tasting.ui.tastings.finding").joinpath("strip.js")
 
 
 def show(engine: Engine, session: Session) -> None:
@@ -63,16 +66,23 @@ def _show_finding(session: Session, found: Finding) -> None:
     st.header(page.escape_markdown(shortened(found.headline, session.plan)))
     first, *middle, following = found.sentences
     st.write(page.escape_markdown(shortened(first, session.plan)))
-    strip = strip_of(found)
-    if strip:
-        st.html(strip.svg)
+    _show_strip(found)
     st.write(page.escape_markdown(shortened(" ".join(middle), session.plan)))
-    st.write(f"**Next:** {page.escape_markdown(shortened(following, session.plan))}")
+    st.write(f"**{page.escape_markdown(shortened(following, session.plan))}**")
     with st.container(horizontal=True, vertical_alignment="center"):
         st.page_link(pages.NEW.script, label="New tasting", icon=":material/add:", width="content")
         offer_to_print("Report to print", session.id, "report")
         with st.popover("Summary to copy"):
             st.code(summary(session, found), language=None, wrap_lines=True)
+
+
+def _show_strip(found: Finding) -> None:
+    """Correct answers against guessing. Streamlit takes pictures out of HTML, so a script of ours
+    draws this one, in the colours of either mode."""
+    strip = strip_of(found)
+    if strip:
+        draw = st.components.v2.component("answer_strip", js=_STRIP.read_text("utf-8"))
+        draw(key="strip", data={"svg": strip.svg})
 
 
 def _show_around(engine: Engine, session: Session, found: Finding | None) -> None:
@@ -109,26 +119,40 @@ def _show_remarks(session: Session) -> None:
         st.caption(f"And {len(said) - _REMARKS} more, with the answers below.")
 
 
+def depth_key(session_id: str) -> str:
+    """The key of the choice of what to read closer."""
+    return f"depth-{session_id}"
+
+
 def _show_depth(engine: Engine, session: Session, found: Finding | None) -> None:
-    """Everything else, behind tabs."""
-    numbers, panel, answers, plan, record = st.tabs(_TABS)
-    with numbers:
-        if found:
-            evidence.show_numbers(found)
-            evidence.show_sequence(found)
-        make = partial(_document, engine, session.id)
-        name = f"session-{session.id}.json"
-        page.offer_file("Download as document (JSON)", make, name, "session")
-    with panel:
-        evidence.show_panel(session)
-    with answers:
-        _show_key(session)
-    with plan:
-        _show_plan(session)
-    with record:
-        st.code(session.sealed, language=None, wrap_lines=True)
-        st.caption("Fingerprint (SHA-256) of the locked plan and codes, from when it was opened.")
-        show_log(engine, session.id)
+    """Everything else, one part at a time; none at first."""
+    parts: dict[str, Callable[[], None]] = {
+        NUMBERS: partial(_show_numbers, engine, session, found),
+        CHECKS: partial(evidence.show_panel, session),
+        ANSWERS: partial(_show_key, session),
+        PLAN: partial(_show_plan, session),
+        RECORD: partial(_show_record, engine, session),
+    }
+    chosen = st.segmented_control("Read closer", list(parts), key=depth_key(session.id))
+    if chosen:
+        st.subheader(chosen)
+        parts[chosen]()
+
+
+def _show_numbers(engine: Engine, session: Session, found: Finding | None) -> None:
+    """Every number and its source, and the whole session as a document."""
+    if found:
+        evidence.show_numbers(found)
+        evidence.show_sequence(found)
+    make, name = partial(_document, engine, session.id), f"session-{session.id}.json"
+    page.offer_file("Download as document (JSON)", make, name, "session")
+
+
+def _show_record(engine: Engine, session: Session) -> None:
+    """The seal, and what happened."""
+    st.code(session.sealed, language=None, wrap_lines=True)
+    st.caption("Fingerprint (SHA-256) of the locked plan and codes, from when it was opened.")
+    show_log(engine, session.id)
 
 
 def _show_plan(session: Session) -> None:
@@ -166,7 +190,7 @@ def _show_key(session: Session) -> None:
     said = "Each answer with its set, its codes and the sample that was chosen"
     show_table(table, said, unbroken=["Codes"])
     if session.early:
-        st.caption("The sets that nobody answered are in the document (Numbers and sources).")
+        st.caption(f"The sets that nobody answered are in the document  under {NUMBERS}.")
 
 
 def _document(engine: Engine, session_id: str) -> str:

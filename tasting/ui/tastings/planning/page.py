@@ -3,6 +3,8 @@
 With `?edit=` the page changes a session that is planned and not opened yet.
 """
 
+from typing import Any
+
 import streamlit as st
 from sqlalchemy import Engine
 from streamlit.delta_generator import DeltaGenerator
@@ -24,7 +26,7 @@ Drafted = tuple[Plan, TestDesign]
 
 def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
     """The two samples to compare."""
-    st.subheader("Which two?")
+    st.header("Which two?")
     left, right = st.columns(2)
     a = left.selectbox("Sample A", known, format_func=lambda sample: sample.name, key="a")
     # Not by its index: the dashboard may have chosen it before the page opens.
@@ -59,28 +61,35 @@ def _method(asked: Kind, a: Sample, b: Sample) -> tuple[dict[str, object], TestD
     return {}, None
 
 
+def _serving(engine: Engine, alcohol: bool) -> dict[str, Any]:
+    """How it is served, and what a report names beside that: fields of the plan."""
+    with st.expander("Serving"):
+        served = plan_care.serving()
+        if alcohol:
+            plan_care.limits(engine)
+    return {**served, "conduct": plan_care.conduct()}
+
+
 def _draft(
-    engine: Engine, known: tuple[Sample, ...], card: DeltaGenerator
+    engine: Engine, known: tuple[Sample, ...], card: DeltaGenerator, folds: DeltaGenerator
 ) -> tuple[str, str, Drafted | None]:
     """Name, purpose and plan as they stand in the fields; no plan after saying on the card what
     is wrong."""
     a, b = _samples(known)
-    st.subheader("What do you want to find out?")
+    st.header("What do you want to find out?")
     asked = question.kind()
     attribute = question.attribute(asked)
     purpose = st.text_input("Purpose: what will you decide?", key="purpose", max_chars=500)
-    st.subheader("Who tastes?")
+    st.header("Who tastes?")
     panel = st.container()
     name = _name(asked, attribute, a, b)
-    chosen, design = _method(asked, a, b)
+    with folds:
+        chosen, design = _method(asked, a, b)
     with panel:
         assessors, replicates, alone = who.ask(design)
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
-    with st.expander("Serving"):
-        served = plan_care.serving()
-        if care.alcohol_percent_vol(drinks):
-            plan_care.limits(engine)
-    served["conduct"] = plan_care.conduct()
+    with folds:
+        served = _serving(engine, care.alcohol_percent_vol(drinks) > 0)
     with card, page.show_errors():
         fields.require_read(replicates, *plan_care.numbers(served))
         if design is None:
@@ -129,11 +138,12 @@ def _show(engine: Engine) -> None:
     asked, answer = st.columns([3, 2], gap="large")
     with answer.container(border=True):
         card = st.container()
+    folds = st.container()
     with asked:
-        name, purpose, drafted = _draft(engine, known, card)
-        if drafted:
-            with page.show_errors():
-                size.depth(*drafted)
+        name, purpose, drafted = _draft(engine, known, card, folds)
+    if drafted:
+        with folds, page.show_errors():
+            size.depth(*drafted)
     if drafted:
         with card:
             _offer(engine, name, purpose, drafted)

@@ -19,6 +19,7 @@ from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, powe
 from tasting.wording import percent
 
 _P_D = "Of every 100 tastings, how many truly notice the difference rather than guess."
+_POWER = "Power: how often such a session shows a difference this large, if there is one."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
@@ -173,7 +174,7 @@ def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
     said = " ".join(sizing_words.outlook(design, n))
-    st.write(f"{people} assessors × {sets} = **{n} tastings**. {said}")
+    st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=_POWER)
     for warning in _warnings(plan, design):
         st.warning(warning)
 

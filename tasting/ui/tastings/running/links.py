@@ -59,7 +59,7 @@ def links(engine: Engine, known: Summary) -> None:
         offer_to_print("Print seat cards", known.id, "cards")
     with shown:
         caption = f"QR code for {page.escape_markdown(assessor)}"
-        st.image(_picture(every[assessor]), caption=caption, width=240)
+        st.image(_picture(every[assessor]), caption=caption, alt=caption, width=240)
     _replace(engine, known, assessor, list(tokens).index(assessor))
 
 

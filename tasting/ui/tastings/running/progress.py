@@ -13,9 +13,9 @@ from tasting.ui import access, page
 from tasting.ui.tables import show_table
 
 _REFRESH_SECONDS = 3
-_FEW = 6
-_STILL_TO_COME = ("tasting", "consented", "not begun")
-_STANDINGS = ("done", *_STILL_TO_COME, "stopped", "excluded")
+_FEW = 4
+_STILL_TO_COME = ("not begun", "consented", "tasting")
+_STANDINGS = ("done", *_STILL_TO_COME[::-1], "stopped", "excluded")
 
 _ENOUGH = "Sequential test: enough answers are in. You may close, and need not say why."
 _GO_ON = "Sequential test: go on, there are not enough answers yet."
@@ -61,18 +61,17 @@ def _show_count(session_id: str, seats: Sequence[Seat]) -> None:
 
 
 def _show_missing(seats: Sequence[Seat]) -> None:
-    """Whose answers are still to come; all assessors behind one more."""
+    """Whose answers are still to come, who has not begun first; all assessors behind one more."""
     missing = [seat for seat in seats if standing(seat) in _STILL_TO_COME]
-    if missing and len(missing) <= _FEW:
-        st.markdown("**Still to come**")
-        show_table(
-            pd.DataFrame([_row(seat) for seat in missing]),
-            "Assessors whose answers are still to come",
-        )
-    elif not missing:
+    missing.sort(key=lambda seat: _STILL_TO_COME.index(standing(seat)))
+    if missing:
+        said = f"Still to come: {len(missing)} of {len(seats)} assessors"
+        st.markdown(f"**{said}**")
+        show_table(pd.DataFrame([_row(seat) for seat in missing[:_FEW]]), said)
+    else:
         st.markdown("**All answers are in.** You may close.")
     with st.expander(f"All {len(seats)} assessors"):
-        show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
+        show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers in, by assessor")
 
 
 def _next_look(plan: Plan, answered: int) -> str:
