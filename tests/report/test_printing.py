@@ -1,6 +1,7 @@
 """Labels, ballots and cards to print: everything once, no sample's name, and harmless as HTML."""
 
 import base64
+from collections import Counter
 from collections.abc import Sequence
 from urllib.parse import unquote_to_bytes
 

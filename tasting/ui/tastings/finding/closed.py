@@ -1,6 +1,7 @@
 """A closed session: its finding as it stands today, what limits it, and the depth behind tabs."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from importlib.resources import files
 
@@ -46,6 +47,8 @@ NUMBERS, CHECKS, ANSWERS, PLAN, RECORD = (
     "Plan",
     "Record and seal",
 )
+_NARROW = 340.0
+"""Units in which the strip is drawn where a phone shows it."""
 _STRIP = files("tasting.ui.tastings.finding").joinpath("strip.js")
 
 
@@ -82,7 +85,7 @@ def _show_strip(found: Finding) -> None:
     strip = strip_of(found)
     if strip:
         draw = st.components.v2.component("answer_strip", js=_STRIP.read_text("utf-8"))
-        draw(key="strip", data={"svg": strip.svg})
+        draw(key="strip", data={"wide": strip.svg, "narrow": replace(strip, width=_NARROW).svg})
 
 
 def _show_around(engine: Engine, session: Session, found: Finding | None) -> None:

@@ -1,6 +1,7 @@
 """Who tastes, and how often: proposed is what reaches the planned power."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from math import ceil, isnan
 
 import streamlit as st
@@ -12,7 +13,7 @@ from tasting.ui import fields
 from tasting.ui.tastings.planning import care
 
 _COUNT = "people-shown"
-_USUAL_PEOPLE, _MOST_PEOPLE, _MOST_SETS = 8, 60, 20
+_USUAL_PEOPLE, _MOST_PEOPLE, _MOST_SETS, _SETS_ALONE = 8, 60, 20, 6
 
 
 def propose(key: str, value: str) -> None:
@@ -37,13 +38,11 @@ def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
     """Pseudonyms, sets for each, and whether one person tastes without a helper."""
     needed = _USUAL_PEOPLE
     if design:
-        try:
+        with suppress(InputError):  # said where the risks are typed
             needed = tastings_needed(design)
-        except InputError:  # said where the risks are typed
-            needed = _USUAL_PEOPLE
     alone = care.alone()
     if alone:
-        propose("alone_sets", str(min(needed, _MOST_SETS)))
+        propose("alone_sets", str(min(needed, _SETS_ALONE)))
         name, sets = st.columns(2)
         return *care.one_person(name, sets), True
     return *_panel(needed, once=design is not None and _once(design)), False

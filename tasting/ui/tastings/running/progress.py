@@ -13,7 +13,7 @@ from tasting.ui import access, page
 from tasting.ui.tables import show_table
 
 _REFRESH_SECONDS = 3
-_FEW = 4
+_FEW = 3
 _STILL_TO_COME = ("not begun", "consented", "tasting")
 _STANDINGS = ("done", *_STILL_TO_COME[::-1], "stopped", "excluded")
 
