@@ -88,7 +88,7 @@ def meant(sent: bool, ticked: bool) -> bool:
 def show_invented(note: str) -> None:
     """Says that data on this page are invented, if they are."""
     if note:
-        st.info(f"Invented data: {escape_markdown(note)}")
+        st.caption(f"Invented data: {escape_markdown(note)}")
 
 
 def show_set_aside(sentences: Sequence[str]) -> None:

@@ -70,7 +70,7 @@ def printed(name: str) -> Iterator[str]:
     """Everything that is printed of a session."""
     one = evening(name)
     slips = [Slip(s.assessor, s.replicate, s.codes, s.codes, False) for s in one.sets]
-    yield cup_labels_html(one.name, slips, False)
+    yield cup_labels_html(one.name, slips)
     yield paper_ballots_html(one.sealed, one.plan, slips)
     yield pour_sheet_html(pour_sheet(one))
     yield seat_cards_html(one.name, {name: "https://tasting.example/?seat=x"})
