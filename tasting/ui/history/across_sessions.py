@@ -1,7 +1,6 @@
 """The part of the history page that looks at all closed sessions together."""
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -35,24 +34,18 @@ from tasting.ui.history.across_tables import (
 )
 from tasting.ui.history.assessors import show_assessors
 from tasting.ui.history.progress_table import step_sentence, steps_table
-from tasting.ui.history.timeline import Entry
 from tasting.ui.tables import show_table
-from tasting.ui.tastings.event_log import show_log
 
 # Of long tables the first rows are shown.
 _MOST_ROWS = 60
 
 
-def show_together(engine: Engine, formulas: Sequence[Formula], shown: Sequence[Entry]) -> None:
-    """Looks at all closed sessions, or one drink's; each is reckoned once it is asked for.
-
-    shown: what the table above shows; the record of a session is that of one of these
-    """
-    looks: dict[str, _Look] = {**_LOOKS, _RECORD: partial(_show_record, shown=shown)}
+def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
+    """Looks at all closed sessions, or one drink's; each is reckoned once it is asked for."""
     st.header("Over time", anchor=False)
     look = st.selectbox(
         "What all closed sessions say together",
-        list(looks),
+        list(_LOOKS),
         index=None,
         placeholder="Comparisons, progress, assessors …",
         key="look",
@@ -60,9 +53,9 @@ def show_together(engine: Engine, formulas: Sequence[Formula], shown: Sequence[E
     )
     if not look:
         return
-    index = session_index.index(engine, _wanted(formulas) if look not in _OF_NO_DRINK else EVERY)
+    index = session_index.index(engine, _wanted(formulas) if look != _ASSESSORS else EVERY)
     with page.show_errors():
-        looks[look](engine, index)
+        _LOOKS[look](engine, index)
 
 
 def _wanted(formulas: Sequence[Formula]) -> Wanted:
@@ -167,27 +160,13 @@ def _show_preferred(engine: Engine, index: Index) -> None:
     )
 
 
-def _show_record(engine: Engine, _: Index, shown: Sequence[Entry] = ()) -> None:
-    """What happened to one of the sessions in the table, whatever its state."""
-    titles = {one.id: f"{one.title} ({one.kind.lower()})" for one in shown if one.is_session}
-    if not titles:
-        st.write("No session stands in the table above; search for one.")
-        return
-    chosen = st.selectbox(
-        "Session", list(titles), format_func=titles.__getitem__, key="history_record"
-    )
-    st.write(page.escape_markdown(next(one.text for one in shown if one.id == chosen)))
-    show_log(engine, chosen)
-
-
+_ASSESSORS = "Assessors"
 _Look = Callable[[Engine, Index], None]
 _LOOKS: Mapping[str, _Look] = {
     "Repeated comparisons": _show_repeated,
     "Closer to the reference?": _show_steps,
     "Preferred versions": _show_preferred,
     "False alarms": _show_alarms,
-    "Assessors": show_assessors,
+    _ASSESSORS: show_assessors,
 }
 # What each look is called in the address and on the page, and what shows it.
-_RECORD = "Record of a session"
-_OF_NO_DRINK = ("Assessors", _RECORD)

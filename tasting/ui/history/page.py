@@ -60,9 +60,7 @@ def _drinks(engine: Engine) -> tuple[tuple[str, str], ...]:
     return tuple((one.kind, one.id) for one in picked if one)
 
 
-def _found(
-    engine: Engine, search: Search, kinds: list[str], known: list[Entry], only: str
-) -> list[Entry]:
+def _found(engine: Engine, search: Search, kinds: list[str], known: list[Entry], only: str) -> None:
     """A page of what fits, newest first, as a table, and how much there is.
 
     only: the name of the formula, if there is one alone
@@ -73,7 +71,7 @@ def _found(
     every = len(fitting) + count
     if not every:
         st.write("Nothing fits. Try fewer words, or another kind.")
-        return []
+        return
     _say_how_much(engine, search, kinds, every, count)
     table = st.container()
     pages_ = -(-every // _PAGE)
@@ -85,7 +83,6 @@ def _found(
     with table:
         _show_invented(shown)
         show_linked("What happened, newest first", _HEADER, rows(shown, only))
-    return shown
 
 
 def _say_how_much(
@@ -130,8 +127,8 @@ def _show(engine: Engine) -> None:
         return
     _say_first(engine)
     only = drinks[0].name if len(drinks) == 1 else ""
-    shown = _found(engine, *_asked(engine), known, only)
-    across_sessions.show_together(engine, drinks, shown)
+    _found(engine, *_asked(engine), known, only)
+    across_sessions.show_together(engine, drinks)
 
 
 access.require_host()

@@ -46,11 +46,6 @@ class Entry:
     purpose: str = ""
     drinks: frozenset[tuple[str, str]] = frozenset()
 
-    @property
-    def is_session(self) -> bool:
-        """Whether it tells of a session."""
-        return self.page is pages.TASTING
-
 
 def not_closed(formulas: Sequence[Formula], sessions: Sequence[Summary]) -> list[Entry]:
     """The entries of versions and of sessions that are not closed, newest first."""

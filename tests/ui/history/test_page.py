@@ -9,7 +9,6 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tasting.store import sessions
 from tests.store.damaging import cut_plan
 from tests.ui.conftest import visit
 from tests.ui.reading import linked, read
@@ -174,15 +173,3 @@ def test_where_all_data_are_invented_the_page_says_so_once(
 
     assert read(page).count("Invented data") == 1
     assert "(invented)" not in "\n".join(rows(page))
-
-
-@pytest.mark.usefixtures("some")
-def test_the_record_of_a_session_can_be_read(open_page: OpenPage, engine: Engine) -> None:
-    sessions.abandon_session(engine, "now", LATER, "the fridge failed")
-    page = open_page("history")
-    page.session_state["look"] = "Record of a session"
-    page.run()
-    page.selectbox(key="history_record").select("now").run()
-
-    assert "abandoned" in page.table[-1].value["What"].tolist()
-    assert "Given up: the fridge failed." in read(page)
