@@ -6,7 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import Engine, and_, func, select
 
-from tasting.insight.findings.assessor_record import SessionScore
+from tasting.insight.findings.assessor_record import TastedSession
 from tasting.store import schema
 from tasting.store.database import reading
 
@@ -34,7 +34,7 @@ def names(engine: Engine) -> tuple[str, ...]:
     return tuple(name for name in known if not _ERASED.fullmatch(name))
 
 
-def scores(engine: Engine, name: str) -> tuple[SessionScore, ...]:
+def scores(engine: Engine, name: str) -> tuple[TastedSession, ...]:
     """What this assessor answered in each closed session, oldest first."""
     own, every = _score.alias(), _score.alias()
     home = (
@@ -51,7 +51,7 @@ def scores(engine: Engine, name: str) -> tuple[SessionScore, ...]:
     )
     with reading(engine) as connection:
         return tuple(
-            SessionScore(
+            TastedSession(
                 datetime.fromisoformat(at), method, n, right, int(all_right or 0), int(all_n)
             )
             for at, method, n, right, all_right, all_n in connection.execute(asked)

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import Engine
 
-from tasting.insight.findings.assessor_record import SessionScore
+from tasting.insight.findings.assessor_record import TastedSession
 from tasting.insight.findings.panel_checks import assessor_scores
 from tasting.panel.entries import Exclusion
 from tasting.panel.session import Session
@@ -34,7 +34,7 @@ def test_scores_are_those_of_the_sessions(engine: Engine) -> None:
             right = sum(one.right for one in scores) - own[0].right
             n = sum(one.n for one in scores) - own[0].n
             row = (session.closed_at, session.plan.method, own[0].n, own[0].right, right, n)
-            expected.append(SessionScore(*row))
+            expected.append(TastedSession(*row))
     found = assessors.scores(engine, WHO)
 
     assert len(expected) == 4

@@ -24,7 +24,7 @@ _GUESSING = 0.95
 
 
 @dataclass(frozen=True, slots=True)
-class SessionScore:
+class TastedSession:
     """What an assessor answered in one closed session, and what all others did there.
 
     method: its key; n: answers that chose a sample; right: None where no answer is right or wrong
@@ -77,7 +77,7 @@ class AssessorRecord:
     periods: tuple[Period, ...]
 
 
-def assessor_record(scores: Iterable[SessionScore]) -> AssessorRecord:
+def assessor_record(scores: Iterable[TastedSession]) -> AssessorRecord:
     """The record of whoever has these scores, in any order."""
     every = sorted(scores, key=lambda score: score.closed_at)
     tested = [score for score in every if score.against_guessing and score.n]
@@ -93,7 +93,7 @@ def assessor_record(scores: Iterable[SessionScore]) -> AssessorRecord:
     )
 
 
-def right_by_guessing(scores: Sequence[SessionScore]) -> Floats:
+def right_by_guessing(scores: Sequence[TastedSession]) -> Floats:
     """The probability of each number of right answers when nobody notices anything: a sum of
     binomial counts, one for each chance of guessing."""
     tastings: dict[float, int] = defaultdict(int)
@@ -114,10 +114,10 @@ def _middle(chances: Floats) -> tuple[int, int]:
     return low, min(high, len(chances) - 1)
 
 
-def _periods(scores: Sequence[SessionScore]) -> list[list[SessionScore]]:
+def _periods(scores: Sequence[TastedSession]) -> list[list[TastedSession]]:
     """Sessions in a row, cut by numbers of tastings and never by what was answered."""
     size = max(_LEAST, ceil(sum(score.n for score in scores) / _MOST))
-    found: list[list[SessionScore]] = []
+    found: list[list[TastedSession]] = []
     inside = size
     for score in scores:
         if inside >= size:
@@ -131,7 +131,7 @@ def _periods(scores: Sequence[SessionScore]) -> list[list[SessionScore]]:
     return found
 
 
-def _period(scores: Sequence[SessionScore]) -> Period:
+def _period(scores: Sequence[TastedSession]) -> Period:
     own = _distance((score.method, score.right or 0, score.n) for score in scores)
     others = [(score.method, score.others_right, score.others_n) for score in scores]
     return Period(

@@ -33,7 +33,13 @@ from tasting.ui.history.across_tables import (
     repeated_table,
 )
 from tasting.ui.history.assessors import show_assessors
-from tasting.ui.history.progress_table import step_sentence, steps_table
+from tasting.ui.history.progress_table import (
+    by_reference,
+    latest_sentence,
+    step_sentence,
+    steps_chart,
+    steps_table,
+)
 from tasting.ui.tables import show_table
 
 # Of long tables the first rows are shown.
@@ -131,11 +137,17 @@ def _show_steps(engine: Engine, index: Index) -> None:
     if not result:
         st.write("No two versions were tasted one after the other against the same reference.")
         return
-    for step in result:
-        st.write(page.escape_markdown(step_sentence(step)))
-    show_table(steps_table(result), "Distances from the reference, version by version")
+    for place, group in enumerate(by_reference(result)):
+        st.markdown(f"**{page.escape_markdown(latest_sentence(group))}**")
+        chart, text = steps_chart(group)
+        st.altair_chart(chart, alt=text, key=f"steps_{place}")
+    with st.expander("Version by version"):
+        for step in result:
+            st.write(page.escape_markdown(step_sentence(step)))
+        show_table(steps_table(result), "Distances from the reference, version by version")
     st.caption(
-        "Distances d′ allow for the method. The same people may have answered in both sessions; "
+        "Distances d′ with 95 % intervals allow for the method; a bar that reaches the top of the "
+        "chart goes on beyond it. The same people may have answered in both sessions; "
         "the intervals take their answers as independent."
     )
 

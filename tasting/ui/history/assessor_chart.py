@@ -34,7 +34,8 @@ def _count(number: int, what: str) -> str:
 def record_chart(name: str, periods: Sequence[Period]) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """d′ of each period with its 95 % interval, and that of the others in the same sessions."""
     points = pd.DataFrame([_point(period) for period in periods])
-    x = alt.X("at:T", title=_DATE)
+    days = alt.Axis(tickCount="month", labelOverlap=True)
+    x = alt.X("at:T", title=_DATE, axis=days, scale=alt.Scale(padding=20))
     scale = alt.Scale(domain=[0, _TOP])
     base = alt.Chart(points).encode(x=x)
     rules = base.mark_rule(color=COLOUR, strokeWidth=2, aria=False).encode(
@@ -49,7 +50,7 @@ def record_chart(name: str, periods: Sequence[Period]) -> tuple[alt.LayerChart, 
     return (
         alt.LayerChart(layer=[rules, others, own], height=240),
         _alt(name, periods),
-        record_table(periods),
+        _record_table(periods),
     )
 
 
@@ -82,7 +83,7 @@ def _others(period: Period) -> str:
     return UNKNOWN if period.others is None else decimals(period.others.value, 2)
 
 
-def record_table(periods: Sequence[Period]) -> pd.DataFrame:
+def _record_table(periods: Sequence[Period]) -> pd.DataFrame:
     """One row for each period, oldest first."""
     return pd.DataFrame(
         {

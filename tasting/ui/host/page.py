@@ -14,7 +14,7 @@ from tasting.store.access import check_passphrase
 from tasting.store.all_answers import all_answers
 from tasting.store.documents import export_document, write_document
 from tasting.store.past import Search
-from tasting.ui import access, page
+from tasting.ui import access, page, pages
 from tasting.ui.host.importing import show_import
 from tasting.ui.host.published import show_published
 
@@ -96,6 +96,7 @@ def _say_first(engine: Engine) -> None:
     )
     said = ", ".join(f"{count} {what}{'s' * (count != 1)}" for count, what in counts)
     st.header(f"Saved here: {said}", anchor=False)
+    st.page_link(pages.HISTORY.script, label="See what was tasted, in History")
 
 
 def _show_help() -> None:

@@ -21,12 +21,12 @@ def show_published(_: Engine) -> None:
         "beside what this program computes here and now."
     )
     if st.button("Compute them now", key="compute_published"):
-        st.session_state[_FOUND] = compute()
+        st.session_state[_FOUND] = _compute()
     if _FOUND in st.session_state:
-        show(st.session_state[_FOUND])
+        _show(st.session_state[_FOUND])
 
 
-def compute() -> list[PublishedValue]:
+def _compute() -> list[PublishedValue]:
     """All values, table after table, with a bar that says how far it is."""
     bar = st.progress(0.0, "Computing published values")
     found: list[PublishedValue] = []
@@ -37,7 +37,7 @@ def compute() -> list[PublishedValue]:
     return found
 
 
-def show(checks: Sequence[PublishedValue]) -> None:
+def _show(checks: Sequence[PublishedValue]) -> None:
     """What came out: in a sentence, table by table, and one by one where they deviate."""
     told = summary(checks)
     if all(check.agrees for check in checks):

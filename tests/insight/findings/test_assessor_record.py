@@ -9,7 +9,7 @@ import pytest
 from scipy import stats
 
 from tasting.insight.findings.assessor_record import (
-    SessionScore,
+    TastedSession,
     assessor_record,
     right_by_guessing,
 )
@@ -19,8 +19,8 @@ from tasting.stats.dprime import d_prime
 START = datetime(2026, 1, 10, tzinfo=UTC)
 
 
-def score(day: int, method: str, right: int | None, n: int, *others: int) -> SessionScore:
-    return SessionScore(START + timedelta(days=day), method, n, right, *others)
+def score(day: int, method: str, right: int | None, n: int, *others: int) -> TastedSession:
+    return TastedSession(START + timedelta(days=day), method, n, right, *others)
 
 
 def test_guesses_of_one_chance_are_binomial() -> None:

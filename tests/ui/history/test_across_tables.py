@@ -85,6 +85,6 @@ def test_the_history_page_folds_them_away(engine: Engine, open_page) -> None:
         said.append(read(page))
         tables.append(tabled(page))
 
-    for words in ("tests would still be expected", "2 sessions together", "36 votes", "looks:"):
+    for words in ("tests would still be expected", "2 sessions together", "36 votes", "checks"):
         assert words in "\n".join(said)
     assert "16 of 24" in "\n".join(tables)

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import Engine
 
-from tasting.insight.findings.assessor_record import SessionScore, assessor_record
+from tasting.insight.findings.assessor_record import TastedSession, assessor_record
 from tasting.store import sessions
 from tasting.ui.history.assessor_chart import beyond, record_chart, record_sentence
 from tests.ui.reading import linked, read, tabled
@@ -15,7 +15,7 @@ START = datetime(2026, 1, 10, tzinfo=UTC)
 
 def record(right: int, n: int, times: int = 1, others: tuple[int, int] = (20, 40)):
     return assessor_record(
-        SessionScore(START + timedelta(days=day), "triangle", n, right, *others)
+        TastedSession(START + timedelta(days=day), "triangle", n, right, *others)
         for day in range(times)
     )
 
@@ -31,7 +31,7 @@ def test_right_answers_stand_beside_what_guessing_gives() -> None:
 
 
 def test_without_a_right_answer_nothing_is_claimed() -> None:
-    none = assessor_record([SessionScore(START, "preference", 2, None)])
+    none = assessor_record([TastedSession(START, "preference", 2, None)])
 
     assert record_sentence("P07", none).endswith("None of them had a right answer to guess.")
 
