@@ -55,7 +55,7 @@ class LinkedRow:
         return f"{self.page.address}?{urlencode({'id': self.id})}"
 
 
-def _linked_table(caption: str, header: Sequence[str], rows: Sequence[LinkedRow]) -> str:
+def linked_table(caption: str, header: Sequence[str], rows: Sequence[LinkedRow]) -> str:
     """The table as HTML; whatever was typed is shown as it was typed.
 
     caption: says what it holds, for those who listen
@@ -82,4 +82,4 @@ def _row(row: LinkedRow) -> Markup:
 
 def show_linked(caption: str, header: Sequence[str], rows: Sequence[LinkedRow]) -> None:
     """Shows the table."""
-    st.html(_linked_table(caption, header, rows))
+    st.html(linked_table(caption, header, rows))

@@ -1,6 +1,7 @@
 """From one version to the next: is it closer to the reference? As sentences and a table."""
 
 from collections.abc import Sequence
+from os.path import commonprefix
 
 import altair as alt
 import pandas as pd
@@ -50,10 +51,18 @@ def latest_sentence(found: Sequence[VersionProgress]) -> str:
     """How far the version that was tasted last is from its reference, and the one before it."""
     step = max(found, key=lambda step: step.later.sessions[-1].closed_at)
     later, earlier = step.later, step.earlier
+    after, before = _names([later, earlier])
     return (
-        f"{later.version.name} is d′ {_estimate(later)} from {later.reference.name}; "
-        f"{earlier.version.name} was {_estimate(earlier)}"
+        f"{after} is d′ {_estimate(later)} from {later.reference.name}; "
+        f"{before} was {_estimate(earlier)}"
     )
+
+
+def _names(shown: Sequence[Against]) -> list[str]:
+    """The versions without the name of the formula, where it is the same for all of them."""
+    names = [one.version.name for one in shown]
+    formula, comma, _ = commonprefix(names).rpartition(", ")
+    return [name.removeprefix(formula + comma) for name in names]
 
 
 def _estimate(one: Against) -> str:
@@ -66,8 +75,9 @@ def steps_chart(found: Sequence[VersionProgress]) -> tuple[alt.LayerChart, str]:
 
     found: the steps towards one reference; the text says the same
     """
-    rows = list({_key(one): _point(one) for one in _both(found)}.values())
-    x = alt.X("version:N", title="Version", sort=None, axis=alt.Axis(labelAngle=0, labelLimit=110))
+    shown = list({_key(one): one for one in _both(found)}.values())
+    rows = [_point(one, name) for one, name in zip(shown, _names(shown), strict=True)]
+    x = alt.X("version:N", title="Version", sort=None, axis=alt.Axis(labelAngle=0, labelLimit=150))
     scale = alt.Scale(domain=[0, _TOP])
     base = alt.Chart(pd.DataFrame(rows)).encode(x=x)
     rules = base.mark_rule(color=COLOUR, strokeWidth=2, aria=False).encode(
@@ -85,14 +95,14 @@ def _key(one: Against) -> tuple[str, str, str]:
     return one.version.id, one.question, one.reference.id
 
 
-def _point(one: Against) -> dict[str, object]:
+def _point(one: Against, name: str) -> dict[str, object]:
     ends = one.distance.interval
     return {
-        "version": one.version.name,
+        "version": name,
         "value": min(one.distance.value, _TOP),
         "low": min(ends.low, _TOP),
         "high": min(ends.high, _TOP),
-        "said": f"{one.version.name} {_estimate(one)}",
+        "said": f"{name} {_estimate(one)}",
     }
 
 

@@ -51,15 +51,15 @@ def test_the_latest_version_is_told_beside_the_one_before() -> None:
     found = steps(walk(8, 6))
     later, earlier = (one.distance.value for one in (found[0].later, found[0].earlier))
 
-    assert latest_sentence(found).startswith(f"Spritz, v2 is d′ {later:.2f} (")
-    assert f"from Reference bottle R; Spritz, v1 was {earlier:.2f} (" in latest_sentence(found)
+    assert latest_sentence(found).startswith(f"v2 is d′ {later:.2f} (")
+    assert f"from Reference bottle R; v1 was {earlier:.2f} (" in latest_sentence(found)
 
 
 def test_chart_and_text_show_each_version_once_in_order() -> None:
     chart, text = steps_chart(steps([*walk(8, 6), against_r("then", "spritz-3", 5, 45)]))
     drawn = list(chart.to_dict()["datasets"].values())[0]
 
-    assert [point["version"] for point in drawn] == ["Spritz, v1", "Spritz, v2", "Spritz, v3"]
+    assert [point["version"] for point in drawn] == ["v1", "v2", "v3"]
     assert all(point["said"] in text for point in drawn)
     assert all(point["low"] <= point["value"] <= point["high"] <= 5 for point in drawn)
 
@@ -78,5 +78,5 @@ def test_the_history_page_shows_the_way(engine: Engine, open_page) -> None:
     page.run()
 
     assert "was not shown to be closer or farther" in read(page)
-    assert "Spritz, v2 is d′" in read(page)
+    assert "v2 is d′" in read(page)
     assert "9 of 12" in tabled(page)
