@@ -68,11 +68,11 @@ def check(database: Database = None, as_json: Json = False) -> int:
     return _say(found)
 
 
-def _say(found: Sequence[Miss]) -> int:
+def _say(misses: Sequence[Miss]) -> int:
     """Says what is wrong on standard error, a line each; returns the exit code."""
-    for miss in found:
+    for miss in misses:
         typer.echo(one_line(f"Damaged: {miss}."), err=True)
-    return 1 if found else 0
+    return 1 if misses else 0
 
 
 def _file(database: str | None, instead: str) -> Path:

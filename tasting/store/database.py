@@ -26,7 +26,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from tasting import settings
 from tasting.errors import StoreError, TastingError
 from tasting.store import results
-from tasting.store.private_files import make_private, private_folder
+from tasting.store.private_files import make_private, private_folder, remove_unfinished
 
 _PRAGMAS = (
     "busy_timeout=10000",
@@ -144,6 +144,7 @@ def _keep_private(engine: Engine) -> None:
     file = engine.url.database if engine.dialect.name == "sqlite" else None
     if file and file != ":memory:" and not file.startswith("file:"):
         with suppress(OSError, ValueError):
+            remove_unfinished(Path(file).parent)
             make_private(Path(file))
             for beside in (Path(f"{file}-wal"), Path(f"{file}-shm")):
                 if beside.exists():

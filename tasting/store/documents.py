@@ -162,27 +162,23 @@ def _exported(engine: Engine, session_id: str) -> Session:
     return sessions.closed_session(engine, session_id)
 
 
-def import_document(engine: Engine, *documents: Document, at: datetime | None = None) -> None:
-    """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
-
-    A session may compare drinks of another one of these documents, in any order. That it came from
-    a document goes on its record. Raises InputError naming the part: an id that is taken, a sample
-    that is not known, or an open session, whose key the author of the document knows.
-    """
-    import_documents(engine, documents, at=at)
-
-
 def import_documents(
     engine: Engine,
     documents: Iterable[Document],
     progress: Callable[[float], None] = lambda done: None,
     at: datetime | None = None,
 ) -> Counter[str]:
-    """The same one document after the other, so that no more than one has to be in memory.
+    """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
+
+    They are kept one after the other, so that no more than one has to be in memory. A session may
+    compare drinks of another one of them, in any order. That it came from a document goes on its
+    record.
 
     progress: takes how many are done, with the part of the next one that is; whatever it raises
         ends the import, and nothing is kept
-    Returns how many formulas, references and sessions were kept.
+    Returns how many formulas, references and sessions were kept. Raises InputError naming the part:
+    an id that is taken, a sample that is not known, or an open session, whose key the author of the
+    document knows.
     """
     counts, pairs = Counter[str](), dict[Hashable, Session]()
     # Nobody writes yet about sessions that come from a document.

@@ -119,11 +119,11 @@ def _sign(given: Given) -> str:
     return _UNDECIDED if given.undecided else _COUNTED if given.counted else _NOT_COUNTED
 
 
-def _p_value(found: Evidence | None) -> float | None:
+def _p_value(evidence: Evidence | None) -> float | None:
     """None where nobody answered, and of a sequential test, which has none."""
-    if found is None or isinstance(found, SequentialEvidence):
+    if evidence is None or isinstance(evidence, SequentialEvidence):
         return None
-    return float(found.p_value)
+    return float(evidence.p_value)
 
 
 def _scores(session: Session, tally: Tally) -> Iterator[dict[str, Any]]:

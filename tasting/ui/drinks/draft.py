@@ -159,7 +159,7 @@ def echoes(rows: pd.DataFrame, known: Known, part: str = "") -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class _PartLine:
     """A row that is understood as far as it goes; the unit may still be PART."""
 
     ingredient: Ingredient
@@ -186,7 +186,7 @@ def _typed_unit(amount: Any) -> str:
         return ""
 
 
-def _line(line: int, row: tuple[Any, ...], known: Known) -> _Line:
+def _line(line: int, row: tuple[Any, ...], known: Known) -> _PartLine:
     """A row as it is read. A unit behind the number comes before the one in the next cell."""
     name, typed, unit = row
     if name is None:
@@ -204,10 +204,10 @@ def _line(line: int, row: tuple[Any, ...], known: Known) -> _Line:
         settled = unit_for(unit_named(named) if named else "", known[name].form)
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
-    return _Line(known[name], where, read.quantity, settled)
+    return _PartLine(known[name], where, read.quantity, settled)
 
 
-def _part(line: int, typed: _Line, size: Amount | None) -> Part:
+def _part(line: int, typed: _PartLine, size: Amount | None) -> Part:
     quantity, unit = typed.quantity, typed.unit
     if size and unit == PART:
         quantity, unit = float(f"{quantity * size.quantity:.12g}"), size.unit
