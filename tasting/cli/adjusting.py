@@ -82,13 +82,13 @@ def adjust_file(
     goals = _goals(before, texts) | _like(document, likes)
     held = {name: _HELD_SHARE * before.known(name) for name in map(_figure, hold or [])}
     found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
-    result = rounded(start, found, _step_g(scale_g, database))
+    result = rounded(start, found, step_g(scale_g, database))
     if as_json:
         return show_json(_for_machines(result))
     _show(result, start)
 
 
-def _step_g(given: float | None, database: str | None) -> float:
+def step_g(given: float | None, database: str | None) -> float:
     """The step of the scale: as given, which is kept where there is a log, or as kept before.
 
     Raises StoreError or NotFoundError for a database that was named and cannot be opened.
