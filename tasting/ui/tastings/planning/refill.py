@@ -4,7 +4,7 @@ A plan in the database never changes. An edited one is saved as a session of its
 before is given up, with that as its reason.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -14,6 +14,7 @@ from tasting.records import now
 from tasting.store import sessions
 from tasting.store.sessions import Summary
 from tasting.ui import page
+from tasting.ui.tastings.planning import who
 from tasting.ui.tastings.planning.question import EITHER, KINDS, one_sided
 from tasting.wording import exact
 
@@ -47,6 +48,7 @@ def fill_in(known: Summary, samples: Sequence[Sample]) -> None:
     if st.session_state.get(_FILLED) == known.id:
         return
     st.session_state[_FILLED] = known.id
+    who.forget_proposals()
     st.session_state.update(_fields(known, samples))
 
 
@@ -72,26 +74,28 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
         "pause_seconds": str(plan.pause_seconds),
         "spit": plan.spit,
     }
+    drinks = _drinks(plan, samples)
     return {
         **values,
-        "expected": _expected(plan),
-        **_drinks(plan, samples),
+        "expected": _expected(plan, drinks),
+        **drinks,
         **_people(plan),
         **_conduct(plan),
     }
 
 
-def _expected(plan: Plan) -> str:
+def _expected(plan: Plan, drinks: Mapping[str, Sample]) -> str:
     if plan.expected is None or plan.procedure.directional_b:
         return EITHER
-    return one_sided(plan.expected, plan.a if plan.expected == "A" else plan.b)
+    found = drinks.get(plan.expected.lower())
+    return one_sided(plan.expected, found) if found else EITHER
 
 
 def _or_empty(value: float | None) -> str:
     return "" if value is None else exact(value)
 
 
-def _drinks(plan: Plan, samples: Sequence[Sample]) -> dict[str, object]:
+def _drinks(plan: Plan, samples: Sequence[Sample]) -> dict[str, Sample]:
     """By their ids: a drink may have got another name since."""
     by_id = {(one.kind, one.id): one for one in samples}
     found = {
