@@ -1,4 +1,4 @@
-"""The part of the plan page that is about serving, about who tastes alone, and about care."""
+"""The part of the page for a new tasting that is about serving, about who tastes alone, and about care."""
 
 from collections.abc import Sequence
 from math import isnan
