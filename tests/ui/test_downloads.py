@@ -75,7 +75,7 @@ def test_what_is_served_is_the_same_under_every_key(
         for method in METHODS:
             running = answered(opened(planned(f"evening-{method}", method), seed), 1, 1)
             with writing(other) as connection:
-                sessions.insert_session(connection, running)
+                sessions.insert_sessions(connection, [running])
         visit_all(open_page, show_session)
         found.append(given.copy())
         given.clear()

@@ -6,9 +6,9 @@ from typing import Final, Literal
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import ComparedPair
+from tasting.insight.findings.closed_session import ClosedSession
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair
 from tasting.insight.noticing.drivers import Driver, Scale
-from tasting.panel.session import Session
 from tasting.wording import number, percent, three_digits
 
 Why = Literal[
@@ -91,18 +91,18 @@ def _level_unknown(one: ComparedPair, drivers: Sequence[Driver]) -> NotIdentifie
     )
 
 
-def not_modelled(sessions: Sequence[Session]) -> list[NotIdentified]:
+def not_modelled(sessions: Sequence[ClosedSession]) -> list[NotIdentified]:
     """Sessions by methods that have no chance of guessing."""
     return [
         NotIdentified(
             session.id,
             "not modelled",
-            f"The session “{session.name}” is left out: a {session.plan.procedure.name} has no "
+            f"The session “{session.name}” is left out: a {session.tally.method.name} has no "
             "share of correct answers that guessing alone would give.",
             "Run the comparison as a triangle test as well.",
         )
         for session in sessions
-        if session.answers and not session.plan.procedure.psychometric
+        if session.answers and not session.tally.method.psychometric
     ]
 
 
@@ -121,7 +121,7 @@ def _unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
 
 
 def varied(
-    compared: Sequence[ComparedPair],
+    compared: Sequence[PooledPair],
     drivers: Sequence[Driver],
     scale: Scale,
     kind: str,
@@ -156,19 +156,17 @@ def confounded(
     )
 
 
-def separation(about: str, name: str) -> NotIdentified:
-    """Every answer was right, so the weight may be as large as you like."""
-    return NotIdentified(
-        about,
-        "separation",
-        f"Every answer about {name} was right, so there is no telling how much smaller a step "
-        "would still be noticed.",
-        f"Run the same comparison with half the step in {name}.",
-    )
-
-
-def too_uncertain(about: str, name: str) -> NotIdentified:
-    """The interval goes from nothing to anything."""
+def no_upper_end(about: str, name: str, all_right: bool = True) -> NotIdentified:
+    """A weight may be as large as you like: every answer was right, or the interval goes from
+    nothing to anything."""
+    if all_right:
+        return NotIdentified(
+            about,
+            "separation",
+            f"Every answer about {name} was right, so there is no telling how much smaller a step "
+            "would still be noticed.",
+            f"Run the same comparison with half the step in {name}.",
+        )
     return NotIdentified(
         about,
         "too little",

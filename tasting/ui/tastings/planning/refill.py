@@ -13,13 +13,12 @@ from tasting.panel.plan import Plan, Sample
 from tasting.records import now
 from tasting.store import sessions
 from tasting.store.sessions import Summary
-from tasting.ui import page
+from tasting.ui import fields, page
 from tasting.ui.tastings.planning import who
 from tasting.ui.tastings.planning.question import EITHER, KINDS, one_sided
-from tasting.wording import exact
 
 EDIT = "edit"
-REPLACED = "Replaced by an edited plan"
+_REPLACED = "Replaced by an edited plan"
 _FILLED = "filled-in-from"
 
 
@@ -39,7 +38,7 @@ def edited(engine: Engine) -> Summary | None:
 
 def replace(engine: Engine, session_id: str) -> None:
     """Gives up the session that was edited. Raises InputError."""
-    sessions.abandon_session(engine, session_id, now(), REPLACED)
+    sessions.abandon_session(engine, session_id, now(), _REPLACED)
     st.session_state.pop(_FILLED, None)
 
 
@@ -64,13 +63,13 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
         "attribute": plan.attribute or "more sour",
         "no_preference": plan.no_preference,
         "sequential": plan.sequential,
-        "alpha": exact(plan.alpha),
-        "beta-similarity" if plan.aim == "similarity" else "beta": exact(plan.beta),
-        f"p_d-{kind.p_d:g}": exact(plan.p_d),
+        "alpha": fields.as_typed(plan.alpha),
+        "beta-similarity" if plan.aim == "similarity" else "beta": fields.as_typed(plan.beta),
+        f"p_d-{kind.p_d:g}": fields.as_typed(plan.p_d),
         "alone": plan.alone,
-        "serving_ml": exact(plan.serving_ml),
-        "serving_celsius": _or_empty(plan.serving_celsius),
-        "minutes_open": _or_empty(plan.minutes_open),
+        "serving_ml": fields.as_typed(plan.serving_ml),
+        "serving_celsius": fields.as_typed(plan.serving_celsius),
+        "minutes_open": fields.as_typed(plan.minutes_open),
         "pause_seconds": str(plan.pause_seconds),
         "spit": plan.spit,
     }
@@ -89,10 +88,6 @@ def _expected(plan: Plan, drinks: Mapping[str, Sample]) -> str:
         return EITHER
     found = drinks.get(plan.expected.lower())
     return one_sided(plan.expected, found) if found else EITHER
-
-
-def _or_empty(value: float | None) -> str:
-    return "" if value is None else exact(value)
 
 
 def _drinks(plan: Plan, samples: Sequence[Sample]) -> dict[str, Sample]:

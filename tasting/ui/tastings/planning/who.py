@@ -31,7 +31,7 @@ def propose(key: str, value: str) -> None:
     st.session_state[last] = value
 
 
-def tastings_needed(design: TestDesign) -> int:
+def _tastings_needed(design: TestDesign) -> int:
     """How many tastings reach the planned power. Raises InputError where none can be planned."""
     if not design.has_chance:
         return sizing.contrast_size(design).n
@@ -45,7 +45,7 @@ def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
     needed = _USUAL_PEOPLE
     if design:
         with suppress(InputError):  # said where the risks are typed
-            needed = tastings_needed(design)
+            needed = _tastings_needed(design)
     alone = care.alone()
     if alone:
         propose("alone_sets", str(min(needed, _SETS_ALONE)))

@@ -113,7 +113,7 @@ def test_a_planned_session_is_edited_until_it_is_opened(
     plan = {"replicates": 2, "serving_ml": 25, "minutes_open": 20, "alpha": 0.01}
     old = workshop.planned("old", "paired", expected="B", **plan)
     with writing(engine) as connection:
-        sessions.insert_session(connection, old)
+        sessions.insert_sessions(connection, [old])
     page = visit(host, "new", edit="old")
     assert page.title[0].value == "Edit the plan"
     page.text_input(key="serving_ml").set_value("40").run()
@@ -127,7 +127,7 @@ def test_a_planned_session_is_edited_until_it_is_opened(
 
 def test_an_open_session_is_not_edited(engine: Engine, host: AppTest, page: AppTest) -> None:
     with writing(engine) as connection:
-        sessions.insert_session(connection, workshop.opened(workshop.planned("open")))
+        sessions.insert_sessions(connection, [workshop.opened(workshop.planned("open"))])
     page = visit(host, "new", edit="open")
     assert page.title[0].value == "New tasting"
     assert "its plan is fixed" in page.error[0].value
