@@ -28,6 +28,7 @@ from tasting.store.documents import (
     write_document,
 )
 from tasting.store.sessions import plan_session
+from tasting.ui.tastings.running.opened import SECTIONS
 from tests.ui.workshop import answered, keep, opened, planned
 
 HOSTILE = {
@@ -48,7 +49,7 @@ HOSTILE = {
     "zalgo": "a\u0301\u0323" * 20,
 }
 TRICKS = ("<script", "<img", "[tap](", "![pixel](", ":red[", "$x^2$", ":material/home:", "**loud")
-PAGES = ("dashboard", "history", "tasting", "tastings", "new")
+PAGES = ("dashboard", "history", "tastings", "new")
 names = pytest.mark.parametrize("name", HOSTILE.values(), ids=HOSTILE)
 
 
@@ -133,6 +134,24 @@ def overrun(engine: Engine) -> None:
 def test_pages_show_it_as_text(overrun: None, open_page: Callable[[str], AppTest], page) -> None:
     shown = open_page(page)
 
+    assert not shown.exception
+    assert tried(shown) == []
+
+
+SEEN = {
+    "closed-0": ("Numbers and sources", "Panel checks", "Answers and serving key", "Plan"),
+    "open": tuple(SECTIONS),
+    "later": ("",),
+}
+
+
+@pytest.mark.parametrize(("session_id", "section"), [(one, at) for one in SEEN for at in SEEN[one]])
+def test_the_page_of_a_session_shows_it_as_text(
+    overrun: None, show_session: Callable[..., AppTest], session_id: str, section: str
+) -> None:
+    shown = show_session(session_id, section)
+
+    assert shown.title[0].value
     assert not shown.exception
     assert tried(shown) == []
 

@@ -6,10 +6,10 @@ from tasting.panel.plan import Plan
 def in_short(plan: Plan) -> str:
     """Method, samples and panel: "Triangle test · v10 and R · 8 assessors × 2 sets"."""
     method = plan.procedure.name.split(",")[0]
-    return shortened(f"{method} · {plan.a.name} and {plan.b.name} · {panel_in_short(plan)}", plan)
+    return shortened(f"{method} · {plan.a.name} and {plan.b.name} · {_panel(plan)}", plan)
 
 
-def panel_in_short(plan: Plan) -> str:
+def _panel(plan: Plan) -> str:
     """How many assessors with how many sets."""
     people, sets = len(plan.assessors), plan.replicates
     many = "assessor" if people == 1 else "assessors"

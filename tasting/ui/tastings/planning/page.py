@@ -126,6 +126,8 @@ def _save(engine: Engine, name: str, purpose: str, plan: Plan, confirmed: bool) 
 
 def _show(engine: Engine) -> None:
     """The page."""
+    if "question" not in st.session_state:  # the page was not open before
+        who.forget_proposals()
     editing = refill.edited(engine)
     page.title("Edit the plan" if editing else "New tasting")
     known = formulas.samples(engine)

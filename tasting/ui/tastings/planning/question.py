@@ -39,23 +39,25 @@ def _one_sided() -> tuple[str, ...]:
 
 
 # Half of assessors: a step worth a version. Similarity claims that few notice, so it asks for less.
-DIFFER = Kind("Do they differ?", "Do {a} and {b} differ?", "difference", 0.5, _asking("difference"))
-MORE = Kind(
+_DIFFER = Kind(
+    "Do they differ?", "Do {a} and {b} differ?", "difference", 0.5, _asking("difference")
+)
+_MORE = Kind(
     "Which is more …?",
     "Which is {attribute}, {a} or {b}?",
     "difference",
     0.5,
     tuple(sorted(_asking("direction"), key=lambda key: METHODS[key].directional_b)),
 )
-PREFERRED = Kind(
+_PREFERRED = Kind(
     "Which is preferred?",
     "{a} or {b}: which is preferred?",
     "difference",
     0.5,
     _asking("preference"),
 )
-SIMILAR = Kind("Are they similar?", "Are {a} and {b} similar?", "similarity", 0.3, _one_sided())
-KINDS = (DIFFER, MORE, PREFERRED, SIMILAR)
+_SIMILAR = Kind("Are they similar?", "Are {a} and {b} similar?", "similarity", 0.3, _one_sided())
+KINDS = (_DIFFER, _MORE, _PREFERRED, _SIMILAR)
 
 
 def kind() -> Kind:
@@ -81,7 +83,7 @@ def method(asked: Kind) -> Method:
 def attribute(asked: Kind) -> str:
     """For a direction, what one sample is to be more of."""
     names = [key for key in asked.methods if METHODS[key].names_attribute]
-    if asked is not MORE and st.session_state.get("method") not in names:
+    if asked is not _MORE and st.session_state.get("method") not in names:
         return ""
     return st.text_input("Which sample is …", "more sour", key="attribute", max_chars=40)
 

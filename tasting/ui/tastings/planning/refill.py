@@ -4,7 +4,7 @@ A plan in the database never changes. An edited one is saved as a session of its
 before is given up, with that as its reason.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -14,11 +14,12 @@ from tasting.records import now
 from tasting.store import sessions
 from tasting.store.sessions import Summary
 from tasting.ui import page
+from tasting.ui.tastings.planning import who
 from tasting.ui.tastings.planning.question import EITHER, KINDS, one_sided
 from tasting.wording import exact
 
 EDIT = "edit"
-REPLACED = "Replaced by an edited plan"
+_REPLACED = "Replaced by an edited plan"
 _FILLED = "filled-in-from"
 
 
@@ -38,7 +39,7 @@ def edited(engine: Engine) -> Summary | None:
 
 def replace(engine: Engine, session_id: str) -> None:
     """Gives up the session that was edited. Raises InputError."""
-    sessions.abandon_session(engine, session_id, now(), REPLACED)
+    sessions.abandon_session(engine, session_id, now(), _REPLACED)
     st.session_state.pop(_FILLED, None)
 
 
@@ -47,6 +48,7 @@ def fill_in(known: Summary, samples: Sequence[Sample]) -> None:
     if st.session_state.get(_FILLED) == known.id:
         return
     st.session_state[_FILLED] = known.id
+    who.forget_proposals()
     st.session_state.update(_fields(known, samples))
 
 
@@ -62,36 +64,38 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
         "attribute": plan.attribute or "more sour",
         "no_preference": plan.no_preference,
         "sequential": plan.sequential,
-        "alpha": exact(plan.alpha),
-        "beta-similarity" if plan.aim == "similarity" else "beta": exact(plan.beta),
-        f"p_d-{kind.p_d:g}": exact(plan.p_d),
         "alone": plan.alone,
-        "serving_ml": exact(plan.serving_ml),
-        "serving_celsius": _or_empty(plan.serving_celsius),
-        "minutes_open": _or_empty(plan.minutes_open),
-        "pause_seconds": str(plan.pause_seconds),
         "spit": plan.spit,
     }
+    numbers = {
+        "alpha": plan.alpha,
+        "beta-similarity" if plan.aim == "similarity" else "beta": plan.beta,
+        f"p_d-{kind.p_d:g}": plan.p_d,
+        "serving_ml": plan.serving_ml,
+        "serving_celsius": plan.serving_celsius,
+        "minutes_open": plan.minutes_open,
+        "pause_seconds": plan.pause_seconds,
+    }
+    typed = {key: "" if value is None else exact(value) for key, value in numbers.items()}
+    drinks = _drinks(plan, samples)
     return {
         **values,
-        "expected": _expected(plan),
-        **_drinks(plan, samples),
+        **typed,
+        "expected": _expected(plan, drinks),
+        **drinks,
         **_people(plan),
         **_conduct(plan),
     }
 
 
-def _expected(plan: Plan) -> str:
+def _expected(plan: Plan, drinks: Mapping[str, Sample]) -> str:
     if plan.expected is None or plan.procedure.directional_b:
         return EITHER
-    return one_sided(plan.expected, plan.a if plan.expected == "A" else plan.b)
+    found = drinks.get(plan.expected.lower())
+    return one_sided(plan.expected, found) if found else EITHER
 
 
-def _or_empty(value: float | None) -> str:
-    return "" if value is None else exact(value)
-
-
-def _drinks(plan: Plan, samples: Sequence[Sample]) -> dict[str, object]:
+def _drinks(plan: Plan, samples: Sequence[Sample]) -> dict[str, Sample]:
     """By their ids: a drink may have got another name since."""
     by_id = {(one.kind, one.id): one for one in samples}
     found = {

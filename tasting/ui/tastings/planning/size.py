@@ -1,4 +1,4 @@
-"""The part of the plan page that is about what is to be shown, and how many tastings it takes."""
+"""What a new tasting is to show, and how many tastings it takes."""
 
 from collections.abc import Iterator
 from dataclasses import replace

@@ -12,20 +12,26 @@ from tasting.panel.design import TestDesign
 from tasting.ui import fields
 from tasting.ui.tastings.planning import care
 
-_COUNT = "people-shown"
+_COUNT, _PROPOSED = "people-shown", "proposed-"
 _USUAL_PEOPLE, _MOST_PEOPLE, _MOST_SETS, _SETS_ALONE = 8, 60, 20, 6
+
+
+def forget_proposals() -> None:
+    """What stands in the fields now was put there by somebody, and no proposal replaces it."""
+    for key in [key for key in st.session_state if str(key).startswith(_PROPOSED)]:
+        del st.session_state[key]
 
 
 def propose(key: str, value: str) -> None:
     """Puts a proposal into a field, unless somebody typed another value there."""
-    last = f"proposed-{key}"
+    last = f"{_PROPOSED}{key}"
     before = st.session_state.get(last)
     if st.session_state.get(key, before) == before:
         st.session_state[key] = value
     st.session_state[last] = value
 
 
-def tastings_needed(design: TestDesign) -> int:
+def _tastings_needed(design: TestDesign) -> int:
     """How many tastings reach the planned power. Raises InputError where none can be planned."""
     if not design.has_chance:
         return sizing.contrast_size(design).n
@@ -39,7 +45,7 @@ def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
     needed = _USUAL_PEOPLE
     if design:
         with suppress(InputError):  # said where the risks are typed
-            needed = tastings_needed(design)
+            needed = _tastings_needed(design)
     alone = care.alone()
     if alone:
         propose("alone_sets", str(min(needed, _SETS_ALONE)))

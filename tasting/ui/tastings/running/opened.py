@@ -4,7 +4,7 @@ While a session is open its page knows how many answers are in and nothing else 
 modules beside it hold its sections.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -19,14 +19,14 @@ from tasting.ui.tastings.running.paper import paper
 from tasting.ui.tastings.running.progress import progress
 
 Section = Callable[[Engine, Summary], None]
-SECTIONS: Mapping[str, Section] = {
+SECTIONS: dict[str, Section] = {
     "Links": links,
     "Pour": pouring,
     "Paper": paper,
     "Corrections": corrections,
     "Close": offer_to_close,
 }
-ALONE: Mapping[str, Section] = {
+ALONE: dict[str, Section] = {
     "Steps": steps_alone,
     "Pour": pouring,
     "Link": links,
