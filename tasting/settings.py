@@ -8,6 +8,9 @@ DATABASE = "TASTING_DATABASE"
 BASE_URL = "TASTING_BASE_URL"
 """Address under which phones reach the app, where the host's own would not do: behind a proxy."""
 
+_PROXIES = "TASTING_PROXIES"
+"""Addresses of the reverse proxies that are believed about whom they speak for, with commas."""
+
 SETUP_CODE = "TASTING_SETUP_CODE"
 """What has to be typed when the host's passphrase is chosen; `tasting app` prints it."""
 
@@ -23,6 +26,14 @@ def database() -> str:
 def base_url() -> str:
     """The address for phones without a slash at its end, or nothing."""
     return os.environ.get(BASE_URL, "").rstrip("/")
+
+
+def proxies() -> str:
+    """The proxies whose X-Forwarded-For is believed; one on this machine where a base URL is set.
+
+    Nobody else's is: whoever could choose their own address could guess without a wait.
+    """
+    return os.environ.get(_PROXIES, "127.0.0.1,::1" if base_url() else "")
 
 
 def setup_code() -> str:

@@ -3,8 +3,6 @@
 Everywhere: a real minus sign, ∞, no negative zero, no exponent, and a dash for what is not known.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import datetime
 from decimal import Decimal
@@ -92,6 +90,18 @@ def short(value: float | None, digits: int = 6) -> str:
     if value is None or not isfinite(value):
         return decimals(value, 0)
     return f"{Decimal(f'{value:z.{digits}g}'):f}".replace("-", MINUS)
+
+
+def exact(value: float) -> str:
+    """A number with all its digits, so that read back it is the same number.
+
+    >>> exact(22.5), exact(30.0), exact(-1e-7)
+    ('22.5', '30', '−0.0000001')
+    """
+    if not isfinite(value):
+        return decimals(value, 0)
+    text = f"{Decimal(repr(float(value))):f}".replace("-", MINUS)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def signed(value: float | None, write: int | Writer) -> str:

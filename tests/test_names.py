@@ -17,9 +17,11 @@ OURS = {
 }
 """Without the migrations, which Alembic calls."""
 TESTS = sorted(ROOT.glob("tests/**/*.py"))
-CALLED_FROM_OUTSIDE = {"tasting.cli.main", "tasting.web.server.app"} | {
-    f"tasting.cli.{home.replace(':', '.')}" for home, _ in COMMANDS.values()
-}
+CALLED_FROM_OUTSIDE = {
+    "tasting.__main__.main",
+    "tasting.web.server.app",
+    "tasting.web.start.main",
+} | {f"tasting.cli.{home.replace(':', '.')}" for home, _ in COMMANDS.values()}
 """By the installed command, the server that is told where the application is, and by typing."""
 
 

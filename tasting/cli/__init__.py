@@ -5,6 +5,7 @@ that is kept is damaged, which is named on standard error, and all else is done;
 one sentence on standard error. Only the module of the command that was typed is imported.
 """
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
@@ -18,6 +19,7 @@ from typer.main import get_command
 from tasting.errors import DamagedError, TastingError
 
 DONE, DAMAGED, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+_LONGEST_SENTENCE = 800
 
 # Where each command lives in this folder, and its line in the list of commands.
 COMMANDS = {
@@ -73,6 +75,10 @@ COMMANDS = {
     "export": (
         "import_export:export",
         "Write everything that is not open, or some sessions, as a JSON document or as CSV.",
+    ),
+    "data": (
+        "data_out:data",
+        "Closed sessions and all versions as tidy tables with a dictionary of their columns.",
     ),
     "report": (
         "reporting:report",
@@ -130,11 +136,6 @@ for name, (_, line) in COMMANDS.items():
     cli.command(name, help=line)(lambda: None)
 
 
-def main() -> None:
-    """Run the command that was typed, and exit."""
-    sys.exit(run(sys.argv[1:]))
-
-
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; a fault is said in one sentence."""
     try:
@@ -152,12 +153,22 @@ def run(arguments: Sequence[str]) -> int:
         return DAMAGED
     except TastingError as error:
         return _refuse(str(error))
+    except BrokenPipeError:  # whoever reads has enough, as `head` does after some lines
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except OSError as error:
+        return _refuse(f"cannot use {error.filename or 'a file'}: {error.strerror or error}")
     return code or DONE
 
 
 def _refuse(message: str) -> int:
-    if message:
-        from tasting.cli.show import one_line
+    """Say one sentence of bounded length, whatever was typed into it."""
+    if not message:
+        return BAD_INPUT
+    from tasting.cli.show import one_line
 
-        typer.echo(one_line(message), err=True)
+    said = one_line(message)
+    if len(said) > _LONGEST_SENTENCE:
+        said = f"{said[: _LONGEST_SENTENCE // 2]} … {said[-_LONGEST_SENTENCE // 2 :]}"
+    typer.echo(said.encode("utf-8", "replace").decode(), err=True)
     return BAD_INPUT

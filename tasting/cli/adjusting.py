@@ -5,16 +5,21 @@ from typing import Annotated
 
 import typer
 
+from tasting.cli.connection import Database, address_of, existing, opened
 from tasting.cli.drinks import reference_in, version_in
+from tasting.cli.numbers import scale_step
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
 from tasting.drink.adjust import Adjustment, Allowed, Move, adjust, goals_of
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Amount, Version
 from tasting.drink.mixture import NAMES
-from tasting.errors import InputError
+from tasting.drink.weighable import USUAL_STEP_G, rounded
+from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.insight.noticing.drivers import SUGAR, TA
+from tasting.reading import read_number
 from tasting.store.documents import Document, read_document
+from tasting.store.scale import keep_scale_step, scale_step_g
 from tasting.wording import MINUS
 
 _FIGURES = {
@@ -43,6 +48,14 @@ Hold = Annotated[
 ]
 
 
+ScaleStep = Annotated[
+    float | None,
+    typer.Option(
+        parser=scale_step, metavar="G", help="Step of your scale, g; kept in your log. Usually 0.1."
+    ),
+]
+
+
 def adjust_file(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
     version: Annotated[str, typer.Option(help="The id of the version to start from.")],
@@ -56,6 +69,8 @@ def adjust_file(
     volume: Goal = None,
     hold: Hold = None,
     with_: With = None,
+    scale_g: ScaleStep = None,
+    database: Database = None,
     as_json: Json = False,
 ) -> None:
     """Which pinch: every move to a goal with one ingredient, and the best with several."""
@@ -65,11 +80,28 @@ def adjust_file(
     texts = {TA.key: ta, SUGAR.key: sugar, "alcohol": alcohol, "energy": energy, "volume": volume}
     likes = {TA.key: ta_of, SUGAR.key: sugar_of, "alcohol": alcohol_of}
     goals = _goals(before, texts) | _like(document, likes)
-    held = {name: _HELD_SHARE * float(getattr(before, name)) for name in map(_figure, hold or [])}
-    result = adjust(start, goals, _allowed(start, with_ or []), hold=held)
+    held = {name: _HELD_SHARE * before.known(name) for name in map(_figure, hold or [])}
+    found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
+    result = rounded(start, found, _step_g(scale_g, database))
     if as_json:
         return show_json(_for_machines(result))
     _show(result, start)
+
+
+def _step_g(given: float | None, database: str | None) -> float:
+    """The step of the scale: as given, which is kept where there is a log, or as kept before.
+
+    Raises StoreError or NotFoundError for a database that was named and cannot be opened.
+    """
+    try:
+        with opened(existing(address_of(database))) as engine:
+            if given is not None:
+                keep_scale_step(engine, given)
+            return scale_step_g(engine)
+    except (NotFoundError, StoreError):
+        if database is not None:
+            raise
+        return USUAL_STEP_G if given is None else given
 
 
 def _figure(name: str) -> str:
@@ -80,7 +112,7 @@ def _figure(name: str) -> str:
 
 def _goals(before: Composition, texts: dict[str, str | None]) -> dict[str, float]:
     return {
-        _FIGURES[name]: _value(name, text, float(getattr(before, _FIGURES[name])))
+        _FIGURES[name]: _value(name, text, before.known(_FIGURES[name]))
         for name, text in texts.items()
         if text is not None
     }
@@ -89,10 +121,10 @@ def _goals(before: Composition, texts: dict[str, str | None]) -> dict[str, float
 def _value(name: str, text: str, now: float) -> float:
     """A value, or what it is now and a difference."""
     try:
-        number = float(text.replace(MINUS, "-"))
-    except ValueError:
-        raise InputError(f"--{name} {text!r} is not a number; write 6.5, +1.0 or -0.5") from None
-    return now + number if text.strip()[0] in f"+-{MINUS}" else number
+        read = read_number(text)
+    except InputError as error:
+        raise InputError(f"--{name}: {error}; with a sign it is a difference") from None
+    return now + read if text.strip()[0] in f"+-{MINUS}" else read
 
 
 def _like(document: Document, likes: dict[str, str | None]) -> dict[str, float]:
@@ -147,9 +179,9 @@ def _show(found: Adjustment, version: Version) -> None:
     show_table(f"{version.label} to {', '.join(goals)}", header, rows, text_columns=3)
     tell(f"Before: {', '.join(_before(found.before))}. The columns say what each move changes.")
     for name, move in named.items():
-        remark = f"{move.why} {words.broken(move)}".strip()
-        if remark:
-            tell(f"Move {name}: {remark}")
+        remarks = (move.why, words.broken(move), words.taken_out(move), move.rounding)
+        if any(remarks):
+            tell(f"Move {name}: {' '.join(filter(None, remarks))}")
 
 
 def _row(name: str, move: Move) -> list[str]:

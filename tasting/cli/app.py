@@ -7,13 +7,14 @@ from sqlalchemy import Engine
 
 from sample_sessions import documents
 from tasting.cli.connection import Database, address_of, opened, shown
+from tasting.cli.numbers import port_number
 from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tasting.store.formulas import samples
 from tasting.store.sessions import kept_any
 
-Port = Annotated[int, typer.Option(min=1, max=65535, help="Where the app listens.")]
+Port = Annotated[int, typer.Option(parser=port_number, metavar="N", help="Where the app listens.")]
 Lan = Annotated[
     bool, typer.Option("--lan", help="Listen to the whole network, so that phones reach it.")
 ]
@@ -57,7 +58,7 @@ def _fill(engine: Engine) -> bool:
     """Put the sample workshop into an empty database; False when it is not empty."""
     if samples(engine) or kept_any(engine):
         return False
-    import_document(engine, *map(read_document, documents()))
+    fill(engine, *map(read_document, documents()))
     return True
 
 

@@ -6,23 +6,33 @@ from typing import Annotated
 import typer
 
 from tasting.cli.drinks import version_in
+from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink.batch import Kit, batch
 from tasting.records import checked
 from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
 from tasting.store.documents import read_document
 
-Step = Annotated[float, typer.Option(help="The smallest step that it shows.")]
+Step = Annotated[
+    float, typer.Option(parser=number, metavar="N", help="The smallest step that it shows.")
+]
 
 
 def batch_file(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
     version: Annotated[str, typer.Option(help="The id of the version to make.")],
-    litres: Annotated[float | None, typer.Option(help="Make so many litres.")] = None,
-    servings: Annotated[float | None, typer.Option(help="Make so many servings.")] = None,
+    litres: Annotated[
+        float | None, typer.Option(parser=number, metavar="N", help="Make so many litres.")
+    ] = None,
+    servings: Annotated[
+        float | None, typer.Option(parser=number, metavar="N", help="Make so many servings.")
+    ] = None,
     scale_g: Step = 0.1,
     least_g: Annotated[
-        float | None, typer.Option(help="The least that is weighed; usually ten steps.")
+        float | None,
+        typer.Option(
+            parser=number, metavar="N", help="The least that is weighed; usually ten steps."
+        ),
     ] = None,
     cylinder_ml: Step = 1.0,
     syringe_ml: Step = 0.1,

@@ -8,7 +8,7 @@ import typer
 
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink import words
-from tasting.drink.cautions import cautions
+from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference, matches
@@ -141,6 +141,8 @@ def _tell_cautions(made: Made, sealed: bool) -> None:
             result.setdefault(text, []).append(kept.label)
     for text, labels in result.items():
         tell(f"{', '.join(labels)}: {text}")
+    if result:
+        tell(DEFER)
 
 
 def _chosen(document: Document, wanted: str | None) -> list[tuple[str, list[Version]]]:

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
+from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.errors import InputError
 from tasting.insight.findings.evidence import Evidence
@@ -45,7 +46,12 @@ Expected = Annotated[
     Letter | None, typer.Option(help="For a .csv: the sample fixed beforehand, if one was.")
 ]
 Alpha = Annotated[
-    float | None, typer.Option(help="For a .csv: risk of finding what is not there; else 0.05.")
+    float | None,
+    typer.Option(
+        parser=number,
+        metavar="N",
+        help="For a .csv: risk of finding what is not there; else 0.05.",
+    ),
 ]
 NameOfA = Annotated[str | None, typer.Option("--a", help="For a .csv: name of sample A.")]
 NameOfB = Annotated[str | None, typer.Option("--b", help="For a .csv: name of sample B.")]

@@ -19,6 +19,7 @@ from tasting.store.documents import (
     read_document,
     write_document,
 )
+from tasting.store.private_files import new_file
 from tasting.store.sessions import closed_session
 
 Files = Annotated[
@@ -88,9 +89,11 @@ def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:
 
 def write_new(output: Path, text: str) -> None:
     """Write a file that is not there yet. Raises InputError."""
+    if output.exists():
+        raise InputError(f"{output} exists already; name a new file")
     try:
-        with output.open("x", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with new_file(output) as unfinished:
+            unfinished.write_text(text, "utf-8", newline="")
     except FileExistsError:
         raise InputError(f"{output} exists already; name a new file") from None
     except OSError as error:

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from tasting.cli.numbers import cup_ml, number, whole
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.cli.tables import MethodKey, OneSided
 from tasting.errors import InputError
@@ -17,25 +18,47 @@ from tasting.stats.power import PanelSize
 from tasting.stats.similarity import SimilaritySize
 from tasting.wording import percent
 
-Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
-Beta = Annotated[float, typer.Option(help="Risk of missing one that is there.")]
+Alpha = Annotated[
+    float,
+    typer.Option(
+        parser=number, metavar="N", help="Risk of finding a difference that is not there."
+    ),
+]
+Beta = Annotated[
+    float, typer.Option(parser=number, metavar="N", help="Risk of missing one that is there.")
+]
 Share = Annotated[
-    float | None, typer.Option("--p-d", help="Share of tastings that notice it; else 0.3.")
+    float | None,
+    typer.Option(
+        "--p-d", parser=number, metavar="N", help="Share of tastings that notice it; else 0.3."
+    ),
 ]
 Distance = Annotated[
-    float | None, typer.Option("--d-prime", help="Its sensory distance, instead of --p-d.")
+    float | None,
+    typer.Option(
+        "--d-prime", parser=number, metavar="N", help="Its sensory distance, instead of --p-d."
+    ),
 ]
 Similarity = Annotated[
     bool, typer.Option("--similarity", help="To show that fewer than that share notice it.")
 ]
 Detect = Annotated[
-    int | None, typer.Option(metavar="N", help="The reverse: what N tastings can show.")
+    int | None,
+    typer.Option(parser=whole, metavar="N", help="The reverse: what N tastings can show."),
 ]
 FalseAlarms = Annotated[
     float,
-    typer.Option(help="Same-different, A-not-A: share of sets without a difference called one."),
+    typer.Option(
+        parser=number,
+        metavar="N",
+        help="Same-different, A-not-A: share of sets without a difference called one.",
+    ),
 ]
-Millilitres = Annotated[float, typer.Option("--ml", min=1, max=500, help="mL in a cup.")]
+Millilitres = Annotated[
+    float, typer.Option("--ml", parser=cup_ml, metavar="N", help="mL in a cup.")
+]
+
+_MOST = 1_000_000
 
 
 def size(
@@ -55,6 +78,8 @@ def size(
         raise InputError("give either --p-d or --d-prime: each stands for the other")
     if detect is not None and (p_d is not None or d_prime is not None):
         raise InputError("--detect asks how large a difference; leave out --p-d and --d-prime")
+    if detect is not None and detect > _MOST:
+        raise InputError(f"--detect takes up to {_MOST:,} tastings, not {detect:,}")
     design = TestDesign(
         method_named(method),
         expected="B" if one_sided else None,
@@ -116,7 +141,9 @@ def _detected(design: TestDesign, tastings: int, as_json: bool) -> None:
 
 
 def methods(
-    d_prime: Annotated[float, typer.Option(help="The sensory distance to be shown.")] = 1.0,
+    d_prime: Annotated[
+        float, typer.Option(parser=number, metavar="N", help="The sensory distance to be shown.")
+    ] = 1.0,
     alpha: Alpha = 0.05,
     beta: Beta = 0.2,
     ml: Millilitres = 30.0,

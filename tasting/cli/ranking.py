@@ -7,8 +7,10 @@ from typing import Annotated
 
 import typer
 
+from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
+from tasting.reading import read_number
 from tasting.stats.ranking import (
     Friedman,
     RankDifference,
@@ -26,7 +28,12 @@ RankFile = Annotated[
         help="A row for each assessor; the first column names them, the others are the products.",
     ),
 ]
-Alpha = Annotated[float, typer.Option(help="Risk of finding a difference that is not there.")]
+Alpha = Annotated[
+    float,
+    typer.Option(
+        parser=number, metavar="N", help="Risk of finding a difference that is not there."
+    ),
+]
 
 
 def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
@@ -94,9 +101,12 @@ def _ratings_in(text: str) -> tuple[list[str], list[str], list[list[float]]]:
     Raises InputError for rows of unequal length, a rating that is no number, or a name that
     occurs twice.
     """
-    lines = text.splitlines()
+    lines = text.removeprefix("\ufeff").splitlines()
     remarks = [line.lstrip("# ") for line in lines if line.startswith("#")]
-    rows = list(csv.reader(line for line in lines if line.strip() and not line.startswith("#")))
+    try:
+        rows = list(csv.reader(line for line in lines if line.strip() and not line.startswith("#")))
+    except csv.Error as error:
+        raise InputError(f"this is not CSV: {error}; save the table as CSV again") from None
     header = [name.strip() for name in rows[0]] if rows else []
     if len(header) < 4:
         raise InputError("the first line has to name the assessor's column and 3 products or more")
@@ -124,8 +134,6 @@ def _ratings(row: Sequence[str], header: Sequence[str]) -> list[float]:
 
 def _number(cell: str, assessor: str, product: str) -> float:
     try:
-        return float(cell)
-    except ValueError:
-        raise InputError(
-            f"assessor {assessor!r}, {product}: {cell!r} is no number; give a rank or a rating"
-        ) from None
+        return read_number(cell)
+    except InputError as error:
+        raise InputError(f"assessor {assessor!r}, {product}: {error}") from None

@@ -44,7 +44,7 @@ def report(
 def _reported(engine: Engine, session: Session) -> tuple[str, str]:
     """The summary and the page."""
     found = todays_finding(engine, session)
-    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    a, b = formulas.compared(engine, session)
     return summary(session, found), session_report_html(session, found, a, b)
 
 

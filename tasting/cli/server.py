@@ -2,9 +2,11 @@
 
 import os
 import secrets
+import signal
 import socket
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib.util import find_spec
 from typing import Never
@@ -19,11 +21,16 @@ from tasting.store.access import has_passphrase
 ELSEWHERE = ("192.0.2.1", 9)
 """An address reserved for documentation (RFC 5737); nothing is ever sent to it."""
 
+_BELIEVED = "FORWARDED_ALLOW_IPS"
+"""Where uvicorn reads whose X-Forwarded-For it believes."""
+
 OPTIONS: Mapping[str, str] = {
     "server.headless": "true",
     "server.fileWatcherType": "none",
     "server.enableStaticServing": "false",
-    "server.maxUploadSize": "50",
+    # Megabytes: the one file that is uploaded is a list of answers from paper.
+    "server.maxUploadSize": "1",
+    "server.maxMessageSize": "20",
     "browser.gatherUsageStats": "false",
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
@@ -101,7 +108,7 @@ def _command(start: Start) -> list[str]:
     }
     flags = [f"--{name}={value}" for name, value in options.items()]
     # -P: a file in the present folder must not stand in for a module.
-    return [sys.executable, "-P", "-m", "streamlit", "run", _script(), *flags]
+    return [sys.executable, "-P", "-m", "tasting.web.start", "run", _script(), *flags]
 
 
 def _script() -> str:
@@ -118,11 +125,26 @@ def _environment(start: Start) -> dict[str, str]:
         settings.BASE_URL: start.given_url,
         settings.SETUP_CODE: start.setup_code,
     }
-    return {**os.environ, **{name: value for name, value in told.items() if value}}
+    given = {name: value for name, value in told.items() if value}
+    return {**os.environ, **given, _BELIEVED: settings.proxies()}
+
+
+@contextmanager
+def _ctrl_c_waits() -> Iterator[None]:
+    """Puts Ctrl+C off until the server's process lets it in: Python begins with a traceback."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def run(start: Start) -> Never:
     """Become the server."""
     arguments, told = _command(start), _environment(start)
     sys.stdout.flush()
-    os.execve(arguments[0], arguments, told)
+    with _ctrl_c_waits():
+        os.execve(arguments[0], arguments, told)

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from tasting.cli.numbers import number, whole
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
 from tasting.panel.design import TestDesign
@@ -16,13 +17,20 @@ MethodKey = Annotated[str, typer.Argument(metavar="METHOD", help=f"One of: {', '
 OneSided = Annotated[
     bool, typer.Option("--one-sided", help="The direction was fixed before anyone tasted.")
 ]
-Alphas = Annotated[list[float] | None, typer.Option(help="One column each; may be repeated.")]
+Alphas = Annotated[
+    list[float] | None,
+    typer.Option(parser=number, metavar="N", help="One column each; may be repeated."),
+]
 
 
 def table(
     method: MethodKey,
-    from_: Annotated[int, typer.Option("--from", help="Smallest number of tastings.")] = 6,
-    to: Annotated[int, typer.Option(help="Largest number of tastings.")] = 30,
+    from_: Annotated[
+        int, typer.Option("--from", parser=whole, metavar="N", help="Smallest number of tastings.")
+    ] = 6,
+    to: Annotated[
+        int, typer.Option(parser=whole, metavar="N", help="Largest number of tastings.")
+    ] = 30,
     alpha: Alphas = None,
     one_sided: OneSided = False,
     as_json: Json = False,

@@ -13,20 +13,19 @@ Neither alcohol nor sugar shifts the constants here; at 10 % vol they rise by ro
 (from memory). For juice drinks take the result to 0.2 to 0.3 and prefer a meter.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from tasting.drink.arrays import Floats
 from tasting.errors import InputError
 
-ACIDS = ("citric", "malic", "tartaric", "lactic", "acetic", "phosphoric", "ascorbic")
-MOLAR_MASS = np.array([192.124, 134.087, 150.087, 90.078, 60.052, 97.994, 176.124])
+ACIDS = ("citric", "malic", "tartaric", "lactic", "acetic", "phosphoric", "ascorbic", "succinic")
+MOLAR_MASS = np.array([192.124, 134.087, 150.087, 90.078, 60.052, 97.994, 176.124, 118.088])
 
 # Dissociation constants at 25 °C and zero ionic strength: NIST/Bates-type values. Citric seen;
-# malic, lactic, acetic as in the CRC Handbook (seen); tartaric, phosphoric and ascorbic from
-# memory. Carbonic, last, takes part in the pH and not in the titration, which is degassed.
+# malic, lactic, acetic as in the CRC Handbook (seen); succinic as in the CRC Handbook, tartaric,
+# phosphoric and ascorbic from memory. Carbonic, last, takes part in the pH and not in the
+# titration, which is degassed.
 _PKA = np.array(
     [
         (3.128, 4.761, 6.396),
@@ -36,6 +35,7 @@ _PKA = np.array(
         (4.756, np.inf, np.inf),
         (2.148, 7.198, 12.35),
         (4.10, 11.79, np.inf),
+        (4.21, 5.64, np.inf),
         (6.352, 10.329, np.inf),
     ]
 )
@@ -58,7 +58,7 @@ CITRIC_G_PER_EQ = float(MOLAR_MASS[0]) / 3
 CO2_G_PER_MOL = 44.0095
 
 # Protons that a titration to pH 8.1 takes, in whole numbers as laboratories count them.
-_EQUIVALENTS = np.array([3, 2, 2, 1, 1, 2, 1])
+_EQUIVALENTS = np.array([3, 2, 2, 1, 1, 2, 1, 2])
 G_PER_EQ = MOLAR_MASS / _EQUIVALENTS
 
 
@@ -102,7 +102,7 @@ def solve_ph(acid_mol_per_l: ArrayLike, cations_eq_per_l: ArrayLike) -> Floats:
     """pH at 25 °C, one value a row.
 
     acid_mol_per_l: the ACIDS in the last axis, optionally with carbonic acid (dissolved CO2) as
-    an eighth; cations_eq_per_l: net strong cations. Newton steps on the charge balance, the
+    a ninth; cations_eq_per_l: net strong cations. Newton steps on the charge balance, the
     activities renewed at each; a step is never longer than 1, and half as long after each change
     of sign, so that it cannot run away.
     """
@@ -165,17 +165,6 @@ def titratable_eq_per_l(
     reached = bound_charge(acid_mol_per_l, end_point_ph)
     base: Floats = np.maximum(reached - np.asarray(cations_eq_per_l, dtype=float), 0.0)
     return base
-
-
-def converted_g(grams: float, acid: str, into: str) -> float:
-    """Grams of another acid that titrate like these grams of one, to pH 8.1.
-
-    Raises InputError for an acid that is not in ACIDS. Factors as in AOAC 942.15.
-
-    >>> round(converted_g(1.0, "citric", "malic"), 4)
-    1.0469
-    """
-    return float(grams / G_PER_EQ[_index(acid)] * G_PER_EQ[_index(into)])
 
 
 def titrated_g_per_l(

@@ -4,15 +4,13 @@ Each allowed ingredient alone first: its amount is the nearest root of the true 
 best combination within what is held and allowed (see `programme`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Final
+from typing import Annotated, Final, Self
 
 import numpy as np
-from pydantic import BaseModel, BeforeValidator, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict, model_validator
 
 from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose, part_grams
@@ -23,7 +21,7 @@ from tasting.drink.mixture import FIGURES, NAMES
 from tasting.drink.pantry import Ingredient, by_hand
 from tasting.drink.response import Response
 from tasting.errors import InputError
-from tasting.units import grams
+from tasting.units import OUNCE, grams
 
 # How near to a goal, relative to it, counts as reached; how far beyond a band as broken.
 _THERE: Final = 1e-4
@@ -46,6 +44,12 @@ class Allowed(BaseModel):
     ingredient: Annotated[Ingredient, BeforeValidator(from_pantry)]
     most: Amount | None = None
 
+    @model_validator(mode="after")
+    def _ounces_settled(self) -> Self:
+        if self.most is not None and self.most.unit == OUNCE:
+            object.__setattr__(self, "most", self.most.of(self.ingredient.form))
+        return self
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -65,7 +69,7 @@ class Move:
 
     `effects` is after less before. Where the goals are not `reached`, the move is the nearest one
     and `why` says in a sentence what stands in the way. `breaks` says which figures that should be
-    held are not.
+    held are not. `rounding` says what it costs that the amounts are weighable (see `weighable`).
     """
 
     changes: tuple[Change, ...]
@@ -75,6 +79,7 @@ class Move:
     reached: bool
     why: str
     breaks: tuple[str, ...]
+    rounding: str = ""
 
     def child(
         self, version: Version, *, id: str, label: str, reason: str, created_at: datetime
@@ -132,8 +137,9 @@ def adjust(
     held = dict(hold or {})
     _check(goals, allowed, held)
     before = compose(version)
+    _check_computable(version, before, [*goals, *held], allowed)
     bands = {
-        name: Band(getattr(before, name) - room, getattr(before, name) + room)
+        name: Band(before.known(name) - room, before.known(name) + room)
         for name, room in held.items()
     }
     items = tuple(item.ingredient for item in allowed)
@@ -163,6 +169,17 @@ def _check(
     for item in items:
         if items.count(item) > 1:
             raise InputError(f"{item.key} is allowed twice; list it once")
+
+
+def _check_computable(
+    version: Version, before: Composition, figures: Sequence[str], allowed: Sequence[Allowed]
+) -> None:
+    """What is wanted or held can be computed, now and whatever is added."""
+    for figure in figures:
+        before.known(figure)
+        for may in allowed:
+            part = Part(ingredient=may.ingredient, amount=Amount(quantity=1.0, unit="g"))
+            compose(version.model_copy(update={"parts": (part,)})).known(figure)
 
 
 def _response(version: Version, allowed: Sequence[Allowed]) -> Response:
@@ -227,11 +244,18 @@ def _move(task: _Task, amounts_g: Floats, binding: str) -> Move:
         changes=_changes(task, amounts_g),
         parts=parts,
         after=after,
-        effects={f: getattr(after, f) - getattr(task.before, f) for f in FIGURES},
+        effects={f: change_of(task.before, after, f) for f in FIGURES},
         reached=not missed,
         why=f"The nearest is {', '.join(missed)}: {because}." if missed else "",
         breaks=_broken(task, after),
     )
+
+
+def change_of(before: Composition, after: Composition, figure: str) -> float:
+    """After less before; NaN where one of them cannot be computed."""
+    if figure in before.unknown or figure in after.unknown:
+        return float("nan")
+    return after.known(figure) - before.known(figure)
 
 
 def _broken(task: _Task, after: Composition) -> tuple[str, ...]:

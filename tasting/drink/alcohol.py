@@ -8,8 +8,6 @@ numbers stand in Council Directive 76/766/EEC, annex):
 with p the mass fraction of ethanol, t in degrees Celsius from -20 to 40, rho in kg/m3 in vacuo.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.polynomial import polynomial
 from numpy.typing import ArrayLike

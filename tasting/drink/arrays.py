@@ -1,7 +1,5 @@
 """The one array type that this package computes with."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -3,8 +3,6 @@
 What is too little to weigh is measured out of a stock solution, made with a weighable amount.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -50,10 +48,14 @@ class Kit(BaseModel):
         return _FINE_STEPS * self.scale_step_g if given is None else given
 
     @model_validator(mode="after")
-    def _coarse_and_fine(self) -> Kit:
+    def _coarse_and_fine(self) -> "Kit":
         if self.syringe_step_ml > self.cylinder_step_ml:
             raise InputError("the syringe's step must not be coarser than the cylinder's")
         return self
+
+
+_LARGEST: Final = 1e6
+"""Servings or litres that a batch may have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +84,14 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """The batch sheet, what it makes as measured out, and the exact composition to compare with."""
+    """The batch sheet, what it makes as measured out, and the exact composition to compare with.
+
+    The water of the stocks is taken out of the recipe's own; `too_much_water_g` is what there was
+    no water to take it out of.
+    """
 
     lines: tuple[Line, ...]
+    too_much_water_g: float
     servings: float
     composition: Composition
     exact: Composition
@@ -110,11 +117,11 @@ def batch(
     exact = compose(version)
     factor = _factor(version, exact, servings, litres)
     tools = kit or Kit()
-    lines = tuple(_line(part, factor, tools) for part in version.parts)
+    lines, left = _lines(version, factor, tools)
     made = version.model_copy(
         update={"parts": tuple(x.measured for x in lines), "servings": version.servings * factor}
     )
-    return Batch(lines, version.servings * factor, compose(made), exact)
+    return Batch(lines, left, version.servings * factor, compose(made), exact)
 
 
 def _factor(
@@ -123,18 +130,47 @@ def _factor(
     sizes = [size for size in (servings, litres) if size is not None]
     if len(sizes) != 1 or not (math.isfinite(sizes[0]) and sizes[0] > 0):
         raise InputError("give the size of the batch once, in servings or in litres, above zero")
+    if sizes[0] > _LARGEST:
+        raise InputError(f"a batch of {sizes[0]:.3g} is beyond any tank; check the number")
     if servings is not None:
         return servings / version.servings
     return 1000 * sizes[0] / exact.volume_ml
 
 
-def _line(part: Part, factor: float, kit: Kit) -> Line:
-    item, grams = part.ingredient, factor * part_grams(part)
+def _lines(version: Version, factor: float, kit: Kit) -> tuple[tuple[Line, ...], float]:
+    """All lines, and the water of stocks in g that no water of the recipe makes room for."""
+    waters = [part for part in version.parts if part.ingredient.is_water]
+    there = factor * sum((part_grams(part) for part in waters), 0.0)
+    lines = {
+        index: _line(part, factor * part_grams(part), kit)
+        for index, part in enumerate(version.parts)
+        if part not in waters
+    }
+    brought = sum((_stock_water_g(line) for line in lines.values()), 0.0)
+    if brought < there:
+        kept = factor * (1 - brought / there)
+        lines |= {
+            index: _line(part, kept * part_grams(part), kit)
+            for index, part in enumerate(version.parts)
+            if part in waters
+        }
+    return tuple(line for _, line in sorted(lines.items())), max(brought - there, 0.0)
+
+
+def _stock_water_g(line: Line) -> float:
+    stock = line.stock
+    if stock is None:
+        return 0.0
+    return stock.volume_ml * stock.ingredient.density_kg_per_l * (1 - stock.percent / 100)
+
+
+def _line(part: Part, grams: float, kit: Kit) -> Line:
+    item = part.ingredient
     weighed = item.form == "solid" or part.amount.unit in ("g", "kg")
     if weighed and grams < kit.least_g:
-        if item.form == "solid":
+        if item.form == "solid" and most_dissolved_percent(item) > 0:
             return _from_stock(item, grams, kit)
-        weighed = False
+        weighed = item.form == "solid"
     exact = grams if weighed else grams / item.density_kg_per_l
     unit, step = ("g", kit.scale_step_g) if weighed else ("mL", _step_ml(exact, kit))
     rounded = nearest(exact, step)
@@ -157,7 +193,8 @@ def _step_ml(exact_ml: float, kit: Kit) -> float:
 
 
 def _from_stock(item: Ingredient, grams: float, kit: Kit) -> Line:
-    for percent in _STRENGTHS:
+    most = most_dissolved_percent(item)
+    for percent in (strength for strength in _STRENGTHS if strength <= most):
         solution = stock_solution(item, percent)
         exact_ml = grams / (percent / 100) / solution.density_kg_per_l
         if exact_ml >= _FINE_STEPS * kit.syringe_step_ml:
@@ -178,11 +215,57 @@ def _from_stock(item: Ingredient, grams: float, kit: Kit) -> Line:
     )
 
 
+# What must be known of a solid to be sure that it dissolves: sugars, acids, salts, polyols and the
+# water of its crystals, so many g in 100 g.
+_KNOWN_TO_DISSOLVE: Final = 75.0
+_SOLUTES: Final = ("polyols_g_per_100g", "benzoate_g_per_100g", "sorbate_g_per_100g")
+_SOLUTES_MG: Final = ("sodium_mg_per_100g", "chloride_mg_per_100g", "sulphite_mg_per_100g")
+_BICARBONATE_G_PER_MEQ: Final = 0.0610
+# % by mass in cold water, well below saturation: caffeine 2 g/100 mL, succinic acid 6 g/100 mL,
+# lactose 18 g/100 mL at 20 to 25 °C, quinine 0.05 g/100 mL, which needs alcohol or acid (Merck
+# Index, from memory).
+_SPARINGLY: Final = {
+    "quinine_mg_per_100g": 0.0,
+    "caffeine_mg_per_100g": 1.0,
+    "succinic_g_per_100g": 5.0,
+    "lactose_g_per_100g": 10.0,
+}
+# So much of it in 100 g decides how well the whole dissolves, g.
+_MOST_OF_IT: Final = 50.0
+
+
+def most_dissolved_percent(item: Ingredient) -> float:
+    """Up to which strength, % by mass, a solid certainly dissolves in water: 0 for leaves, fruit,
+    fat, protein and whatever is not known well enough."""
+    swims = (
+        (item.fat_g_per_100g or 0) + (item.protein_g_per_100g or 0) + (item.fibre_g_per_100g or 0)
+    )
+    if item.insoluble_g_per_100g > 0 or swims > 1:
+        return 0.0
+    limits = [most for figure, most in _SPARINGLY.items() if _grams(item, figure) > _MOST_OF_IT]
+    if limits:
+        return min(limits)
+    return 100.0 if _known_to_dissolve(item) >= _KNOWN_TO_DISSOLVE else 0.0
+
+
+def _grams(item: Ingredient, figure: str) -> float:
+    return float(getattr(item, figure) or 0.0) / (1000 if "_mg_" in figure else 1)
+
+
+def _known_to_dissolve(item: Ingredient) -> float:
+    salts = sum(_grams(item, figure) for figure in (*_SOLUTES, *_SOLUTES_MG))
+    bicarbonate = _BICARBONATE_G_PER_MEQ * (item.alkalinity_meq_per_100g or 0.0)
+    named = item.sugars_g_per_100g + item.acids_g_per_100g + salts + bicarbonate
+    return named + (item.water_g_per_100g or 0.0)
+
+
 def stock_solution(item: Ingredient, percent: float) -> Ingredient:
     """An ingredient dissolved in water to so many % by mass, as an ingredient of its own.
 
-    Raises InputError for a strength outside 0 to 100 %.
+    Raises InputError for a strength outside 0 to 100 %, or for what does not dissolve so far.
     """
+    if item.form == "solid" and percent > most_dissolved_percent(item) and 0 < percent < 100:
+        raise InputError(f"{item.name} is not known to dissolve to {percent:g} %; weigh it instead")
     if not 0 < percent < 100:
         raise InputError(f"a solution of {percent:g} % cannot be made; take 0 to 100 %")
     parts = (

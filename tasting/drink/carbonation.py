@@ -7,8 +7,6 @@ the same paper, vapour pressure of water after Weiss and Price (1980), both from
 Every pressure here is an estimate, never a rating of a bottle.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Final
@@ -27,6 +25,7 @@ COLDEST_C, WARMEST_C = 0.0, 50.0
 _BAND_VOLUMES: Final = 0.15
 # 100 g/L of sucrose lowers the solubility by 6 to 7 % (Usher, 1910, from memory).
 _LOSS_PER_G_SUGAR: Final = 0.0007
+_HEXOSE_G_PER_MOL, _SUCROSE_G_PER_MOL = 180.156, 342.297
 _ATM_ML_PER_MOL_K: Final = 82.05746
 _MOST_ATM: Final = 40.0
 
@@ -59,11 +58,6 @@ def volumes(co2_g_per_l: float) -> float:
     3.0
     """
     return co2_g_per_l / _VOLUME_G_PER_L
-
-
-def g_per_l(volumes_co2: float) -> float:
-    """Grams of CO2 per litre from volumes."""
-    return volumes_co2 * _VOLUME_G_PER_L
 
 
 def solubility_mol_per_l_atm(temperature_c: float) -> float:
@@ -139,26 +133,14 @@ def _gauge(co2_g_per_l: float, temperature_c: float) -> float:
     return float((total - 1) * BAR_PER_ATM)
 
 
-def diluted_g_per_l(co2_g_per_l: float, carbonated_ml: float, still_ml: float) -> float:
-    """CO2 when only a part of the drink is carbonated, nothing lost in mixing; volumes add.
+def from_sugar_g_per_l(hexoses_g_per_l: float, disaccharides_g_per_l: float = 0.0) -> float:
+    """CO2 in g/L if yeast ferments so much glucose and fructose, sucrose and maltose wholly: 0.4886
+    g per g of the first two, 0.5143 of the others, which take up water as they are split.
 
-    Raises InputError for a volume below zero or nothing at all.
+    From C6H12O6 -> 2 C2H6O + 2 CO2 and C12H22O11 + H2O -> 4 C2H6O + 4 CO2 (Gay-Lussac).
 
-    >>> diluted_g_per_l(8.0, 90, 30)
-    6.0
+    >>> round(volumes(from_sugar_g_per_l(20)), 1), round(from_sugar_g_per_l(0, 1), 4)
+    (4.9, 0.5143)
     """
-    whole = carbonated_ml + still_ml
-    if min(carbonated_ml, still_ml) < 0 or whole <= 0:
-        raise InputError("the carbonated and the still part must be 0 mL or more, not both 0")
-    return co2_g_per_l * carbonated_ml / whole
-
-
-def from_sugar_g_per_l(fermentable_g_per_l: float) -> float:
-    """CO2 in g/L if yeast ferments so much glucose and fructose wholly: 0.4886 g per g.
-
-    From C6H12O6 -> 2 C2H6O + 2 CO2.
-
-    >>> round(volumes(from_sugar_g_per_l(20)), 1)
-    4.9
-    """
-    return fermentable_g_per_l * 2 * CO2_G_PER_MOL / 180.156
+    moles = 2 * hexoses_g_per_l / _HEXOSE_G_PER_MOL + 4 * disaccharides_g_per_l / _SUCROSE_G_PER_MOL
+    return moles * CO2_G_PER_MOL

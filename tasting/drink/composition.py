@@ -1,20 +1,18 @@
 """What is in a version: its figures, how sure they are, and which part brings what."""
 
-from __future__ import annotations
-
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from tasting.drink import acidity, content, sugar, uncertainty
+from tasting.drink import acidity, computable, content, sugar, uncertainty
 from tasting.drink.arrays import Floats
 from tasting.drink.formula import Part, Version
-from tasting.drink.mixture import FIGURES, Mixture, mix, volume_ml
+from tasting.drink.mixture import FIGURES, NAMES, volume_ml
 from tasting.drink.uncertainty import Lot, Propagated, Spread
 from tasting.errors import InputError
-from tasting.units import ML_PER, grams
+from tasting.units import CUSTOMARY, ML_PER, grams
 
 # Less than a burette can see; pure water reads 0.0001.
 _LEAST_ACID_G_PER_L: Final = 0.005
@@ -27,13 +25,13 @@ _FRIDGE_C: Final = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """One serving: its volume, and grams and kilocalories in it."""
+    """One serving: its volume, and grams and kilocalories in it; None: not computable."""
 
     volume_ml: float
-    ta_g: float
-    sugar_g: float
-    alcohol_g: float
-    energy_kcal: float
+    ta_g: float | None
+    sugar_g: float | None
+    alcohol_g: float | None
+    energy_kcal: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,64 +56,83 @@ class Acids:
     acetic: float
     phosphoric: float
     ascorbic: float
+    succinic: float
 
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """What one part brings, per litre of the whole drink. Acid can be below zero: a part that
-    brings more base than acid takes some away."""
+    """What one part brings, per litre of the whole drink; None: not known. Acid can be below zero:
+    a part that brings more base than acid takes some away."""
 
     key: str
     name: str
     mass_g: float
-    ta_g_per_l: float
-    sugar_g_per_l: float
-    alcohol_g_per_l: float
-    energy_kcal_per_l: float
-    co2_g_per_l: float
+    ta_g_per_l: float | None
+    sugar_g_per_l: float | None
+    alcohol_g_per_l: float | None
+    energy_kcal_per_l: float | None
+    co2_g_per_l: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class Composition:
     """What a version is made of; the figures as in `mixture.Mixture`.
 
-    `sugar_acid_ratio` is sugar over titratable acidity, None without acid. `intervals` holds a
-    Spread for each figure; `contributions` one entry a part.
+    A figure that cannot be computed is None: `unknown` says why, in a sentence for each, and its
+    interval in `intervals` how far it may reach all the same. `sugar_acid_ratio` is sugar over
+    titratable acidity, None without acid. `sugars` and `acids` are those that are known.
+    `intervals` holds a Spread for each figure; `contributions` one entry a part.
     """
 
     volume_ml: float
     mass_g: float
     servings: float
     density_kg_per_l: float
-    ta_g_per_l: float
-    sugar_g_per_l: float
-    sweetness_g_per_l: float
+    ta_g_per_l: float | None
+    sugar_g_per_l: float | None
+    sweetness_g_per_l: float | None
     sugar_acid_ratio: float | None
-    brix: float
-    refractometer_brix: float
-    ph: float
-    co2_g_per_l: float
-    alcohol_percent_vol: float
-    alcohol_g_per_l: float
-    energy_kcal_per_l: float
-    energy_kj_per_l: float
+    brix: float | None
+    refractometer_brix: float | None
+    ph: float | None
+    co2_g_per_l: float | None
+    alcohol_percent_vol: float | None
+    alcohol_g_per_l: float | None
+    energy_kcal_per_l: float | None
+    energy_kj_per_l: float | None
     allergens: tuple[str, ...]
     sugars: Sugars
     acids: Acids
     contributions: tuple[Contribution, ...]
     intervals: Mapping[str, Spread]
+    unknown: Mapping[str, str]
     warnings: tuple[str, ...]
+
+    def at_most(self, figure: str) -> float:
+        """The upper end of the likely interval: what a caution has to reckon with, whether the
+        figure is known or not."""
+        return self.intervals[figure].high
+
+    def known(self, figure: str) -> float:
+        """A figure. Raises InputError with the reason where it cannot be computed."""
+        if figure in self.unknown:
+            raise InputError(self.unknown[figure].rstrip("."))
+        return float(getattr(self, figure))
 
     def serving(self) -> Serving:
         """What one serving holds."""
         litres = self.volume_ml / 1000 / self.servings
         return Serving(
             volume_ml=1000 * litres,
-            ta_g=self.ta_g_per_l * litres,
-            sugar_g=self.sugar_g_per_l * litres,
-            alcohol_g=self.alcohol_g_per_l * litres,
-            energy_kcal=self.energy_kcal_per_l * litres,
+            ta_g=_times(self.ta_g_per_l, litres),
+            sugar_g=_times(self.sugar_g_per_l, litres),
+            alcohol_g=_times(self.alcohol_g_per_l, litres),
+            energy_kcal=_times(self.energy_kcal_per_l, litres),
         )
+
+
+def _times(per_litre: float | None, litres: float) -> float | None:
+    return None if per_litre is None else per_litre * litres
 
 
 def part_grams(part: Part) -> float:
@@ -133,7 +150,9 @@ def compose(version: Version) -> Composition:
     litres = float(volume_ml(totals)) / 1000
     sugars = totals[content.SUGARS] / litres
     mixture = propagated(version)
-    figures = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
+    values = dict(zip(FIGURES, mixture.usual.tolist(), strict=True))
+    figures = {name: None if name in mixture.unknown else values[name] for name in FIGURES}
+    reasons = _reasons(version, brought, mixture)
     return Composition(
         servings=version.servings,
         sugar_acid_ratio=_ratio(figures),
@@ -142,9 +161,17 @@ def compose(version: Version) -> Composition:
         acids=Acids(*(totals[content.ACIDS] / litres).tolist()),
         contributions=_contributions(version, masses, brought / litres),
         intervals=uncertainty.spreads(mixture, sugars),
-        warnings=_warnings(figures, totals),
-        **figures,
+        unknown=reasons,
+        warnings=(*computable.together(reasons), *_warnings(values, totals)),
+        **figures,  # type: ignore[arg-type]
     )
+
+
+def _reasons(version: Version, brought: Floats, mixture: Propagated) -> dict[str, str]:
+    """Why figures are not computable."""
+    names = [part.ingredient.name for part in version.parts]
+    called = {figure: known.name for figure, known in NAMES.items()}
+    return computable.reasons(names, brought, mixture.unknown, called)
 
 
 def propagated(version: Version) -> Propagated:
@@ -152,12 +179,14 @@ def propagated(version: Version) -> Propagated:
     same ingredient, measured alike, are one lot: what is unsure of it moves together."""
     lots: list[Lot] = []
     for part in version.parts:
-        lot = Lot(part.ingredient, part_grams(part), part.amount.unit in ML_PER)
+        unit, mass = part.amount.unit, part_grams(part)
+        customary = ((unit, mass),) if unit in CUSTOMARY else ()
+        lot = Lot(part.ingredient, mass, unit in ML_PER, customary)
         index = next((at for at, other in enumerate(lots) if _alike(other, lot)), None)
         if index is None:
             lots.append(lot)
         else:
-            lots[index] = replace(lot, mass_g=lots[index].mass_g + lot.mass_g)
+            lots[index] = lots[index].with_more(lot)
     return uncertainty.propagate(lots)
 
 
@@ -166,9 +195,11 @@ def _alike(one: Lot, other: Lot) -> bool:
     return one.poured == other.poured and mine.key == theirs.key and mine == theirs
 
 
-def _ratio(figures: Mapping[str, float]) -> float | None:
-    acid = figures["ta_g_per_l"]
-    return figures["sugar_g_per_l"] / acid if acid > _LEAST_ACID_G_PER_L else None
+def _ratio(figures: Mapping[str, float | None]) -> float | None:
+    acid, sweet = figures["ta_g_per_l"], figures["sugar_g_per_l"]
+    if acid is None or sweet is None or acid <= _LEAST_ACID_G_PER_L:
+        return None
+    return sweet / acid
 
 
 def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple[Contribution, ...]:
@@ -182,14 +213,18 @@ def _contributions(version: Version, masses: Floats, per_litre: Floats) -> tuple
             key=part.ingredient.key,
             name=part.ingredient.name,
             mass_g=float(mass),
-            ta_g_per_l=float(ta),
-            sugar_g_per_l=float(row[content.SUGARS].sum()),
-            alcohol_g_per_l=float(row[content.ETHANOL]),
-            energy_kcal_per_l=float(row[content.KCAL]),
-            co2_g_per_l=float(row[content.CO2]),
+            ta_g_per_l=_unless(row[content.NO_ACID] + row[content.BUFFER], ta),
+            sugar_g_per_l=_unless(row[content.NO_SUGAR], row[content.SUGARS].sum()),
+            alcohol_g_per_l=_unless(row[content.NO_ALCOHOL], row[content.ETHANOL]),
+            energy_kcal_per_l=_unless(row[content.NO_ENERGY], row[content.KCAL]),
+            co2_g_per_l=_unless(row[content.NO_CO2], row[content.CO2]),
         )
         for part, mass, ta, row in zip(version.parts, masses, acid, per_litre, strict=True)
     )
+
+
+def _unless(unknown: float, value: float) -> float | None:
+    return None if unknown > 0 else float(value)
 
 
 def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
@@ -208,30 +243,3 @@ def _warnings(figures: Mapping[str, float], totals: Floats) -> tuple[str, ...]:
             "refrigerator."
         )
     return tuple(warnings)
-
-
-def compose_many(versions: Sequence[Version]) -> Mixture:
-    """The figures of many versions at once, one value each, without intervals.
-
-    The same equations as `compose`, an array at a time. Raises InputError for no versions.
-    """
-    if not versions:
-        raise InputError("there is nothing to compose; give at least one version")
-    shelf: dict[tuple[int, str], tuple[int, float]] = {}
-    brought: list[Floats] = []
-    masses: list[float] = []
-    columns: list[int] = []
-    for version in versions:
-        for part in version.parts:
-            item, amount = part.ingredient, part.amount
-            known = shelf.get((id(item), amount.unit))
-            if known is None:
-                known = (len(brought), grams(1.0, amount.unit, item.density_kg_per_l))
-                shelf[id(item), amount.unit] = known
-                brought.append(content.content(item))
-            columns.append(known[0])
-            masses.append(known[1] * amount.quantity)
-    table = np.zeros((len(versions), len(brought)))
-    rows = np.repeat(np.arange(len(versions)), [len(version.parts) for version in versions])
-    np.add.at(table, (rows, np.array(columns)), masses)
-    return mix(table @ np.array(brought))

@@ -1,9 +1,6 @@
 """A formula and its versions: plain data that never changes; an edit makes a child."""
 
-from __future__ import annotations
-
 import math
-import re
 from typing import Annotated, Any, Self
 
 from pydantic import (
@@ -19,14 +16,13 @@ from pydantic import (
 from tasting.drink.pantry import Ingredient, Name, ingredient
 from tasting.errors import InputError
 from tasting.records import Tidy
-from tasting.units import UNITS
+from tasting.units import OUNCE, PART, Form, counted, read_line, unit_for, unit_named
 from tasting.wording import short
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,63}$")]
 Note = Annotated[str, Field(max_length=2000), Tidy]
 # Far outside of what anybody pours or weighs, and safe to compute with.
 LEAST, MOST = 1e-9, 1e9
-_AMOUNT = re.compile(r"^\s*([-+]?[0-9.,eE+-]+|nan|inf)\s*(\S.*?)\s*$", re.IGNORECASE)
 
 
 class _Plain(BaseModel):
@@ -36,24 +32,26 @@ class _Plain(BaseModel):
 class Amount(_Plain):
     """A positive quantity and its unit; also read from text such as "45 mL".
 
-    >>> Amount.parse("1.5 US fl oz")
-    Amount(quantity=1.5, unit='US fl oz')
+    A bare ounce stays one until its ingredient is known: it is of volume or of mass.
+
+    >>> Amount.parse("1 1/2 fl oz"), Amount.parse("22,5 ml")
+    (Amount(quantity=1.5, unit='US fl oz'), Amount(quantity=22.5, unit='mL'))
     """
 
     quantity: float
     unit: str
 
     @classmethod
-    def parse(cls, text: str) -> Amount:
+    def parse(cls, text: str) -> "Amount":
         """Read "45 mL"; raises InputError for text without a number and a known unit."""
-        given = _AMOUNT.match(text)
-        if not given:
+        line = read_line(text)
+        if line.quantity is None or not (line.unit or line.rest):
             raise InputError(f"{text!r} is not an amount; write a number and a unit, as in 45 mL")
-        try:
-            quantity = float(given[1].replace(",", "."))
-        except ValueError:
-            raise InputError(f"{given[1]!r} in {text!r} is not a number; write 45 mL") from None
-        return cls(quantity=quantity, unit=given[2])
+        return cls(quantity=line.quantity, unit=f"{line.unit} {line.rest}".strip())
+
+    def of(self, form: Form) -> "Amount":
+        """The same of a liquid or a solid: a bare ounce becomes one of volume or of mass."""
+        return self.model_copy(update={"unit": unit_for(self.unit, form)})
 
     @model_validator(mode="before")
     @classmethod
@@ -78,12 +76,13 @@ class Amount(_Plain):
     @field_validator("unit")
     @classmethod
     def _known(cls, unit: str) -> str:
-        if unit not in UNITS:
-            raise InputError(f"unknown unit {unit!r}; use one of: {', '.join(UNITS)}")
-        return unit
+        known = unit_named(unit)
+        if known == PART:
+            raise InputError("a part has no size of its own; give an amount, such as 60 mL")
+        return known
 
     def __str__(self) -> str:
-        return f"{short(self.quantity)} {self.unit}"
+        return f"{short(self.quantity)} {counted(self.quantity, self.unit)}"
 
 
 def from_pantry(given: Any) -> Any:
@@ -97,6 +96,12 @@ class Part(_Plain):
 
     ingredient: Annotated[Ingredient, BeforeValidator(from_pantry)]
     amount: Amount
+
+    @model_validator(mode="after")
+    def _ounces_settled(self) -> Self:
+        if self.amount.unit == OUNCE:
+            object.__setattr__(self, "amount", self.amount.of(self.ingredient.form))
+        return self
 
 
 class Version(_Plain):
@@ -139,7 +144,7 @@ class Version(_Plain):
         parts: tuple[Part, ...] | None = None,
         servings: float | None = None,
         note: str = "",
-    ) -> Version:
+    ) -> "Version":
         """A new version that comes from this one; what is not given stays as it was.
 
         Raises pydantic's ValidationError, a ValueError, when the reason is blank.

@@ -1,25 +1,29 @@
 """A reference drink, known by its label and by what somebody measured on it, and whether a version
 could be it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import sqrt
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
 
 from tasting.drink import declared
 from tasting.drink.composition import Composition, compose
-from tasting.drink.declared import LabelInterval, Rules
+from tasting.drink.declared import Kind, LabelInterval, Print, Rules
 from tasting.drink.formula import Id, Note, Version
 from tasting.drink.pantry import Name
 from tasting.drink.sugar import ALCOHOL_CAVEAT
+from tasting.errors import InputError
+from tasting.records import checked
 
 # A label speaks of 100 mL, a composition of a litre.
 _PER_LITRE: Final = 10.0
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+# What a label prints; all else was measured.
+PRINTED: Final = ("alcohol_percent_vol", "energy_kcal_per_100ml", "sugar_g_per_100ml")
+_ALCOHOLIC_PERCENT_VOL: Final = 0.5
+_US_WINE_PERCENT_VOL: Final = 7.0
 
 
 class Reference(BaseModel):
@@ -28,7 +32,9 @@ class Reference(BaseModel):
     Values that are neither declared nor measured are None. `ta_g_per_l` is titratable acidity as
     anhydrous citric acid to pH 8.1; `brix` what a refractometer showed. `rules` says after which
     rules the label was rounded; a US label is declared per serving, give it here per 100 mL
-    unrounded. `invented` says that and how the data were made up.
+    unrounded. `decimals` says of printed values how many decimals the label shows: 4.50 has two.
+    `kind` decides how far the alcohol may be off. `invented` says that and how the data were made
+    up. `earlier` holds what was known before each correction, the oldest first.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -46,6 +52,26 @@ class Reference(BaseModel):
     source_note: Note = ""
     invented: Note = ""
     rules: Rules = "EU"
+    kind: Kind = "other"
+    decimals: dict[str, Annotated[int, Field(ge=0, le=6)]] = {}
+    earlier: "tuple[Earlier, ...]" = ()
+
+    @model_validator(mode="after")
+    def _decimals_of_what_is_printed(self) -> Self:
+        for field in self.decimals:
+            if field not in PRINTED:
+                raise InputError(
+                    f"{field!r} is not printed on a label, so it has no decimals; "
+                    f"give them for: {', '.join(PRINTED)}"
+                )
+        return self
+
+    def at(self, moment: AwareDatetime) -> "Reference":
+        """The reference as it was known at a moment, without what came later."""
+        for index, before in enumerate(self.earlier):
+            if moment < before.until:
+                return before.was.model_copy(update={"earlier": self.earlier[:index]})
+        return self
 
     @property
     def energy_kcal_per_l(self) -> float | None:
@@ -56,6 +82,36 @@ class Reference(BaseModel):
     def sugar_g_per_l(self) -> float | None:
         """Declared sugar, g per litre."""
         return _per_litre(self.sugar_g_per_100ml)
+
+
+class Earlier(BaseModel):
+    """What was known of a reference until it was corrected or completed, and why it was."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    until: AwareDatetime
+    reason: Annotated[Note, Field(min_length=1)]
+    was: Reference
+
+
+Reference.model_rebuild()
+
+
+def corrected(
+    reference: Reference, values: dict[str, Any], reason: str, moment: AwareDatetime
+) -> Reference:
+    """The reference with other values; what was known before stays in `earlier`.
+
+    Raises InputError for a blank reason, for values that change nothing, and for bad ones.
+    """
+    if not reason.strip():
+        raise InputError("a correction needs its reason; say in a few words where it comes from")
+    plain = reference.model_copy(update={"earlier": ()})
+    after = checked(Reference, {**plain.model_dump(), **values, "id": reference.id})
+    if after == plain:
+        raise InputError("nothing was changed; change a value, or leave the reference as it is")
+    before = Earlier(until=moment, reason=reason.strip(), was=plain)
+    return after.model_copy(update={"earlier": (*reference.earlier, before)})
 
 
 def _per_litre(per_100ml: float | None) -> float | None:
@@ -79,7 +135,7 @@ class Match:
     declared: float
     rounding: LabelInterval
     tolerance: LabelInterval | None
-    computed: float
+    computed: float | None
     likely: LabelInterval
     verdict: Literal["inside", "outside", "not decidable"]
     by: float
@@ -157,7 +213,8 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
     printed = float(getattr(reference, value.field))
     rounding, tolerance = _meaning(value, printed, reference)
     spread = composition.intervals[value.figure]
-    computed = float(getattr(composition, value.figure)) / value.per
+    known = getattr(composition, value.figure)
+    computed = None if known is None else float(known) / value.per
     likely = LabelInterval(max(spread.low / value.per, 0.0), spread.high / value.per)
     verdict, by = _verdict(likely, rounding)
     return Match(
@@ -170,13 +227,19 @@ def _match(value: _Value, composition: Composition, reference: Reference) -> Mat
         likely=likely,
         verdict=verdict,
         by=by,
-        tolerated=None if tolerance is None else tolerance.low <= computed <= tolerance.high,
+        tolerated=_tolerated(computed, tolerance),
         remark=_remark(value, composition),
     )
 
 
+def _tolerated(computed: float | None, tolerance: LabelInterval | None) -> bool | None:
+    if computed is None or tolerance is None:
+        return None
+    return tolerance.low <= computed <= tolerance.high
+
+
 def _remark(value: _Value, composition: Composition) -> str:
-    alcoholic = composition.alcohol_percent_vol > MISLEADING_PERCENT_VOL
+    alcoholic = composition.at_most("alcohol_percent_vol") > MISLEADING_PERCENT_VOL
     return ALCOHOL_CAVEAT if value.field == "brix" and alcoholic else ""
 
 
@@ -188,10 +251,24 @@ def _meaning(
         return LabelInterval(max(printed - half, 0.0), printed + half), None
     per_serving = reference.rules == "US" and value.kind != "alcohol"
     scale = reference.serving_ml / 100 if per_serving else 1.0
-    as_printed = round(printed * scale, 6)
-    rounding = declared.rounding(value.kind, as_printed, reference.rules)
-    tolerance = declared.tolerance(value.kind, as_printed, reference.rules)
-    return _scaled(rounding, scale), None if tolerance is None else _scaled(tolerance, scale)
+    label = Print(
+        value=round(printed * scale, 6),
+        rules=reference.rules,
+        decimals=reference.decimals.get(value.field),
+        kind=reference.kind,
+        alcoholic=_alcoholic_in_us(reference),
+    )
+    tolerance = declared.tolerance(value.kind, label)
+    wide = None if tolerance is None else _scaled(tolerance, scale)
+    return _scaled(declared.rounding(value.kind, label), scale), wide
+
+
+def _alcoholic_in_us(reference: Reference) -> bool:
+    """Whether TTB's rules hold in the US; wine and cider below 7 % vol are labelled as food (27 CFR
+    4.10, from memory)."""
+    weak = reference.kind in ("wine", "cider")
+    least = _US_WINE_PERCENT_VOL if weak else _ALCOHOLIC_PERCENT_VOL
+    return (reference.alcohol_percent_vol or 0.0) >= least
 
 
 def _scaled(interval: LabelInterval, scale: float) -> LabelInterval:

@@ -6,8 +6,6 @@ lower one, and any change of an amount at a very low one. So it first keeps what
 as near to the goals as it can, then changes as little as it can.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final

@@ -4,15 +4,11 @@ What was measured replaces what the pantry says; the proportions of the sugars a
 among themselves stay the usual ones.
 """
 
-from __future__ import annotations
-
-from collections.abc import Sequence
 from typing import Annotated, Any, Final, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from tasting.drink import acidity, content, sugar
-from tasting.drink.formula import Part
 from tasting.drink.pantry import ACID_FIGURES, SUGAR_FIGURES, Ingredient
 from tasting.errors import InputError
 
@@ -64,7 +60,7 @@ def lot(usual: Ingredient, measured: Measured, *, key: str, name: str) -> Ingred
     measured pH outweighs the potassium: the cations are then inferred from it. Raises InputError
     for °Brix of something with alcohol, which falsifies the reading, or of a solid.
     """
-    if measured.brix is not None and (usual.alcohol_percent_vol > 0.5 or usual.form == "solid"):
+    if measured.brix is not None and (usual.ethanol_g_per_100g > 0.4 or usual.form == "solid"):
         raise InputError(
             f"°Brix does not show the sugar of {usual.name}, which is a solid or holds alcohol; "
             "leave °Brix out"
@@ -134,16 +130,3 @@ def _energy(figures: dict[str, Any], measured: Measured) -> None:
     if measured.brix is not None or measured.base_ml is not None:
         figures["energy_kcal_per_100g"] = None
         _forget(figures, "energy_kcal_per_100g")
-
-
-def using(parts: Sequence[Part], key: str, measured_lot: Ingredient) -> tuple[Part, ...]:
-    """The parts with a lot in place of an ingredient; give them to `Version.child`.
-
-    Raises InputError when no part has that key.
-    """
-    if key not in {part.ingredient.key for part in parts}:
-        raise InputError(f"no part of this version is {key!r}; there is nothing to replace")
-    return tuple(
-        Part(ingredient=measured_lot, amount=part.amount) if part.ingredient.key == key else part
-        for part in parts
-    )

@@ -1,7 +1,5 @@
 """The mass balance of many mixtures at once, and every figure that follows from it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 
@@ -18,8 +16,8 @@ class Mixture:
 
     `ta_g_per_l` is titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750); `brix` the
     dissolved sugars and acids in g per 100 g of the degassed drink; `refractometer_brix` what the
-    instrument would show, other solids and alcohol included; `sweetness_g_per_l` sugars as
-    sucrose of equal sweetness; `ph` at 25 °C.
+    instrument would show, other solids and alcohol included; `sweetness_g_per_l` sugars,
+    polyols and intense sweeteners as sucrose of equal sweetness; `ph` at 25 °C.
     """
 
     volume_ml: Floats
@@ -39,6 +37,7 @@ class Mixture:
 
 
 FIGURES = tuple(Mixture.__slots__)
+NOT_COMPUTABLE: Final = "not computable"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +52,10 @@ class Figure:
         """The value without its unit."""
         return decimals(value, self.decimals)
 
-    def write(self, value: float) -> str:
+    def write(self, value: float | None) -> str:
         """The value with its unit."""
+        if value is None:
+            return NOT_COMPUTABLE
         return f"{self.bare(value)} {self.unit}".strip()
 
     def change(self, difference: float) -> str:
@@ -95,7 +96,7 @@ def mix(totals: Floats) -> Mixture:
         density_kg_per_l=mass / volume,
         ta_g_per_l=ta_eq_per_l * acidity.CITRIC_G_PER_EQ,
         sugar_g_per_l=sugars.sum(axis=1),
-        sweetness_g_per_l=sugars @ sugar.SWEETNESS,
+        sweetness_g_per_l=sugars @ sugar.SWEETNESS + per_litre[:, content.SWEET],
         brix=brix,
         refractometer_brix=refractometer_brix,
         ph=ph,
@@ -125,6 +126,6 @@ def _sourness(per_litre: Floats) -> tuple[Floats, Floats]:
     """Titratable acidity of the degassed drink in eq/L, and its pH with the CO2 in it."""
     moles = per_litre[:, content.ACIDS] / acidity.MOLAR_MASS
     cations = per_litre[:, content.CATIONS]
-    carbonic = per_litre[:, content.CO2] / acidity.CO2_G_PER_MOL
+    carbonic = per_litre[:, content.CO2] / acidity.CO2_G_PER_MOL + per_litre[:, content.CARBON]
     dissolved = np.column_stack([moles, carbonic]) if carbonic.any() else moles
     return acidity.titratable_eq_per_l(moles, cations), acidity.solve_ph(dissolved, cations)

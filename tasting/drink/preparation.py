@@ -5,28 +5,36 @@ stays. The ingredient that comes out carries its own figures, so that a preparat
 itself cannot be written down without being noticed.
 """
 
-from __future__ import annotations
-
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Final, Self
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 from scipy.optimize import brentq
 
-from tasting.drink import content
+from tasting.drink import computable, content
 from tasting.drink.alcohol import ETHANOL_G_PER_ML
 from tasting.drink.arrays import Floats
 from tasting.drink.composition import Composition, compose, part_grams
-from tasting.drink.formula import Version
+from tasting.drink.formula import Part, Version
 from tasting.drink.mixture import volume_ml
-from tasting.drink.pantry import ACID_FIGURES, SUGAR_FIGURES, Ingredient, Name, Slug
+from tasting.drink.pantry import (
+    ACID_FIGURES,
+    CARRIED_FIGURES,
+    SUGAR_FIGURES,
+    Ingredient,
+    Name,
+    Slug,
+)
 from tasting.errors import InputError
 
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
 # A yield may come out this much larger than what went in before it counts as a slip.
 _MEASURING_ERROR: Final = 0.02
+# With less protein that holds the pH than this, the acids and minerals tell the pH (`computable`).
+_MOST_BUFFER_G_PER_100G: Final = computable.MOST_BUFFER_G_PER_L / 10
 
 
 class Yield(BaseModel):
@@ -154,31 +162,112 @@ def _plausible(name: str, boiled: float, before: float, water: float, liquor: Fl
 
 def _ingredient(preparation: Preparation, final: Floats, went_in: Composition) -> Ingredient:
     """Figures per 100 g of what is left; the CO2 has gone with the steam or the sieve."""
-    mass, items = _mass(final), [part.ingredient for part in preparation.version.parts]
-    share = 100 * final / mass
-    density = mass / float(volume_ml(final))
-    figures = dict(zip(SUGAR_FIGURES, share[content.SUGARS].tolist(), strict=True))
-    figures |= dict(zip(ACID_FIGURES, share[content.ACIDS].tolist(), strict=True))
-    figures |= {
-        "density_kg_per_l": density,
-        "alcohol_percent_vol": density * float(share[content.ETHANOL]) / ETHANOL_G_PER_ML,
-        "water_g_per_100g": float(share[content.WATER]),
-        "other_cations_meq_per_100g": float(1000 * share[content.CATIONS]),
-        "energy_kcal_per_100g": float(share[content.KCAL]),
-    }
+    version, mass = preparation.version, _mass(final)
+    items = [part.ingredient for part in version.parts]
+    carried = _carried(preparation, mass)
+    figures = _left(final, mass, carried) | {name: held.value for name, held in carried.items()}
     return Ingredient(
         key=preparation.key,
         name=preparation.name,
         allergens=went_in.allergens,
         made_from=_all_inside(items),
         notice=" ".join(dict.fromkeys(item.notice for item in items if item.notice))[:500],
-        sources=dict.fromkeys(
-            (figure for figure, value in figures.items() if value),
-            f"computed from version {preparation.version.label}",
-        ),
-        ranges=_ranges(figures, went_in),
+        buffers=bool(100 * final[content.BUFFER] > _MOST_BUFFER_G_PER_100G * mass),
+        sources=_sources(figures, carried, version.label),
+        ranges=_ranges(figures, went_in) | _carried_ranges(carried),
         **figures,
     )
+
+
+Figures = dict[str, float | None]
+
+
+def _left(final: Floats, mass: float, carried: Mapping[str, "_Held"]) -> Figures:
+    """What the totals tell, per 100 g; None where too much of it comes from what is not known."""
+    share = 100 * final / mass
+    density = mass / float(volume_ml(final))
+    figures: Figures = dict(zip(SUGAR_FIGURES, share[content.SUGARS].tolist(), strict=True))
+    figures |= dict(zip(ACID_FIGURES, share[content.ACIDS].tolist(), strict=True))
+    figures |= {
+        "density_kg_per_l": density,
+        "alcohol_percent_vol": density * float(share[content.ETHANOL]) / ETHANOL_G_PER_ML,
+        "water_g_per_100g": float(share[content.WATER]),
+        "other_cations_meq_per_100g": float(1000 * share[content.CATIONS]) - _charge(carried),
+        "energy_kcal_per_100g": float(share[content.KCAL]),
+    }
+    missing = computable.unknown_of(final, float(volume_ml(final)), of_acids=True)
+    return figures | dict.fromkeys((_MEANS[name] for name in missing if name in _MEANS), None)
+
+
+# What stands for a figure of a drink that is not known, in an ingredient.
+_MEANS: Final = {
+    "ta_g_per_l": ACID_FIGURES[0],
+    "sugar_g_per_l": SUGAR_FIGURES[0],
+    "alcohol_percent_vol": "alcohol_percent_vol",
+    "energy_kcal_per_l": "energy_kcal_per_100g",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """So much of a carried figure per 100 g, with its range, from the parts that say it; None where
+    none does. `silent` names the parts that do not."""
+
+    value: float | None
+    low: float
+    high: float
+    silent: tuple[str, ...]
+
+
+def _carried(preparation: Preparation, mass: float) -> dict[str, _Held]:
+    """All that only adds up; fibre that is strained out stays behind."""
+    parts = preparation.version.parts
+    strained = bool(preparation.yields.strained_g)
+    return {figure: _held(figure, parts, mass, strained) for figure in CARRIED_FIGURES}
+
+
+def _held(figure: str, parts: Sequence[Part], mass: float, strained: bool) -> _Held:
+    total, down, up, known = 0.0, 0.0, 0.0, False
+    for part in parts:
+        item, share = part.ingredient, part_grams(part) / mass
+        value = getattr(item, figure)
+        if value is None:
+            continue
+        low, high = item.ranges.get(figure, (value, value))
+        if strained and figure == "fibre_g_per_100g":
+            value = max(value - item.insoluble_g_per_100g, 0.0)
+            low, high = min(low, value), value
+        known, total = True, total + share * value
+        down, up = down + (share * (value - low)) ** 2, up + (share * (high - value)) ** 2
+    silent = dict.fromkeys(
+        part.ingredient.name for part in parts if getattr(part.ingredient, figure) is None
+    )
+    low, high = max(total - down**0.5, 0.0), total + up**0.5
+    return _Held(total if known else None, low, high, tuple(silent))
+
+
+def _charge(carried: Mapping[str, _Held]) -> float:
+    """The cations in meq per 100 g that the carried figures will bring by themselves."""
+    salts = (carried[figure].value for figure in CARRIED_FIGURES[:3])
+    return float(content.charge_meq(*(np.nan if value is None else value for value in salts)))
+
+
+def _sources(figures: Figures, carried: Mapping[str, _Held], label: str) -> dict[str, str]:
+    """Where each figure comes from, and which parts do not say theirs."""
+    made = f"computed from version {label}"
+    sources = {figure: made for figure, value in figures.items() if value}
+    for figure, held in carried.items():
+        if held.value and held.silent:
+            sources[figure] = f"{made}; not known of {', '.join(held.silent)}"[:500]
+    return sources
+
+
+def _carried_ranges(carried: Mapping[str, _Held]) -> dict[str, tuple[float, float]]:
+    return {
+        figure: (held.low, held.high)
+        for figure, held in carried.items()
+        if held.value is not None and held.low < held.high
+    }
 
 
 def _all_inside(items: list[Ingredient]) -> tuple[str, ...]:
@@ -186,18 +275,26 @@ def _all_inside(items: list[Ingredient]) -> tuple[str, ...]:
     return tuple(sorted(inside))
 
 
-def _ranges(figures: dict[str, float], went_in: Composition) -> dict[str, tuple[float, float]]:
-    """The relative widths of what went in, on the largest sugar and acid and on the energy."""
+def _ranges(figures: Figures, went_in: Composition) -> dict[str, tuple[float, float]]:
+    """The relative widths of what went in, on the largest sugar and acid, on strength, density and
+    energy."""
     ranges = {}
-    for group, figure in (
-        (SUGAR_FIGURES, "sugar_g_per_l"),
-        (ACID_FIGURES, "ta_g_per_l"),
-        (("energy_kcal_per_100g",), "energy_kcal_per_l"),
-    ):
+    for group, figure in _GROUPS:
+        known = {name: value for name in group if (value := figures[name]) is not None}
         whole, spread = getattr(went_in, figure), went_in.intervals[figure]
-        total, largest = sum(figures[name] for name in group), max(group, key=figures.__getitem__)
-        if total > 0 and whole > 0 and spread.main is not None:
+        total = sum(known.values())
+        if total > 0 and whole and len(known) == len(group) and spread.main is not None:
+            largest = max(known, key=known.__getitem__)
             low, high = total * spread.low / whole - total, total * spread.high / whole - total
-            value = figures[largest]
+            value = known[largest]
             ranges[largest] = (max(value + low, 0.0), value + high)
     return ranges
+
+
+_GROUPS: Final = (
+    (SUGAR_FIGURES, "sugar_g_per_l"),
+    (ACID_FIGURES, "ta_g_per_l"),
+    (("alcohol_percent_vol",), "alcohol_percent_vol"),
+    (("density_kg_per_l",), "density_kg_per_l"),
+    (("energy_kcal_per_100g",), "energy_kcal_per_l"),
+)

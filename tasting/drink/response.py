@@ -1,8 +1,6 @@
 """How the figures of a drink respond when some of this is added and some of that taken out, and how
 much of one ingredient brings a figure to where it is wanted."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -45,7 +43,7 @@ class Response:
     @classmethod
     def of(
         cls, version: Version, items: Sequence[Ingredient], least: Floats, most: Floats
-    ) -> Response:
+    ) -> "Response":
         """Of a version, when these ingredients change between `least` and `most`."""
         masses = [part_grams(part) for part in version.parts]
         rows = [content.content(part.ingredient) for part in version.parts]

@@ -1,14 +1,12 @@
 """What was computed, in words: amounts, intervals, matches with a label, and moves."""
 
-from __future__ import annotations
-
 from typing import Final, Literal
 
 from tasting.drink.adjust import Adjustment, Change, Move
 from tasting.drink.label import Match
-from tasting.drink.mixture import NAMES
+from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import Spread
-from tasting.wording import UNKNOWN, number, signed, span, three_digits
+from tasting.wording import UNKNOWN, number, short, span
 
 LABELLED: Final = {
     "alcohol_percent_vol": "Alcohol",
@@ -58,9 +56,10 @@ def tolerated(match: Match) -> str:
 
 
 def changed(change: Change, size: Size = "batch") -> str:
-    """So much more or less of an ingredient, as in "+4.63 mL lemon juice"."""
+    """So much more of an ingredient, as in "+4.6 mL lemon juice", or what to leave out of it."""
     amount = change.per_batch if size == "batch" else change.per_serving
-    return f"{signed(amount, three_digits)} {change.unit} {change.name}"
+    written = f"{short(abs(amount), 4)} {change.unit} {change.name}"
+    return f"leave out {written}" if amount < 0 else f"+{written}"
 
 
 def move(made: Move, size: Size = "batch") -> str:
@@ -68,9 +67,22 @@ def move(made: Move, size: Size = "batch") -> str:
     return ", ".join(changed(change, size) for change in made.changes) or "nothing changes"
 
 
+def taken_out(made: Move) -> str:
+    """That a move takes something out that is in already; empty where it does not."""
+    names = [change.name for change in made.changes if change.per_batch < 0]
+    if not names:
+        return ""
+    return (
+        f"It takes out {' and '.join(names)} that is already in: make the drink anew, because a "
+        "mixed one cannot be changed this way."
+    )
+
+
 def effects(figure: str, made: Move, per: float = 1.0) -> str:
     """What a move does to a figure: the figure after it, and the difference."""
     known, after = NAMES[figure], getattr(made.after, figure)
+    if after is None:
+        return NOT_COMPUTABLE
     return f"{known.bare(after / per)} ({known.change(made.effects[figure] / per)})"
 
 

@@ -101,18 +101,24 @@ def allergens(drinks: Sequence[Version | Reference]) -> tuple[str, ...]:
 
 
 def alcohol_percent_vol(drinks: Sequence[Version | Reference]) -> float:
-    """The highest alcoholic strength of these drinks, rounded up to 0.5 % vol."""
-    strengths = [
-        (drink if isinstance(drink, Reference) else compose(drink)).alcohol_percent_vol or 0.0
-        for drink in drinks
-    ]
-    return -(-max(strengths) // 0.5) * 0.5
+    """The highest alcoholic strength of these drinks, rounded up to 0.5 % vol; where it cannot be
+    computed, the most that it may be."""
+    return -(-max(map(_strength, drinks)) // 0.5) * 0.5
+
+
+def _strength(drink: Version | Reference) -> float:
+    if isinstance(drink, Reference):
+        return drink.alcohol_percent_vol or 0.0
+    made = compose(drink)
+    if made.alcohol_percent_vol is None:
+        return made.at_most("alcohol_percent_vol")
+    return made.alcohol_percent_vol
 
 
 def going_flat(drinks: Sequence[Version | Reference]) -> bool:
-    """Whether one of these drinks is known to hold CO2; a reference's label does not tell."""
+    """Whether one of these drinks holds CO2, or may for all that is known; labels do not tell."""
     versions = (drink for drink in drinks if isinstance(drink, Version))
-    return any(compose(version).co2_g_per_l > 0 for version in versions)
+    return any(compose(version).at_most("co2_g_per_l") > 0 for version in versions)
 
 
 def notices(allergens: Sequence[str], alcohol_percent_vol: float) -> tuple[str, ...]:

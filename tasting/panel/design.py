@@ -7,7 +7,7 @@ from tasting.errors import InputError
 from tasting.panel.methods import Method
 from tasting.stats import sequential
 from tasting.stats.checks import check_alpha, check_beta, check_between, check_p_d
-from tasting.stats.sequential import WaldTest
+from tasting.stats.sequential import EACH, Looks, WaldTest
 
 Letter = Literal["A", "B"]
 Aim = Literal["difference", "similarity"]
@@ -26,8 +26,9 @@ class TestDesign:
 
     expected: the sample that is expected to be chosen, if that was fixed beforehand: one-sided
     aim: to show a difference, or to show that fewer than the share p_d notice one
-    sequential: whether Wald's test decides after each answer when there are enough; it concludes
-        similarity only where the plan aims at it
+    sequential: whether Wald's test decides when there are enough answers; it concludes similarity
+        only where the plan aims at it
+    looks: after how many answers a sequential test looks whether it has decided
     alpha: risk of finding a difference that is not there (for similarity: of not showing it)
     p_d, beta: the share who notice that is not to be missed, and the risk of missing it
     d_prime: the sensory distance, where it is planned by that; p_d then follows from it
@@ -48,6 +49,7 @@ class TestDesign:
     p_d: float = 0.3
     d_prime: float | None = None
     false_alarms: float = FALSE_ALARMS
+    looks: Looks = EACH
 
     def __post_init__(self) -> None:
         check_alpha(self.alpha)
@@ -58,6 +60,7 @@ class TestDesign:
             self._derive_p_d(self.d_prime)
         check_p_d(self.p_d)
         self._check_aim()
+        self._check_looks()
 
     def _derive_p_d(self, d_prime: float) -> None:
         """Six digits: what a plan keeps, and reads back as the same number."""
@@ -71,6 +74,20 @@ class TestDesign:
         if self.sequential and not self._is_counted_one_sided():
             raise InputError("a sequential test is one-sided and needs a chance of guessing")
 
+    def _check_looks(self) -> None:
+        """Whether both decisions are possible at each look, so that none tells which one fell."""
+        if self.looks == EACH:
+            return
+        if not self.sequential:
+            raise InputError("only a sequential test has looks; leave them out")
+        least, (first, *_) = self.wald_test.least_looks(), self.looks.at
+        if first < least.at[0] or self.looks.every < least.every:
+            raise InputError(
+                f"looks after {first} answers and then after every {self.looks.every} would tell "
+                f"which way the test decided; look first after {least.at[0]} or more, and then "
+                f"after every {least.every} or more"
+            )
+
     def _is_counted_one_sided(self) -> bool:
         return self.has_chance and self.sides == 1
 
@@ -78,7 +95,10 @@ class TestDesign:
     def fields(self) -> dict[str, object]:
         """What a plan keeps of it, beside its method and the expected sample."""
         kept = ("aim", "sequential", "alpha", "beta", "p_d")
-        return {name: getattr(self, name) for name in kept}
+        fixed = {name: getattr(self, name) for name in kept}
+        if self.looks == EACH:
+            return fixed
+        return {**fixed, "first_look": self.looks.at[0], "look_every": self.looks.every}
 
     @property
     def has_chance(self) -> bool:
@@ -108,5 +128,6 @@ class TestDesign:
 
     @property
     def wald_test(self) -> WaldTest:
-        """The lines of the sequential test. Raises InputError without a chance of guessing."""
-        return sequential.wald_test(self.chance, self.p_d, self.alpha, self.beta)
+        """The lines and looks of the sequential test. Raises InputError without a chance of
+        guessing."""
+        return sequential.wald_test(self.chance, self.p_d, self.alpha, self.beta, self.looks)

@@ -7,7 +7,7 @@ difference" is not offered (forced choice: ISO 4120:2021, ISO 5495:2005 clause 4
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
 
@@ -240,17 +240,11 @@ DUO_TRIO = Method(
     psychometric=psychometric.DUO_TRIO,
     table="iso-10399-a1",
 )
-_DUO_TRIO_CONSTANT = Method(
+_DUO_TRIO_CONSTANT = replace(
+    DUO_TRIO,
     key="duo-trio-constant",
     name="Duo-trio test, sample A always the reference",
-    standard="ISO 10399",
-    question_kind="difference",
     orders=("A:AB", "A:BA"),
-    options=_one_of(2),
-    question=DUO_TRIO.question,
-    is_counted=_like_the_reference,
-    psychometric=psychometric.DUO_TRIO,
-    table="iso-10399-a1",
 )
 TETRAD = Method(
     key="tetrad",
@@ -299,16 +293,13 @@ PAIRED = Method(
     psychometric=psychometric.TWO_AFC,
     table="iso-5495-a1",
 )
-PREFERENCE = Method(
+PREFERENCE = replace(
+    PAIRED,
     key="preference",
     name="Paired preference test",
-    standard="ISO 5495",
     question_kind="preference",
-    orders=("AB", "BA"),
-    options=_one_of(2),
     question="Which sample do you prefer?",
-    is_counted=_holds_b,
-    psychometric=psychometric.TWO_AFC,
+    table=None,
 )
 SAME_DIFFERENT = Method(
     key="same-different",

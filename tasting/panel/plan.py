@@ -11,6 +11,8 @@ from tasting.panel.design import Aim, Letter, TestDesign
 from tasting.panel.methods import Method, Option, method_named
 from tasting.panel.serving import CODES, ServingSet
 from tasting.records import Id, Name, OneLine, Record
+from tasting.stats.looks import balanced_looks
+from tasting.stats.sequential import EACH, Looks
 
 NO_PREFERENCE = "no preference"
 JOIN = "+"
@@ -30,7 +32,10 @@ class Plan(Record):
     attribute: for a method that asks for a direction, what it asks: "more sour"
     expected: the sample that is expected to be chosen, if that was fixed beforehand: one-sided
     aim: to show a difference, or to show that fewer than the share p_d notice one
-    sequential: whether Wald's test decides after each answer when there are enough
+    sequential: whether Wald's test decides when there are enough answers
+    first_look, look_every: after how many answers a sequential test first looks whether it has
+        decided, and after how many more again; 0 in plans made before looks were fixed, whose test
+        decides after any answer
     no_preference: whether "no preference" may be answered
     alpha: risk of finding a difference that is not there
     p_d, beta: the proportion of distinguishers not to be missed, and the risk of missing it
@@ -50,6 +55,8 @@ class Plan(Record):
     expected: Letter | None = None
     aim: Aim = "difference"
     sequential: bool = False
+    first_look: Annotated[int, Field(ge=0, le=10_000)] = 0
+    look_every: Annotated[int, Field(ge=0, le=10_000)] = 0
     no_preference: bool = False
     alpha: Annotated[float, Field(gt=0, lt=0.5)] = 0.05
     p_d: Annotated[float, Field(gt=0, lt=1)] = 0.3
@@ -90,6 +97,8 @@ class Plan(Record):
         method = self.procedure
         method.check_question(self.attribute, self.expected)
         _check_answers(self)
+        if bool(self.first_look) != bool(self.look_every):
+            raise InputError("first_look and look_every belong together; give both or neither")
         if self.design.aim == "similarity" and self.replicates > 1:
             raise InputError(
                 "similarity is not shown by repeated answers of the same people; plan one set each"
@@ -114,7 +123,18 @@ class Plan(Record):
             alpha=self.alpha,
             beta=self.beta,
             p_d=self.p_d,
+            looks=Looks((self.first_look,), self.look_every) if self.first_look else EACH,
         )
+
+    @property
+    def looks_told(self) -> Looks:
+        """After how many answers it is told whether a sequential test has decided.
+
+        A plan without looks decides after any answer; if that were told at once, the moment would
+        tell which way, so looks are computed from the plan.
+        """
+        test = self.design.wald_test
+        return balanced_looks(test) if test.looks == EACH else test.looks
 
     @property
     def sides(self) -> int:

@@ -3,8 +3,9 @@
 What has to hold between its parts, however it came here, is checked at the end.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
+from itertools import accumulate
 from random import Random
 from typing import Any, Literal, Self
 
@@ -17,6 +18,10 @@ from tasting.panel.seal import fingerprint, new_salt
 from tasting.panel.serving import ServingSet, serving_plan
 from tasting.records import Id, Moment, Name, Note, Record, checked
 from tasting.stats import sequential
+from tasting.stats.sequential import EACH, Decision, Looks, Run
+
+POUR_SHEET_SHOWN, TO = "pour sheet shown", "to "
+"""The event of who saw the key of an open session, and what stands before their name."""
 
 State = Literal["planned", "open", "closed", "abandoned"]
 
@@ -59,21 +64,53 @@ class Session(Record):
 
     @property
     def decided(self) -> bool:
-        """Whether a sequential test has decided, and would tell that either way.
+        """Whether a sequential test has decided at a look: all that may be told of an open session.
 
-        After very few answers only one of the two decisions is possible; as long as that is so,
-        it is not said that one has fallen, because that would say which.
+        It rests on the answers as first given. If a correction or an exclusion could change it,
+        trying each choice in turn would find the one that counts.
         """
+        return self.told_after is not None
+
+    @property
+    def told_after(self) -> int | None:
+        """After how many answers, as first given, it was told that the test had decided."""
         if not self.plan.sequential or not self.sets:
-            return False
-        test, sets = self.plan.design.wald_test, self.served
-        right = [
-            self.plan.is_counted(sets[one.assessor, one.replicate], one.choice)
-            for one in self.counted_answers
-        ]
-        if len(right) < max(test.least_tastings()):
-            return False
-        return sequential.run(test, right).decision is not sequential.Decision.GO_ON
+            return None
+        run = self._run(self.first_given)
+        if run.decision is Decision.GO_ON:
+            return None
+        told = self.plan.looks_told.following(run.n - 1)
+        return told if told <= len(self.answers) else None
+
+    @property
+    def counted_looks(self) -> Looks:
+        """The looks of the plan, in numbers of answers that count: without excluded assessors."""
+        planned, gone = self.plan.design.looks, {one.assessor for one in self.exclusions}
+        if planned == EACH or not gone:
+            return planned
+        counted = accumulate(one.assessor not in gone for one in self.first_given)
+        at = {n: None for place, n in enumerate(counted, 1) if n and planned.include(place)}
+        return Looks(tuple(at), planned.every) if at else planned
+
+    def _run(self, answers: Iterable[Answer]) -> Run:
+        """The sequential test on these answers."""
+        sets, plan = self.served, self.plan
+        right = (plan.is_counted(sets[one.assessor, one.replicate], one.choice) for one in answers)
+        return sequential.run(plan.design.wald_test, right)
+
+    @property
+    def first_given(self) -> tuple[Answer, ...]:
+        """All answers in the order in which they came, as they were first given."""
+        return tuple(sorted(self.answers, key=lambda one: one.given_at))
+
+    @property
+    def tasting_pourers(self) -> tuple[str, ...]:
+        """Who was shown the pour sheet under the name of an assessor, and did not taste alone."""
+        if self.plan.alone:
+            return ()
+        readers = (one.detail[len(TO) :] for one in self.events if one.what == POUR_SHEET_SHOWN)
+        named = [who for who in readers if named_like(who, self.plan.assessors)]
+        return tuple(dict.fromkeys(named))
 
     @property
     def counted_answers(self) -> tuple[Answer, ...]:
@@ -84,7 +121,7 @@ class Session(Record):
             given.model_copy(
                 update={"choice": latest.get((given.assessor, given.replicate), given.choice)}
             )
-            for given in sorted(self.answers, key=lambda one: one.given_at)
+            for given in self.first_given
             if given.assessor not in excluded
         )
 
@@ -134,6 +171,12 @@ class Session(Record):
         return checked(Session, {**dict(self), **changes})
 
 
+def named_like(called: str, assessors: Iterable[str]) -> bool:
+    """Whether somebody who called themselves so goes by the name of one of these assessors."""
+    plain = {"".join(one.casefold().split()) for one in assessors}
+    return "".join(called.casefold().split()) in plain
+
+
 def state(
     opened_at: datetime | None, closed_at: datetime | None, abandoned_at: datetime | None
 ) -> State:
@@ -152,10 +195,30 @@ def _check_session(session: Session) -> None:
     _check_seal(session)
     _check_answers(session)
     _check_corrections(session)
-    if session.early and not session.early_reason and not session.decided:
+    _check_looks(session.plan)
+    if session.early and not session.early_reason and not _had_decided(session):
         raise InputError("it was closed early; early_reason has to say why")
     if session.abandoned_at and not session.abandoned_reason:
         raise InputError("it was abandoned; abandoned_reason has to say why")
+
+
+def _check_looks(plan: Plan) -> None:
+    if plan.first_look > plan.tastings:
+        raise InputError(
+            f"the first look comes after {plan.first_look} answers, but {plan.tastings} are "
+            "planned; plan more tastings or an earlier look"
+        )
+
+
+def _had_decided(session: Session) -> bool:
+    """Whether a sequential test could be closed early without a reason.
+
+    Before looks were fixed, the answers that count decided, after any of them.
+    """
+    if session.plan.first_look or not session.plan.sequential:
+        return session.decided
+    runs = map(session._run, (session.first_given, session.counted_answers))
+    return any(run.decision is not Decision.GO_ON for run in runs)
 
 
 def _check_times(session: Session) -> None:

@@ -1,6 +1,7 @@
 """How many tastings a test design needs, and what a number of tastings can detect."""
 
 from dataclasses import dataclass
+from math import nextafter
 
 from scipy.optimize import brentq
 
@@ -12,6 +13,9 @@ from tasting.stats.checks import check_n
 from tasting.stats.contrast_power import ContrastSize
 from tasting.stats.power import PanelSize
 from tasting.stats.similarity import SimilaritySize
+
+_MOST_CONTRASTED = 10_000
+"""Tastings; the exact test compares every count of one kind with every count of the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +67,10 @@ def panel_size(
 def difference_size(design: TestDesign) -> PanelSize:
     """Tastings that show, at alpha, the difference that is not to be missed: by d-prime if that is
     given, else by p_d. Raises InputError without a chance of guessing."""
-    alpha, beta, sides = design.alpha, design.beta, design.sides
-    if design.d_prime is None:
-        return power.panel_size(design.chance, design.p_d, alpha, beta, sides)
-    model = design.method.model
-    return power.panel_size_for_d_prime(model, design.d_prime, alpha, beta, sides)
+    p_d = design.p_d
+    if design.d_prime is not None:  # not the design's share, which is rounded
+        p_d = float(design.method.model.p_d(design.d_prime))
+    return power.panel_size(design.chance, p_d, design.alpha, design.beta, design.sides)
 
 
 def similarity_size(design: TestDesign) -> SimilaritySize:
@@ -78,29 +81,21 @@ def similarity_size(design: TestDesign) -> SimilaritySize:
     return similarity.similarity_size(design.chance, design.p_d, design.alpha, design.beta)
 
 
-def contrast_size(design: TestDesign) -> ContrastSize:
+def contrast_size(design: TestDesign, *, knowing: bool = False) -> ContrastSize:
     """Sets that a method without a chance of guessing needs, half of them with a difference.
 
-    Where assessors may judge by two rules, by the one that reports fewer differences.
+    knowing: for a method by which assessors may judge by two rules, whether they know what differs;
+    else it is planned by the rule that reports fewer differences
     Raises InputError without a d-prime, or for a method with a chance of guessing.
     """
-    return _contrast_size(design, knowing=False)
-
-
-def informed_contrast_size(design: TestDesign) -> ContrastSize | None:
-    """The same if assessors know what differs; None where the method has one rule only."""
-    if design.method.by_reference_rate is None:
-        return None
-    return _contrast_size(design, knowing=True)
-
-
-def _contrast_size(design: TestDesign, *, knowing: bool) -> ContrastSize:
     if design.d_prime is None:
         raise InputError(
             f"the method {design.method.key!r} has no chance of guessing to count against, so "
             "there is no size by p_d; give --d-prime"
         )
-    some = _reported(design, design.d_prime, knowing=knowing)
+    # A distance that is too small for computers to tell from none still is one.
+    least = nextafter(design.false_alarms, 1)
+    some = max(_reported(design, design.d_prime, knowing=knowing), least)
     return contrast_power.contrast_size(some, design.false_alarms, design.alpha, design.beta)
 
 
@@ -147,9 +142,14 @@ def reach(design: TestDesign, tastings: int) -> Reach:
         return Reach(None, _contrast_reach(design, tastings))
     asked = (design.alpha, design.beta, design.sides)
     p_d = power.detectable(tastings, design.chance, *asked)
-    if not design.method.measures_distance:
+    return _reach(design, p_d)
+
+
+def _reach(design: TestDesign, p_d: float | None) -> Reach:
+    if p_d is None or not design.method.measures_distance:
         return Reach(p_d, None)
-    return Reach(p_d, power.detectable_d_prime(tastings, design.method.model, *asked))
+    model = design.method.model
+    return Reach(p_d, float(model.d_prime(model.chance + (1 - model.chance) * p_d)))
 
 
 def _contrast_reach(design: TestDesign, tastings: int) -> float | None:
@@ -157,6 +157,8 @@ def _contrast_reach(design: TestDesign, tastings: int) -> float | None:
         return _contrast_power(design, tastings, d_prime) - design.power
 
     check_n(tastings)
+    if tastings > _MOST_CONTRASTED:
+        raise InputError(f"give at most {_MOST_CONTRASTED} tastings for a method without a chance")
     farthest = FARTHEST_D_PRIME
     return None if short(farthest) < 0 else float(brentq(short, 1e-6, farthest))
 
@@ -166,9 +168,8 @@ def similarity_reach(design: TestDesign, tastings: int) -> Reach:
 
     Raises InputError for no tasting at all.
     """
-    model = design.method.model
-    p_d = similarity.demonstrable(tastings, model.chance, design.alpha, design.beta)
-    return Reach(p_d, float(model.d_prime(model.chance + (1 - model.chance) * p_d)))
+    p_d = similarity.demonstrable(tastings, design.chance, design.alpha, design.beta)
+    return _reach(design, p_d)
 
 
 def side_by_side(design: TestDesign, serving_ml: float = 30.0) -> tuple[Need, ...]:

@@ -3,7 +3,9 @@
 from tasting.panel import sizing
 from tasting.panel.design import TestDesign
 from tasting.panel.sizing import Reach
+from tasting.stats.looks import look_cost
 from tasting.stats.power import PanelSize
+from tasting.stats.sequential import EACH, Looks, WaldTest
 from tasting.wording import decimals, percent, share
 
 _ENOUGH = 0.8
@@ -87,14 +89,45 @@ def _share_in_words(design: TestDesign) -> str:
 def _sequential(design: TestDesign) -> tuple[str, ...]:
     test = design.wald_test
     if_none, if_some = test.expected_tastings()
-    different, lower = test.least_tastings()
     return (
         f"You need about {if_none:.0f} tastings on average if nobody notices, and about "
         f"{if_some:.0f} if {_share_in_words(design)}.",
-        f"A test of fixed size takes {_fixed(design)}. At the earliest, Wald's test shows a "
-        f"difference after {different} answers, and {_lower_line(design)} after {lower}.",
+        f"A test of fixed size takes {_fixed(design)}. {_earliest(design)}",
+        *(() if test.looks == EACH else _spent(test)),
         "Plan more than the average: many sessions need more.",
     )
+
+
+def _earliest(design: TestDesign) -> str:
+    """When it may decide, and what."""
+    test, looks = design.wald_test, design.looks
+    if looks != EACH:
+        return (
+            f"Wald's test {looks_in_words(looks)}; at each look it may show a difference, and "
+            f"{_lower_line(design).rstrip(',')}."
+        )
+    different, lower = test.least_tastings()
+    return (
+        f"At the earliest, Wald's test shows a difference after {different} answers, and "
+        f"{_lower_line(design)} after {lower}."
+    )
+
+
+def _spent(test: WaldTest) -> tuple[str, str]:
+    """What the looks make of the risks, and what the moment of a stop tells."""
+    cost = look_cost(test)
+    return (
+        f"With these looks the actual risks are α = {cost.alpha:.3f} and β = {cost.beta:.3f}.",
+        "Hearing only at which look it stopped, a guess which way is right at most "
+        f"{percent(cost.telling)} of the time.",
+    )
+
+
+def looks_in_words(looks: Looks) -> str:
+    """When a sequential test looks: "looks after 13 answers, then after every 5 more"."""
+    if looks == EACH:
+        return "may decide after any answer"
+    return f"looks after {looks.at[0]} answers, then after every {looks.every} more"
 
 
 def _fixed(design: TestDesign) -> int:
@@ -124,9 +157,9 @@ def _contrast(design: TestDesign) -> tuple[str, ...]:
 
 
 def _if_informed(design: TestDesign) -> tuple[str, ...]:
-    size = sizing.informed_contrast_size(design)
-    if size is None:
+    if design.method.by_reference_rate is None:
         return ()
+    size = sizing.contrast_size(design, knowing=True)
     return (
         f"If all of them know what differs, {size.n} are enough. Plan for the larger number unless "
         "you tell them.",
@@ -195,5 +228,21 @@ def _decided(design: TestDesign, tastings: int) -> str:
     if_none, if_some = (sizing.decided_by(design, tastings, p_d) for p_d in (0.0, design.p_d))
     return (
         f"The test has decided by then in {percent(if_none)} if nobody notices, and in "
-        f"{percent(if_some)} if {_share_in_words(design)}."
+        f"{percent(if_some)} if {_share_in_words(design)}.{_looks_left(design, tastings)}"
+    )
+
+
+def _looks_left(design: TestDesign, tastings: int) -> str:
+    """Whether so many tastings end with a look."""
+    if design.looks == EACH:
+        return ""
+    first, every = design.looks.at[0], design.looks.every
+    if tastings < first:
+        return f" The first look comes after {first} answers: plan at least so many."
+    after = (tastings - first) % every
+    if not after:
+        return ""
+    return (
+        f" The last look comes after {tastings - after} answers; later ones count for the "
+        f"estimates only. Plan {tastings - after} or {tastings - after + every} tastings."
     )

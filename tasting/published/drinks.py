@@ -11,6 +11,7 @@ from tasting.published.check import PublishedValue, Row, check, rows
 # The juice tables give ranges: a value inside agrees; Brix may stray half a degree for the harvest.
 _HARVEST_BRIX = 0.5
 _PRIMARY_STANDARD_PH = 0.03
+_FOOD_TABLE = 0.25
 _AIR_KG_PER_M3 = 1.2
 _USP_CELSIUS = 15.56
 
@@ -110,11 +111,24 @@ def _titrations() -> Iterator[PublishedValue]:
 def _juices() -> Iterator[PublishedValue]:
     """pH and °Brix of juices, from their acids, minerals and sugars with nothing fitted."""
     for row in rows("drink_juice_ph"):
-        ph = _glass((row["key"], "100 mL")).ph
+        ph = _glass((row["key"], "100 mL")).known("ph")
         yield _in_range("drink_juice_ph", row, f"pH of {row['key']}", ph, float(row["slack"]))
     for row in rows("drink_juice_brix"):
-        brix = _glass((row["key"], "100 mL")).refractometer_brix
+        brix = _glass((row["key"], "100 mL")).known("refractometer_brix")
         yield _in_range("drink_juice_brix", row, f"°Brix of {row['key']}", brix, _HARVEST_BRIX)
+
+
+def _pantry() -> Iterator[PublishedValue]:
+    """Titratable acidity and energy of what is in the pantry. Food tables count carbohydrate by
+    difference and have factors of their own for fruit, so their energy may stray by a quarter."""
+    for row in rows("drink_titratable"):
+        acid = _glass((row["key"], "1 L")).known("ta_g_per_l")
+        yield _in_range("drink_titratable", row, f"TA of {row['key']}, g/L", acid, 0.0)
+    for row in rows("drink_energy"):
+        made, printed = _glass((row["key"], "1 L")), float(row["kcal"])
+        kcal = made.known("energy_kcal_per_l") / made.density_kg_per_l / 10
+        case = f"{row['key']}, kcal/100 g"
+        yield check("drink_energy", row, case, row["kcal"], kcal, allowed=_FOOD_TABLE * printed)
 
 
 def _carbon_dioxide() -> Iterator[PublishedValue]:
@@ -129,7 +143,7 @@ def _carbon_dioxide() -> Iterator[PublishedValue]:
 def _labels() -> Iterator[PublishedValue]:
     """What a printed figure can mean in the US: both ends of its interval."""
     for row in rows("drink_us_label_meaning"):
-        interval = declared.rounding(row["figure"], float(row["printed"]), "US")
+        interval = declared.rounding(row["figure"], declared.Print(float(row["printed"]), "US"))
         case = f"US, {row['figure']} {row['printed']}"
         for end, computed in (("low", interval.low), ("high", interval.high)):
             yield check("drink_us_label_meaning", row, f"{case}: {end}", row[end], computed)
@@ -142,6 +156,7 @@ DRINKS = (
     _buffers,
     _titrations,
     _juices,
+    _pantry,
     _carbon_dioxide,
     _labels,
 )

@@ -7,7 +7,7 @@ from tasting.published.check import PublishedValue, Row, check, ratio, rows
 from tasting.stats import psychometric
 from tasting.stats.binomial import critical_number, p_value
 from tasting.stats.dprime import d_prime
-from tasting.stats.power import panel_size, panel_size_for_d_prime
+from tasting.stats.power import panel_size
 from tasting.stats.psychometric import Psychometric
 from tasting.stats.ranking import least_difference
 from tasting.stats.sequential import Decision, run, wald_test
@@ -88,8 +88,9 @@ def _d_primes() -> Iterator[PublishedValue]:
 def _sizes_for_a_distance() -> Iterator[PublishedValue]:
     """First n for a sensory distance, one-sided at α = 0.05."""
     for row in rows("stat_d_prime_size"):
-        method, distance = _METHODS[row["method"]], float(row["d_prime"])
-        size = panel_size_for_d_prime(method, distance, 0.05, 1 - float(row["power"]))
+        method = _METHODS[row["method"]]
+        p_d = float(method.p_d(float(row["d_prime"])))
+        size = panel_size(method.chance, p_d, 0.05, 1 - float(row["power"]))
         case = f"{row['method']}, d′ {row['d_prime']}, power {row['power']}"
         yield check("stat_d_prime_size", row, case, row["n"], size.n)
 

@@ -11,6 +11,7 @@ from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 
 COLUMNS = (
+    "session_id",
     "session",
     "closed_at",
     "method",
@@ -48,6 +49,7 @@ def _rows(session: Session) -> Iterator[dict[str, object]]:
         answer = given.get((served.assessor, served.replicate))
         if answer:
             yield {
+                "session_id": session.id,
                 "session": session.name,
                 "closed_at": session.closed_at.isoformat(),
                 "method": session.plan.method,

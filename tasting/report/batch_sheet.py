@@ -51,13 +51,13 @@ def batch_sheet(drink: str, made: Batch, *, invented: str = "") -> BatchSheet:
         invented=invented,
         servings=short(made.servings, 4),
         litres=short(made.composition.volume_ml / 1000, 3),
-        lines=tuple(_line(line) for line in made.lines),
+        lines=tuple(_line(line, made.too_much_water_g <= 0) for line in made.lines),
         figures=tuple(_figure(made, figure) for figure in _FIGURES),
         allergens=made.composition.allergens,
     )
 
 
-def _line(line: Line) -> SheetLine:
+def _line(line: Line, room: bool) -> SheetLine:
     amount, stock = line.measured.amount, line.stock
     solution = f" of a {stock.percent:g} % solution" if stock else ""
     return SheetLine(
@@ -65,17 +65,22 @@ def _line(line: Line) -> SheetLine:
         exact=f"{three_digits(line.exact.quantity)} {line.exact.unit}",
         measured=f"{amount.quantity:g} {amount.unit}{solution}",
         error=f"{signed(line.error_percent, 1)} %",
-        stock=_recipe(line.name, stock) if stock else "",
+        stock=_recipe(line.name, stock, room) if stock else "",
     )
 
 
-def _recipe(name: str, stock: Stock) -> str:
-    """How to make a stock, how much of it to take, and the water that comes with it."""
+_LEFT_OUT = "which is left out of the water above already."
+_NO_ROOM = "more than the recipe has to leave out: the drink gets weaker by it."
+
+
+def _recipe(name: str, stock: Stock, room: bool) -> str:
+    """How to make a stock, how much of it to take, and whether the water that comes with it is left
+    out of the recipe's own already."""
     water_g = stock.volume_ml * stock.ingredient.density_kg_per_l * (1 - stock.percent / 100)
     return (
         f"{stock.percent:g} % solution of {name}: {stock.solute_g:g} g in {stock.water_g:g} g of "
         f"water. Take {stock.volume_ml:g} mL of it; it brings {three_digits(water_g)} g of water, "
-        "so leave that out elsewhere where you can."
+        + (_LEFT_OUT if room else _NO_ROOM)
     )
 
 

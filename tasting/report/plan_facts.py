@@ -1,6 +1,7 @@
 """What a plan fixes, as a table to read: before the first answer and after the last."""
 
 from tasting.panel.plan import Plan
+from tasting.panel.sizing_words import looks_in_words
 from tasting.wording import short
 
 
@@ -21,6 +22,8 @@ def plan_facts(plan: Plan) -> dict[str, str]:
         "Cup": _cup(plan),
         "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
     }
+    if plan.sequential:
+        facts["Sequential test"] = looks_in_words(plan.design.looks)
     if not plan.design.has_chance:
         del facts[_not_missed(plan)]
     return facts

@@ -45,13 +45,7 @@ class PourSheet:
     references: cups that are marked as the reference, not with a code
     """
 
-    session: str
-    invented: str
-    sealed: str
-    serving_ml: float
-    serving_celsius: float | None
-    minutes_open: int | None
-    alone: bool
+    session: Session
     fills: tuple[Fill, ...]
     trays: tuple[ServingSet, ...]
 
@@ -72,13 +66,7 @@ def pour_sheet(session: Session) -> PourSheet:
     trays = sorted(session.sets, key=lambda served: (seat_of[served.assessor], served.replicate))
     plan = session.plan
     return PourSheet(
-        session=session.name,
-        invented=session.invented,
-        sealed=session.sealed,
-        serving_ml=plan.serving_ml,
-        serving_celsius=plan.serving_celsius,
-        minutes_open=plan.minutes_open,
-        alone=plan.alone,
+        session=session,
         fills=(_fill(session, "A", plan.a.name), _fill(session, "B", plan.b.name)),
         trays=tuple(trays),
     )
@@ -105,5 +93,10 @@ def pour_sheet_html(sheet: PourSheet, address: str = "") -> str:
     address: where it is served; on a screen, labels and a way to put it away are offered there
     """
     return page(
-        "pour_sheet.html", sheet=sheet, margin=percent(MARGIN), short=short, address=address
+        "pour_sheet.html",
+        sheet=sheet,
+        plan=sheet.session.plan,
+        margin=percent(MARGIN),
+        short=short,
+        address=address,
     )

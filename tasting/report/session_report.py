@@ -13,7 +13,7 @@ from importlib.metadata import version as installed_version
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
-from tasting.drink.mixture import NAMES
+from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.words import likely
 from tasting.insight.findings.finding import Finding
 from tasting.panel.conduct import Conduct
@@ -127,6 +127,8 @@ def _value(name: str, drink: Drink) -> str:
         known = getattr(drink, name)
         return UNKNOWN if known is None else f"{NAMES[name].bare(known)} (label or measured)"
     made = compose(drink)
+    if name in made.unknown:
+        return f"{NOT_COMPUTABLE} ({likely(name, made.intervals[name])})"
     return f"{NAMES[name].bare(getattr(made, name))} ({likely(name, made.intervals[name])})"
 
 

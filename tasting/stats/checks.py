@@ -12,6 +12,7 @@ from tasting.wording import short
 Many = Sequence[int] | NDArray[Any]
 Whole = int | Many
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 

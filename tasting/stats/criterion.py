@@ -8,7 +8,7 @@ by each assessor make the interval too narrow.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import inf, isfinite, sqrt
+from math import inf, sqrt
 
 import numpy as np
 from scipy import optimize, special
@@ -35,23 +35,18 @@ _SAME = 1e-12
 _LEAST_STEP = 1e-12
 # The start is right to a few tenths of a d-prime; the bracket widens by itself where it is not.
 _BRACKET = 0.3
-# For the curvature: its error grows with the square of the step, rounding with its inverse; at a
-# hundredth of a d-prime both are below 1e-4 of it.
-_CURVATURE_STEP = 0.01
 
 
 @dataclass(frozen=True, slots=True)
 class CriterionDPrime:
     """d-prime with its profile-likelihood interval and the criteria that go with it.
 
-    `statistic` and `p_value` are the likelihood-ratio test of d-prime 0. `standard_error` is that
-    of the profile's curvature, None where d-prime is infinite or at its boundary 0.
+    `statistic` and `p_value` are the likelihood-ratio test of d-prime 0.
     """
 
     value: float
     interval: Interval
     criteria: tuple[float, ...]
-    standard_error: float | None
     log_likelihood: float
     statistic: float
     p_value: float
@@ -236,15 +231,7 @@ def _result(
         value,
         interval,
         criteria,
-        _standard_error(deviance, value, least),
         highest,
         statistic,
         1.0 if value == 0 else p_value,
     )
-
-
-def _standard_error(deviance: Callable[[float], float], value: float, least: float) -> float | None:
-    step = _CURVATURE_STEP
-    if not isfinite(value) or value < least + step:
-        return None
-    return sqrt(2 * step**2 / (deviance(value + step) + deviance(value - step)))

@@ -126,15 +126,12 @@ class PooledDPrime:
     """One d-prime for several scores, and whether the scores agree with one.
 
     The interval is that of the whole count where all scores are of one method, otherwise that of
-    the support cut (`likelihood`). `statistic` is the likelihood ratio against a d-prime of each
-    score's own, with `degrees` of freedom; a small `p_value` says that the sessions differ more
-    than chance would have it.
+    the support cut (`likelihood`). `p_value` is that of the likelihood ratio against a d-prime of
+    each score's own: a small one says that the sessions differ more than chance would have it.
     """
 
     value: float
     interval: Interval
-    statistic: float
-    degrees: int
     p_value: float
 
 
@@ -151,7 +148,7 @@ def pooled_d_prime(scores: Sequence[Score], confidence: float = 0.95) -> PooledD
     interval = _pooled_interval(scores, value, highest, confidence)
     degrees = len(scores) - 1
     p_value = chi_square_tail(statistic, degrees) if degrees else 1.0
-    return PooledDPrime(value, interval, statistic, degrees, p_value)
+    return PooledDPrime(value, interval, p_value)
 
 
 def _joint(scores: Sequence[Score], d_prime: Floats) -> Floats:

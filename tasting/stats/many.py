@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from math import prod
 
 import numpy as np
-from numpy.typing import NDArray
+from scipy import stats
 
 from tasting.errors import InputError
 from tasting.stats.binomial import distinguishers, p_value
-from tasting.stats.checks import Floats, check_alpha, check_counts
+from tasting.stats.checks import Floats, check_alpha
 from tasting.stats.results import Estimate
 
 
@@ -45,9 +45,11 @@ def holm(p_values: Sequence[float]) -> Floats:
 
     Holm 1979, Scand J Stat 6:65; in the order given. Raises `InputError` outside 0 to 1.
     """
-    p, order = _sorted(p_values)
-    stepped = np.maximum.accumulate(p[order] * np.arange(p.size, 0, -1))
-    return _unsorted(stepped, order)
+    p = _checked(p_values)
+    order = np.argsort(p, kind="stable")
+    adjusted = np.empty_like(p)
+    adjusted[order] = np.maximum.accumulate(p[order] * np.arange(p.size, 0, -1))
+    return np.minimum(adjusted, 1.0)
 
 
 def benjamini_hochberg(p_values: Sequence[float]) -> Floats:
@@ -56,22 +58,15 @@ def benjamini_hochberg(p_values: Sequence[float]) -> Floats:
     Benjamini and Hochberg 1995, J R Stat Soc B 57:289, for independent tests; in the order given.
     Raises `InputError` outside 0 to 1.
     """
-    p, order = _sorted(p_values)
-    stepped = p[order] * p.size / np.arange(1, p.size + 1)
-    return _unsorted(np.minimum.accumulate(stepped[::-1])[::-1], order)
+    p = _checked(p_values)
+    return np.asarray(stats.false_discovery_control(p)) if p.size else p
 
 
-def _sorted(p_values: Sequence[float]) -> tuple[Floats, NDArray[np.intp]]:
+def _checked(p_values: Sequence[float]) -> Floats:
     p = np.asarray(p_values, dtype=np.float64)
     if p.ndim != 1 or not np.all((p >= 0) & (p <= 1)):
         raise InputError("p-values must be a list of numbers from 0 to 1.")
-    return p, np.argsort(p, kind="stable")
-
-
-def _unsorted(stepped: Floats, order: NDArray[np.intp]) -> Floats:
-    adjusted = np.empty_like(stepped)
-    adjusted[order] = np.minimum(stepped, 1.0)
-    return adjusted
+    return p
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +85,7 @@ class Combined:
 def combine(
     correct: Sequence[int], n: Sequence[int], chance: float, confidence: float = 0.95
 ) -> Combined:
-    """Pool the counts of several sessions of one comparison by one method, one-sided.
-
-    Raises `InputError` for impossible counts or no session.
-    """
-    if not len(correct) or len(correct) != len(n):
-        raise InputError("give one count and one n for each session.")
-    check_counts(list(correct), list(n))
-    total, size = int(sum(correct)), int(sum(n))
+    """Pool the counts of several sessions of one comparison by one method, one-sided."""
+    total, size = sum(correct), sum(n)
     share = distinguishers(total, size, chance, confidence)
     return Combined(total, size, p_value(total, size, chance), share)

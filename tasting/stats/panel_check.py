@@ -3,7 +3,7 @@
 Each test is conditional on what was counted, so its p-value is exact, or Monte-Carlo from draws
 that are exact: p = (b + 1)/(m + 1) with b of m draws at least as extreme (Davison and Hinkley 1997,
 Bootstrap Methods and their Application, section 4.2). Whoever makes several checks will sooner or
-later see a small p by chance: `family_false_alarm` says how soon, `many.holm` allows for it.
+later see a small p by chance: `many.false_alarms` says how soon, `many.holm` allows for it.
 """
 
 from collections.abc import Hashable, Sequence
@@ -11,11 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.random import Generator
-from numpy.typing import ArrayLike
-from scipy import special, stats
+from scipy import stats
 
-from tasting.errors import InputError
-from tasting.stats.checks import Floats, Ints, check_alpha, check_counts, whole
+from tasting.stats.checks import Floats, Ints, check_counts
 from tasting.stats.many import holm
 
 _DRAWS = 9999
@@ -46,22 +44,17 @@ class AssessorCheck:
     holm_p_value: float
 
 
-def position_effect(chosen: ArrayLike, rng: Generator, draws: int = _DRAWS) -> Check:
+def position_effect(chosen: Ints, rng: Generator, draws: int = _DRAWS) -> Check:
     """Is some place among the cups chosen too often?
 
     Row i, column j of `chosen` counts the sets whose right answer stood in place i and where place
     j was chosen; for preference the "right answer" is either product, named beforehand. If places
     do not matter, the right answers fall on any sets alike and the wrong ones on any wrong place.
     The statistic is the chi-square distance of the places chosen from that expectation.
-
-    Raises `InputError` for a table that is not square or holds no set.
     """
-    table = _table("chosen", chosen)
-    if table.shape[0] != table.shape[1]:
-        raise InputError("chosen must have a row and a column for each place.")
-    right = int(np.trace(table))
-    drawn = _drawn_places(table.sum(axis=1), right, rng, draws)
-    return _monte_carlo(table.sum(axis=0), drawn, _expected_places(table, right))
+    right = int(np.trace(chosen))
+    drawn = _drawn_places(chosen.sum(axis=1), right, rng, draws)
+    return _monte_carlo(chosen.sum(axis=0), drawn, _expected_places(chosen, right))
 
 
 def _expected_places(table: Ints, right: int) -> Floats:
@@ -86,18 +79,12 @@ def order_effect(
 ) -> Check:
     """Do the serving orders differ in how many are right?
 
-    `correct` of `n` by serving order. If orders do not matter, the right answers fall on any sets
-    alike. The statistic is the chi-square of homogeneity.
+    `correct` of `n` by serving order, of those that were served. If orders do not matter, the right
+    answers fall on any sets alike. The statistic is the chi-square of homogeneity.
 
-    Raises `InputError` for impossible counts or fewer than 2 orders that were served.
+    Raises `InputError` for impossible counts.
     """
-    if len(correct) != len(n):
-        raise InputError("correct and n must name the same serving orders.")
-    served = whole("n", n)
-    if served.size < 2 or served.min() < 0 or np.count_nonzero(served) < 2:
-        raise InputError("at least 2 serving orders must have been served to compare them.")
-    counts = whole("correct", correct)[served > 0]
-    counts, served = check_counts(counts, served[served > 0])
+    counts, served = check_counts(correct, n)
     drawn = rng.multivariate_hypergeometric(served, int(counts.sum()), size=draws)
     return _monte_carlo(counts, drawn, served * (counts.sum() / served.sum()))
 
@@ -132,11 +119,7 @@ def assessors(
     are alike, the session's right answers fall on any of its answers, so an assessor's number right
     is a sum of independent hypergeometric counts, whose exact distribution is used, two-sided by
     doubling. Small p-values are also expected where people simply differ in acuity.
-
-    Raises `InputError` for lists of different lengths or without entries.
     """
-    if not len(sessions) or len({len(sessions), len(people), len(right)}) != 1:
-        raise InputError("give one session, one assessor and one answer for each tasting.")
     by_session: dict[Hashable, list[_Answer]] = {}
     for session, person, is_right in zip(sessions, people, right, strict=True):
         by_session.setdefault(session, []).append((person, bool(is_right)))
@@ -157,36 +140,9 @@ def _one_assessor(sessions: list[list[_Answer]], name: Hashable) -> tuple[int, i
     for session in sessions:
         mine = [is_right for person, is_right in session if person == name]
         total = sum(is_right for _, is_right in session)
-        chances = np.convolve(chances, _hypergeometric(len(session), total, len(mine)))
+        right = stats.hypergeom.pmf(np.arange(len(mine) + 1), len(session), total, len(mine))
+        chances = np.convolve(chances, right)
         expected += len(mine) * total / len(session)
         correct, n = correct + sum(mine), n + len(mine)
     tail = min(chances[: correct + 1].sum(), chances[correct:].sum())
     return correct, n, expected, min(1.0, 2 * float(tail))
-
-
-def _hypergeometric(answers: int, right: int, mine: int) -> Floats:
-    """Probabilities of 0, 1, ..., `mine` right among mine, the right ones falling on any."""
-    k = np.arange(mine + 1)
-    ways = special.binom(mine, k) * special.binom(answers - mine, right - k)
-    possible = (k <= right) & (right - k <= answers - mine)
-    return np.asarray(np.where(possible, ways, 0.0) / special.binom(answers, right))
-
-
-def family_false_alarm(checks: int, alpha: float = 0.05) -> float:
-    """Probability that at least one of several independent checks is below alpha by chance.
-
-    1 - (1 - alpha)^checks. Raises `InputError` for a negative number or alpha out of range.
-
-    >>> round(family_false_alarm(5), 3)
-    0.226
-    """
-    if checks < 0:
-        raise InputError(f"checks is {checks}; a number of checks cannot be below 0.")
-    return float(1 - (1 - check_alpha(alpha)) ** checks)
-
-
-def _table(name: str, table: ArrayLike) -> Ints:
-    counts = whole(name, table)
-    if counts.ndim != 2 or counts.shape[1] < 2 or counts.min() < 0 or not counts.sum():
-        raise InputError(f"{name} must be a table of counts of 0 or more that holds at least one.")
-    return counts

@@ -8,7 +8,6 @@ number. It is saw-toothed in n: it drops where the critical number steps up.
 from dataclasses import dataclass
 from functools import lru_cache
 from math import log, sqrt
-from typing import overload
 
 import numpy as np
 from scipy import special
@@ -18,19 +17,15 @@ from tasting.stats.binomial import TIE, critical_number, upper_tail
 from tasting.stats.checks import (
     Floats,
     Ints,
-    Many,
-    Whole,
     check_alpha,
     check_beta,
-    check_between,
     check_chance,
-    check_n,
     check_p_d,
     check_sides,
 )
-from tasting.stats.psychometric import Psychometric
 
 _MOST_TASTINGS = 2_000_000
+_TOO_MANY = "more than two million tastings would be needed; ask for a larger difference."
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,26 +42,15 @@ class PanelSize:
     sides: int
 
 
-@overload
-def power(n: int, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> float: ...
-@overload
-def power(n: Many, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> Floats: ...
-def power(
-    n: Whole, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1
-) -> float | Floats:
+def power(n: int, chance: float, p_d: float, alpha: float = 0.05, sides: int = 1) -> float:
     """Probability of showing a difference that a share p_d notices, with n tastings.
 
     Two-sided (chance 1/2): one product is chosen with probability 1/2 + p_d / 2 and only results in
-    its favour count. Arrays of n give arrays.
+    its favour count.
 
     Raises `InputError` for n below 1, or chance, p_d, alpha or sides out of range.
     """
-    sizes = check_n(n)
-    check_sides(sides, check_chance(chance))
-    p_c = chance + (1 - chance) * check_p_d(p_d)
-    critical = critical_number(np.atleast_1d(sizes), chance, check_alpha(alpha), sides)
-    chances = upper_tail(critical, np.atleast_1d(sizes), p_c).reshape(np.shape(sizes))
-    return chances if np.ndim(chances) else float(chances)
+    return float(power_curve(n, chance, np.array([check_p_d(p_d)]), alpha, sides)[0])
 
 
 def panel_size(
@@ -161,11 +145,15 @@ def _surely_enough(chance: float, p_c: float, risk: float, beta: float) -> int:
     n D(t, chance) >= ln 1/risk and n D(t, p_c) >= ln 1/beta, D being the relative entropy; both
     stay met as n grows. The exact test needs no more answers than that threshold.
     """
+    # D(t, chance) is at most (p_c - chance)^2 / (chance (1 - chance)), the chi-square distance, and
+    # shares that lie closer together than computers count would give any number.
+    if (p_c - chance) ** 2 * _MOST_TASTINGS < -log(risk) * chance * (1 - chance):
+        raise InputError(_TOO_MANY)
     t = np.linspace(chance, p_c, 1002)[1:-1]
     needed = np.maximum(-log(risk) / _divergence(t, chance), -log(beta) / _divergence(t, p_c))
     n = float(needed.min())
     if n > _MOST_TASTINGS:
-        raise InputError("more than two million tastings would be needed; ask for a larger p_d.")
+        raise InputError(_TOO_MANY)
     return int(n) + 1
 
 
@@ -208,34 +196,3 @@ def detectable(
         return None
     p_c = float(special.betaincinv(critical, n - critical + 1, 1 - check_beta(beta)))
     return (p_c - chance) / (1 - chance)
-
-
-def panel_size_for_d_prime(
-    psychometric: Psychometric,
-    d_prime: float,
-    alpha: float = 0.05,
-    beta: float = 0.2,
-    sides: int = 1,
-) -> PanelSize:
-    """`panel_size` for a sensory distance: the p_d with the same share of correct answers.
-
-    Raises `InputError` for a d-prime not above 0, and as `panel_size` does.
-
-    >>> from tasting.stats.psychometric import TRIANGLE
-    >>> panel_size_for_d_prime(TRIANGLE, 1.5).n
-    53
-    """
-    distance = check_between("d_prime", d_prime, 0, 20, "1 is a difference often missed")
-    return panel_size(psychometric.chance, float(psychometric.p_d(distance)), alpha, beta, sides)
-
-
-def detectable_d_prime(
-    n: int, psychometric: Psychometric, alpha: float = 0.05, beta: float = 0.2, sides: int = 1
-) -> float | None:
-    """Smallest d-prime that n tastings show with power 1 - beta; None if no score is enough.
-
-    Raises `InputError` for arguments out of range.
-    """
-    chance = psychometric.chance
-    p_d = detectable(n, chance, alpha, beta, sides)
-    return None if p_d is None else float(psychometric.d_prime(chance + (1 - chance) * p_d))

@@ -12,7 +12,7 @@ import numpy as np
 
 from tasting.errors import InputError
 from tasting.stats.binomial import p_value, proportion_interval
-from tasting.stats.checks import check_confidence, whole
+from tasting.stats.checks import check_confidence
 from tasting.stats.likelihood import (
     binomial_log_likelihood,
     chi_square_tail,
@@ -56,15 +56,12 @@ class Preference:
 def preference(for_a: int, for_b: int, none: int = 0, confidence: float = 0.95) -> Preference:
     """Is one of two products preferred?
 
-    Raises `InputError` for counts that are not whole or below 0, or if nobody chose.
+    Raises `InputError` if nobody chose.
 
     >>> result = preference(45, 30, 25)
     >>> round(result.dropped_p_value, 4), round(result.split_p_value, 4), result.model.worth
     (0.1053, 0.1933, 0.6)
     """
-    for name, count in (("for_a", for_a), ("for_b", for_b), ("none", none)):
-        if int(whole(name, count)) < 0:
-            raise InputError(f"{name} is {count}; a count cannot be below 0.")
     if for_a + for_b == 0:
         raise InputError("nobody chose one of the two, so there is no preference to look at.")
     more = max(for_a, for_b) + none // 2

@@ -198,14 +198,6 @@ def says_same(d_prime: ArrayLike, criterion: ArrayLike) -> Floats:
     return np.asarray(special.ndtr((tau - d) / sqrt(2)) - special.ndtr((-tau - d) / sqrt(2)))
 
 
-def says_not_a(d_prime: ArrayLike, criterion: ArrayLike) -> Floats:
-    """A-not-A: probability of "not A" for a cup d-prime from A: Phi(d - criterion).
-
-    The criterion is measured from the mean of A (ISO 8588; Macmillan and Creelman 2005, ch. 1).
-    """
-    return np.asarray(special.ndtr(np.subtract(d_prime, criterion)))
-
-
 def different_said(d_prime: float, false_alarms: float) -> float:
     """Same-different: how often pairs d-prime apart are called different.
 
@@ -220,12 +212,13 @@ def different_said(d_prime: float, false_alarms: float) -> float:
 
 
 def not_a_said(d_prime: float, false_alarms: float) -> float:
-    """A-not-A: how often cups d-prime from A are called "not A".
+    """A-not-A: how often cups d-prime from A are called "not A": Phi(d - criterion).
 
-    By people who call this share of the cups of A "not A". Raises `InputError` outside 0 to 1.
+    By people who call this share of the cups of A "not A", whose criterion so lies at its upper
+    quantile (ISO 8588; Macmillan and Creelman 2005, ch. 1). Raises `InputError` outside 0 to 1.
 
     >>> round(not_a_said(1.5, 0.3), 3)
     0.835
     """
     share = check_between("false_alarms", false_alarms, 0, 1, _FALSE_ALARMS)
-    return float(says_not_a(d_prime, -special.ndtri(share)))
+    return float(special.ndtr(d_prime + special.ndtri(share)))

@@ -97,7 +97,7 @@ def log_probabilities(replicates: int, mu: Floats, gamma: Floats, chance: float 
     noticed, weight = guessing(replicates, chance)
     with np.errstate(invalid="ignore"):
         terms = weight + right[..., noticed] + wrong[..., replicates - noticed]
-    return _log_sum(terms) - every[..., -1:]
+    return special.logsumexp(terms, axis=-1) - every[..., -1:]
 
 
 def _rising(start: Floats, step: Floats, count: int) -> Floats:
@@ -123,17 +123,9 @@ def guessing(replicates: int, chance: float) -> tuple[Ints, Floats]:
         return i, np.where(possible, np.log(weight), -np.inf)
 
 
-def _log_sum(terms: Floats) -> Floats:
-    highest = np.max(terms, axis=-1, keepdims=True)
-    safe = np.where(np.isfinite(highest), highest, 0.0)
-    with np.errstate(divide="ignore"):
-        total = np.log(np.sum(np.exp(terms - safe), axis=-1))
-    return np.asarray(total + safe[..., 0])
-
-
 def fit_replicates(
     correct: Sequence[int],
-    replicates: int | Sequence[int],
+    replicates: int,
     chance: float = 0.0,
     confidence: float = 0.95,
 ) -> Replicates:
@@ -142,7 +134,7 @@ def fit_replicates(
     With `chance` above 0 the model is corrected for guessing and mu is p_d. Where mu is estimated
     as 0 the data say nothing about gamma, which is then 0 with an interval up to 1.
 
-    Raises `InputError` for unequal or fewer than 2 replicates, impossible counts, or no assessor.
+    Raises `InputError` for fewer than 2 replicates, impossible counts, or no assessor.
     """
     model = _model(correct, replicates, chance)
     cut = support_cut(check_confidence(confidence))
@@ -183,26 +175,21 @@ def _ends(
     return deviance_end(deviance, best, 0.0, cut), high if high < _WIDEST else 1.0
 
 
-def _model(correct: Sequence[int], replicates: int | Sequence[int], chance: float) -> _Model:
+def _model(correct: Sequence[int], replicates: int, chance: float) -> _Model:
     if chance:
         check_chance(chance)
-    each = set(replicates) if isinstance(replicates, Sequence) else {replicates}
-    if len(each) != 1:
+    if replicates < 2:
         raise InputError(
-            f"the assessors tasted {min(each, default=0)} to {max(each, default=0)} times; "
-            "the model of replicates needs the same number from each."
+            f"replicates is {replicates}; at least 2 tastings by each assessor are needed."
         )
-    count = each.pop()
-    if count < 2:
-        raise InputError(f"replicates is {count}; at least 2 tastings by each assessor are needed.")
     if not len(correct):
         raise InputError("there is no assessor; give at least one count.")
-    counts, _ = check_counts(correct, count)
-    return _Model(np.bincount(counts, minlength=count + 1), chance)
+    counts, _ = check_counts(correct, replicates)
+    return _Model(np.bincount(counts, minlength=replicates + 1), chance)
 
 
 def replicated_limit(
-    correct: Sequence[int], replicates: int | Sequence[int], chance: float, beta: float = 0.05
+    correct: Sequence[int], replicates: int, chance: float, beta: float = 0.05
 ) -> float:
     """One-sided 1 - beta upper limit of p_d that allows for the spread between assessors.
 

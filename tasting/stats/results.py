@@ -1,6 +1,10 @@
 """Results that several modules share."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,3 +32,9 @@ class Estimate:
     def high(self) -> float:
         """Upper end of the interval."""
         return self.interval.high
+
+    def through(self, rising: Callable[[NDArray[np.float64]], ArrayLike]) -> "Estimate":
+        """The same on another scale, by a function that never falls."""
+        ends = np.asarray(rising(np.array([self.value, self.low, self.high])), dtype=np.float64)
+        value, low, high = ends.tolist()
+        return Estimate(value, Interval(low, high, self.interval.confidence))

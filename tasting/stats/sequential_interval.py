@@ -2,10 +2,10 @@
 
 Results are put in order by stages (Siegmund 1978, Biometrika 65:341; Jennison and Turnbull 2000,
 Group Sequential Methods, section 8.4): a difference shown early is more than one shown late, that
-more than no decision, that more than similarity shown late, and least is similarity shown early.
-The ends are the shares p_d under which a result at least, or at most, as high as this one has half
-the risk. The order looks at no answer after the stop, so it need not be known how many were
-planned. Everything is exact.
+more than no decision, that more than similarity shown late, and least is similarity shown early; at
+one look the higher score is more. The ends are the shares p_d under which a result at least, or at
+most, as high as this one has half the risk. The order looks at no answer after the stop, so it
+need not be known how many were planned. Everything is exact.
 """
 
 from collections.abc import Callable
@@ -15,7 +15,7 @@ from scipy import optimize
 
 from tasting.stats.checks import check_beta, check_between, check_confidence
 from tasting.stats.results import Interval
-from tasting.stats.sequential import Decision, Run, WaldTest, carried
+from tasting.stats.sequential import Decision, Run, WaldTest, arriving, carried
 
 # Where most similar panels have stopped; an earlier stop is a score below chance.
 _TYPICAL = 0.5
@@ -67,23 +67,21 @@ def _first(excess: Callable[[float], float]) -> float:
 
 def _at_least(test: WaldTest, run: Run, correct: int, p_d: float) -> float:
     """Probability of a result as high as this one or higher."""
+    before = arriving(test, run.n, p_d)
     if run.decision is Decision.SIMILAR:
-        return 1 - carried(test, run.n - 1, p_d).similar
-    ahead = carried(test, run.n, p_d)
-    if run.decision is Decision.DIFFERENT:
-        return ahead.different
-    return ahead.different + float(ahead.undecided[correct:].sum())
+        return 1 - before.similar - float(before.undecided[:correct].sum())
+    return before.different + float(before.undecided[correct:].sum())
 
 
 def _at_most(test: WaldTest, run: Run, correct: int, p_d: float) -> float:
     """Probability of a result as low as this one or lower, counted as one at chance at least."""
-    if run.decision is Decision.DIFFERENT:
-        return 1 - carried(test, run.n - 1, p_d).different
     if run.decision is Decision.SIMILAR:
         return carried(test, max(run.n, _typical_stop(test)), p_d).similar
-    ahead = carried(test, run.n, p_d)
+    before = arriving(test, run.n, p_d)
+    if run.decision is Decision.DIFFERENT:
+        return 1 - before.different - float(before.undecided[correct + 1 :].sum())
     middle = max(correct, round(run.n * test.chance))
-    return ahead.similar + float(ahead.undecided[: middle + 1].sum())
+    return before.similar + float(before.undecided[: middle + 1].sum())
 
 
 @lru_cache(maxsize=256)

@@ -122,10 +122,13 @@ def similarity_size(
 
 def _enough(chance: float, p_c: float, alpha: float, beta: float) -> int:
     """By Hoeffding's bound (1963) both risks are met from here on, at a threshold in between."""
-    n = (sqrt(-np.log(alpha) / 2) + sqrt(-np.log(beta) / 2)) ** 2 / (p_c - chance) ** 2
-    if n > _MOST_TASTINGS:
-        raise InputError("over 20000 tastings would be needed to show similarity; raise p_d.")
-    return int(n) + 1
+    needed = (sqrt(-np.log(alpha) / 2) + sqrt(-np.log(beta) / 2)) ** 2
+    apart = (p_c - chance) ** 2
+    if needed > _MOST_TASTINGS * apart:
+        raise InputError(
+            "over 20000 tastings would be needed to show similarity; ask for a larger difference."
+        )
+    return int(needed / apart) + 1
 
 
 def _within(largest: Ints, n: Ints, chance: float) -> Floats:

@@ -9,9 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from tasting.errors import InputError
 from tasting.stats.binomial import critical_number
-from tasting.stats.checks import check_alpha, check_chance, check_n, check_sides
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,71 +34,28 @@ class CriticalNumber:
     row: TableRow | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Key:
-    table: str
-    chance: float
-    sides: int
-
-
-def table_keys() -> tuple[str, ...]:
-    """Keys of the tables, in the order of the file."""
-    return tuple(key.table for key in _tables())
-
-
-def published(
-    n: int, chance: float, alpha: float, sides: int = 1, table: str | None = None
-) -> TableRow | None:
-    """The printed row for n and alpha, or None beyond the tables.
-
-    With `table` only that table is consulted; without, the first one with this chance and sides.
-    Raises `InputError` for an unknown table, one of another chance, or arguments out of range.
-    """
-    _check(n, chance, alpha, sides)
-    keys = [key for key in _tables() if table in (None, key.table)]
-    if not keys:
-        raise InputError(f"there is no table {table!r}; choose from {', '.join(table_keys())}.")
-    fitting = [key for key in keys if abs(key.chance - chance) < 1e-6 and key.sides == sides]
-    if table and not fitting:
-        raise InputError(f"table {table} is not for a chance of {chance:g} with sides={sides}.")
-    rows = (_tables()[key].get((n, alpha)) for key in fitting)
-    return next((row for row in rows if row), None)
-
-
 def critical(
     n: int, chance: float, alpha: float = 0.05, sides: int = 1, table: str | None = None
 ) -> CriticalNumber:
     """Critical number from the method's own table, and exact where that does not reach.
 
-    Which table a test may cite is the method's affair: without `table` the number is computed.
-    Raises `InputError` as `published` does.
+    table: key of the table that a test with this chance and these sides may cite; without, the
+    number is computed. Raises `InputError` for arguments out of range.
 
     >>> critical(30, 1 / 3, 0.05, table="fao-triangle").row.critical
     15
     """
-    _check(n, chance, alpha, sides)
-    row = published(n, chance, alpha, sides, table) if table else None
+    row = _rows().get((table, n, alpha))
     if row is None:
         return CriticalNumber(critical_number(n, chance, alpha, sides), None)
     return CriticalNumber(n + 1 if row.critical is None else row.critical, row)
 
 
-def _check(n: int, chance: float, alpha: float, sides: int) -> None:
-    check_n(n)
-    check_alpha(alpha)
-    check_sides(sides, check_chance(chance))
-
-
 @cache
-def _tables() -> dict[_Key, dict[tuple[int, float], TableRow]]:
-    tables: dict[_Key, dict[tuple[int, float], TableRow]] = {}
+def _rows() -> dict[tuple[str | None, int, float], TableRow]:
     text = resources.files("tasting.stats").joinpath("critical_numbers.csv").read_text("utf-8")
-    for line in csv.DictReader(text.splitlines()):
-        top, bottom = line["chance"].split("/")
-        key = _Key(line["table"], int(top) / int(bottom), int(line["sides"]))
-        row = _row(line)
-        tables.setdefault(key, {})[row.n, row.alpha] = row
-    return tables
+    rows = [_row(line) for line in csv.DictReader(text.splitlines())]
+    return {(row.table, row.n, row.alpha): row for row in rows}
 
 
 def _row(line: dict[str, str]) -> TableRow:

@@ -95,14 +95,8 @@ def bradley_terry(wins: ArrayLike, confidence: float = 0.95) -> Worths:
     not square, has counts below 0, or in which some product never loses or never wins.
     """
     table = _square("wins", wins)
-    pairs = _pairs(table)
-    k = len(table)
-    features = np.zeros((len(pairs), 2, k))
-    for row, (i, j) in enumerate(pairs):
-        features[row, 0, i] = features[row, 1, j] = 1
-    counts = np.array([[table[i, j], table[j, i]] for i, j in pairs])
-    _check_connected(table)
-    return _fit(_Choices(features, counts), k, confidence)
+    features, counts = _compared(table, np.zeros_like(table))
+    return _fit(_Choices(features[:, :2, :-1], counts[:, :2]), len(table), confidence)
 
 
 def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Worths:
@@ -116,14 +110,19 @@ def davidson(wins: ArrayLike, ties: ArrayLike, confidence: float = 0.95) -> Wort
         raise InputError("ties must be a symmetric table of the size of wins.")
     if not tied.sum():
         raise InputError("there is no tie; use the model without ties.")
-    pairs, k = _pairs(table + tied), len(table)
+    return _fit(_Choices(*_compared(table, tied)), len(table), confidence)
+
+
+def _compared(wins: Floats, ties: Floats) -> tuple[Floats, Floats]:
+    """Features and counts of every pair that met: the first chosen, the second, or neither."""
+    _check_connected(wins + ties)
+    met = wins + wins.T + ties
+    pairs, k = [(i, j) for i, j in combinations(range(len(wins)), 2) if met[i, j]], len(wins)
     features = np.zeros((len(pairs), 3, k + 1))
     for row, (i, j) in enumerate(pairs):
         features[row, 0, i] = features[row, 1, j] = 1
         features[row, 2, [i, j, k]] = 0.5, 0.5, 1
-    counts = np.array([[table[i, j], table[j, i], tied[i, j]] for i, j in pairs])
-    _check_connected(table + tied)
-    return _fit(_Choices(features, counts), k, confidence)
+    return features, np.array([[wins[i, j], wins[j, i], ties[i, j]] for i, j in pairs])
 
 
 def _square(name: str, table: ArrayLike) -> Floats:
@@ -135,11 +134,6 @@ def _square(name: str, table: ArrayLike) -> Floats:
     if not np.all(array >= 0) or np.diagonal(array).any():
         raise InputError(f"{name} must have counts of 0 or more and 0 on its diagonal.")
     return array
-
-
-def _pairs(table: Floats) -> list[tuple[int, int]]:
-    met = table + table.T
-    return [(i, j) for i in range(len(table)) for j in range(i + 1, len(table)) if met[i, j]]
 
 
 def unplaced(beaten: ArrayLike) -> tuple[int, ...]:

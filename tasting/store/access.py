@@ -1,27 +1,28 @@
 """The host's passphrase and the pourer's codes: kept only as scrypt hashes, attempts slowed.
 
-scrypt: RFC 7914. After three wrong attempts in a row each further one has to wait twice as long as
-the one before, up to a quarter of an hour; a right one clears the count.
+scrypt: RFC 7914. How attempts are slowed stands in `attempts`.
 """
 
 import hashlib
 import hmac
 import secrets
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from datetime import datetime
 
 from sqlalchemy import Connection, Engine, insert, select, update
 
 from tasting.errors import InputError
-from tasting.store import mapping, schema
+from tasting.store import attempts, mapping, schema
+from tasting.store.attempts import Client
 from tasting.store.database import reading, writing
 
 PASSPHRASE, LINK_SALT = "passphrase", "link_salt"
 _SHARED_LINK_SALT = "shared_link_salt"
 LEAST_CHARACTERS = 8
 SCRYPT_N, SCRYPT_R, SCRYPT_P = 2**15, 8, 3
-_FREE_ATTEMPTS = 3
-_LONGEST_WAIT_SECONDS = 900
 _HOST_DOOR = "host"
+_NOT_IT = "that is not the passphrase; check capitals"
+_ANYBODY = Client()
 
 
 def _scrypt(secret: str, salt: bytes) -> bytes:
@@ -67,12 +68,12 @@ def choose_passphrase(engine: Engine, passphrase: str) -> None:
 
 
 def check_passphrase(
-    engine: Engine, passphrase: str, now: datetime, door: str = _HOST_DOOR
+    engine: Engine, passphrase: str, now: datetime, client: Client = _ANYBODY
 ) -> None:
     """Raises InputError unless this is the host's passphrase and it was not tried too often."""
     with reading(engine) as connection:
         kept = kept_setting(connection, PASSPHRASE)
-    _check(engine, passphrase, kept, now, door, "that is not the passphrase; check capitals")
+    _check(engine, [(passphrase, kept)], now, _HOST_DOOR, client, _NOT_IT)
 
 
 def link_secret(engine: Engine, passphrase: str) -> bytes:
@@ -112,40 +113,37 @@ def new_pourer_code(engine: Engine, session_id: str) -> str:
     return code
 
 
-def check_pourer_code(engine: Engine, session_id: str, code: str, now: datetime) -> None:
-    """Raises InputError unless this is the session's code and it was not tried too often."""
+def check_pour_door(
+    engine: Engine, session_id: str, typed: str, now: datetime, client: Client = _ANYBODY
+) -> bool:
+    """Whether this is the session's code, and not the host's passphrase, which opens as well.
+
+    Raises InputError when it is neither, or was tried too often.
+    """
     with reading(engine) as connection:
-        kept = mapping.session_row(connection, session_id)["pourer_code"]
-    door = f"pour {session_id}"
-    _check(engine, code.strip(), kept, now, door, "that is not the pourer's code; ask the host")
+        code = mapping.session_row(connection, session_id)["pourer_code"]
+        passphrase = kept_setting(connection, PASSPHRASE)
+    # A passphrase may be of digits only, too, and a text that is none is never a code.
+    may_be_code = typed.strip().isdigit()
+    refusal = "that is not the pourer's code; ask the host" if may_be_code else _NOT_IT
+    ways = [(typed.strip(), code if may_be_code else None), (typed, passphrase)]
+    return _check(engine, ways, now, f"pour {session_id}", client, refusal) == 0
 
 
 def _check(
-    engine: Engine, secret: str, kept: str | None, now: datetime, door: str, refusal: str
-) -> None:
+    engine: Engine,
+    ways: Sequence[tuple[str, str | None]],
+    now: datetime,
+    door: str,
+    client: Client,
+    refusal: str,
+) -> int:
+    """The first of the ways, each what was typed and what is kept, that opens the door."""
     with writing(engine) as connection:
-        _check_wait(connection, door, now)
-        # Counted as wrong before it is checked, so that many at once cannot slip through.
-        row = {"door": door, "at": mapping.stamp(now), "succeeded": False}
-        added = insert(schema.attempt).values(row).returning(schema.attempt.c.id)
-        attempt_id = connection.execute(added).scalar_one()
-    if not _fits(secret, kept):
+        attempt_id = attempts.begin(connection, door, client, now)
+    fitting = next((place for place, way in enumerate(ways) if _fits(*way)), None)
+    if fitting is None:
         raise InputError(refusal)
-    table = schema.attempt
     with writing(engine) as connection:
-        right = update(table).where(table.c.id == attempt_id).values(succeeded=True)
-        connection.execute(right)
-
-
-def _check_wait(connection: Connection, door: str, now: datetime) -> None:
-    table = schema.attempt
-    recent = select(table.c.at, table.c.succeeded).where(table.c.door == door)
-    tries = connection.execute(recent.order_by(table.c.id.desc()).limit(20)).all()
-    wrong = next((count for count, row in enumerate(tries) if row.succeeded), len(tries))
-    if wrong < _FREE_ATTEMPTS:
-        return
-    wait = timedelta(seconds=min(2 ** (wrong - _FREE_ATTEMPTS), _LONGEST_WAIT_SECONDS))
-    left = datetime.fromisoformat(tries[0].at) + wait - now
-    if timedelta() < left <= wait:
-        seconds = int(left.total_seconds()) + 1
-        raise InputError(f"too many wrong attempts; wait {seconds} seconds and try again")
+        attempts.succeed(connection, attempt_id)
+    return fitting

@@ -18,6 +18,7 @@ from tasting.store import damage, mapping, schema
 from tasting.store.database import reading
 
 _COLUMNS = (
+    "session_id",
     "session",
     "closed_at",
     "method",
@@ -185,7 +186,7 @@ def _rows(
             known[key] = _meant(session, order, codes, choice)
         sample, counted = known[key]
         total += counted
-        front = (name, closed_at, method, assessor, replicate, order, codes)
+        front = (id_, name, closed_at, method, assessor, replicate, order, codes)
         rows.append((*front, choice, sample, counted, remark, invented))
     if total != wanted:
         raise _damaged(session, "its answers do not add up to the counts kept at closing")

@@ -13,6 +13,7 @@ from pathlib import Path
 from tasting.errors import DamagedError, InputError, NotFoundError, StoreError
 from tasting.store.check import Miss, misses
 from tasting.store.database import file_address, open_database
+from tasting.store.private_files import new_file
 
 _TOLD = 5
 # Of many faults the first ones are told.
@@ -26,10 +27,8 @@ def back_up(source: Path, copy: Path) -> None:
         raise InputError(f"{copy} exists already; name a new file")
     if not source.is_file():
         raise NotFoundError(f"there is no database at {source}")
-    unfinished = copy.with_name(f"{copy.name}.unfinished")
-    with _plainly(f"cannot copy {source} to {copy}"), _thrown_away(unfinished):
+    with _plainly(f"cannot copy {source}"), _written_to(copy), new_file(copy) as unfinished:
         _copy(source, unfinished)
-        unfinished.replace(copy)
 
 
 def restore(
@@ -46,15 +45,16 @@ def restore(
         raise NotFoundError(f"there is no file {copy}")
     if target.exists() and not replace:
         raise InputError(f"{target} exists already; give --replace to put it aside")
-    unfinished = target.with_name(f"{target.name}.unfinished")
-    with _plainly(f"cannot restore {copy}"), _thrown_away(unfinished):
+    aside = None
+    with _plainly(f"cannot restore {copy}"):
         check(copy)
-        _copy(copy, unfinished)
-        found = _misses(unfinished)
-        if found and not damaged:
-            raise DamagedError(_told(copy, found))
-        aside = _put_aside(target, now) if target.exists() else None
-        unfinished.replace(target)
+        with _written_to(target), new_file(target) as unfinished:
+            _copy(copy, unfinished)
+            found = _misses(unfinished)
+            if found and not damaged:
+                raise DamagedError(_told(copy, found))
+            if target.exists():
+                aside = _put_aside(target, now)
     return aside, found
 
 
@@ -119,13 +119,16 @@ def _check_unused(target: Path) -> None:
 
 
 @contextmanager
-def _thrown_away(unfinished: Path) -> Iterator[None]:
-    """Leaves nothing unfinished behind."""
+def _written_to(file: Path) -> Iterator[None]:
+    """Says which file cannot be written; SQLite only says of one that it cannot be opened."""
     try:
         yield
-    finally:
-        for ending in ("", "-journal", "-wal", "-shm"):
-            unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
+    except FileExistsError:
+        raise InputError(f"{file} exists already; name a new file") from None
+    except OSError as error:
+        raise StoreError(
+            f"cannot write {file}: {error.strerror}; name a file in a folder that you may write to"
+        ) from None
 
 
 @contextmanager

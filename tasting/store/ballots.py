@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Engine, and_, insert, update
+from sqlalchemy import ColumnElement, Connection, Engine, and_, func, insert, select, update
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError
 from tasting.panel.care import amount
@@ -40,7 +40,8 @@ class Ballot:
 
     reference: whether a cup labelled as the reference comes first
     position: for who tastes alone, the place of the cup that was chosen, until its code is typed
-    rest_until: when the rest between two sets ends
+    rest_until: when the rest between two sets ends, by the clock of the answer before
+    pause_seconds: how long the rest is; no rest is longer
     gets: how many cups in all, how much, and how much alcohol; told until consent is given
     liking: whether it asks for a preference, in which no answer is a guess
     """
@@ -57,6 +58,7 @@ class Ballot:
     alone: bool
     position: int | None
     rest_until: datetime | None
+    pause_seconds: int
     consented: bool
     withdrawn: bool
     spit: bool
@@ -138,6 +140,7 @@ def _ballot(connection: Connection, seat: Row) -> Ballot:
         alone=plan.alone,
         position=place_in(connection, seat, count + 1) if plan.alone and upcoming else None,
         rest_until=_rest_until(last, plan) if upcoming else None,
+        pause_seconds=plan.pause_seconds,
         consented=seat["consented_at"] is not None,
         withdrawn=seat["withdrawn_at"] is not None,
         spit=plan.spit,
@@ -149,7 +152,7 @@ def _ballot(connection: Connection, seat: Row) -> Ballot:
 
 
 def _rest_until(last: str | None, plan: Plan) -> datetime | None:
-    given = mapping.moment(last)
+    given = mapping.moment(last) if plan.pause_seconds else None
     return given + timedelta(seconds=plan.pause_seconds) if given else None
 
 
@@ -289,11 +292,26 @@ def _add_answer(connection: Connection, seat: Row, kept: str, given: dict[str, A
         )
     if plan.alone and place_in(connection, seat, answer.replicate) is None:
         raise InputError("choose the place of a cup on the ballot before you look at its code")
+    if plan.sequential:
+        answer = _after_the_others(connection, session_id, answer)
     connection.execute(_ANSWER, mapping.given_row(session_id, number, answer))
     mapping.note(
         connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number
     )
     return True
+
+
+def _after_the_others(connection: Connection, session_id: str, answer: Answer) -> Answer:
+    """The answer, later than all others of its session, also if the clock was set back since.
+
+    A sequential test looks at answers as they came, and what a look has told must not change.
+    """
+    table = schema.answer
+    latest = select(func.max(table.c.given_at)).where(table.c.session_id == session_id)
+    before = mapping.moment(connection.execute(latest).scalar())
+    if before is None or answer.given_at > before:
+        return answer
+    return answer.model_copy(update={"given_at": before + timedelta(microseconds=1)})
 
 
 def enter_answer(

@@ -9,7 +9,7 @@ other sessions go on, and one writer of what no session is named for, while nobo
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from functools import cache
 from pathlib import Path
 from threading import Lock
@@ -26,6 +26,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from tasting import settings
 from tasting.errors import StoreError, TastingError
 from tasting.store import results
+from tasting.store.private_files import make_private, private_folder
 
 _PRAGMAS = (
     "busy_timeout=10000",
@@ -68,7 +69,7 @@ _LINES: WeakKeyDictionary[Engine, dict[str, "_Line"]] = WeakKeyDictionary()
 
 def data_folder() -> Path:
     """The user's folder for our data; made when it is missing."""
-    return Path(platformdirs.user_data_dir("tasting", appauthor=False, ensure_exists=True))
+    return private_folder(Path(platformdirs.user_data_dir("tasting", appauthor=False)))
 
 
 def database_address() -> str:
@@ -120,12 +121,27 @@ def open_database(address: str) -> Engine:
         event.listen(engine, "begin", _begin_postgresql)
     _LINES[engine] = {}
     try:
+        _keep_private(engine)
         _migrate(engine)
         _reckon(engine)
     except BaseException:
         engine.dispose()
         raise
     return engine
+
+
+def _keep_private(engine: Engine) -> None:
+    """Nobody else reads an SQLite file; its write-ahead log takes its mode (sqlite.org/wal.html).
+
+    What cannot be opened, SQLite itself says in its own words.
+    """
+    file = engine.url.database if engine.dialect.name == "sqlite" else None
+    if file and file != ":memory:" and not file.startswith("file:"):
+        with suppress(OSError, ValueError):
+            make_private(Path(file))
+            for beside in (Path(f"{file}-wal"), Path(f"{file}-shm")):
+                if beside.exists():
+                    make_private(beside)
 
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:

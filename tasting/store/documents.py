@@ -7,6 +7,7 @@ version is read for ever. `json_schema` is the published description of it.
 import json
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
@@ -18,8 +19,8 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
-from tasting.records import Note, Record, checked
-from tasting.store import damage, formulas, sessions
+from tasting.records import Note, Record, checked, now
+from tasting.store import damage, formulas, mapping, sessions
 from tasting.store.database import writing
 
 PARTS = ("formulas", "references", "sessions")
@@ -69,11 +70,17 @@ def read_document(path: Path) -> Document:
 def read_text(path: Path) -> str:
     """The text in a file. Raises InputError when it cannot be read, is huge, or is not UTF-8."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
-        return path.read_text("utf-8")
+        # A device and a pipe have no size to ask for, and may never end.
+        with path.open("rb") as file:
+            data = file.read(LARGEST_BYTES + 1)
     except OSError as error:
         raise InputError(f"cannot read {path}: {error.strerror}") from None
+    except ValueError:
+        raise InputError("cannot read this file: no file has a name like that") from None
+    if len(data) > LARGEST_BYTES:
+        raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
+    try:
+        return data.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise InputError(f"cannot read {path}: it is not text in UTF-8; save it as that") from None
 
@@ -142,19 +149,21 @@ def _exported(engine: Engine, session_id: str) -> Session:
     return sessions.closed_session(engine, session_id)
 
 
-def import_document(engine: Engine, *documents: Document) -> None:
+def import_document(engine: Engine, *documents: Document, at: datetime | None = None) -> None:
     """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
 
-    A session may compare drinks of another one of these documents, in any order. Raises InputError
-    naming the part: an id that is taken, or a sample that is not known.
+    A session may compare drinks of another one of these documents, in any order. That it came from
+    a document goes on its record. Raises InputError naming the part: an id that is taken, a sample
+    that is not known, or an open session, whose key the author of the document knows.
     """
-    import_documents(engine, documents)
+    import_documents(engine, documents, at=at)
 
 
 def import_documents(
     engine: Engine,
     documents: Iterable[Document],
     progress: Callable[[int], None] = lambda done: None,
+    at: datetime | None = None,
 ) -> Counter[str]:
     """The same one document after the other, so that no more than one has to be in memory.
 
@@ -165,18 +174,40 @@ def import_documents(
     # Nobody writes yet about sessions that come from a document.
     with writing(engine, "documents") as connection:
         for done, document in enumerate(documents, start=1):
-            _insert_drinks(connection, document)
-            sessions.insert_sessions(connection, document.sessions)
-            pairs |= {(kept.plan.a, kept.plan.b): _bare(kept) for kept in document.sessions}
+            _check_none_open(document)
+            pairs |= _insert(connection, document)
+            for session in document.sessions:
+                mapping.note(connection, session.id, at or now(), "imported", "from a document")
             counts.update({part: len(getattr(document, part)) for part in PARTS})
             progress(done)
         sessions.check_drinks(connection, pairs.values())
     return counts
 
 
-def _bare(kept: Session) -> Session:
-    """A session without what was given, of which thousands would fill the memory."""
-    return kept.model_copy(update={"sets": (), "answers": (), "events": ()})
+def _check_none_open(document: Document) -> None:
+    for session in document.sessions:
+        if session.state == "open":
+            raise InputError(
+                f"the session {session.name!r} is open, and whoever wrote the document knows its "
+                "key; close it where it was opened, or plan it again here"
+            )
+
+
+def fill(engine: Engine, *documents: Document) -> None:
+    """Keep documents that come with the program, an open session too; raises as above else."""
+    pairs = dict[Hashable, Session]()
+    with writing(engine, "documents") as connection:
+        for document in documents:
+            pairs |= _insert(connection, document)
+        sessions.check_drinks(connection, pairs.values())
+
+
+def _insert(connection: Connection, document: Document) -> dict[Hashable, Session]:
+    """Returns a session of each pair, without what was given: thousands would fill the memory."""
+    _insert_drinks(connection, document)
+    sessions.insert_sessions(connection, document.sessions)
+    given = {"sets": (), "answers": (), "events": ()}
+    return {(kept.plan.a, kept.plan.b): kept.model_copy(update=given) for kept in document.sessions}
 
 
 def _insert_drinks(connection: Connection, document: Document) -> None:

@@ -1,16 +1,22 @@
-"""Formulas with their versions, and references: added, read, never changed."""
+"""Formulas with their versions, and references: added, read, never changed.
+
+A corrected reference is another row that holds what was known before; the first row bears its id.
+"""
 
 import secrets
 from collections.abc import Mapping
+from datetime import datetime
+from hashlib import sha256
 
 from sqlalchemy import Connection, Engine, Table, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from tasting.drink.formula import Formula, Version
-from tasting.drink.label import Reference
+from tasting.drink.label import Reference, corrected
 from tasting.errors import InputError, NotFoundError
 from tasting.panel.plan import Sample
-from tasting.records import checked
+from tasting.panel.session import Session
+from tasting.records import checked, now
 from tasting.store import damage, schema
 from tasting.store.database import reading, writing
 
@@ -101,17 +107,55 @@ def insert_reference(connection: Connection, reference: Reference) -> None:
     _add(connection, schema.reference, row, f"reference {reference.name!r}")
 
 
+def correct_reference(
+    engine: Engine, seen: Reference, values: Mapping[str, object], reason: str
+) -> Reference:
+    """Complete or correct a reference; its old values stay in it, and its row stays as it is.
+
+    seen: the reference as it was when the values were typed
+    Raises InputError for a bad value or reason, or when somebody else corrected it meanwhile.
+    """
+    after = corrected(seen, dict(values), reason, now())
+    with writing(engine) as connection:
+        if _reference(connection, seen.id) != seen:
+            raise InputError(
+                f"{seen.name!r} was corrected meanwhile; look at its values and correct it again"
+            )
+        row = {"id": _row_id(after), "name": after.name, "body": after.model_dump_json()}
+        _add(connection, schema.reference, row, f"correction of {after.name!r}")
+    return after
+
+
+def _row_id(reference: Reference) -> str:
+    """The key of a correction: never an id, which has 64 characters at most and no colon, and the
+    same for two people who correct the same state."""
+    return sha256(f"{reference.id}:{len(reference.earlier)}".encode()).hexdigest()
+
+
 def references(engine: Engine) -> tuple[Reference, ...]:
-    """All references, by name."""
-    table = schema.reference
+    """All references as they are known now, by name."""
     with reading(engine) as connection:
-        rows = connection.execute(select(table.c.name, table.c.body).order_by(table.c.name)).all()
-    return tuple(_reference(name, body) for name, body in rows)
+        return tuple(sorted(_references(connection), key=lambda kept: kept.name))
 
 
-def _reference(name: str, body: str) -> Reference:
-    with damage.of_drink("reference", name):
-        return Reference.model_validate_json(body)
+def count_references(engine: Engine) -> int:
+    """How many references and corrections are kept: it grows whenever one of them changes."""
+    with reading(engine) as connection:
+        return connection.execute(select(func.count()).select_from(schema.reference)).scalar_one()
+
+
+def _references(connection: Connection) -> tuple[Reference, ...]:
+    table, latest = schema.reference, dict[str, Reference]()
+    for name, body in connection.execute(select(table.c.name, table.c.body)).all():
+        with damage.of_drink("reference", name):
+            kept = Reference.model_validate_json(body)
+        if kept.id not in latest or len(kept.earlier) > len(latest[kept.id].earlier):
+            latest[kept.id] = kept
+    return tuple(latest.values())
+
+
+def _reference(connection: Connection, reference_id: str) -> Reference | None:
+    return next((kept for kept in _references(connection) if kept.id == reference_id), None)
 
 
 def samples(engine: Engine) -> tuple[Sample, ...]:
@@ -124,16 +168,33 @@ def samples(engine: Engine) -> tuple[Sample, ...]:
     return tuple(known)
 
 
-def drink(engine: Engine, sample: Sample) -> Version | Reference:
-    """The version or the reference that a sample points to. Raises NotFoundError."""
-    table = schema.version if sample.kind == "version" else schema.reference
+def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Version | Reference:
+    """The version or the reference that a sample points to. Raises NotFoundError.
+
+    moment: a reference as it was known then; what is known now where it is None
+    """
     with reading(engine) as connection:
-        body = connection.execute(select(table.c.body).where(table.c.id == sample.id)).scalar()
-    if body is None:
+        found = _drink(connection, sample)
+    if found is None:
         raise NotFoundError(f"no {sample.kind} is kept under the id {sample.id!r}")
-    model = Version if sample.kind == "version" else Reference
-    with damage.of_drink(sample.kind, sample.name):
-        return model.model_validate_json(body)
+    return found.at(moment) if isinstance(found, Reference) and moment else found
+
+
+def compared(engine: Engine, session: Session) -> tuple[Version | Reference, Version | Reference]:
+    """What a session compares, as it was known when the session closed. Raises NotFoundError."""
+    plan, closed = session.plan, session.closed_at
+    return drink(engine, plan.a, closed), drink(engine, plan.b, closed)
+
+
+def _drink(connection: Connection, sample: Sample) -> Version | Reference | None:
+    if sample.kind == "reference":
+        return _reference(connection, sample.id)
+    table = schema.version
+    body = connection.execute(select(table.c.body).where(table.c.id == sample.id)).scalar()
+    if body is None:
+        return None
+    with damage.of_drink("version", sample.name):
+        return Version.model_validate_json(body)
 
 
 def known(connection: Connection, sample: Sample) -> bool:

@@ -14,18 +14,16 @@ from datetime import datetime, timedelta
 from sqlalchemy import Engine
 
 from tasting.errors import InputError
+from tasting.panel.session import named_like
 from tasting.records import tidy
 from tasting.store import mapping
-from tasting.store.access import (
-    PASSPHRASE,
-    check_passphrase,
-    check_pourer_code,
-    kept_setting,
-)
+from tasting.store.access import PASSPHRASE, check_pour_door, kept_setting
+from tasting.store.attempts import Client
 from tasting.store.database import reading
 
 LASTS = timedelta(minutes=30)
 _LONGEST_NAME = 60
+_ANYBODY = Client()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,20 +35,35 @@ class Pourer:
     by_code: bool
 
 
-def admit(engine: Engine, session_id: str, reader: str, code: str, now: datetime) -> str:
+def admit(
+    engine: Engine,
+    session_id: str,
+    reader: str,
+    code: str,
+    now: datetime,
+    client: Client = _ANYBODY,
+) -> str:
     """The pass of somebody who knows the pourer's code or the host's passphrase.
 
-    Raises InputError unless the code is right and the reader has a name.
+    Raises InputError unless the code is right and the reader has a name, and for who tastes in the
+    session, as far as a name can tell; who tastes alone fills the cups as well.
     """
     called = tidy(reader).strip()[:_LONGEST_NAME]
     if not called:
         raise InputError("say who you are; a pseudonym will do")
-    by_code = code.strip().isdigit()
-    if by_code:
-        check_pourer_code(engine, session_id, code, now)
-    else:
-        check_passphrase(engine, code, now, door=f"pour {session_id}")
+    by_code = check_pour_door(engine, session_id, code, now, client)
+    _check_does_not_taste(engine, session_id, called)
     return _signed(engine, Pourer(session_id, called, by_code), now + LASTS)
+
+
+def _check_does_not_taste(engine: Engine, session_id: str, called: str) -> None:
+    with reading(engine) as connection:
+        plan = mapping.bare(connection, mapping.session_row(connection, session_id))["plan"]
+    if not plan.alone and named_like(called, plan.assessors):
+        raise InputError(
+            f"{called!r} is an assessor of this session, and whoever has seen the sheet must not "
+            "taste; let somebody else pour, or, if you are somebody else, say another name"
+        )
 
 
 def pourer_of(engine: Engine, session_id: str, given: str, now: datetime) -> Pourer | None:

@@ -9,7 +9,8 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any, Final
+from functools import lru_cache
+from typing import Any, Final, Literal
 
 from sqlalchemy import Connection, RowMapping, Table, delete, insert, select
 
@@ -21,6 +22,7 @@ from tasting.insight.findings.panel_checks import assessor_scores
 from tasting.insight.findings.tally import Given, Tally
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
+from tasting.stats.sequential import Looks
 from tasting.store import damage, mapping, schema
 
 _RECKONED: Final = 1
@@ -29,11 +31,21 @@ rows are then reckoned anew when a database is opened."""
 
 _result, _score = schema.result, schema.score
 _NOT_COUNTED, _COUNTED, _UNDECIDED = "-", "+", "="
+_OF_SAMPLE = ("kind", "id", "name")
 _GIVEN = re.compile(r"(\d+)([-+=])")
 _SPARE: Final[dict[str, Any]] = {
     "method": "",
     **{f"{letter}_{field}": "" for letter in "ab" for field in ("kind", "id", "name")},
-    **{"pair": "", "planned": 0, "answers": 0, "excluded": 0, "given": "", "by_option": "", "n": 0},
+    **{
+        "pair": "",
+        "planned": 0,
+        "answers": 0,
+        "excluded": 0,
+        "given": "",
+        "by_option": "",
+        "looks": "",
+        "n": 0,
+    },
     **{"counted": 0, "undecided": 0, "shown": False, "p_value": None, "headline": ""},
 }
 """What stands in the row of a session that is too damaged for more."""
@@ -70,6 +82,7 @@ def rows(session: Session) -> tuple[dict[str, Any], list[dict[str, Any]]]:
         "excluded": tally.excluded,
         "given": "".join(f"{seat_of[one.assessor]}{_sign(one)}" for one in tally.given),
         "by_option": json.dumps(tally.by_option) if tally.by_option else "",
+        "looks": json.dumps([tally.looks.at, tally.looks.every]) if tally.looks else "",
         "n": tally.n,
         "counted": tally.count,
         "undecided": tally.undecided,
@@ -89,7 +102,7 @@ def _in_order(session: Session) -> Session:
 
 
 def _of_sample(letter: str, sample: Sample) -> dict[str, str]:
-    return {f"{letter}_{name}": getattr(sample, name) for name in ("kind", "id", "name")}
+    return {f"{letter}_{name}": getattr(sample, name) for name in _OF_SAMPLE}
 
 
 def pair_of(*samples: Sample) -> str:
@@ -153,6 +166,11 @@ def _faulty(connection: Connection, session_id: str, fault: str) -> dict[str, An
     return {**_SPARE, **own, "fault": fault, "words": _words(row["name"], row["purpose"])}
 
 
+def _looks(kept: str) -> Looks | None:
+    at, every = json.loads(kept) if kept else ((), 0)
+    return Looks(tuple(at), every) if kept else None
+
+
 def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
     """The session of a row of `result` beside one of `session`. Raises DamagedError.
 
@@ -161,7 +179,7 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
     with damage.named(row):
         if row["fault"]:
             raise DamagedError(row["fault"])
-        a, b = (_sample(row, letter) for letter in "ab")
+        a, b = (_sample(*(row[f"{x}_{name}"] for name in _OF_SAMPLE)) for x in "ab")
         return ClosedSession(
             id=row["id"],
             name=row["name"],
@@ -174,24 +192,27 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
         )
 
 
-def _sample(row: RowMapping, letter: str) -> Sample:
-    # Checked when it was written; checking it again takes longer than all else here.
-    fields = {name: row[f"{letter}_{name}"] for name in ("kind", "id", "name")}
-    return Sample.model_construct(**fields)
+# Thousands of sessions compare the same few drinks, and answers are of three kinds.
+@lru_cache(maxsize=1024)
+def _sample(kind: Literal["version", "reference"], id_: str, name: str) -> Sample:
+    return Sample(kind=kind, id=id_, name=name)
+
+
+@lru_cache(maxsize=4096)
+def _given(who: str, sign: str) -> Given:
+    return Given(who, sign == _COUNTED, sign == _UNDECIDED)
 
 
 def _tally(row: RowMapping, who: dict[int, str]) -> Tally:
     plan = mapping.plan_for_one(row["plan"])
     options = json.loads(row["by_option"]) if row["by_option"] else None
-    given = tuple(
-        Given(who[int(seat)], sign == _COUNTED, sign == _UNDECIDED)
-        for seat, sign in _GIVEN.findall(row["given"])
-    )
+    given = tuple(_given(who[int(seat)], sign) for seat, sign in _GIVEN.findall(row["given"]))
     return Tally.of_plan(
         plan,
         given,
         planned=row["planned"],
         by_option=(tuple(options[0]), tuple(options[1])) if options else None,
         excluded=row["excluded"],
+        looks=_looks(row["looks"]),
         early_reason=row["early_reason"],
     )

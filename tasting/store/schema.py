@@ -208,6 +208,7 @@ result = Table(
     Column("excluded", Integer, nullable=False),
     _text("given"),
     _text("by_option"),
+    _text("looks"),
     Column("n", Integer, nullable=False),
     Column("counted", Integer, nullable=False),
     Column("undecided", Integer, nullable=False),
@@ -222,7 +223,8 @@ closing, so that pages need not read any key. `results` writes it, `check` recko
 reckoned: number of the way of reckoning; fault: why nothing could be reckoned, else empty
 pair: both samples by kind and id, in the order of the alphabet
 given: each answer that counts by its seat and a sign, in the order in which they came
-by_option: counts of methods without a chance of guessing; words: what a search looks through
+by_option: counts of methods without a chance of guessing; looks: of a sequential test, where they
+    are not as planned; words: what a search looks through
 """
 
 score = Table(

@@ -106,7 +106,7 @@ def _people(connection: Connection, wanted: Wanted) -> dict[str, dict[int, str]]
     seats: dict[str, dict[int, str]] = defaultdict(dict)
     home = _seat.join(_result, _result.c.session_id == _seat.c.session_id)
     asked = select(_seat.c.session_id, _seat.c.number, _seat.c.assessor).select_from(home)
-    for session_id, seat, name in connection.execute(asked.where(_chosen(wanted))):
+    for session_id, seat, name in connection.execute(asked.where(_chosen(wanted))).all():
         seats[session_id][seat] = numbers.setdefault(name, str(len(numbers)))
     return seats
 

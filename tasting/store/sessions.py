@@ -29,7 +29,7 @@ from sqlalchemy import (
 from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedError
 from tasting.panel.entries import Amendment, Event, Exclusion
 from tasting.panel.plan import Plan
-from tasting.panel.session import Session, State, state
+from tasting.panel.session import POUR_SHEET_SHOWN, TO, Session, State, state
 from tasting.records import checked, tidy
 from tasting.store import damage, formulas, mapping, results, schema
 from tasting.store.database import reading, writing
@@ -248,7 +248,7 @@ def pour_sheet(engine: Engine, session_id: str, now: datetime, reader: str) -> S
     """The key of an open session, for whoever fills the cups; who looked at it is recorded."""
     with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
-        mapping.note(connection, session_id, now, "pour sheet shown", f"to {reader}")
+        mapping.note(connection, session_id, now, POUR_SHEET_SHOWN, f"{TO}{reader}")
         return session.model_copy(update={"answers": (), "amendments": ()})
 
 

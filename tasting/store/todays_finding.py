@@ -9,10 +9,11 @@ from tasting.store import formulas, session_index
 
 
 def todays_finding(engine: Engine, session: Session) -> Finding:
-    """The finding, with a next step that knows the drinks and what was tasted since.
+    """The finding, with a next step that knows the drinks, as they were known when the session
+    closed, and what was tasted since.
 
     Raises SealedError while the session is not closed, InputError when nobody answered.
     """
-    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    a, b = formulas.compared(engine, session)
     since = session_index.compared_since(engine, session)
     return finding(session, differing=differing(a, b), since=since)

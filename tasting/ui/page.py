@@ -19,9 +19,9 @@ from tasting.store.sessions import Summary
 _TO_SAY = "to_say"
 
 
-def engine(instead: str = "") -> Engine:
-    """The database; when it cannot be opened, the page says why, or `instead`, and stops."""
-    with show_store_errors(instead):
+def engine() -> Engine:
+    """The database; when it cannot be opened, the page says why and stops."""
+    with show_store_errors():
         return database()
     st.stop()
 
@@ -38,15 +38,12 @@ def show_errors() -> Iterator[None]:
 
 
 @contextmanager
-def show_store_errors(instead: str = "") -> Iterator[None]:
-    """Turns a fault of the database inside the block into one sentence on the page.
-
-    instead: what to say to somebody who can do nothing about it
-    """
+def show_store_errors() -> Iterator[None]:
+    """Turns a fault of the database inside the block into one sentence on the page."""
     try:
         yield
     except StoreError as error:
-        st.error(instead or escape_markdown(capital(str(error))))
+        st.error(escape_markdown(capital(str(error))))
 
 
 def capital(text: str) -> str:

@@ -4,9 +4,6 @@ Optional: who is a host stands in TASTING_HOSTS, the provider in Streamlit's sec
 TASTING_HOSTS nobody becomes a host in this way.
 """
 
-from collections.abc import Mapping
-from typing import Literal
-
 import streamlit as st
 from sqlalchemy import Engine
 from streamlit.errors import StreamlitAuthError
@@ -15,35 +12,14 @@ from tasting import settings
 from tasting.errors import InputError
 from tasting.records import now
 from tasting.store.access import shared_link_secret
-from tasting.store.host_logins import LASTS
+from tasting.store.provider_logins import Standing, address_of, standing_of
 
-Standing = Literal["nobody", "host", "another"]
+__all__ = ["Standing", "address_of", "link_secret", "log_in", "standing"]
 
 
 def standing() -> Standing:
     """Who is logged in at the identity provider: nobody, a host, or somebody else."""
     return standing_of(st.user.to_dict(), settings.hosts(), now().timestamp())
-
-
-def standing_of(user: Mapping[str, object], listed: frozenset[str], now: float) -> Standing:
-    """The standing of somebody with these claims (OpenID Connect Core 1.0, sections 2 and 5.1).
-
-    A login lasts as long as a sign-in with the passphrase, though Streamlit's cookie lasts longer.
-    `now` and the claim `iat` are seconds since 1970.
-    """
-    issued = user.get("iat")
-    if user.get("is_logged_in") is not True or not isinstance(issued, int | float):
-        return "nobody"
-    if now - issued > LASTS.total_seconds():
-        return "nobody"
-    # Some providers send the claim as text, some not at all: those are taken at their word.
-    verified = str(user.get("email_verified", True)).casefold() == "true"
-    return "host" if verified and address_of(user).casefold() in listed else "another"
-
-
-def address_of(user: Mapping[str, object]) -> str:
-    """The e-mail address among the claims, or nothing."""
-    return str(user.get("email") or "").strip()
 
 
 def link_secret(engine: Engine) -> bytes | None:

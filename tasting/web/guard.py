@@ -2,9 +2,11 @@
 
 The plain pages are open to everybody and guard themselves. Whatever else there is belongs to the
 host: pages, files, uploads and the WebSocket answer a signed-in browser alone. With single sign-on
-only Streamlit knows who has logged in; its router and every page ask for it, and what the guard
-sees to is that nothing but our own pages talks to them.
+whoever is not signed in reaches just what it takes to log in: Streamlit's page with the button, and
+its login.
 """
+
+import re
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -16,12 +18,14 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from tasting import settings
 from tasting.errors import StoreError
 from tasting.report.links import POUR, SEAT
+from tasting.store.host_logins import COOKIE
 from tasting.web import plain_pages, pouring
 from tasting.web.ballot import routes as ballot
 from tasting.web.host import is_signed_in
 from tasting.web.rendering import fault
-from tasting.web.requests import own_origin
+from tasting.web.requests import address_of, own_origin
 from tasting.web.sign_in_form import redirect_to_sign_in
+from tasting.web.sockets import Frames, Sockets
 
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -33,8 +37,11 @@ HEADERS = {
 }
 MOST_AT_ONCE = 4_000
 """Requests in work; more than that are told to come back."""
-MOST_SOCKETS = 200
-"""Connections of Streamlit's pages: some open tabs of some hosts."""
+_TO_LOG_IN = re.compile(
+    r"/[a-z_]*|/[a-z_]+\.(png|json|ico)|/_stcore/(health|host-config|stream)|/static/[\w./-]+"
+    r"|/auth/[a-z]+|/oauth2callback"
+)
+"""What the page with the login's button needs, and the login itself."""
 
 
 class Guard:
@@ -43,18 +50,20 @@ class Guard:
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
         self.plain = Starlette(routes=list(plain_pages.ROUTES))
-        self.open = {"http": 0, "websocket": 0}
+        self.at_work = 0
+        self.sockets = Sockets()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request, or one connection."""
-        kind = scope["type"]
-        if kind not in self.open:
+        if scope["type"] == "websocket":
+            return await self._socket(scope, receive, send)
+        if scope["type"] != "http":
             return await self.app(scope, receive, send)
-        self.open[kind] += 1
+        self.at_work += 1
         try:
-            await (self._http if kind == "http" else self._socket)(scope, receive, send)
+            await self._http(scope, receive, send)
         finally:
-            self.open[kind] -= 1
+            self.at_work -= 1
 
     async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
         async def guarded(message: Message) -> None:
@@ -68,7 +77,7 @@ class Guard:
         await answer(scope, receive, guarded)
 
     async def _answer(self, request: Request) -> ASGIApp:
-        if self.open["http"] > MOST_AT_ONCE:
+        if self.at_work > MOST_AT_ONCE:
             return PlainTextResponse("Too busy", status_code=503, headers={"Retry-After": "2"})
         if _is_foreign(request):
             return PlainTextResponse("Sent from another site", status_code=403)
@@ -80,9 +89,14 @@ class Guard:
 
     async def _socket(self, scope: Scope, receive: Receive, send: Send) -> None:
         connection = HTTPConnection(scope)
-        ours = own_origin(connection.headers) and self.open["websocket"] <= MOST_SOCKETS
-        if ours and await _is_let_in(connection):
-            return await self.app(scope, receive, send)
+        if own_origin(connection.headers):
+            signed_in = await _is_signed_in(connection)
+            if signed_in or _may_log_in(scope):
+                client = connection.cookies.get(COOKIE) if signed_in else None
+                with self.sockets.taken(client or address_of(connection), signed_in) as room:
+                    if room:
+                        frames = Frames(receive, send, signed_in)
+                        return await self.app(scope, frames.receive, frames.send)
         await send({"type": "websocket.close", "code": 1008})
 
 
@@ -106,7 +120,7 @@ def _by_link(request: Request) -> Response | ASGIApp | None:
 async def _turned_away(request: Request) -> Response | None:
     """What is answered in Streamlit's place; None where a host may go on to it."""
     try:
-        if await _is_let_in(request):
+        if await _is_signed_in(request) or _may_log_in(request.scope):
             return None
     except StoreError as error:
         return fault(str(error), 503)
@@ -115,7 +129,11 @@ async def _turned_away(request: Request) -> Response | None:
     return PlainTextResponse("Sign in as the host first", status_code=403)
 
 
-async def _is_let_in(connection: HTTPConnection) -> bool:
-    if settings.hosts():
-        return True
+def _may_log_in(scope: Scope) -> bool:
+    """Whether this belongs to the way to log in with an identity provider."""
+    reads = scope["type"] == "websocket" or scope["method"] in ("GET", "HEAD")
+    return bool(settings.hosts()) and reads and bool(_TO_LOG_IN.fullmatch(scope["path"]))
+
+
+async def _is_signed_in(connection: HTTPConnection) -> bool:
     return await run_in_threadpool(is_signed_in, connection)

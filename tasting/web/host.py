@@ -8,18 +8,21 @@ from starlette.responses import Response
 from tasting import settings
 from tasting.records import now
 from tasting.report.links import PRINT
-from tasting.store import host_logins
+from tasting.store import host_logins, known_browsers
 from tasting.store.access import shared_link_secret
+from tasting.store.attempts import Client
 from tasting.store.database import database
 from tasting.store.host_logins import COOKIE
-from tasting.web.requests import over_https
+from tasting.web import provider_login
+from tasting.web.bounds import STRANGERS
+from tasting.web.requests import address_of, over_https
 
 _TICKET_COOKIE = "tasting_print"
 
 
 def is_signed_in(connection: HTTPConnection) -> bool:
-    """Whether the host's sign-in goes on in this browser. Raises StoreError."""
-    return _own_secret(database(), connection) is not None
+    """Whether the host's sign-in goes on in this browser, in either way. Raises StoreError."""
+    return provider_login.is_host(connection) or _own_secret(database(), connection) is not None
 
 
 def secret_behind_links(engine: Engine, request: Request) -> bytes | None:
@@ -57,7 +60,22 @@ def keep_ticket(request: Request, response: Response, ticket: str) -> None:
     )
 
 
-def keep_sign_in(request: Request, response: Response, token: str) -> None:
-    """Set the cookie that holds the token of a sign-in."""
-    secure = over_https(request)
+def keep_sign_in(request: Request, response: Response, token: str, mark: str) -> None:
+    """Set the cookies that hold the token of a sign-in, and the mark of a browser that is known."""
+    secure, lasts = over_https(request), int(known_browsers.LASTS.total_seconds())
     response.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
+    response.set_cookie(
+        known_browsers.COOKIE, mark, lasts, httponly=True, samesite="strict", secure=secure
+    )
+
+
+def client_of(engine: Engine, request: Request) -> Client:
+    """Who knocks at a door: where from, and whether the host has signed in there before."""
+    given = request.cookies.get(known_browsers.COOKIE, "")
+    known_as = known_browsers.known_as(engine, given, now()) if given else ""
+    return Client(address_of(request), known_as)
+
+
+def may_try(client: Client) -> bool:
+    """Whether a client may knock at a door now, or has knocked too often for a person."""
+    return STRANGERS.take(client.known_as or client.address)

@@ -54,7 +54,7 @@ def _paper(engine: Engine, session_id: str, _secret: bytes, _address: str) -> st
 def _report(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
     """The report of a closed session. Raises SealedError before."""
     session = sessions.closed_session(engine, session_id)
-    a, b = (formulas.drink(engine, sample) for sample in (session.plan.a, session.plan.b))
+    a, b = formulas.compared(engine, session)
     return session_report_html(session, todays_finding(engine, session), a, b)
 
 

@@ -19,7 +19,7 @@ from tasting.store import pourer_passes, sessions
 from tasting.store.database import database
 from tasting.store.pourer_passes import Pourer
 from tasting.store.sessions import Summary
-from tasting.web.bounds import STRANGERS
+from tasting.web.host import client_of, may_try
 from tasting.web.host_files import labels
 from tasting.web.rendering import fault, page, plain, printed
 from tasting.web.requests import Given, check_origin, over_https, posted, shown
@@ -63,15 +63,15 @@ def _show_labels(request: Request) -> Response:
 
 def _ask(request: Request, given: Given) -> Response:
     """POST: who it is and the code; the right one leads to the sheet."""
-    address = request.client.host if request.client else ""
-    if not STRANGERS.take(address):
-        return fault("too many attempts from this address; wait a minute", 429, "Please wait")
     try:
+        client = client_of(database(), request)
+        if not may_try(client):
+            return fault("too many attempts from this address; wait a minute", 429, "Please wait")
         engine, known = _open_session(request)
         try:
             check_origin(request.headers)
             reader, code = given.get("reader", ""), given.get("code", "")
-            allowed = pourer_passes.admit(engine, known.id, reader, code, now())
+            allowed = pourer_passes.admit(engine, known.id, reader, code, now(), client)
         except InputError as error:
             return _door(known, str(error), given.get("reader", ""))
     except TastingError as error:

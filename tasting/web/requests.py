@@ -3,11 +3,12 @@
 import asyncio
 from collections.abc import Awaitable, Callable, Mapping
 from functools import cache
+from ipaddress import IPv4Address, ip_address, ip_network
 from urllib.parse import parse_qs, urlsplit
 
 from anyio import CapacityLimiter, to_thread
 from starlette.datastructures import Headers
-from starlette.requests import Request
+from starlette.requests import HTTPConnection, Request
 from starlette.responses import Response
 
 from tasting import settings
@@ -40,6 +41,22 @@ def check_origin(headers: Headers) -> None:
 def own_address(request: Request) -> str:
     """The address under which phones reach the app: configured, or the one that was asked."""
     return settings.base_url() or f"{request.url.scheme}://{request.headers.get('host', '')}"
+
+
+def address_of(connection: HTTPConnection) -> str:
+    """Where a request comes from, as clients are counted: of IPv6, the network of 64 bits.
+
+    Each customer gets at least that many addresses (RFC 6177), and may use all of them. Behind a
+    proxy that is trusted (`settings.proxies`) the server has put in what the proxy says.
+    """
+    host = connection.client.host if connection.client else ""
+    try:
+        address = ip_address(host.partition("%")[0])
+    except ValueError:
+        return host[:64]
+    if isinstance(address, IPv4Address):
+        return str(address)
+    return str(address.ipv4_mapped or ip_network((address, 64), strict=False))
 
 
 def over_https(request: Request) -> bool:

@@ -17,7 +17,7 @@ from tasting import settings
 from tasting.errors import InputError, TastingError
 from tasting.records import now
 from tasting.report.links import SIGN_IN
-from tasting.store import host_logins
+from tasting.store import host_logins, known_browsers
 from tasting.store.access import (
     LEAST_CHARACTERS,
     check_passphrase,
@@ -25,10 +25,10 @@ from tasting.store.access import (
     has_passphrase,
     link_secret,
 )
+from tasting.store.attempts import Client
 from tasting.store.database import database
 from tasting.store.host_logins import COOKIE
-from tasting.web.bounds import STRANGERS
-from tasting.web.host import keep_sign_in
+from tasting.web.host import client_of, keep_sign_in, may_try
 from tasting.web.rendering import fault, page, plain
 from tasting.web.requests import Given, check_origin, posted, shown
 
@@ -40,12 +40,12 @@ def _inside(path: str | None) -> str:
     return path if path and _OWN_PATH.fullmatch(path) else "/"
 
 
-def _sign_in(engine: Engine, given: Mapping[str, str]) -> str:
+def _sign_in(engine: Engine, given: Mapping[str, str], client: Client) -> str:
     """The token of a new sign-in; at the first start, the passphrase is kept. Raises InputError."""
     passphrase = given.get("passphrase", "")
     if not has_passphrase(engine):
         _set_up(engine, given)
-    check_passphrase(engine, passphrase, now())
+    check_passphrase(engine, passphrase, now(), client)
     return host_logins.begin(engine, link_secret(engine, passphrase), now())
 
 
@@ -83,22 +83,24 @@ def _ask(request: Request) -> Response:
 def _answer(request: Request, given: Given) -> Response:
     """POST: sign in, set the cookie, and lead to the page that was wanted."""
     then = _inside(request.query_params.get("then"))
-    if not STRANGERS.take(request.client.host if request.client else ""):
-        return fault("too many attempts from this address; wait a minute", 429, "Please wait")
     try:
         engine = database()
+        client = client_of(engine, request)
+        if not may_try(client):
+            return fault("too many attempts from this address; wait a minute", 429, "Please wait")
         try:
             check_origin(request.headers)
-            return _signed_in(request, _sign_in(engine, given), then)
+            return _signed_in(engine, request, _sign_in(engine, given, client), then)
         except InputError as error:
             return _form(engine, then, str(error))
     except TastingError as error:
         return fault(str(error), 503)
 
 
-def _signed_in(request: Request, token: str, then: str) -> Response:
+def _signed_in(engine: Engine, request: Request, token: str, then: str) -> Response:
     response = RedirectResponse(then, status_code=303)
-    keep_sign_in(request, response, token)
+    # A new token each time: one that somebody put into this browser before opens nothing.
+    keep_sign_in(request, response, token, known_browsers.mark(engine, now()))
     return response
 
 

@@ -7,13 +7,13 @@ import numpy as np
 from numpy.random import Generator
 from scipy.stats import multinomial
 
-from tasting.insight.findings.estimates import Chosen, lead_of_all
+from tasting.insight.findings.estimates import lead_of_all
 from tasting.insight.findings.evidence import evaluate
 from tasting.panel.methods import PAIRED, PREFERENCE, TRIANGLE
 from tasting.stats.agreed_distance import agreed_distance
 from tasting.stats.binomial import proportion_interval
 from tasting.stats.dprime import Score
-from tasting.stats.results import Interval
+from tasting.stats.results import Estimate, Interval
 from tests.benchmarks.promises import PROMISE, Row, exactly, inside, worst_of
 from tests.insight.tallies import tally_by_assessor, tally_of
 
@@ -72,7 +72,7 @@ def covered(n: int, lean: float, chose: float) -> float:
 @cache
 def _of_all(b: int, a: int, none: int) -> Interval:
     tally = tally_of(PREFERENCE, b, a + b, undecided=none)
-    chosen = Chosen(b / (a + b), proportion_interval(b, a + b))
+    chosen = Estimate(b / (a + b), proportion_interval(b, a + b))
     return lead_of_all(tally, chosen).interval
 
 

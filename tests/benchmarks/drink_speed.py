@@ -6,8 +6,6 @@ units, no ingredients. Then the time of one `compose` with its intervals. Times 
 the best of several runs, taken in turns so that a busy machine is fair to both.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -17,8 +15,9 @@ from numpy.polynomial import polynomial
 
 from tasting.drink import acidity, alcohol, content, sugar
 from tasting.drink.arrays import Floats
-from tasting.drink.composition import compose, compose_many, part_grams
+from tasting.drink.composition import compose, part_grams
 from tasting.drink.formula import Amount, Part, Version
+from tasting.drink.mixture import mix
 from tasting.drink.pantry import Ingredient, pantry
 
 VERSIONS, PARTS, ROUNDS = 10_000, 8, 7
@@ -88,7 +87,7 @@ def bare_volume(ethanol: Floats, water: Floats, sugars: Floats) -> Floats:
     """Ethanol and water by OIML R 22 at 20 °C, sugars by ICUMSA."""
     liquid, sweet = ethanol + water, sugars.sum(1)
     w = np.clip(sweet / (sweet + water), 1e-3, sugar.STRONGEST)
-    syrup = polynomial.polyval(w, [998.2023, *sugar._C[0]])
+    syrup = polynomial.polyval(w, sugar._DENSITY)
     dissolved = sweet * (1000 / syrup - (1 - w) * 1000 / 998.2023) / w
     spirit = polynomial.polyval(ethanol / liquid, alcohol._A)
     beyond: Floats = sugars @ sugar._VOLUME_BEYOND_SUCROSE
@@ -159,9 +158,9 @@ def _seconds(run: Callable[[], object]) -> float:
     return time.process_time() - begin
 
 
-def largest_difference(versions: list[Version], grams: Floats, brought: Floats) -> float:
+def largest_difference(grams: Floats, brought: Floats) -> float:
     """Largest relative difference between the two ways, so that they are known to be the same."""
-    ours, plain = compose_many(versions), bare(grams, brought)
+    ours, plain = mix(grams @ brought), bare(grams, brought)
     return max(
         float(np.max(np.abs(getattr(ours, name) - value) / np.maximum(np.abs(value), 1e-3)))
         for name, value in plain.items()
@@ -172,12 +171,12 @@ def main() -> None:
     """Print the three numbers."""
     versions = random_versions(np.random.default_rng(20260301))
     grams, brought = table_of_grams(versions)
-    difference = largest_difference(versions, grams, brought)
-    many, plain = best_of(ROUNDS, lambda: compose_many(versions), lambda: bare(grams, brought))
+    difference = largest_difference(grams, brought)
+    many, plain = best_of(ROUNDS, lambda: mix(grams @ brought), lambda: bare(grams, brought))
     single = best_of(200, lambda: compose(versions[0]))[0]
     print(f"largest relative difference of the two ways   {difference:.1e}")
     print(f"compositions per second                       {VERSIONS / many:,.0f}")
-    print(f"compose_many / bare numpy                     {many / plain:.2f}  (goal {GOAL_RATIO})")
+    print(f"mix / bare numpy                              {many / plain:.2f}  (goal {GOAL_RATIO})")
     print(f"one compose, intervals included               {1000 * single:.2f} ms  (goal {GOAL_MS})")
 
 

@@ -44,7 +44,8 @@ IMPORT_S_PER_10_000, DURABLE, TIDY = 60.0, 0.25, 1.5
 ANSWERS = 1000
 _BARE = "INSERT INTO answer VALUES (?, ?, ?, ?, ?, ?, ?)"
 _TIDY = (
-    "SELECT session.name, result.closed_at, result.method, seat.assessor, answer.replicate, "
+    "SELECT session.id AS session_id, session.name, result.closed_at, result.method, "
+    "seat.assessor, answer.replicate, "
     "serving_order, codes, answer.choice, answer.remark, session.invented FROM answer "
     "JOIN serving_set USING (session_id, seat, replicate) "
     "JOIN seat ON seat.session_id = answer.session_id AND seat.number = answer.seat "

@@ -31,7 +31,6 @@ from tasting.stats.psychometric import (
     TRIANGLE,
     TWO_AFC,
     Psychometric,
-    says_not_a,
     says_same,
 )
 from tasting.stats.replicates import (
@@ -128,7 +127,7 @@ def said_same(false_alarms: float, d: float) -> tuple[float, float]:
 
 def said_a(false_alarms: float, d: float) -> tuple[float, float]:
     criterion = -ndtri(false_alarms)
-    return 1 - float(says_not_a(0.0, criterion)), 1 - float(says_not_a(d, criterion))
+    return float(ndtr(criterion)), float(ndtr(criterion - d))
 
 
 def with_criterion(

@@ -22,7 +22,7 @@ from tasting.stats.contrast_power import contrast_power, contrast_size
 from tasting.stats.criterion import a_not_a, same_different
 from tasting.stats.dprime import Score, pooled_d_prime
 from tasting.stats.panel_check import assessors, halves, order_effect, position_effect
-from tasting.stats.power import panel_size, panel_size_for_d_prime
+from tasting.stats.power import panel_size
 from tasting.stats.preference import Preference, preference
 from tasting.stats.psychometric import (
     DUO_TRIO,
@@ -104,7 +104,7 @@ JUDGED: dict[Psychometric, tuple[int, int, Callable[[Array, Array], Array]]] = {
 def planned_by_distance(rng: Generator) -> Iterator[Row]:
     """As many sets as planned for d-prime 1, judged by what is perceived."""
     for method, (of_a, of_b, right) in JUDGED.items():
-        plan = panel_size_for_d_prime(method, 1.0, ALPHA, 0.1)
+        plan = panel_size(method.chance, float(method.p_d(1.0)), ALPHA, 0.1)
         panels = PANELS if plan.n < 200 else PANELS // 8
         sets = panels * plan.n
         a, b = rng.standard_normal((sets, of_a)), rng.standard_normal((sets, of_b)) + 1.0

@@ -2,16 +2,21 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
+from sqlalchemy import Engine
 
 from sample_sessions import documents
+from tasting.panel.session import Session
 from tasting.settings import SETUP_CODE
-from tasting.store.database import open_database
-from tasting.store.documents import import_document, read_document
+from tasting.store import ballots, sessions
+from tasting.store.database import file_address, open_database
+from tasting.store.documents import fill, read_document
 from tests.serving import Server, free_port
+from tests.ui.workshop import keep
 
 SETUP = "rhubarb-bay"
 expect.set_options(timeout=20_000)  # two busy cores may take their time
@@ -39,11 +44,37 @@ def server(address: str, tmp_path: Path) -> Iterator[str]:
         yield url
 
 
+@pytest.fixture(scope="module")
+def engine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
+    """One database for all ballots of a module; each test has a session of its own."""
+    opened = open_database(file_address(tmp_path_factory.mktemp("ballots") / "log.sqlite3"))
+    yield opened
+    opened.dispose()
+
+
+@pytest.fixture(scope="module")
+def one_server(engine: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """One app for all of them: starting it takes longer than answering."""
+    with running(str(engine.url), tmp_path_factory.mktemp("app"), free_port()) as url:
+        yield url
+
+
+def open_links(engine: Engine, server: str, session: Session) -> list[str]:
+    """The links of the assessors of a session, which is kept and opened."""
+    if sessions.summaries(engine):
+        sessions.plan_session(engine, session)
+    else:
+        keep(engine, session)
+    sessions.open_session(engine, session.id, datetime.now(UTC) - timedelta(hours=1))
+    tokens = ballots.links(engine, session.id, b"secret")
+    return [f"{server}/?seat={token}" for token in tokens.values()]
+
+
 @pytest.fixture
 def workshop(address: str) -> None:
     """The invented sample workshop, in the database before the app starts."""
     opened = open_database(address)
-    import_document(opened, *(read_document(path) for path in documents()))
+    fill(opened, *(read_document(path) for path in documents()))
     opened.dispose()
 
 

@@ -1,17 +1,14 @@
 """The ballot in a real browser: six phones, with a script and without, and a network that fails."""
 
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
 
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 from sqlalchemy import Engine
 
-from tasting.store import ballots, sessions
-from tasting.store.database import file_address, open_database
-from tests.browser.conftest import running
-from tests.serving import free_port
-from tests.ui.workshop import keep, planned
+from tasting.store import ballots
+from tests.browser.conftest import open_links
+from tests.ui.workshop import planned
 
 pytestmark = pytest.mark.browser
 
@@ -22,18 +19,9 @@ Opened = Callable[..., Page]
 
 
 @pytest.fixture(scope="module")
-def engine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
-    """One database for all of these ballots; each test has a session of its own."""
-    opened = open_database(file_address(tmp_path_factory.mktemp("ballots") / "log.sqlite3"))
-    yield opened
-    opened.dispose()
-
-
-@pytest.fixture(scope="module")
-def server(engine: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """One app for all of them: starting it takes longer than answering."""
-    with running(str(engine.url), tmp_path_factory.mktemp("app"), free_port()) as url:
-        yield url
+def server(one_server: str) -> str:
+    """One app for all of these ballots."""
+    return one_server
 
 
 @pytest.fixture
@@ -46,12 +34,7 @@ def seats(engine: Engine, server: str, request: pytest.FixtureRequest, **more: o
     """The links of an open session that is planned like this."""
     name = f"s{abs(hash(request.node.nodeid))}"
     session = planned(name, **{"replicates": SETS, "pause_seconds": 0, **more})
-    if sessions.summaries(engine):
-        sessions.plan_session(engine, session)
-    else:
-        keep(engine, session)
-    sessions.open_session(engine, name, datetime.now(UTC) - timedelta(hours=1))
-    return [f"{server}/?seat={one}" for one in ballots.links(engine, name, b"secret").values()]
+    return open_links(engine, server, session)
 
 
 @pytest.fixture

@@ -5,18 +5,15 @@ keyboard, 2.4.3 the focus moves in a meaningful order, 1.4.10 no sideways scroll
 targets of at least 44 px, 4.1.3 what changes is told without taking the focus, by role="status".
 """
 
-from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 from sqlalchemy import Engine
 
-from tasting.store import ballots, sessions
-from tasting.store.database import file_address, open_database
-from tests.browser.conftest import running
-from tests.serving import free_port
-from tests.ui.workshop import keep, planned
+from tasting.store import sessions
+from tests.browser.conftest import open_links
+from tests.ui.workshop import planned
 
 pytestmark = pytest.mark.browser
 
@@ -48,28 +45,14 @@ CONTRAST = """() => {
 
 def link(engine: Engine, server: str, name: str = "acid", **more: object) -> str:
     """The ballot of the only assessor of an open session."""
-    session = planned(name, assessors=(SEAT,), **more)
-    if sessions.summaries(engine):
-        sessions.plan_session(engine, session)
-    else:
-        keep(engine, session)
-    sessions.open_session(engine, name, datetime.now(UTC) - timedelta(hours=1))
-    return f"{server}/?seat={ballots.links(engine, name, b'secret')[SEAT]}"
+    (only,) = open_links(engine, server, planned(name, assessors=(SEAT,), **more))
+    return only
 
 
 @pytest.fixture(scope="module")
-def engine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
-    """One database for all of these ballots; each has a session of its own."""
-    opened = open_database(file_address(tmp_path_factory.mktemp("ballots") / "log.sqlite3"))
-    yield opened
-    opened.dispose()
-
-
-@pytest.fixture(scope="module")
-def server(engine: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """One app for all of them: starting it takes longer than answering."""
-    with running(str(engine.url), tmp_path_factory.mktemp("app"), free_port()) as url:
-        yield url
+def server(one_server: str) -> str:
+    """One app for all of these ballots."""
+    return one_server
 
 
 @pytest.fixture

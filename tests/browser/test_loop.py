@@ -54,7 +54,7 @@ def make_version(page: Page) -> None:
     page.get_by_text("New version", exact=True).click()
     settle(page)
     table = page.get_by_test_id("data-grid-canvas")
-    table.dblclick(position={"x": 206, "y": 157}, force=True)
+    table.dblclick(position={"x": 260, "y": 157}, force=True)
     page.locator("#portal input").fill("9")
     page.keyboard.press("Enter")
     expect(page.get_by_role("row", name=re.compile("^Serving, mL 228"))).to_be_visible()

@@ -24,8 +24,8 @@ def test_moves_are_told_with_amounts_and_side_effects(tasting: Tasting, document
 
     assert said.code == 0, said.err
     assert f"v1 to TA {BEFORE.ta_g_per_l + 1:.2f} g/L" in said.out
-    assert "+0.18" in said.out
-    assert said.out.count("+1.00") == 3
+    assert "0.2 g citric acid, anhydrous is good to 25 % on this scale." in said.out
+    assert "Rounding costs: titratable acidity" in said.out
     assert f"Before: TA {BEFORE.ta_g_per_l:.2f} g/L" in said.out
 
 
@@ -36,7 +36,8 @@ def test_moves_are_told_with_amounts_and_side_effects(tasting: Tasting, document
 def test_a_sign_makes_it_a_difference(
     tasting: Tasting, document: Path, text: str, goal: float
 ) -> None:
-    (lemon,) = singles(tasting, document, "--ta", text, "--with", "lemon-juice")
+    fine = ("--scale-g", "0,001")
+    (lemon,) = singles(tasting, document, "--ta", text, "--with", "lemon-juice", *fine)
 
     assert lemon["after"]["ta_g_per_l"] == pytest.approx(goal, abs=1e-3)  # type: ignore[index]
 
@@ -54,6 +55,24 @@ def test_without_names_the_own_ingredients_may_change(tasting: Tasting, document
     assert {move["changes"][0]["key"] for move in found} <= keys  # type: ignore[index]
 
 
+def test_the_scale_is_remembered_in_a_log(tasting: Tasting, document: Path, log: Path) -> None:
+    tasting("import", document, "--database", log)
+    question = ("--ta", "+1.0", "--with", "citric-acid", "--database", log)
+
+    (first,) = singles(tasting, document, *question, "--scale-g", "0,02")
+    (second,) = singles(tasting, document, *question)
+
+    assert first["changes"] == second["changes"]
+    assert first["changes"][0]["per_batch"] == 0.18  # type: ignore[index]
+
+
+def test_taking_out_is_said(tasting: Tasting, document: Path) -> None:
+    said = tasting("adjust", document, *FROM, "--ta", "-1,0", "--with", "lemon-juice")
+
+    assert "leave out" in said.out
+    assert "takes out lemon juice that is already in" in said.out
+
+
 def test_a_limit_binds_and_is_said(tasting: Tasting, document: Path) -> None:
     said = tasting("adjust", document, *FROM, "--ta", "+1.0", "--with", "Lemon juice = 1 mL")
 
@@ -62,7 +81,7 @@ def test_a_limit_binds_and_is_said(tasting: Tasting, document: Path) -> None:
 
 
 def test_what_is_held_is_kept_by_the_best_move(tasting: Tasting, document: Path) -> None:
-    names = ("--with", "lemon-juice", "--with", "sugar")
+    names = ("--with", "lemon-juice", "--with", "sugar", "--scale-g", "0.001")
     said = tasting(
         "adjust", document, *FROM, "--ta", "+1.0", "--hold", "sugar", *names, "--json"
     ).json
@@ -75,8 +94,9 @@ def test_what_is_held_is_kept_by_the_best_move(tasting: Tasting, document: Path)
 @pytest.mark.parametrize(
     ("more", "match"),
     [
-        (["--ta", "sour"], "--ta 'sour' is not a number"),
-        (["--ta", "nan"], "titratable acidity cannot be nan"),
+        (["--ta", "sour"], "--ta: 'sour' is not a number"),
+        (["--ta", "1,500"], "'1,500' can mean 1.5 or 1500"),
+        (["--scale-g", "0", "--ta", "+1"], "0 is not between 0.0001 and 100"),
         ([], "at least one goal"),
         (["--ta", "+1", "--hold", "ta"], "both a goal and held"),
         (["--ta", "+1", "--hold", "colour"], "'colour' cannot be held"),

@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from tasting.panel.session import Session
+from tasting.store import private_files
+from tasting.store.database import file_address, open_database
 from tasting.store.documents import Document, json_schema, parse_document, write_document
 from tests.cli.conftest import Said, Tasting, workshop
-from tests.ui.workshop import MEASURED, opened, planned
+from tests.ui.workshop import MEASURED, keep, opened, planned
 
 
 @pytest.fixture
@@ -43,9 +46,14 @@ def test_what_is_exported_is_what_was_imported(tasting: Tasting, kept: Path) -> 
 
     assert exported.formulas == workshop().formulas
     assert exported.references == workshop().references
-    assert {session.id: session for session in exported.sessions} == {
-        session.id: session for session in workshop().sessions
+    assert {session.id: _without_events(session) for session in exported.sessions} == {
+        session.id: _without_events(session) for session in workshop().sessions
     }
+    assert {session.events[-1].what for session in exported.sessions} == {"imported"}
+
+
+def _without_events(session: Session) -> Session:
+    return session.model_copy(update={"events": ()})
 
 
 def test_one_session_is_exported_with_its_drinks(tasting: Tasting, kept: Path) -> None:
@@ -109,10 +117,9 @@ def test_an_address_is_taken_as_it_is(tasting: Tasting, kept: Path) -> None:
 
 
 def test_an_open_session_stays_sealed(tasting: Tasting, tmp_path: Path, log: Path) -> None:
-    running = workshop().model_copy(update={"sessions": (opened(planned("running")),)})
-    file = tmp_path / "running.json"
-    file.write_text(write_document(running), "utf-8")
-    tasting("import", file, "--database", log)
+    engine = open_database(file_address(log))
+    keep(engine, opened(planned("running")))
+    engine.dispose()
 
     assert parse_document(tasting("export", "--database", log).out).sessions == ()
     for form in ((), ("--csv",)):
@@ -120,6 +127,17 @@ def test_an_open_session_stays_sealed(tasting: Tasting, tmp_path: Path, log: Pat
             tasting("export", *form, "--session", "running", "--database", log),
             "is open: sealed until it is closed",
         )
+
+
+def test_an_open_session_is_not_imported(tasting: Tasting, tmp_path: Path, log: Path) -> None:
+    """Whoever wrote the document knows its key."""
+    forged = workshop().model_copy(update={"sessions": (opened(planned("forged")),)})
+    file = tmp_path / "forged.json"
+    file.write_text(write_document(forged), "utf-8")
+    said = tasting("import", file, "--database", log)
+
+    refused(said, "the session 'Session forged' is open, and whoever wrote the document knows its")
+    assert not parse_document(tasting("export", "--database", log).out).formulas
 
 
 @pytest.mark.parametrize(
@@ -191,3 +209,29 @@ def test_what_is_kept_already_keeps_all_out(tasting: Tasting, document: Path, ke
 
     refused(tasting("import", document, "--database", kept), "is kept already, or its id 'spritz'")
     assert tasting("export", "--database", kept).out == before
+
+
+def test_an_export_that_fails_leaves_no_file(
+    tasting: Tasting, document: Path, log: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a disk that is full: half of it is written, then it fails."""
+    tasting("import", document, "--database", log)
+
+    def fail(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(private_files.os, "fsync", fail)
+    said = tasting("export", "--database", log, "--output", tmp_path / "new.json")
+
+    assert (said.code, said.out) == (2, "")
+    assert said.err == f"cannot write {tmp_path}/new.json: No space left on device\n"
+    assert not [one.name for one in tmp_path.iterdir() if "new" in one.name or "unf" in one.name]
+
+
+def test_an_export_is_for_its_owner_alone(
+    tasting: Tasting, document: Path, log: Path, tmp_path: Path
+) -> None:
+    tasting("import", document, "--database", log)
+    tasting("export", "--database", log, "--output", tmp_path / "new.json")
+
+    assert (tmp_path / "new.json").stat().st_mode & 0o777 == 0o600

@@ -61,6 +61,33 @@ def test_each_way_has_its_words(tasting: Tasting, arguments: list[object], words
     assert words in tasting("size", *arguments).out
 
 
+def test_a_number_may_have_a_comma_or_be_a_fraction(tasting: Tasting) -> None:
+    usual = tasting("size", "triangle", "--p-d", "0.25", "--json").json
+
+    assert tasting("size", "triangle", "--p-d", "0,25", "--json").json == usual
+    assert tasting("size", "triangle", "--p-d", "1/4", "--json").json == usual
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["size", "triangle", "--p-d", "1,300"], "'1,300' can mean 1.3 or 1300"),
+        (["size", "triangle", "--detect", "22,5"], "'22,5' is not a whole number"),
+        (["methods", "--ml", "0,5"], "0,5 is not between 1 and 500"),
+        (["table", "triangle", "--to", "many"], "'many' is not a number"),
+        (["app", "--port", "0"], "0 is not between 1 and 65535"),
+    ],
+)
+def test_what_is_no_number_is_one_sentence(
+    tasting: Tasting, arguments: list[object], sentence: str
+) -> None:
+    said = tasting(*arguments)
+
+    assert (said.code, said.out) == (2, "")
+    assert sentence in said.err
+    assert said.err.count("\n") == 1
+
+
 def test_a_contrast_for_machines(tasting: Tasting) -> None:
     said = tasting("size", "a-not-a", "--d-prime", 2, "--false-alarms", 0.2, "--json").json
 
@@ -90,7 +117,7 @@ def test_what_is_not_planned_is_said_below_the_table(tasting: Tasting) -> None:
         (["triangle", "--p-d", 0.3, "--d-prime", 1], "give either --p-d or --d-prime"),
         (["triangle", "--p-d", 1], "p_d is 1 but must lie between 0 and 1"),
         (["triangle", "--d-prime", 0], "d_prime is 0 but must lie between 0 and 20"),
-        (["triangle", "--d-prime", "nan"], "d_prime is nan; give a number"),
+        (["triangle", "--d-prime", "nan"], "'nan' is not a number"),
         (["a-not-a"], "so there is no size by p_d; give --d-prime"),
         (["a-not-a", "--d-prime", 1, "--false-alarms", 1], "false_alarms is 1 but must lie"),
         (["a-not-a", "--similarity"], "with a chance of guessing"),

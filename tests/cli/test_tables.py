@@ -89,7 +89,7 @@ def test_a_table_without_print_has_no_such_note(tasting: Tasting) -> None:
         (["size", "guess"], "unknown method 'guess'; use one of: triangle"),
         (["size", "triangle", "--alpha", 0.5], "alpha is 0.5 but must lie between 0 and 0.5"),
         (["size", "triangle", "--alpha", 0], "alpha is 0 but must lie between 0 and 0.5"),
-        (["size", "triangle", "--alpha", "nan"], "alpha is nan; give a number"),
+        (["size", "triangle", "--alpha", "nan"], "'nan' is not a number"),
         (["size", "triangle", "--beta", 1], "beta is 1 but must lie between 0 and 0.5"),
         (["size", "triangle", "--p-d", 0], "p_d is 0 but must lie between 0 and 1"),
         (["size", "preference", "--one-sided"], "a preference is asked without a fixed direction"),

@@ -32,7 +32,7 @@ def test_a_warming_bottle():
 )
 def test_gauge_pressure(volumes, celsius, bar):
     """Computed beforehand by another program from Weiss (computed)."""
-    found = carbonation.pressure(carbonation.g_per_l(volumes), celsius)
+    found = carbonation.pressure(volumes * 1.977, celsius)
 
     assert found.gauge_bar == pytest.approx(bar, rel=0.02)
 
@@ -70,10 +70,6 @@ def test_champagne_has_nearly_six_volumes():
     assert carbonation.volumes(11.4) == pytest.approx(5.8, abs=0.05)
 
 
-def test_only_part_carbonated():
-    assert carbonation.diluted_g_per_l(8, 90, 30) == 6
-
-
 def test_fermented_sugar_makes_a_quarter_volume_per_gram():
     """0.49 g of CO2 per gram of glucose (from the equation of fermentation)."""
     assert carbonation.from_sugar_g_per_l(1) == pytest.approx(0.4886, abs=1e-4)
@@ -93,11 +89,6 @@ def test_pressure_below_a_vacuum_is_refused():
 def test_absurd_level_is_refused():
     with pytest.raises(InputError, match="outside of what is computed"):
         carbonation.pressure(500, 20)
-
-
-def test_nothing_cannot_be_diluted():
-    with pytest.raises(InputError, match="not both 0"):
-        carbonation.diluted_g_per_l(5, 0, 0)
 
 
 def other_solubility(celsius):
@@ -147,17 +138,9 @@ def test_the_chart_is_the_one_that_was_seen():
 def test_the_chart_of_the_trade_lies_in_the_band(fahrenheit, volumes):
     """It is for beer and reads a little higher than pure water when cold."""
     celsius = (fahrenheit - 32) / 1.8
-    found = carbonation.pressure(carbonation.g_per_l(volumes), celsius)
+    found = carbonation.pressure(volumes * 1.977, celsius)
 
     assert found.low_bar <= chart_psi(fahrenheit, volumes) / PSI_PER_BAR <= found.high_bar
-
-
-@few
-@given(st.floats(0, 12), st.floats(0, 1000), st.floats(1, 1000))
-def test_dilution_keeps_the_grams(co2, still, carbonated):
-    mixed = carbonation.diluted_g_per_l(co2, carbonated, still)
-
-    assert mixed * (still + carbonated) == pytest.approx(co2 * carbonated)
 
 
 def test_near_a_vacuum_what_is_left_of_the_pressure_beside_water_vapour_dissolves():

@@ -6,10 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tasting.drink.composition import compose, compose_many
+from tasting.drink.composition import compose
 from tasting.drink.formula import Amount, Part
 from tasting.drink.mixture import FIGURES
-from tasting.errors import InputError
 from tasting.units import ML_PER_US_FL_OZ
 
 from .glass import SPRITZ, few, recipes, version
@@ -149,21 +148,6 @@ def test_contributions_add_up_to_the_whole():
     for figure in ("ta_g_per_l", "sugar_g_per_l", "alcohol_g_per_l", "energy_kcal_per_l"):
         parts = sum(getattr(part, figure) for part in drink.contributions)
         assert parts == pytest.approx(getattr(drink, figure), rel=1e-3)
-
-
-def test_many_at_once_are_the_same_as_one_by_one():
-    versions = [SPRITZ, version(("lemon-juice", "30 mL"), ("honey", "10 g")), SPRITZ]
-    many = compose_many(versions)
-
-    for place, single in enumerate(map(compose, versions)):
-        for figure in FIGURES:
-            expected = pytest.approx(getattr(single, figure), rel=1e-7)
-            assert getattr(many, figure)[place] == expected
-
-
-def test_nothing_cannot_be_composed():
-    with pytest.raises(InputError, match="at least one version"):
-        compose_many([])
 
 
 def test_sugars_and_acids_are_kept_apart():

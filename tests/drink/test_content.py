@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from tasting.drink import content
 from tasting.drink.composition import compose
-from tasting.drink.pantry import FIGURES, Ingredient, pantry
+from tasting.drink.pantry import FIGURES, Ingredient, ingredient, pantry
 from tasting.errors import InputError
 
 from .glass import few, version
@@ -103,9 +103,9 @@ def test_acidity_above_the_end_point_is_refused():
 def test_matrix_is_what_the_rows_are():
     items = list(pantry().values())
     solid = np.array([item.form == "solid" for item in items])
-    whole = content.contents(
-        np.array([content.figures_of(item) for item in items], dtype=float), solid
-    )
+    holds_ph = np.array([item.holds_ph for item in items])
+    figures = np.array([content.figures_of(item) for item in items], dtype=float)
+    whole = content.contents(figures, solid, holds_ph)
 
     assert whole == pytest.approx(np.array([content.content(item) for item in items]), abs=1e-12)
 
@@ -133,3 +133,111 @@ def test_figures_are_read_in_their_order():
     water = pantry()["water"]
 
     assert content.figures_of(water)[FIGURES.index("density_kg_per_l")] == water.density_kg_per_l
+
+
+def powder(**figures):
+    return Ingredient(
+        **{"key": "p", "name": "P", "form": "solid", "density_kg_per_l": 1.0} | figures
+    )
+
+
+SALT = powder(sodium_mg_per_100g=39_337, chloride_mg_per_100g=60_663, water_g_per_100g=0.0)
+
+
+@pytest.mark.parametrize(("percent", "density"), [(10, 1.0707), (20, 1.1478)])
+def test_brine_has_its_density(percent, density):
+    """CRC Handbook, sodium chloride solutions at 20 °C (from memory)."""
+    brine = compose(version((SALT, f"{percent} g"), ("water", f"{100 - percent} g")))
+
+    assert brine.density_kg_per_l == pytest.approx(density, abs=0.004)
+
+
+def test_salt_brings_neither_acid_nor_base():
+    with_salt = compose(version((SALT, "1 g"), ("lemon-juice", "100 mL")))
+
+    assert with_salt.ta_g_per_l == pytest.approx(
+        compose(version(("lemon-juice", "100 mL"))).ta_g_per_l, rel=0.02
+    )
+
+
+def test_sodium_without_chloride_is_table_salt():
+    plain, labelled = (
+        juice(citric_g_per_100g=1.0),
+        juice(citric_g_per_100g=1.0, sodium_mg_per_100g=300.0),
+    )
+
+    assert drink(labelled).ph == pytest.approx(drink(plain).ph, abs=1e-6)
+
+
+def test_sodium_beside_its_chloride_neutralises():
+    """300 mg of sodium are 13.05 meq (arithmetic), 0.836 g of citric acid."""
+    plain, salted = (
+        juice(citric_g_per_100g=1.0),
+        juice(citric_g_per_100g=1.0, sodium_mg_per_100g=300.0, chloride_mg_per_100g=0.0),
+    )
+
+    assert drink(plain).ta_g_per_l - drink(salted).ta_g_per_l == pytest.approx(8.36 * 1.02, abs=0.1)
+
+
+def test_bicarbonate_takes_its_acid_and_leaves_as_gas():
+    """1 g of NaHCO3 (84.007 g/mol) is 11.90 meq and takes 0.762 g of citric acid (arithmetic)."""
+    soda = powder(alkalinity_meq_per_100g=1190.4, sodium_mg_per_100g=27_366, water_g_per_100g=0)
+    drinks = [
+        compose(version((powder(citric_g_per_100g=100), "5 g"), ("water", "1 L"), *more))
+        for more in ([], [(soda, "1 g")])
+    ]
+    acid = [made.ta_g_per_l * made.volume_ml / 1000 for made in drinks]
+
+    assert acid[0] - acid[1] == pytest.approx(0.762, abs=0.005)
+
+
+def test_bicarbonate_in_water_is_mildly_basic():
+    """pH 8.3 of sodium bicarbonate solutions (any textbook: half of pK1 + pK2)."""
+    soda = powder(alkalinity_meq_per_100g=1190.4, water_g_per_100g=0)
+
+    assert compose(version((soda, "5 g"), ("water", "1 L"))).ph == pytest.approx(8.3, abs=0.2)
+
+
+def test_hard_water_moves_a_spritz_by_less_than_a_tenth():
+    """5 meq/L (250 mg/L as CaCO3) moved one by +0.07 (by hand, from its buffer capacity)."""
+    hard = ingredient("sparkling-water").model_copy(update={"alkalinity_meq_per_100g": 0.5})
+    soft, harder = (
+        compose(version(("rhubarb-juice", "60 mL"), ("lemon-juice", "10 mL"), (water, "90 mL"))).ph
+        for water in (ingredient("sparkling-water"), hard)
+    )
+
+    assert 0.03 < harder - soft < 0.12
+
+
+def test_energy_of_what_the_regulation_gives_a_factor():
+    """Regulation (EU) No 1169/2011, Annex XIV: polyols (glycerol is one) 2.4, protein 4, fat 9,
+    fibre 2 kcal/g; phosphoric acid is not organic and has none."""
+    item = juice(
+        polyols_g_per_100g=10,
+        glycerol_g_per_100g=5,
+        protein_g_per_100g=3,
+        fat_g_per_100g=2,
+        fibre_g_per_100g=1,
+        phosphoric_g_per_100g=1,
+        buffers=False,
+    )
+    kcal = content.content(item)[content.KCAL] * 100
+
+    assert kcal == pytest.approx(2.4 * 15 + 4 * 3 + 9 * 2 + 2)
+
+
+def test_a_light_drink_is_sweet_without_sugar():
+    """Polyols are 0.35 to 1.0 as sweet as sucrose, glycerol 0.6 (common practice, no source)."""
+    light = drink(juice(intense_sweetness_g_per_100g=9.0, glycerol_g_per_100g=1.0))
+
+    assert light.sugar_g_per_l == 0
+    assert light.sweetness_g_per_l == pytest.approx(96.0 * light.density_kg_per_l, rel=1e-6)
+
+
+def test_succinic_acid_titrates_twice():
+    """0.1 mol/L of succinic acid is at pH 2.6 to 2.7 (pK 4.21; any textbook: half of pK - log c),
+    and 118.09 g of it titrate like 128.08 g of citric."""
+    sour = drink(juice(succinic_g_per_100g=1.1809))
+
+    assert sour.ph == pytest.approx((4.21 + 1) / 2, abs=0.05)
+    assert sour.ta_g_per_l == pytest.approx(12.81 * sour.density_kg_per_l, rel=0.01)

@@ -1,5 +1,6 @@
 """Amounts, versions and formulas refuse what makes no sense, in a sentence."""
 
+import re
 from datetime import datetime
 
 import pytest
@@ -7,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from tasting.drink.composition import part_grams
 from tasting.drink.formula import Amount, Formula, Part, Version
 from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
@@ -28,6 +30,41 @@ def test_amount_is_read_with_point_or_comma(text):
 
 def test_amount_is_written_as_it_is_read():
     assert str(Amount.parse("45 mL")) == "45 mL"
+    assert str(Amount.parse("2 DASHES")) == "2 dashes"
+
+
+@few
+@given(st.floats(1e-6, 1e6), st.sampled_from(UNITS), st.sampled_from([".", ","]))
+def test_amount_as_written_is_read_back_in_any_language(quantity, unit, point):
+    """To six digits, as amounts are written; a German comma may have to be asked about."""
+    amount = Amount(quantity=float(f"{quantity:.6g}"), unit=unit)
+    text = str(amount).replace(".", point)
+    doubtful = re.match(r"[1-9]\d{0,2},\d{3} ", text)
+    if doubtful:
+        with pytest.raises(InputError, match=f"can mean {amount.quantity:g} or"):
+            Amount.parse(text)
+    else:
+        assert Amount.parse(text) == amount
+
+
+def test_an_ounce_of_a_liquid_is_of_volume_and_of_a_solid_of_mass():
+    """NIST Handbook 44, appendix C: 29.5735295625 mL and 28.349523125 g."""
+    juice, sugar = version(("lemon-juice", "1 oz"), ("sugar", "1 oz")).parts
+
+    assert (str(juice.amount), str(sugar.amount)) == ("1 US fl oz", "1 oz (weight)")
+    assert part_grams(juice) == pytest.approx(29.5735295625 * 1.031)
+    assert part_grams(sugar) == pytest.approx(28.349523125)
+
+
+def test_units_of_documents_may_be_spelled_otherwise():
+    read = Part.model_validate({"ingredient": "water", "amount": {"quantity": 2, "unit": "ML"}})
+
+    assert read.amount == Amount(quantity=2, unit="mL")
+
+
+def test_parts_need_a_size():
+    with pytest.raises(ValidationError, match="a part has no size of its own"):
+        version(("water", "2 parts"))
 
 
 @pytest.mark.parametrize(
@@ -35,12 +72,14 @@ def test_amount_is_written_as_it_is_read():
     [
         ("-3 mL", "above zero"),
         ("0 g", "above zero"),
-        ("nan mL", "above zero"),
-        ("inf mL", "above zero"),
+        ("nan mL", "is not an amount"),
+        ("inf mL", "is not an amount"),
         ("1e300 g", "beyond any kitchen"),
         ("1e-300 g", "beyond any kitchen"),
         ("3 cups", "unknown unit 'cups'"),
         ("mL", "is not an amount"),
+        ("45", "is not an amount"),
+        ("1,000 mL", "can mean 1 or 1000"),
         ("", "is not an amount"),
         ("1.2.3 mL", "is not a number"),
     ],

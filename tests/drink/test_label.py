@@ -1,15 +1,18 @@
 """References refuse what no label can say."""
 
+from datetime import timedelta
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from tasting.drink.composition import compose
-from tasting.drink.label import Reference, bands, matches
+from tasting.drink.label import Reference, bands, corrected, matches
 from tasting.drink.pantry import ingredient
+from tasting.errors import InputError
 
-from .glass import SPRITZ, few, version
+from .glass import NOON, SPRITZ, few, version
 
 
 def reference(**values):
@@ -94,11 +97,11 @@ def test_values_that_are_not_declared_are_not_compared():
 
 
 def test_us_label_is_rounded_per_serving():
-    """50 kcal in 330 mL, printed in fives: 47.5 to 52.5 a serving (21 CFR 101.9)."""
+    """50 kcal in 330 mL: 47.5 to 55 a serving, where printing in tens begins (21 CFR 101.9)."""
     found = only(SYRUP, energy_kcal_per_100ml=50 / 3.3, rules="US")
 
     assert found.rounding.low == pytest.approx(47.5 / 3.3)
-    assert found.rounding.high == pytest.approx(52.5 / 3.3)
+    assert found.rounding.high == pytest.approx(55 / 3.3)
 
 
 @few
@@ -150,3 +153,73 @@ def test_bands_are_in_the_units_of_a_composition():
     assert (rounding.low, rounding.high) == pytest.approx((80.5, 81.5))
     assert (tolerance.low, tolerance.high) == pytest.approx((61.0, 101.0))
     assert known["ta_g_per_l"][1] is None
+
+
+def test_decimals_of_a_label_narrow_what_it_can_mean():
+    """4.50 was rounded to hundredths, 4.5 to tenths (arithmetic)."""
+    fine, coarse = (
+        only(SYRUP, sugar_g_per_100ml=4.5, decimals={"sugar_g_per_100ml": places})
+        for places in (2, 1)
+    )
+
+    assert fine.rounding.high == pytest.approx(4.505)
+    assert coarse.rounding.high == pytest.approx(4.55)
+
+
+def test_only_what_is_printed_has_decimals():
+    with pytest.raises(ValidationError, match="not printed on a label"):
+        reference(decimals={"ph": 2})
+
+
+@pytest.mark.parametrize(
+    ("values", "half"),
+    [
+        ({"alcohol_percent_vol": 5.0}, 0.5),
+        ({"alcohol_percent_vol": 5.0, "kind": "cider"}, 5.0),
+        ({"alcohol_percent_vol": 0.4}, 5.0),
+    ],
+)
+def test_us_labels_of_alcoholic_drinks_are_printed_to_one_calorie(values, half):
+    """TTB Procedure 2020-1, III (seen in a copy); cider below 7 % vol is labelled as food (27 CFR
+    4.10, memory), as what has less than 0.5 % vol is: 130 kcal are 125 to 135 there."""
+    bottle = reference(rules="US", serving_ml=100, energy_kcal_per_100ml=130, **values)
+    (rounding, _) = bands(bottle)["energy_kcal_per_l"]
+
+    assert (rounding.high - rounding.low) / 20 == pytest.approx(half)
+
+
+def test_a_reference_is_completed_and_keeps_what_was_known():
+    bottle = reference(sugar_g_per_100ml=8.1)
+
+    after = corrected(bottle, {"ta_g_per_l": 6.4}, "titrated twice", NOON)
+
+    assert (after.sugar_g_per_100ml, after.ta_g_per_l) == (8.1, 6.4)
+    assert [(one.until, one.reason, one.was) for one in after.earlier] == [
+        (NOON, "titrated twice", bottle)
+    ]
+    assert Reference.model_validate_json(after.model_dump_json()) == after
+
+
+def test_a_reference_is_seen_as_it_was_known():
+    hour = timedelta(hours=1)
+    bottle = reference(sugar_g_per_100ml=8.1)
+    once = corrected(bottle, {"ta_g_per_l": 6.4}, "titrated", NOON)
+    twice = corrected(once, {"ta_g_per_l": 6.2}, "titrated again", NOON + hour)
+
+    assert twice.at(NOON - hour) == bottle
+    assert twice.at(NOON) == once
+    assert twice.at(NOON + hour) == twice
+    assert [one.was.ta_g_per_l for one in twice.earlier] == [None, 6.4]
+
+
+@pytest.mark.parametrize(
+    ("values", "reason", "match"),
+    [
+        ({"ph": 3.1}, "  ", "needs its reason"),
+        ({}, "measured", "nothing was changed"),
+        ({"ph": 31}, "measured", "ph"),
+    ],
+)
+def test_a_bad_correction_is_refused(values, reason, match):
+    with pytest.raises(InputError, match=match):
+        corrected(reference(), values, reason, NOON)

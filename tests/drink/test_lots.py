@@ -6,11 +6,11 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from tasting.drink.composition import compose
-from tasting.drink.lots import MEASURED, Measured, lot, using
+from tasting.drink.lots import MEASURED, Measured, lot
 from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 
-from .glass import SPRITZ, few, version
+from .glass import few, version
 
 
 def rhubarb(**values):
@@ -67,24 +67,12 @@ def test_measured_density_is_taken_as_it_is():
 
 def test_energy_is_computed_again_after_sugar_or_acid():
     assert rhubarb(brix=12).energy_kcal_per_100g is None
-    assert rhubarb(ph=3.3).energy_kcal_per_100g == 15
+    syrup = ingredient("agave-syrup")
+    assert lot(syrup, Measured(ph=4.5), key="x", name="x").energy_kcal_per_100g
 
 
 def test_lot_says_what_was_measured():
     assert rhubarb(ph=3.3).sources["ph"] == MEASURED
-
-
-def test_lot_is_used_in_place_of_the_usual():
-    parts = using(SPRITZ.parts, "rhubarb-juice", rhubarb(ph=3.3))
-
-    assert parts[0].ingredient.key == "rhubarb-lot-3"
-    assert parts[0].amount == SPRITZ.parts[0].amount
-    assert parts[1:] == SPRITZ.parts[1:]
-
-
-def test_replacing_what_is_not_there_is_refused():
-    with pytest.raises(InputError, match="'honey'; there is nothing"):
-        using(SPRITZ.parts, "honey", rhubarb(ph=3.3))
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from tasting.drink.cautions import cautions
 from tasting.drink.composition import compose
+from tasting.drink.pantry import CARRIED_FIGURES, Ingredient, ingredient
 from tasting.drink.preparation import Preparation, Yield, prepared
 from tasting.errors import InputError
 
@@ -90,6 +92,101 @@ def test_ranges_and_allergens_come_along():
     assert cordial.allergens == ("tree nuts",)
     assert {"malic_g_per_100g", "sucrose_g_per_100g"} <= set(cordial.ranges)
     assert "leaves are poisonous" in cordial.notice
+
+
+FIZZ = Ingredient(
+    key="fizz",
+    name="fizz",
+    density_kg_per_l=1.04,
+    sucrose_g_per_100g=10,
+    citric_g_per_100g=0.5,
+    protein_g_per_100g=0.5,
+    sodium_mg_per_100g=40,
+    chloride_mg_per_100g=20,
+    alkalinity_meq_per_100g=0.2,
+    polyols_g_per_100g=1,
+    glycerol_g_per_100g=1,
+    intense_sweetness_g_per_100g=5,
+    fat_g_per_100g=0.1,
+    fibre_g_per_100g=0.2,
+    caffeine_mg_per_100g=20,
+    quinine_mg_per_100g=5,
+    benzoate_g_per_100g=0.012,
+    sorbate_g_per_100g=0.02,
+    sulphite_mg_per_100g=3,
+    bases={"benzoate_g_per_100g": "typical"},
+)
+
+
+@pytest.mark.parametrize("figure", CARRIED_FIGURES)
+def test_everything_that_adds_up_comes_along(figure):
+    """200 g of it and 100 g of water, boiled down to 200 g: all of it is in there (arithmetic)."""
+    syrup = made(version((FIZZ, "200 g"), ("water", "100 g")), mass_g=200)
+
+    assert getattr(syrup, figure) == pytest.approx(getattr(FIZZ, figure))
+
+
+def test_benzoate_of_a_syrup_still_warns_of_benzene():
+    syrup = made(version((FIZZ, "200 g"), ("sugar", "100 g")))
+    drink = version((syrup, "50 g"), ("lemon-juice", "50 g"))
+
+    assert "benzene" in {caution.kind for caution in cautions(drink)}
+
+
+def test_a_range_of_what_comes_along_does_too():
+    syrup = made(version((FIZZ, "100 g"), ("water", "100 g")))
+
+    assert syrup.ranges["benzoate_g_per_100g"] == pytest.approx((0.0045, 0.0075))
+
+
+def test_nested_charge_counts_once():
+    """Sodium, chloride and alkalinity come along and are not charged again."""
+    mix = version((FIZZ, "200 g"), ("lemon-juice", "100 g"))
+    nested, whole = compose(version((made(mix), "100 g"))), compose(mix)
+
+    assert nested.ta_g_per_l == pytest.approx(whole.ta_g_per_l, rel=1e-3)
+    assert nested.ph == pytest.approx(whole.ph, abs=2e-3)
+    assert nested.sweetness_g_per_l == pytest.approx(whole.sweetness_g_per_l, rel=1e-3)
+
+
+def test_what_only_some_parts_say_is_counted_and_the_others_are_named():
+    sugar = ingredient("sugar").model_copy(update={"caffeine_mg_per_100g": None})
+    syrup = made(version((FIZZ, "100 g"), (sugar, "100 g")))
+
+    assert syrup.caffeine_mg_per_100g == pytest.approx(10)
+    assert "not known of white sugar" in syrup.sources["caffeine_mg_per_100g"]
+
+
+@pytest.mark.parametrize(
+    "figure", ["citric_g_per_100g", "sucrose_g_per_100g", "alcohol_percent_vol"]
+)
+def test_what_is_not_known_stays_unknown(figure):
+    brew = FIZZ.model_copy(update={figure: None, "ranges": {}, "bases": {}})
+
+    assert getattr(made(version((brew, "100 g"), ("water", "100 g"))), figure) is None
+
+
+def test_a_preparation_of_milk_holds_the_ph():
+    posset = made(version(("whole-milk", "500 g"), ("sugar", "100 g")))
+
+    assert posset.buffers
+    assert compose(version((posset, "100 g"), ("lemon-juice", "10 g"))).ph is None
+
+
+def test_strained_fibre_stays_behind():
+    leaf = FIZZ.model_copy(
+        update={"key": "leaf", "fibre_g_per_100g": 30.0, "insoluble_g_per_100g": 30.0}
+    )
+    recipe = version((leaf, "100 g"), ("water", "900 g"))
+
+    assert made(recipe, strained_g=100).fibre_g_per_100g == 0
+    assert made(recipe).fibre_g_per_100g == pytest.approx(3.0)
+
+
+def test_strength_and_density_are_as_unsure_as_before():
+    infusion = made(version(("neutral-spirit", "500 mL"), ("sugar", "100 g")))
+
+    assert {"alcohol_percent_vol", "density_kg_per_l"} <= set(infusion.ranges)
 
 
 def test_alcohol_comes_along():

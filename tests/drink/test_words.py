@@ -60,8 +60,8 @@ def test_a_change_has_a_sign_and_a_unit():
     ml = change.per_batch
     less = replace(change, per_batch=-ml)
 
-    assert words.changed(change) == f"+{ml:.2f} mL lemon juice"
-    assert words.changed(less) == f"−{ml:.2f} mL lemon juice"
+    assert words.changed(change) == f"+{ml:.4g} mL lemon juice"
+    assert words.changed(less) == f"leave out {ml:.4g} mL lemon juice"
 
 
 def test_a_serving_gets_its_share():

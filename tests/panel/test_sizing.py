@@ -5,8 +5,18 @@ from scipy.stats import binom
 
 from tasting.errors import InputError
 from tasting.panel.design import TestDesign
-from tasting.panel.methods import METHODS, PAIRED, PREFERENCE, TRIANGLE
-from tasting.panel.sizing import panel_size, power_of
+from tasting.panel.methods import (
+    DUO_TRIO,
+    METHODS,
+    PAIRED,
+    PREFERENCE,
+    TETRAD,
+    TETRAD_SPECIFIED,
+    THREE_AFC,
+    TRIANGLE,
+)
+from tasting.panel.sizing import difference_size, panel_size, power_of, reach
+from tasting.published.check import rows
 
 
 @pytest.mark.parametrize(
@@ -34,6 +44,26 @@ def test_actual_alpha_and_power_are_those_of_scipys_binomial(method) -> None:
     )
     assert found.power == pytest.approx(binom.sf(beyond, found.n, p_c), rel=1e-9)
     assert found.power >= 0.8 > power_of(TestDesign(method, p_d=0.4), found.n - 1)
+
+
+DIRECTED = {"2-AFC": PAIRED, "3-AFC": THREE_AFC, "specified tetrad": TETRAD_SPECIFIED}
+UNDIRECTED = {"triangle": TRIANGLE, "duo-trio": DUO_TRIO, "tetrad": TETRAD}
+
+
+@pytest.mark.parametrize("row", rows("stat_d_prime_size"))
+def test_tastings_needed_for_a_published_distance(row) -> None:
+    name, risks = row["method"], {"alpha": 0.05, "beta": 1 - float(row["power"])}
+    method, expected = UNDIRECTED.get(name) or DIRECTED[name], "B" if name in DIRECTED else None
+    design = TestDesign(method, expected, d_prime=float(row["d_prime"]), **risks)
+
+    assert difference_size(design).n == int(row["n"])
+
+
+def test_a_detectable_distance_has_the_power_asked_for() -> None:
+    found = reach(TestDesign(TRIANGLE, beta=0.1), 24)
+
+    assert power_of(TestDesign(TRIANGLE, d_prime=found.d_prime), 24) == pytest.approx(0.9, abs=1e-5)
+    assert reach(TestDesign(PAIRED), 2).d_prime is None
 
 
 def test_a_fixed_direction_needs_fewer_tastings() -> None:

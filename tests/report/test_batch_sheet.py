@@ -51,9 +51,16 @@ def test_a_solution_says_how_much_water_it_brings() -> None:
 def test_figures_stand_beside_what_is_measured_out() -> None:
     names = [figure.name for figure in SHEET.figures]
     assert names == ["Titratable acidity", "pH", "Sugar", "Alcohol", "Energy"]
-    acid = SHEET.figures[0]
+    water = Part.model_validate({"ingredient": "water", "amount": "100 mL"})
+    clear = PINCH.model_copy(update={"parts": (*PINCH.parts[:2], water)})
+    acid = batch_sheet("Spritz", batch(clear, servings=2)).figures[0]
     exact, made = (float(text.split()[0]) for text in (acid.exact, acid.made))
     assert made == pytest.approx(exact, rel=0.02)
+
+
+def test_what_milk_hides_is_not_computable() -> None:
+    """240 mL of milk with 15 mL of lemon juice: computed 2.7, in truth 5 to 5.5."""
+    assert [figure.made for figure in SHEET.figures[:2]] == ["not computable"] * 2
 
 
 def test_the_page_escapes_what_somebody_typed() -> None:

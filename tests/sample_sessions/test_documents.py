@@ -7,7 +7,7 @@ from sample_sessions import FOLDER, documents
 from tasting.drink.composition import compose
 from tasting.panel import care
 from tasting.store import formulas, sessions
-from tasting.store.documents import import_document, read_document, write_document
+from tasting.store.documents import fill, read_document, write_document
 
 # 14 g of ethanol is one drink in the United States (NIAAA, from memory).
 ONE_DRINK_G = 14.0
@@ -25,7 +25,7 @@ def test_every_json_file_but_the_truth_is_a_document():
 
 def test_all_documents_import_one_after_another_into_an_empty_database(engine, workshop, closed):
     for path in documents():
-        import_document(engine, read_document(path))
+        fill(engine, read_document(path))
     assert formulas.formulas(engine) == workshop.formulas
     assert formulas.references(engine) == workshop.references
     assert sorted(sessions.closed_sessions(engine), key=lambda kept: kept.id) == closed
@@ -132,7 +132,7 @@ def test_answers_come_in_order_of_time_before_the_session_is_closed(workshop):
 
 
 def test_samples_are_named_as_the_tool_names_them(engine, workshop):
-    import_document(engine, workshop)
+    fill(engine, workshop)
     known = formulas.samples(engine)
     assert all(kept.plan.a in known and kept.plan.b in known for kept in workshop.sessions)
 

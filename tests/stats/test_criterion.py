@@ -30,17 +30,15 @@ def test_soup_with_sureness_is_the_ordered_probit_of_statsmodels():
     theirs, ours = by_statsmodels(REFERENCE, OTHER), a_not_a(REFERENCE, OTHER)
     assert ours.log_likelihood == pytest.approx(theirs.llf, abs=1e-5)
     assert ours.value == pytest.approx(theirs.params[0], abs=1e-4)
-    assert ours.standard_error == pytest.approx(theirs.bse[0], abs=1e-4)
     assert ours.criteria == pytest.approx(
         theirs.model.transform_threshold_params(theirs.params)[1:-1], abs=1e-3
     )
 
 
 def test_soup_with_two_answers_is_a_difference_of_quantiles():
-    # "Not reference" 381 of 739 and 863 of 1108: d' .72940, delta-method error .06237 (computed).
+    # "Not reference" 381 of 739 and 863 of 1108: d' .72940 (computed).
     found = a_not_a([739 - 381, 381], [1108 - 863, 863])
     assert found.value == pytest.approx(norm.ppf(863 / 1108) - norm.ppf(381 / 739), abs=1e-6)
-    assert found.standard_error == pytest.approx(0.0623653, abs=1e-5)
 
 
 @settings(max_examples=10)
@@ -78,7 +76,7 @@ def test_a_category_that_nobody_used_says_nothing():
 )
 def test_no_false_alarm_or_no_miss_leaves_one_end_open(for_a, for_not_a, value):
     found = a_not_a(for_a, for_not_a)
-    assert (found.value, found.standard_error) == (value, None)
+    assert found.value == value
     assert value in (found.interval.low, found.interval.high)
     assert found.p_value < 0.01
 
@@ -117,13 +115,6 @@ def test_same_different_without_difference():
     found = same_different(20, 40, 30, 40)
     assert (found.value, found.interval.low, found.p_value) == (0, 0, 1)
     assert float(says_same(0.0, found.criteria[0])) == pytest.approx(50 / 80)
-
-
-def test_a_distance_that_is_all_but_zero_has_no_standard_error():
-    # 9/40 and 27/120 are one share, but not one floating-point criterion.
-    found = same_different(9, 40, 27, 120)
-    assert found.value == pytest.approx(0, abs=1e-6)
-    assert found.standard_error is None
 
 
 def test_no_different_pair_called_same_is_infinitely_far():

@@ -57,19 +57,6 @@ def test_several_weak_sessions_can_be_strong_together():
     assert combine([14] * 3, [30] * 3, THIRD).p_value < 0.01
 
 
-@pytest.mark.parametrize(
-    ("arguments", "message"),
-    [
-        (([5, 13], [12, 12], THIRD), "correct is 13 but only 12"),
-        (([], [], THIRD), "give one count and one n"),
-        (([5], [12, 12], THIRD), "give one count and one n"),
-    ],
-)
-def test_combine_refuses(arguments, message):
-    with pytest.raises(InputError, match=message):
-        combine(*arguments)
-
-
 @pytest.mark.parametrize("p", [[1.2], [-0.1], [np.nan]])
 def test_adjusting_refuses_what_is_no_p_value(p):
     with pytest.raises(InputError, match="p-values must be a list of numbers from 0 to 1"):

@@ -9,9 +9,7 @@ from scipy.stats import binom
 from tasting.errors import InputError
 from tasting.stats.power import (
     detectable,
-    detectable_d_prime,
     panel_size,
-    panel_size_for_d_prime,
     power,
     power_curve,
 )
@@ -83,7 +81,7 @@ def test_a_power_in_print():
 
 
 def test_power_saws():
-    curve = power(np.arange(10, 60), 1 / 3, 0.4)
+    curve = [power(n, 1 / 3, 0.4) for n in range(10, 60)]
     assert np.any(np.diff(curve) < 0)
     assert curve[-1] > curve[0]
 
@@ -135,17 +133,6 @@ def test_what_is_detectable_is_detected_at_the_power_asked_for(n, chance, beta):
 
 def test_nothing_is_detectable_with_two_cups():
     assert detectable(2, 0.5) is None
-    assert detectable_d_prime(2, TWO_AFC) is None
-
-
-def test_detectable_distance_gives_the_power_asked_for():
-    d = detectable_d_prime(24, TRIANGLE, beta=0.1)
-    assert power(24, 1 / 3, float(TRIANGLE.p_d(d))) == pytest.approx(0.9)
-
-
-def test_a_distance_of_zero_cannot_be_planned_for():
-    with pytest.raises(InputError, match="d_prime is 0 but must lie between 0 and 20"):
-        panel_size_for_d_prime(TRIANGLE, 0)
 
 
 def test_power_curve_refuses_shares_beyond_one():

@@ -15,7 +15,6 @@ from tasting.stats.psychometric import (
     THREE_AFC,
     TRIANGLE,
     TWO_AFC,
-    says_not_a,
     says_same,
 )
 
@@ -161,11 +160,6 @@ def test_same_is_said_when_perceptions_are_close(d):
     with mp.workdps(30):
         exact = mp.quad(lambda x: mp.npdf(x, d, mp.sqrt(2)), [-1.2, 1.2])
     assert float(says_same(d, 1.2)) == pytest.approx(float(exact), abs=1e-14)
-
-
-def test_not_a_is_said_above_the_criterion():
-    assert float(says_not_a(1.0, 1.0)) == pytest.approx(0.5)
-    assert float(says_not_a(0.0, 1.959963984540054)) == pytest.approx(0.025)
 
 
 def test_an_impossible_share_is_refused():

@@ -165,7 +165,6 @@ def test_replicated_preference_keeps_its_level_where_pooling_does_not():
 @pytest.mark.parametrize(
     ("correct", "replicates", "message"),
     [
-        ([1, 2], [2, 3], "the assessors tasted 2 to 3 times; the model of replicates needs"),
         ([1, 1], 1, "replicates is 1; at least 2"),
         ([3, 1], 2, "correct is 3 but only 2"),
         ([], 2, "there is no assessor"),

@@ -1,11 +1,13 @@
 """Every printed critical number against two exact computations."""
 
+from collections import Counter
+
 import pytest
 from scipy.stats import binomtest
 
-from tasting.errors import InputError
+from tasting.panel.methods import METHODS
 from tasting.stats.binomial import critical_number
-from tasting.stats.tables import critical, published, table_keys
+from tasting.stats.tables import critical
 
 from .published import SHIPPED, ratio, read, rows
 
@@ -26,7 +28,7 @@ def cell(row):
 
 
 def test_the_shipped_tables_are_complete():
-    count = {key: sum(row["table"] == key for row in CELLS) for key in table_keys()}
+    count = Counter(row["table"] for row in CELLS)
     assert count == {"fao-triangle": 176, "iso-10399-a1": 200, "iso-5495-a1": 115}
     assert sum(int(row["critical"] or 0) for row in CELLS) == 9800
 
@@ -60,20 +62,15 @@ def test_without_a_table_nothing_is_cited():
     assert critical(30, 1 / 3, 0.05).row is None
 
 
-def test_no_two_sided_table_was_read():
-    assert published(30, 0.5, 0.05, sides=2) is None
-
-
-def test_duo_trio_and_paired_comparison_keep_their_own_tables():
-    sources = {published(12, 0.5, 0.05, table=key).source[:8] for key in table_keys()[1:]}
-    assert sources == {"ISO 1039", "ISO 5495"}
-
-
-def test_an_unknown_table_is_refused():
-    with pytest.raises(InputError, match="there is no table 'a1'; choose from fao-triangle"):
-        published(12, 0.5, 0.05, table="a1")
-
-
-def test_a_table_of_another_chance_is_refused():
-    with pytest.raises(InputError, match="fao-triangle is not for a chance of 0.5"):
-        critical(12, 0.5, 0.05, table="fao-triangle")
+def test_a_method_cites_a_table_of_its_own_chance_and_standard():
+    cited = {method.table: method for method in METHODS.values() if method.table}
+    for row in CELLS:
+        method = cited[row["table"]]
+        assert method.chance == pytest.approx(ratio(row["chance"]))
+        assert row["sides"] == "1"
+    sources = {key: critical(12, cited[key].chance, table=key).row.source[:9] for key in cited}
+    assert sources == {
+        "fao-triangle": "FAO docum",
+        "iso-10399-a1": "ISO 10399",
+        "iso-5495-a1": "ISO 5495:",
+    }

@@ -109,7 +109,7 @@ def test_what_is_not_there_is_said(act: Callable[..., object], tmp_path: Path) -
 
 
 def test_a_folder_that_is_missing_is_said(log: Path, tmp_path: Path) -> None:
-    with pytest.raises(StoreError, match="cannot copy .* unable to open"):
+    with pytest.raises(StoreError, match="cannot write .*; name a file in a folder that you may"):
         backup.back_up(log, tmp_path / "missing" / "copy")
 
 

@@ -1,6 +1,7 @@
 """Documents: what is written is read back, and what cannot be read is said with its place."""
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,16 @@ from tasting.store.documents import (
     write_document,
 )
 from tests import strategies
-from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, closed, keep, planned, some_closed
+from tests.ui.workshop import (
+    MEASURED,
+    SPRITZ,
+    UNMEASURED,
+    closed,
+    keep,
+    opened,
+    planned,
+    some_closed,
+)
 
 WORKSHOP = Document(
     formulas=(SPRITZ,),
@@ -46,7 +56,7 @@ def test_reading_what_was_written_gives_the_same(document: Document) -> None:
 @settings(max_examples=15, deadline=None)
 def test_the_database_gives_back_all_that_is_not_open(document: Document) -> None:
     engine = open_database("sqlite://")
-    import_document(engine, document)
+    documents.fill(engine, document)
     exported = export_document(engine)
     engine.dispose()
 
@@ -113,6 +123,24 @@ def test_sessions_may_come_before_their_drinks(engine: Engine) -> None:
     )
 
     assert {known.id for known in sessions.summaries(engine)} == {"acid", "next"}
+
+
+def test_every_import_of_a_session_is_on_its_record(engine: Engine) -> None:
+    when = datetime(2026, 5, 1, 12, 0, tzinfo=UTC)
+    import_document(engine, WORKSHOP, at=when)
+
+    for known in sessions.summaries(engine):
+        came = sessions.events(engine, known.id)[-1]
+        assert (came.at, came.what, came.detail) == (when, "imported", "from a document")
+
+
+def test_a_forged_open_session_is_not_imported(engine: Engine) -> None:
+    """Attack: its key is known to who wrote it, who then tastes in it."""
+    forged = WORKSHOP.model_copy(update={"sessions": (opened(planned("forged")),)})
+    with pytest.raises(InputError, match="'Session forged' is open, and whoever wrote the doc"):
+        import_document(engine, forged)
+
+    assert sessions.summaries(engine) == ()
 
 
 def test_importing_again_leaves_what_is_kept_alone(engine: Engine) -> None:

@@ -1,13 +1,19 @@
 """Formulas and references are added, found again, and never changed."""
 
+from collections.abc import Iterator
+from pathlib import Path
+
 import pytest
 from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula
 from tasting.errors import InputError, NotFoundError
 from tasting.panel.plan import Sample
+from tasting.records import now
 from tasting.store import formulas
-from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, version
+from tasting.store.database import open_database
+from tasting.store.documents import export_document, import_document
+from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, keep, some_closed, version
 
 
 @pytest.fixture
@@ -86,3 +92,53 @@ def test_new_ids_differ_and_fit() -> None:
 
     assert len(ids) == 100
     assert {len(id_) for id_ in ids} == {16}
+
+
+def test_a_reference_is_completed(kept: Engine) -> None:
+    after = formulas.correct_reference(kept, MEASURED, {"ph": 3.1}, "metered")
+
+    assert formulas.references(kept) == (after,)
+    assert (after.ph, after.ta_g_per_l) == (3.1, MEASURED.ta_g_per_l)
+    assert after.earlier[0].was == MEASURED
+
+
+def test_what_was_known_earlier_is_found_by_its_moment(kept: Engine) -> None:
+    before = now()
+    after = formulas.correct_reference(kept, MEASURED, {"ph": 3.1}, "metered")
+    bottle = Sample(kind="reference", id=MEASURED.id, name=MEASURED.name)
+
+    assert formulas.drink(kept, bottle) == after
+    assert formulas.drink(kept, bottle, before) == MEASURED
+
+
+def test_a_closed_session_keeps_what_was_known_when_it_closed(engine: Engine) -> None:
+    session = some_closed()[2]
+    keep(engine, session)
+    after = formulas.correct_reference(engine, MEASURED, {"ph": 3.33}, "metered")
+
+    assert formulas.compared(engine, session)[0] == MEASURED
+    assert formulas.drink(engine, session.plan.a) == after
+
+
+def test_two_hosts_who_correct_the_same_state_do_not_lose_one(kept: Engine) -> None:
+    formulas.correct_reference(kept, MEASURED, {"ph": 3.1}, "metered")
+
+    with pytest.raises(InputError, match="was corrected meanwhile"):
+        formulas.correct_reference(kept, MEASURED, {"ph": 3.3}, "metered elsewhere")
+
+
+def test_a_corrected_reference_travels_with_its_history(kept: Engine, other: Engine) -> None:
+    after = formulas.correct_reference(kept, MEASURED, {"ph": 3.1}, "metered")
+    import_document(other, export_document(kept))
+    again = formulas.correct_reference(other, after, {"ph": 3.2}, "metered again")
+
+    assert formulas.references(other) == (again,)
+    assert [one.was.ph for one in again.earlier] == [None, 3.1]
+
+
+@pytest.fixture
+def other(tmp_path: Path) -> Iterator[Engine]:
+    """Another empty database."""
+    opened = open_database(f"sqlite:///{tmp_path / 'other.sqlite3'}")
+    yield opened
+    opened.dispose()

@@ -34,7 +34,17 @@ def test_the_run_page_says_the_same_whichever_way_it_decided(
     said = [line for line in read(page).splitlines() if "Sequential test" in line]
 
     assert said == ["Sequential test: enough answers are in. You may close, and need not say why."]
+    assert "That the test stopped says that it decided; which way is said after closing" in read(
+        page
+    )
     assert "similarity" not in sent(page)
+
+
+def test_the_run_page_says_when_it_looks_again(open_page: OpenPage, engine: Engine) -> None:
+    """The last look is the one after 11 of 12 answers."""
+    looks = {"first_look": 5, "look_every": 2}
+    keep(engine, answered(opened(planned("run", **PLAN, **looks)), 3, 3))
+    assert "It looks again after 7 answers." in read(open_page("run"))
 
 
 def test_the_findings_page_draws_the_sequence(open_page: OpenPage, engine: Engine) -> None:

@@ -12,7 +12,7 @@ from tasting.settings import HOSTS
 from tasting.store import ballots
 from tasting.store.access import shared_link_secret
 from tasting.store.host_logins import LASTS
-from tasting.ui.single_sign_on import standing_of
+from tasting.store.provider_logins import standing_of
 from tests.ui import workshop
 from tests.ui.conftest import visit
 

@@ -11,7 +11,7 @@ from tasting.panel.entries import Answer
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
-from tasting.store.documents import Document, import_document
+from tasting.store.documents import Document, fill
 
 START = datetime(2026, 1, 10, 18, 0, tzinfo=UTC)
 ASSESSORS = tuple(f"Assessor {number}" for number in range(1, 13))
@@ -120,7 +120,7 @@ def some_closed() -> tuple[Session, ...]:
 
 def keep(engine: Engine, *sessions: Session) -> None:
     """Keep the workshop with these sessions."""
-    import_document(
+    fill(
         engine,
         Document(formulas=(SPRITZ,), references=(MEASURED, UNMEASURED), sessions=sessions),
     )

@@ -13,6 +13,7 @@ class Reply:
     status: int
     headers: dict[str, str]
     text: str
+    cookies: tuple[str, ...] = ()
 
 
 @dataclass
@@ -35,10 +36,11 @@ class Browser:
         if self.cookies:
             sent["cookie"] = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
         reply = asyncio.run(self._exchange(method, url, body, sent))
-        for name, morsel in SimpleCookie(reply.headers.get("set-cookie", "")).items():
-            self.cookies[name] = morsel.value
-            if morsel["max-age"] == "0":
-                del self.cookies[name]
+        for cookie in reply.cookies:
+            for name, morsel in SimpleCookie(cookie).items():
+                self.cookies[name] = morsel.value
+                if morsel["max-age"] == "0":
+                    del self.cookies[name]
         return reply
 
     async def _exchange(self, method: str, url: str, body: bytes, headers: dict[str, str]) -> Reply:
@@ -63,4 +65,5 @@ class Browser:
         start, *rest = messages
         got = {name.decode().lower(): value.decode() for name, value in start["headers"]}
         text = b"".join(message.get("body", b"") for message in rest).decode()
-        return Reply(start["status"], got, text)
+        cookies = (value for name, value in start["headers"] if name.lower() == b"set-cookie")
+        return Reply(start["status"], got, text, tuple(map(bytes.decode, cookies)))

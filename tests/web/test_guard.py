@@ -1,16 +1,20 @@
 """Who reaches what: the plain pages are open, all that is Streamlit's is the host's alone."""
 
 import asyncio
+import json
+from datetime import UTC, datetime
 from urllib.parse import quote
 
 import pytest
+from itsdangerous import URLSafeTimedSerializer
 from sqlalchemy import Engine
+from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
 
 from tasting.report.links import SIGN_IN
 from tasting.settings import BASE_URL, DATABASE, HOSTS
 from tasting.store import host_logins
 from tasting.store.host_logins import COOKIE
-from tasting.web import guard
+from tasting.web import guard, provider_login, sockets
 from tasting.web.guard import HEADERS, Guard
 from tests.web.browsing import Browser
 from tests.web.conftest import STREAMLIT
@@ -33,6 +37,11 @@ INSIDE = (
     "/ballots",
     "/pouring",
 )
+TO_LOG_IN = (
+    *("/", "/plan", "/favicon.png", "/_stcore/health", "/_stcore/host-config"),
+    *("/static/js/index.js", "/auth/login", "/oauth2callback"),
+)
+PAGES = ("/ballots", "/pouring")
 
 
 @pytest.mark.parametrize("path", ["/", "/plan", "/findings"])
@@ -134,9 +143,11 @@ def test_there_is_a_bound_on_what_is_open_at_once(
     server: Guard, host: Browser, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cookie = f"{COOKIE}={host.cookies[COOKIE]}"
-    monkeypatch.setattr(guard, "MOST_SOCKETS", 0)
+    assert knock(server, origin=HOME, cookie=cookie) == OPEN
+    monkeypatch.setattr(sockets, "MOST_SOCKETS", 0)
     assert knock(server, origin=HOME, cookie=cookie) == SHUT
-    assert server.open == {"http": 0, "websocket": 0}
+    assert not server.sockets.open
+    assert server.at_work == 0
 
     monkeypatch.setattr(guard, "MOST_AT_ONCE", 0)
     said = host.get("/health")
@@ -196,3 +207,59 @@ def test_with_single_sign_on_the_pages_themselves_ask(
     monkeypatch.setenv(HOSTS, "ann@workshop.example")
 
     assert browser.get("/plan", **PAGE).text == STREAMLIT
+
+
+@pytest.mark.parametrize("path", TO_LOG_IN)
+def test_with_single_sign_on_a_stranger_reaches_the_way_to_log_in(
+    browser: Browser, engine: Engine, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    monkeypatch.setenv(HOSTS, "ann@workshop.example")
+
+    assert browser.get(path).text == STREAMLIT
+    assert browser.post(path, {}, origin=HOME).status == 403
+
+
+@pytest.mark.parametrize("path", [one for one in INSIDE if one not in (*TO_LOG_IN, *PAGES)])
+@pytest.mark.parametrize("origin", [HOME, None])
+def test_with_single_sign_on_a_stranger_reaches_nothing_else(
+    browser: Browser, engine: Engine, monkeypatch: pytest.MonkeyPatch, path: str, origin
+) -> None:
+    """Eight uploads of 45 MB by somebody who was not signed in stayed in memory."""
+    monkeypatch.setenv(HOSTS, "ann@workshop.example")
+    sent = {"origin": origin} if origin else {}
+
+    assert browser.get(path, **sent).status == 403
+    assert browser.post(path, {}, origin=HOME).status == 403
+
+
+@pytest.mark.parametrize(
+    ("email", "age_seconds", "key", "reached"),
+    [
+        ("ann@workshop.example", 0, "k" * 32, True),
+        ("bob@elsewhere.example", 0, "k" * 32, False),
+        ("ann@workshop.example", 13 * 3600, "k" * 32, False),
+        ("ann@workshop.example", 0, "another key of somebody", False),
+    ],
+)
+def test_a_host_whom_the_provider_knows_reaches_it(
+    browser: Browser,
+    engine: Engine,
+    monkeypatch: pytest.MonkeyPatch,
+    email: str,
+    age_seconds: int,
+    key: str,
+    reached: bool,
+) -> None:
+    """The cookie as Streamlit signs it, with itsdangerous."""
+    monkeypatch.setenv(HOSTS, "ann@workshop.example")
+    monkeypatch.setattr(provider_login, "get_cookie_secret", lambda: "k" * 32)
+    issued = datetime.now(UTC).timestamp() - age_seconds
+    claims = {"is_logged_in": True, "email": email, "iat": issued, "origin": HOME}
+    signed = URLSafeTimedSerializer(key, salt=USER_COOKIE_NAME).dumps(json.dumps(claims))
+    browser.cookies[USER_COOKIE_NAME] = signed
+
+    for said in (
+        browser.get("/media/x"),
+        browser.post("/_stcore/upload_file/a/b", {}, origin=HOME),
+    ):
+        assert (said.text == STREAMLIT) is reached

@@ -153,6 +153,26 @@ def test_a_reader_has_to_say_who_they_are(engine: Engine, browser: Browser, sess
     assert shown_to(engine) == []
 
 
+@pytest.mark.parametrize("called", ["Assessor 3", "assessor 3 ", "ASSESSOR  3"])
+def test_who_tastes_is_not_shown_the_sheet(
+    engine: Engine, browser: Browser, session: None, called: str
+) -> None:
+    """As far as a name can tell; and nothing of the panel is told before the code is right."""
+    said = ask(browser, new_pourer_code(engine, "one"), called)
+
+    assert "whoever has seen the sheet must not taste" in said.text
+    assert not is_shown(browser.get(SHEET))
+    assert shown_to(engine) == []
+    assert "assessor of this session" not in ask(browser, "00000000", called).text
+
+
+def test_who_tastes_alone_pours_too(engine: Engine, browser: Browser, known: str) -> None:
+    plan = {"assessors": ("me",), "alone": True}
+    workshop.keep(engine, workshop.opened(workshop.planned("one", **plan)))
+
+    assert is_shown(ask(browser, PASSPHRASE, "me"))
+
+
 def test_a_form_from_another_site_shows_nothing(
     engine: Engine, browser: Browser, session: None
 ) -> None:

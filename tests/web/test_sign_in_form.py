@@ -7,9 +7,11 @@ from sqlalchemy import Engine, select
 
 from tasting.report.links import SIGN_IN
 from tasting.settings import BASE_URL, HOSTS, SETUP_CODE
+from tasting.store import known_browsers
 from tasting.store.database import reading
 from tasting.store.host_logins import COOKIE
 from tasting.store.schema import host_session
+from tasting.web.guard import Guard
 from tests.ui.conftest import PASSPHRASE
 from tests.web.browsing import Browser
 from tests.web.conftest import STREAMLIT
@@ -39,10 +41,12 @@ def test_the_host_signs_in_and_stays_so_over_reloads(browser: Browser, known: st
 
 def test_no_script_reads_the_cookie_and_no_other_site_sends_it(browser, known: str) -> None:
     """RFC 6265 and its draft successor: HttpOnly, SameSite."""
-    cookie = send(browser, passphrase=known).headers["set-cookie"]
+    both = send(browser, passphrase=known).cookies
 
-    assert cookie.startswith(f"{COOKIE}=")
-    assert {"HttpOnly", "Path=/", "SameSite=strict"} == set(cookie.split("; ")[1:])
+    assert [cookie.split("=")[0] for cookie in both] == [COOKIE, known_browsers.COOKIE]
+    for cookie in both:
+        flags = {flag for flag in cookie.split("; ")[1:] if flag[:7] not in ("expires", "Max-Age")}
+        assert flags == {"HttpOnly", "Path=/", "SameSite=strict"}
 
 
 def test_behind_https_the_cookie_goes_by_https_only(
@@ -51,7 +55,7 @@ def test_behind_https_the_cookie_goes_by_https_only(
     monkeypatch.setenv(BASE_URL, "https://tasting.example")
     said = send(browser, origin="https://tasting.example", passphrase=known)
 
-    assert "Secure" in said.headers["set-cookie"].split("; ")
+    assert all("Secure" in cookie.split("; ") for cookie in said.cookies)
 
 
 def test_the_address_never_holds_a_secret(browser: Browser, known: str) -> None:
@@ -80,6 +84,41 @@ def test_a_wrong_passphrase_is_refused_and_waits_after_three(browser, known: str
 
     assert said.status == 403
     assert "too many wrong attempts" in said.text.lower()
+
+
+def test_strangers_who_guess_lock_neither_a_known_browser_nor_another_address_out(
+    server: Guard, browser: Browser, known: str
+) -> None:
+    send(browser, passphrase=known)
+    del browser.cookies[COOKIE]
+    stranger = Browser(server, address=browser.address)
+    for _ in range(70):
+        send(stranger, passphrase="a guess")
+
+    assert send(stranger, passphrase=known).status == 429
+    assert send(browser, passphrase=known).status == 303
+    assert send(Browser(server, address="198.51.100.7"), passphrase=known).status == 303
+
+
+def test_a_network_of_ipv6_addresses_is_one_client(server: Guard, known: str) -> None:
+    for number in range(3):
+        send(Browser(server, address=f"2001:db8:1:2::{number}"), passphrase="a guess")
+
+    assert "oo many wrong" in send(Browser(server, address="2001:db8:1:2:9::"), passphrase="a").text
+    assert send(Browser(server, address="2001:db8:1:3::"), passphrase=known).status == 303
+
+
+@pytest.mark.parametrize("planted", ["x" * 43, "", "tasting"])
+def test_a_token_that_was_planted_before_opens_nothing_after(
+    browser: Browser, engine: Engine, known: str, planted: str
+) -> None:
+    """Session fixation (OWASP ASVS 5.0, 7.2.4, from memory): signing in draws a new token."""
+    browser.cookies[COOKIE] = planted
+    send(browser, passphrase=known)
+
+    assert browser.cookies[COOKIE] != planted
+    stale = Browser(browser.app, cookies={COOKIE: planted})
+    assert stale.get("/plan", **PAGE).status == 303
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,5 @@
 """What a comparison that nobody has tasted would show, and the curves of the model."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 

@@ -11,10 +11,8 @@ lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to
 answers only say that a step is larger than a bound, the bound is, if it is more. Each is said.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import log, sqrt
 from typing import Final
@@ -250,8 +248,7 @@ def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Read
     useful = 1 / (1 / max(information, _NOTHING) + by_composition)
     ratio = belief.variance_ratio(factors, useful)
     gain, before = -log(ratio) / 2, _LIKELY * belief.relative_sd
-    hope = _ExpectedGain(n, p_c, before, before * sqrt(ratio), limited=useful < information / 2)
-    return NextSession(
+    test = NextSession(
         about=asked.about,
         method=method.key,
         a=one.a,
@@ -264,20 +261,11 @@ def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Read
         per_tasting=gain / n,
         per_ml=gain / (n * method.poured * asked.serving_ml),
         before=before,
-        after=hope.after,
-        reasons=_reasons(asked, b.levels - a.levels, hope),
+        after=before * sqrt(ratio),
+        reasons=(),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _ExpectedGain:
-    """What n tastings should bring; limited: whether the compositions are the bottleneck."""
-
-    n: int
-    p_c: float
-    before: float
-    after: float
-    limited: bool
+    limited = useful < information / 2
+    return replace(test, reasons=_reasons(asked, b.levels - a.levels, test, limited=limited))
 
 
 def _information(method: Method, predictor: float, n: int, *, squared: bool) -> tuple[float, float]:
@@ -302,7 +290,10 @@ def _distinct(ranked: Sequence[NextSession]) -> Iterator[NextSession]:
             yield test
 
 
-def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str, ...]:
+def _reasons(
+    asked: _Question, deltas: Floats, test: NextSession, *, limited: bool
+) -> tuple[str, ...]:
+    """limited: whether the compositions are the bottleneck, not the answers"""
     noticing, belief = asked.noticing, asked.belief
     moves = [
         f"{driver.name} by {_size(driver, delta, noticing)}"
@@ -312,12 +303,12 @@ def _reasons(asked: _Question, deltas: Floats, hope: _ExpectedGain) -> tuple[str
     changes = f"It changes {' and '.join(moves)}" if moves else "It changes next to nothing"
     share = "should be right" if belief.squared else "should choose B"
     reasons = [
-        f"{changes}; about {percent(hope.p_c)} of answers {share}.",
-        f"{hope.n} tastings should narrow the interval from ±{percent(hope.before)} to about "
-        f"±{percent(hope.after)}.",
+        f"{changes}; about {percent(test.p_c)} of answers {share}.",
+        f"{test.n} tastings should narrow the interval from ±{percent(test.before)} to about "
+        f"±{percent(test.after)}.",
     ]
     reasons += _assumed(asked, deltas)
-    if hope.limited:
+    if limited:
         reasons.append("What is not known of the two compositions limits it: titrate both first.")
     return (*reasons, *(one.sentence for one in noticing.refusals if one.about == asked.about))
 

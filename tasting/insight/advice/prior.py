@@ -6,8 +6,6 @@ around none for q, 4 around 1 for the squared gap; in liking, 4 around no slope 
 1, in units of 20 % of the level. So it decides only where the answers say nothing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import sqrt

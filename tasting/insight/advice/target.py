@@ -1,7 +1,5 @@
 """Where to go with acid and sugar: to the reference, or to what is liked best."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final

@@ -11,6 +11,7 @@ def cautions(tally: Tally) -> tuple[str, ...]:
         for note in (
             _early(tally),
             _excluded(tally),
+            _unblind(tally),
             *_repeated(tally),
         )
         if note
@@ -29,6 +30,16 @@ def _excluded(tally: Tally) -> str:
         return ""
     people = "1 assessor was" if tally.excluded == 1 else f"{tally.excluded} assessors were"
     return f"{people} excluded before the session was closed; the record says why."
+
+
+def _unblind(tally: Tally) -> str:
+    if not tally.tasting_pourers:
+        return ""
+    who = " and ".join(map(repr, tally.tasting_pourers))
+    return (
+        f"The pour sheet was shown to {who}, a name of this panel: if that was the same person, "
+        "their answers were not blind."
+    )
 
 
 def _one_person(tally: Tally) -> str:

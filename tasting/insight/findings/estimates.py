@@ -1,7 +1,5 @@
 """Estimates that several kinds of question share: of the share who notice, and of replicates."""
 
-from dataclasses import dataclass
-
 from scipy import special
 
 from tasting.insight.findings.tally import Tally
@@ -19,7 +17,8 @@ def share_noticed(tally: Tally) -> Estimate:
     One-sided: (p_c - chance) / (1 - chance), at least 0. Two-sided: the lead.
     """
     if tally.design.sides == 2:
-        return _lead(tally)
+        n = tally.n
+        return lead(Estimate(tally.count / n, proportion_interval(tally.count, n, CONFIDENCE)))
     return distinguishers(tally.count, tally.n, tally.design.chance, CONFIDENCE)
 
 
@@ -32,33 +31,21 @@ def share_of_people(fit: Replicates, p_value: float) -> Estimate:
     return Estimate(fit.mu.value, Interval(low, fit.mu.high, CONFIDENCE))
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """The share of choices that fell on the sample that is counted, with its interval."""
-
-    value: float
-    interval: Interval
-
-    @property
-    def lead(self) -> Estimate:
-        """|2p - 1|; its interval reaches down to 0 when it holds both directions."""
-        ends = [2 * self.interval.low - 1, 2 * self.interval.high - 1]
-        nearest = 0.0 if ends[0] <= 0 <= ends[1] else min(map(abs, ends))
-        return Estimate(abs(2 * self.value - 1), Interval(nearest, max(map(abs, ends)), CONFIDENCE))
+def lead(chosen: Estimate) -> Estimate:
+    """|2p - 1| of a share of choices; the interval reaches down to 0 when it holds both
+    directions."""
+    ends = [2 * chosen.low - 1, 2 * chosen.high - 1]
+    nearest = 0.0 if ends[0] <= 0 <= ends[1] else min(map(abs, ends))
+    return Estimate(abs(2 * chosen.value - 1), Interval(nearest, max(map(abs, ends)), CONFIDENCE))
 
 
-def _lead(tally: Tally) -> Estimate:
-    """The distance of the two choices with its exact 95 % interval, of those who chose."""
-    return Chosen(tally.count / tally.n, proportion_interval(tally.count, tally.n, CONFIDENCE)).lead
-
-
-def lead_of_all(tally: Tally, chosen: Chosen) -> Estimate:
+def lead_of_all(tally: Tally, chosen: Estimate) -> Estimate:
     """The lead as a share of all answers, with those that chose neither.
 
     The interval's ends are those of the lead among the answers that chose, times an end of the
     share that chose (both 95 %): it holds 0 just when that of the choices does.
     """
-    found = chosen.lead
+    found = lead(chosen)
     if not tally.undecided:
         return found
     every = len(tally.given)
@@ -70,7 +57,7 @@ def lead_of_all(tally: Tally, chosen: Chosen) -> Estimate:
     )
 
 
-def chosen_by_people(tally: Tally, fit: Replicates | None, p_value: float) -> Chosen:
+def chosen_by_people(tally: Tally, fit: Replicates | None, p_value: float) -> Estimate:
     """The share from whole assessors, in agreement with the test that turns them round.
 
     By the model of replicates or, where some answered more often, as if each gave one answer. It
@@ -83,7 +70,7 @@ def chosen_by_people(tally: Tally, fit: Replicates | None, p_value: float) -> Ch
         low, high = (max(low, _HALF), high) if share > _HALF else (low, min(high, _HALF))
     else:
         low, high = min(low, _HALF), max(high, _HALF)
-    return Chosen(share, Interval(low, high, CONFIDENCE))
+    return Estimate(share, Interval(low, high, CONFIDENCE))
 
 
 def _of_people(share: float, people: int) -> Interval:

@@ -35,7 +35,7 @@ def _nameless(tally: Tally) -> Tally:
         seen.setdefault(one.assessor, []).append(one)
     scores = sorted(sorted((one.counted, one.undecided) for one in own) for own in seen.values())
     given = tuple(Given(str(who), *one) for who, own in enumerate(scores) for one in own)
-    return replace(tally, a="A", b="B", given=given, early_reason="")
+    return replace(tally, a="A", b="B", given=given, early_reason="", tasting_pourers=())
 
 
 # Of the counts that a workshop comes by in years many are alike, and none ever changes.

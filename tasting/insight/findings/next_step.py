@@ -158,7 +158,7 @@ def _more_sets(tally: Tally) -> str:
 
 
 def _more_answers(tally: Tally) -> str:
-    test = tally.design.wald_test
+    test = tally.wald_test
     run = sequential.run(test, [given.counted for given in tally.choosing])
     if run.decision is not Decision.GO_ON:
         return "to show similarity, plan for it with a β of its own; else plan for a smaller p_d."

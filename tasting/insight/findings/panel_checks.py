@@ -14,7 +14,7 @@ from tasting.panel.plan import NO_PREFERENCE
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 from tasting.stats import panel_check
-from tasting.stats.many import holm
+from tasting.stats.many import false_alarms, holm
 from tasting.stats.panel_check import AssessorCheck, Check
 
 _ALPHA = 0.05
@@ -192,4 +192,4 @@ def assessor_scores(session: Session) -> tuple[AssessorScore, ...]:
 
 def false_alarm(checks: int) -> float:
     """Probability that at least one of so many checks has p below 0.05 although all is well."""
-    return panel_check.family_false_alarm(checks, _ALPHA)
+    return false_alarms([_ALPHA] * checks).at_least_one

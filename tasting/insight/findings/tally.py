@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from tasting.errors import InputError
@@ -12,6 +12,7 @@ from tasting.panel.paper_import import PaperAnswer, PaperCount
 from tasting.panel.plan import NO_PREFERENCE, Plan
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
+from tasting.stats.sequential import Looks, WaldTest
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,10 @@ class Tally:
     by_option: for a method without a chance of guessing, how often each option was chosen for sets
         that hold no difference, and for sets that hold one
     excluded: assessors whose answers are left out
+    tasting_pourers: who was shown the pour sheet under the name of an assessor
+    looks: after how many of `given` a sequential test looked, where that is not as planned
+    told_after: after how many answers, as first given, the host was told that it had decided;
+        None where nothing was corrected, and then it is where it decided
     alone: whether one person filled the cups, shuffled and tasted them without a helper
     reference: the sample that is a reference, if just one of them is
     """
@@ -49,6 +54,9 @@ class Tally:
     early_reason: str = ""
     alone: bool = False
     reference: Letter | None = None
+    looks: Looks | None = None
+    told_after: int | None = None
+    tasting_pourers: tuple[str, ...] = ()
     scores: tuple[tuple[int, int], ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -57,6 +65,11 @@ class Tally:
         counted = Counter(given.assessor for given in self.choosing if given.counted)
         scores = tuple((counted[who], chose[who]) for who in chose)
         object.__setattr__(self, "scores", scores)
+
+    @property
+    def wald_test(self) -> WaldTest:
+        """The sequential test with the looks that there were."""
+        return replace(self.design.wald_test, looks=self.looks or self.design.looks)
 
     @property
     def method(self) -> Method:
@@ -124,6 +137,9 @@ class Tally:
             planned=plan.tastings,
             by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
             excluded=len(session.exclusions),
+            looks=session.counted_looks if session.exclusions else None,
+            told_after=_told_after(session),
+            tasting_pourers=session.tasting_pourers,
             early_reason=session.early_reason,
         )
 
@@ -178,6 +194,11 @@ class Tally:
             for number in range(one.tastings)
         ]
         return _of_file(design, given, named)
+
+
+def _told_after(session: Session) -> int | None:
+    corrected = session.amendments or session.exclusions
+    return session.told_after if corrected and session.plan.first_look else None
 
 
 def _reference(plan: Plan) -> Letter | None:

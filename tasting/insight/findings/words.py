@@ -1,11 +1,13 @@
 """Sentences that several kinds of question say alike. None may ever call two samples the same."""
 
+from math import ceil
+
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import Verdict
 from tasting.stats.replicates import Replicates
 from tasting.stats.results import Estimate
 from tasting.stats.tables import CriticalNumber
-from tasting.wording import decimals, interval, p_value, percent, percents
+from tasting.wording import decimals, interval, p_value, percent, percents, share
 
 SIDES = {1: "one-sided", 2: "two-sided"}
 WHOLE = "whole assessors were weighed, not answers"
@@ -119,6 +121,16 @@ def left_open(found: Estimate | None = None) -> str:
     if found is None:
         return f"{said}."
     return f"{said}: one noticed by up to {percent(found.high)} could have been missed."
+
+
+def similarity(tally: Tally, upper_limit: float, why: str) -> str:
+    """How few notice at the planned β; why that is shown though the interval reaches beyond."""
+    design, most = tally.design, ceil(1000 * upper_limit) / 1000  # it is never rounded down
+    said = (
+        f"At a risk of β = {design.beta:g} at most {share(most)} notice, fewer than the planned "
+        f"{percent(design.p_d)}."
+    )
+    return f"{said} {why}".strip()
 
 
 def spread(found: Replicates | None) -> str:

@@ -6,8 +6,6 @@ the model is the probit regression of the choices on the differences over the sq
 without an intercept (Thurstone 1927, case V).
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -3,8 +3,6 @@
 The only place of the noticing model that reads a session.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 

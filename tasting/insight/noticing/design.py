@@ -8,8 +8,6 @@ D is B minus A in units of the driver's typical difference, x a level less the m
 All three are linear in what is estimated. The ideal of a driver is l / m, where m is above 0.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -119,7 +117,7 @@ class Distances:
         slopes[:, self.pair[0]], slopes[:, self.pair[1]] = -sign * rho / 2 / a, -sign * rho / 2 / s
         return sign * rho, slopes
 
-    def without(self, driver: int) -> Distances:
+    def without(self, driver: int) -> "Distances":
         """The layout without a driver, given by its index within `drivers`."""
         kept = [index for index in range(len(self.drivers)) if index != driver]
         both = self.pair is not None and driver not in self.pair

@@ -9,8 +9,6 @@ distribution is a chi-square of 1 and half of 2 degrees of freedom, else half is
 (Self and Liang 1987, JASA 82:605, cases 5 and 6).
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final

@@ -5,8 +5,6 @@ titration of the reference): what is wrong alike in two versions cancels in thei
 what many sessions have in common does not average away.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -90,7 +88,7 @@ class Reading:
     levels: Floats
     components: Mapping[str, Floats]
 
-    def scaled(self, scale: Scale) -> Reading:
+    def scaled(self, scale: Scale) -> "Reading":
         """On the scale of the model: as it is, or natural logarithms (Weber's law).
 
         Raises InputError for a level of 0 on the log scale.
@@ -130,4 +128,5 @@ def _of_version(version: Version, drivers: Sequence[Driver]) -> Reading:
         if component.any():
             source = f"{mixture.lots[lot].ingredient.key}: {figure}"
             components[source] = components.get(source, 0.0) + component
-    return Reading(mixture.usual[rows], components)
+    unknown = [driver.figure in mixture.unknown for driver in drivers]
+    return Reading(np.where(unknown, np.nan, mixture.usual[rows]), components)

@@ -6,8 +6,6 @@ and the share of draws that deviate at least as much is the p-value (Davison and
 Bootstrap Methods and their Application, section 4.2).
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

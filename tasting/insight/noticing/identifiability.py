@@ -1,7 +1,5 @@
 """What the answers cannot tell, why, and the session that would remedy it."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal

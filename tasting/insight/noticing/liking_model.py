@@ -9,8 +9,6 @@ versions have wrong alike does no harm there, so the intervals hold the uncertai
 alone.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final

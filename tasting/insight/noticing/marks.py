@@ -5,8 +5,6 @@ own method, and the share of triangle tests that would notice at the same sensor
 the second compares methods with each other and with a fitted curve.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final

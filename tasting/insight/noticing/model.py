@@ -6,8 +6,6 @@ two drinks are for the senses (difference tests), what makes a drink more sour o
 refused, with the session that would tell.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """From a step in g/L to what the hand does: grams or millilitres in one serving."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

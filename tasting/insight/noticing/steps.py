@@ -4,8 +4,6 @@ A step is a distance over a weight, so a weight that may be 0 has no largest ste
 means nothing: only that the step is larger than what the upper end of the weight gives is known.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final

@@ -1,7 +1,5 @@
 """What people notice, in sentences: for the page and for the command line."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import exp
 

@@ -1,7 +1,5 @@
 """Where parameters have to lie: a logarithmic barrier, its slopes, and the room that a step has."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 

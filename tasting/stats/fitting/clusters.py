@@ -7,8 +7,6 @@ variance by them over the variance by the information is what the likelihood rat
 (Liang and Zeger 1986, Biometrika 73:13; Rotnitzky and Jewell 1990, 77:485; both from memory).
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 

@@ -6,8 +6,6 @@ deviation of a source does to the predictors moves the parameters by so much (JC
 is added in quadrature to each side of the profile-likelihood interval.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property

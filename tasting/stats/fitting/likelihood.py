@@ -12,10 +12,8 @@ common to all (Brockhoff 2003, Food Qual Prefer 14:405). The information is the 
 multinomial counts, so a step along it always climbs (Fisher scoring).
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -62,19 +60,18 @@ class Rows:
         signed = self.lead * predictor
         return self.psychometric.function(signed), self.lead * self.psychometric.derivative(signed)
 
-    def pooled(self) -> Rows:
+    def pooled(self) -> "Rows":
         """The same with one row for each different row of factors: the likelihood is the same."""
         both = np.column_stack([self.design, self.lead])
         _, first, owner = np.unique(both, axis=0, return_index=True, return_inverse=True)
         counts = np.zeros((len(first), self.counts.shape[-1]))
         np.add.at(counts, owner.ravel(), self.counts)
-        return Rows(
-            self.psychometric,
-            self.squared,
-            self.design[first],
-            counts,
-            self.lead[first],
-            self.which[first],
+        return replace(
+            self,
+            design=self.design[first],
+            counts=counts,
+            lead=self.lead[first],
+            which=self.which[first],
         )
 
 
@@ -111,7 +108,7 @@ class Likelihood:
             np.asarray(sum(part.information for part in parts)),
         )
 
-    def pooled(self) -> Likelihood:
+    def pooled(self) -> "Likelihood":
         """The same likelihood from as few rows as there are different comparisons."""
         return Likelihood(tuple(rows.pooled() for rows in self.rows), self.size, self.spread)
 
@@ -126,19 +123,9 @@ class Likelihood:
             np.add.at(weights, rows.which, rows.counts.sum(axis=-1) * each)
         return weights
 
-    def without(self, columns: Sequence[int]) -> Likelihood:
+    def without(self, columns: Sequence[int]) -> "Likelihood":
         """The same rows without some of the factors."""
-        rows = tuple(
-            Rows(
-                r.psychometric,
-                r.squared,
-                np.delete(r.design, columns, 1),
-                r.counts,
-                r.lead,
-                r.which,
-            )
-            for r in self.rows
-        )
+        rows = tuple(replace(r, design=np.delete(r.design, columns, 1)) for r in self.rows)
         return Likelihood(rows, self.size - len(columns), self.spread)
 
 

@@ -6,8 +6,6 @@ kept by a logarithmic barrier that is lowered until it weighs less than 1e-6 in 
 row, because the time goes into calls and not into numbers.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final
 

@@ -6,8 +6,6 @@ quantity, with a barrier on the likelihood as well: no nested search, and no tro
 The weight mu of that barrier says how far it stops short of the end, so mu is added.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final

@@ -25,7 +25,7 @@ from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
 
 KEPT = 64
-MOST_MARKS = 200
+MOST_MARKS = 100
 # Of more sessions those closed last are drawn: more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "How acid and sugar add up, contours and where to go need both of them among the drivers; "
@@ -68,17 +68,22 @@ class DashboardModel:
     def key(self) -> tuple[object, ...]:
         """What every result that is kept for this page follows from."""
         versions = tuple(version.id for version in self.formula.versions)
-        bottle = self.reference.id if self.reference else ""
-        return self.database, self.index, self.keys, versions, bottle
+        return self.database, self.index, self.keys, versions, _state(self.reference)
+
+
+def _state(reference: Reference | None) -> tuple[object, ...]:
+    """A reference and how often it was corrected."""
+    return (reference.id, len(reference.earlier)) if reference else ()
 
 
 HASHED: Final[dict[str | type[Any], Any]] = {
     DashboardModel: lambda board: board.key,
     Driver: lambda driver: driver.key,
-    Engine: lambda engine: str(engine.url),
+    # Sessions and versions never change, but what is known of a reference may.
+    Engine: lambda engine: (str(engine.url), formulas.count_references(engine)),
     Index: repr,
     Version: lambda version: version.id,
-    Reference: lambda reference: reference.id,
+    Reference: _state,
 }
 """How Streamlit tells the arguments of a function whose results are kept."""
 

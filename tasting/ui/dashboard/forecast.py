@@ -1,6 +1,7 @@
 """The dashboard's forecast: what a comparison that nobody has tasted would show."""
 
 from collections.abc import Sequence
+from math import isnan
 
 import pandas as pd
 import streamlit as st
@@ -10,6 +11,7 @@ from tasting.drink.label import Reference
 from tasting.insight.advice.forecast import Forecast, Outlook, forecast
 from tasting.insight.noticing.drivers import Drink
 from tasting.insight.noticing.marks import noticed_by_triangle
+from tasting.ui import fields
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
 from tasting.ui.page import escape_markdown, show_errors
@@ -35,10 +37,13 @@ def show(engine: Engine, board: DashboardModel) -> None:
     b = middle.selectbox(
         "Second", drinks, index=len(drinks) - 1, format_func=name, key="forecast_b"
     )
-    n = right.number_input("Tastings", 2, 1000, 24, key="forecast_n")
+    typed = fields.number("Tastings", "forecast_n", 2, 1000, 24, whole=True, place=right)
     if a.id == b.id:
         st.write("Choose two different drinks.")
         return
+    if isnan(typed):
+        return
+    n = int(typed)
     with show_errors():
         _show_forecast(forecast(board.thresholds, a, b, n=n), n, (a, b))
         offer_plan(engine, board, SessionDraft("triangle", a, b, n), "plan_forecast")

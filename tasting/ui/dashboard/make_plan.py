@@ -81,7 +81,7 @@ def filled_in(known: Sequence[Sample], wish: SessionDraft) -> dict[str, Any]:
         "method": wish.method,
         "a": a,
         "b": b,
-        "replicates": max(1, ceil(wish.n / _PEOPLE)),
+        "replicates": str(max(1, ceil(wish.n / _PEOPLE))),
     }
 
 

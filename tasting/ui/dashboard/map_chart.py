@@ -6,6 +6,7 @@ other versions on hover and in the table.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import nan
 
 import altair as alt
 import numpy as np
@@ -75,12 +76,17 @@ def _points(formula: Formula) -> pd.DataFrame:
     rows = []
     for version in formula.versions:
         made = compose(version)
-        ta, sugar = round(made.ta_g_per_l, 2), round(made.sugar_g_per_l, 1)
+        ta, sugar = (_rounded(getattr(made, driver.figure), digits) for driver, digits in _DIGITS)
         rows.append(
             {"id": version.id, "version": version.label, "x": ta, "y": sugar}
             | {"latest": version is latest, "parent": version.id == latest.parent}
         )
     return pd.DataFrame(rows)
+
+
+def _rounded(level: float | None, digits: int) -> float:
+    """No number, which is not drawn, where the level cannot be computed."""
+    return nan if level is None else round(level, digits)
 
 
 def _frame(drawn: MapData, points: pd.DataFrame, found: Sequence[Outline]) -> Frame:
@@ -90,6 +96,9 @@ def _frame(drawn: MapData, points: pd.DataFrame, found: Sequence[Outline]) -> Fr
     box = _meant(drawn.reference)
     own += [np.array([[box[0].low, box[1].low], [box[0].high, box[1].high]])] if box else []
     drinks = np.vstack(own)
+    drinks = drinks[np.isfinite(drinks).all(axis=1)]
+    if not len(drinks):
+        return Frame((0.0, 1.0), (0.0, 1.0), _HEIGHT_PX)
     every = np.vstack([drinks, *(one.points for one in found)])
     low, high = drinks.min(axis=0), drinks.max(axis=0)
     room = np.maximum(_ROOM * (high - low), np.array(drawn.least))
@@ -123,7 +132,7 @@ def _names(
 
 def _of_versions(points: pd.DataFrame) -> Iterator[Name]:
     """The latest version and its parent; in one line where they lie at one place."""
-    for (x, y), here in points[points.latest | points.parent].groupby(["x", "y"], sort=False):
+    for (x, y), here in points[points.latest | points.parent].dropna().groupby(["x", "y"], sort=False):
         roles = [
             f"{version_name(one.version)}, {'latest' if one.latest else 'its parent'}"
             for one in here.sort_values("latest", ascending=False).itertuples()
@@ -280,7 +289,7 @@ class _Layers:
 
     def dots(self, points: pd.DataFrame) -> list[alt.Chart]:
         """Versions at one place share a dot; the latest one is larger and filled."""
-        places = points.groupby(["x", "y"], as_index=False, sort=False).agg(
+        places = points.dropna().groupby(["x", "y"], as_index=False, sort=False).agg(
             version=("version", "; ".join), latest=("latest", "any")
         )
         colour = self.drawn.colours.mark
@@ -306,7 +315,7 @@ class _Layers:
 
     def names(self, names: Sequence[Name], points: pd.DataFrame) -> list[alt.Chart]:
         """What is named where it stands."""
-        dots = list(points[["x", "y"]].itertuples(index=False, name=None))
+        dots = list(points[["x", "y"]].dropna().itertuples(index=False, name=None))
         strong = {name.text for name in names if name.strong}
         return [
             self._written(text, place, text in strong)
@@ -376,5 +385,5 @@ def _read(
     return _likely(known[0], meant[driver.figure][0], digits) if known else "unknown"
 
 
-def _likely(value: float, ends: LabelInterval | Spread, digits: int) -> str:
+def _likely(value: float | None, ends: LabelInterval | Spread, digits: int) -> str:
     return f"{decimals(value, digits)} ({interval(ends.low, ends.high, digits)})"

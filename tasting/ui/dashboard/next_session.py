@@ -1,6 +1,7 @@
 """The dashboard's next test: which comparison would tell most about what is asked."""
 
 from collections.abc import Sequence
+from math import isnan
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -8,6 +9,7 @@ from sqlalchemy import Engine
 from tasting.insight.advice.next_session import GAP, NextSession
 from tasting.insight.noticing.drivers import Driver
 from tasting.panel.methods import METHODS
+from tasting.ui import fields
 from tasting.ui.dashboard import cached
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.forecast import name
@@ -27,10 +29,12 @@ def show(engine: Engine, board: DashboardModel) -> None:
         format_func=lambda key: asked[key],
         key=f"next_about-{'-'.join(board.keys)}",
     )
-    n = middle.number_input("Tastings", 6, 200, 24, key="next_n")
+    n = fields.number("Tastings", "next_n", 6, 200, 24, whole=True, place=middle)
     per = right.selectbox("Most told by", list(_RANKS), key="next_per")
+    if isnan(n):
+        return
     with show_errors():
-        found = cached.worth_running(board, about, n, _RANKS[per])
+        found = cached.worth_running(board, about, int(n), _RANKS[per])
         for place, test in enumerate(found, start=1):
             _show_test(engine, board, place, test)
         st.caption(

@@ -6,11 +6,15 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.adjust import Change, Move
+from tasting.drink import words
+from tasting.drink.adjust import Adjustment, Change, Move
+from tasting.drink.composition import compose
 from tasting.drink.formula import Version
+from tasting.drink.weighable import rounded
 from tasting.insight.advice.target import Aim
 from tasting.insight.noticing.drivers import DRIVERS
 from tasting.insight.noticing.marks import noticed_by_triangle
+from tasting.store.scale import scale_step_g
 from tasting.ui import pages
 from tasting.ui.dashboard import cached
 from tasting.ui.dashboard.cached import MODELLED_TOGETHER, DashboardModel
@@ -47,7 +51,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
         if aim.stay:
             st.write(escape_markdown(aim.stay))
         else:
-            _show_move(engine, board, present, aim.move, goal)
+            _show_move(engine, board, present, _weighable(engine, present, aim), goal)
 
 
 def in_words(aim: Aim) -> list[str]:
@@ -65,6 +69,13 @@ def in_words(aim: Aim) -> list[str]:
     return found
 
 
+def _weighable(engine: Engine, present: Version, aim: Aim) -> Move:
+    """The tweak in amounts that the host's scale shows."""
+    goals = {DRIVERS[key].figure: level.value for key, level in aim.target.items()}
+    exact = Adjustment(compose(present), goals, (), aim.move)
+    return rounded(present, exact, scale_step_g(engine)).combined
+
+
 def _show_move(
     engine: Engine, board: DashboardModel, present: Version, move: Move, goal: str
 ) -> None:
@@ -76,6 +87,7 @@ def _show_move(
         st.write(f"{escape_markdown(present.label)} is there already.")
         return
     show_table(table(changes), f"What to change in {present.label}")
+    st.caption(escape_markdown(f"{words.taken_out(move)} {move.rounding}".strip()))
     if st.button("Make this version", key="make_version"):
         with show_errors():
             reason = f"Towards {goal}: {', '.join(map(change_in_words, changes))}"

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 import streamlit as st
+from sqlalchemy import Engine
 
 from tasting.drink import words
 from tasting.drink.adjust import Adjustment, Allowed, Move, adjust
@@ -11,33 +12,36 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.drink.mixture import NAMES
+from tasting.drink.weighable import rounded
 from tasting.errors import InputError
 from tasting.records import now
+from tasting.store import formulas
 from tasting.store.formulas import new_id
-from tasting.ui import page
-from tasting.ui.drinks import adjust_tables, draft, views
+from tasting.ui import fields, page
+from tasting.ui.drinks import adjust_tables, before_saving, draft, views
 from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, AdjustmentGoal
 from tasting.ui.drinks.draft import Known
 from tasting.ui.tables import show_table
 from tasting.wording import short
 
 _LAST = "adjustment"
+_MOST_WISHED = 1e6
 
 
-def panel(
-    formula: Formula, version: Version, known: Known, references: Sequence[Reference]
-) -> Version | None:
+def panel(engine: Engine, formula: Formula, version: Version, known: Known) -> Version | None:
     """The panel; a child version when the host keeps a move."""
     before = compose(version)
-    reference = views.choose_reference(references, "adjust-reference")
+    reference = views.choose_reference(formulas.references(engine), "adjust-reference")
     wishes = _choose_goals(version, before, reference)
     allowed = _choose_allowed(version, known)
+    step_g = before_saving.scale_step(engine, f"adjust-scale-{version.id}")
     try:
+        fields.require_read(step_g, *(wish.number for wish in wishes.values()))
         goals, hold = adjust_tables.asked(wishes, before, reference)
         if not allowed:
             raise InputError("nothing may change yet; allow at least one ingredient")
         items = [Allowed(ingredient=known[name]) for name in allowed]
-        result = _computed(version, goals, hold, items)
+        result = rounded(version, _computed(version, goals, hold, items), step_g)
     except InputError as error:
         st.info(page.escape_markdown(page.capital(f"{error}.")))
         return None
@@ -62,9 +66,12 @@ def _choose_goals(
 def _wish(
     figure: str, version: Version, before: Composition, reference: Reference | None
 ) -> AdjustmentGoal:
+    if figure in before.unknown:
+        st.caption(page.escape_markdown(before.unknown[figure]))
+        return AdjustmentGoal(adjust_tables.FREE)
     known = adjust_tables.like(figure, reference)
     kinds = [kind for kind in KINDS if kind != LIKE or known is not None]
-    unit, now = NAMES[figure], float(getattr(before, figure))
+    unit, now = NAMES[figure], before.known(figure)
     usual = adjust_tables.usual_kind(figure, now, known)
     kind = st.selectbox(
         f"{adjust_tables.title(figure)} (now {unit.bare(now)})",
@@ -76,13 +83,9 @@ def _wish(
     if kind not in (TO, BY):
         return AdjustmentGoal(kind)
     start = round(now, unit.decimals) if kind == TO else 1.0
-    number = st.number_input(
-        "Value" if kind == TO else "Difference (below zero: less)",
-        value=start,
-        step=0.5,
-        format="%g",
-        key=f"wish-{figure}-{kind}-{version.id}",
-    )
+    label = "Value" if kind == TO else "Difference (below zero: less)"
+    key = f"wish-{figure}-{kind}-{version.id}"
+    number = fields.number(label, key, -_MOST_WISHED, _MOST_WISHED, start)
     return AdjustmentGoal(kind, number)
 
 
@@ -123,8 +126,8 @@ def _show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> 
     table = adjust_tables.moves_table(found, version.servings)
     show_table(table, f"Moves from {version.label}", [*table.columns[1:]])
     st.caption(
-        "Each figure as it would be, and in brackets what the move does to it; the table goes on "
-        "to the right."
+        "Amounts are those that your scale shows; a mL of a liquid weighs about 1 g. Each figure "
+        "as it would be, and in brackets what the move does to it; the table goes on to the right."
     )
     for remark in adjust_tables.remarks(found):
         st.markdown(f"- {page.escape_markdown(remark)}")
@@ -164,5 +167,5 @@ def _child_of(version: Version, move: Move, label: str, reason: str, moment: dat
         label=label.strip(),
         reason=reason.strip(),
         created_at=moment,
-        parts=adjust_tables.measurable(move.parts, version.parts),
+        parts=move.parts,
     )

@@ -8,9 +8,10 @@ import pandas as pd
 from tasting.drink import words
 from tasting.drink.adjust import Adjustment, Move
 from tasting.drink.composition import Composition
-from tasting.drink.formula import Amount, Part, Version
+from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.drink.mixture import NAMES
+from tasting.drink.weighable import COSTS
 from tasting.errors import InputError
 from tasting.wording import short
 
@@ -59,11 +60,10 @@ def asked(
     """
     goals, hold = {}, {}
     for figure, wish in wishes.items():
-        now = float(getattr(before, figure))
         if wish.kind == HELD:
-            hold[figure] = _HELD_SHARE * now
+            hold[figure] = _HELD_SHARE * before.known(figure)
         elif wish.kind != FREE:
-            goals[figure] = _goal(figure, wish, now, reference)
+            goals[figure] = _goal(figure, wish, before.known(figure), reference)
     if not goals:
         raise InputError("nothing is to change yet; give one of the figures a value to go to")
     return goals, hold
@@ -140,13 +140,19 @@ def moves_table(found: Adjustment, servings: float) -> pd.DataFrame:
             MOVE: name,
             "Per serving": words.move(move, "serving"),
             **({"Per batch": words.move(move)} if several else {}),
-            REACHED: "yes" if move.reached else "no, see below",
+            REACHED: _reached(move),
             **{title(figure): words.effects(figure, move) for figure in _EFFECTS},
             "Volume of a serving, mL": words.effects("volume_ml", move, servings),
         }
         for name, move in _numbered(found).items()
     ]
     return pd.DataFrame(rows)
+
+
+def _reached(move: Move) -> str:
+    if not move.reached:
+        return "no, see below"
+    return "nearly, see below" if COSTS in move.rounding else "yes"
 
 
 def title(figure: str) -> str:
@@ -158,10 +164,11 @@ def title(figure: str) -> str:
 
 
 def remarks(found: Adjustment) -> Iterator[str]:
-    """Sentences on the moves that do not reach the goals, or do not hold what should be held."""
+    """Sentences on the moves that do not reach the goals, do not hold what should be held, or take
+    something out; and on what it costs that the amounts are weighable."""
     twin = _same_as(found)
     for name, move in _numbered(found).items():
-        said = [move.why, words.broken(move)]
+        said = [move.why, words.broken(move), words.taken_out(move), move.rounding]
         if name == BEST and twin:
             said = [f"the same as move {twin}."]
         if any(said):
@@ -172,16 +179,3 @@ def useless(found: Adjustment, allowed: Sequence[str]) -> list[str]:
     """Names of what is allowed and has no move of its own: alone it only leads away."""
     used = {change.name for move in found.singles for change in move.changes}
     return [name for name in allowed if name not in used]
-
-
-def measurable(parts: Sequence[Part], before: Sequence[Part]) -> tuple[Part, ...]:
-    """The parts of a move with four digits that count where their amounts are new."""
-    known = {(part.ingredient.key, part.amount) for part in before}
-    return tuple(
-        part if (part.ingredient.key, part.amount) in known else _rounded(part) for part in parts
-    )
-
-
-def _rounded(part: Part) -> Part:
-    amount = Amount(quantity=float(f"{part.amount.quantity:.4g}"), unit=part.amount.unit)
-    return Part(ingredient=part.ingredient, amount=amount)

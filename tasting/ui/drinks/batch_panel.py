@@ -2,21 +2,24 @@
 
 import pandas as pd
 import streamlit as st
+from sqlalchemy import Engine
 
 from tasting.drink.batch import Kit, batch
 from tasting.drink.formula import Formula, Version
 from tasting.records import checked
 from tasting.report.batch_sheet import BatchSheet, batch_sheet, batch_sheet_html
-from tasting.ui import page
+from tasting.ui import fields, page
+from tasting.ui.drinks import before_saving
 from tasting.ui.tables import show_table
 
 LITRES, SERVINGS = "Litres", "Servings"
 
 
-def panel(formula: Formula, version: Version) -> None:
+def panel(engine: Engine, formula: Formula, version: Version) -> None:
     """The size, the kit, and the sheet."""
-    sizes, kit = _choose_size(version), _choose_kit()
+    sizes, kit = _choose_size(version), _choose_kit(engine)
     with page.show_errors():
+        fields.require_read(*sizes.values(), *kit.values())
         made = batch(version, kit=checked(Kit, kit), **sizes)
         drink = f"{formula.name}, {version.label}"
         _show_sheet(batch_sheet(drink, made, invented=formula.invented))
@@ -27,26 +30,23 @@ def _choose_size(version: Version) -> dict[str, float]:
     left, right = st.columns(2, vertical_alignment="bottom")
     what = left.radio("Size in", [LITRES, SERVINGS], horizontal=True, key="batch-size-in")
     usual = 5.0 if what == LITRES else 20 * version.servings
-    size = right.number_input(
-        what, 0.01, 1e5, usual, step=1.0, format="%g", key=f"batch-{what}-{version.id}"
-    )
+    size = fields.number(what, f"batch-{what}-{version.id}", 0.01, 1e5, usual, place=right)
     return {what.lower(): size}
 
 
-def _choose_kit() -> dict[str, float | None]:
+def _choose_kit(engine: Engine) -> dict[str, float | None]:
     """The steps of the scale, the cylinder and the syringe."""
     scale, least, cylinder, syringe = st.columns(4, vertical_alignment="bottom")
     return {
-        "scale_step_g": _step(scale, "Scale step, g", 0.1, "batch-scale"),
-        "least_weighed_g": least.number_input(
+        "scale_step_g": before_saving.scale_step(engine, "batch-scale", scale),
+        "least_weighed_g": fields.optional_number(
             "Least weighed, g",
-            1e-3,
+            "batch-least",
             1e3,
-            None,
-            format="%g",
-            key="batch-least",
-            placeholder="10 steps",
-            help="Less than this is measured out of a stock solution.",
+            "Less than this is measured out of a stock solution.",
+            smallest=1e-3,
+            place=least,
+            empty="10 steps",
         ),
         "cylinder_step_ml": _step(cylinder, "Cylinder step, mL", 1.0, "batch-cylinder"),
         "syringe_step_ml": _step(syringe, "Syringe step, mL", 0.1, "batch-syringe"),
@@ -54,7 +54,7 @@ def _choose_kit() -> dict[str, float | None]:
 
 
 def _step(place: st.delta_generator.DeltaGenerator, label: str, usual: float, key: str) -> float:
-    return place.number_input(label, 1e-3, 1e3, usual, step=usual, format="%g", key=key)
+    return fields.number(label, key, 1e-3, 1e3, usual, place=place)
 
 
 def _sheet_table(sheet: BatchSheet) -> pd.DataFrame:

@@ -79,7 +79,8 @@ def _shares(made: Composition) -> pd.DataFrame:
         ],
         columns=[INGREDIENT, *_BROUGHT.values()],
     )
-    amounts = rows.groupby(INGREDIENT, sort=False).sum()
+    known = [of for brought, of in _BROUGHT.items() if getattr(made, brought) is not None]
+    amounts = rows.groupby(INGREDIENT, sort=False)[known].sum().astype(float)
     amounts.index = [f"{number} {name}" for number, name in enumerate(amounts.index, 1)]
     totals = amounts.sum()
     kept = totals[totals.abs() > _LEAST_TOTAL].index
@@ -140,7 +141,9 @@ def _table(made: Composition, shares: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["Ingredient", *titles])
 
 
-def _cell(share: float, total: float, brought: str) -> str:
+def _cell(share: float, total: float | None, brought: str) -> str:
+    if total is None:
+        return UNKNOWN
     amount = share / 100 * total
     if not round(amount, NAMES[brought].decimals):
         return UNKNOWN

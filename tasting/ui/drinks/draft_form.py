@@ -6,6 +6,7 @@ draft is put aside at every run, and whenever the table has to start afresh it s
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import isnan
 
 import pandas as pd
 import streamlit as st
@@ -13,7 +14,7 @@ import streamlit as st
 from tasting.ui import fields, page
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import AMOUNT, INGREDIENT, UNIT, Draft, Known
-from tasting.units import UNITS
+from tasting.units import PART, UNITS
 
 
 def _draft_key(place: str) -> str:
@@ -31,7 +32,9 @@ def current(place: str, start: Draft) -> Draft:
 
 
 def keep(place: str, draft: Draft) -> None:
-    """Put the draft aside."""
+    """Put the draft aside; of servings that cannot be read, those from before."""
+    if isnan(draft.servings):
+        draft = replace(draft, servings=current(place, Draft(draft.rows)).servings)
     st.session_state[_draft_key(place)] = draft
 
 
@@ -39,6 +42,13 @@ def forget(place: str) -> None:
     """Drop the draft of this place: it has become a version."""
     for key in (_draft_key(place), _base_key(place)):
         st.session_state.pop(key, None)
+
+
+def start_afresh(place: str, draft: Draft) -> None:
+    """Put a draft aside whose rows did not come from the table; the table begins with them."""
+    forget(place)
+    st.session_state.pop(f"rows-{place}", None)
+    keep(place, draft)
 
 
 def _rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
@@ -53,31 +63,39 @@ def _rows_table(place: str, draft: Draft, names: Sequence[str]) -> pd.DataFrame:
         num_rows="dynamic",
         column_config={
             INGREDIENT: st.column_config.SelectboxColumn(width=140, options=list(names)),
-            AMOUNT: st.column_config.NumberColumn(width=88),
-            UNIT: st.column_config.SelectboxColumn(width=64, options=list(UNITS), default="mL"),
+            AMOUNT: st.column_config.TextColumn(width=88),
+            UNIT: st.column_config.SelectboxColumn(width=64, options=[*UNITS, PART]),
         },
         alt="Ingredients of the draft, with quantity and unit; the last row adds one",
     )
     return edited
 
 
-def recipe(place: str, draft: Draft, names: Sequence[str]) -> Draft:
-    """Rows and servings."""
-    rows = _rows_table(place, draft, names)
+def recipe(place: str, draft: Draft, known: Known) -> Draft:
+    """Rows, the size of a part where one counts in them, and servings; NOT_READ as it is."""
+    rows = _rows_table(place, draft, list(known))
     st.caption(
         "Tap a cell twice to change it, the last row to add one. To remove a row, tick the box at "
-        "its left, then tap the bin above the table."
+        "its left, then tap the bin above the table. An amount may be 22.5, 22,5, 1/2 or 1½, with "
+        "or without a unit: 0.75 fl oz. Without one, liquids are in mL and solids in g."
     )
-    servings = st.number_input(
-        "Servings that this makes",
-        0.01,
-        100_000.0,
-        draft.servings,
-        step=1.0,
-        format="%g",
-        key=f"servings-{place}",
+    part = draft.part
+    if drafting.counts_in_parts(rows):
+        part = st.text_input(
+            "One part is", part, key=f"part-{place}", placeholder="30 mL, or total 180 mL"
+        )
+    _show_echoes(drafting.echoes(rows, known, part))
+    servings = fields.number(
+        "Servings that this makes", f"servings-{place}", 0.01, 100_000, draft.servings
     )
-    return replace(draft, rows=rows, servings=servings)
+    return replace(draft, rows=rows, part=part, servings=servings)
+
+
+def _show_echoes(said: Sequence[str]) -> None:
+    """How the rows are understood, where that is more than what stands in them."""
+    if said:
+        lines = "\n".join(f"- {page.escape_markdown(line)}" for line in said)
+        st.caption(f"Understood as\n{lines}")
 
 
 def words(place: str, draft: Draft, suggested: str, reason: str, example: str) -> Draft:
@@ -96,51 +114,3 @@ def words(place: str, draft: Draft, suggested: str, reason: str, example: str) -
     # A label that was only suggested is not put aside: it may be taken when the host comes back.
     keep(place, replace(draft, label="" if label == suggested else label, reason=why))
     return replace(draft, label=label, reason=why)
-
-
-def own_ingredient_form(place: str, draft: Draft, known: Known) -> None:
-    """A form whose ingredient becomes a new row of the draft."""
-    form = f"{place}-{len(draft.own)}"
-    st.caption(
-        "For what is not in the list. It becomes a row of this draft, and is kept with the version "
-        "that uses it. Leave empty what you do not know; it counts as zero."
-    )
-    with st.form(f"own-{form}", border=False):
-        name = st.text_input("Name", max_chars=120, key=f"own_name-{form}")
-        kind = st.radio("Form", ["liquid", "solid"], horizontal=True, key=f"own_form-{form}")
-        figures = _own_figures(form)
-        allergens = fields.allergens(f"own_allergens-{form}")
-        source = st.text_input(
-            "Where the figures come from", max_chars=500, key=f"own_source-{form}"
-        )
-        sent = st.form_submit_button("Add it to the draft", key=f"own_add-{form}")
-    if sent:
-        with page.show_errors():
-            own = drafting.own_ingredient(
-                name, figures, source, form=kind, allergens=allergens, taken=known
-            )
-            keep(place, draft.with_own(own))
-            st.rerun()
-
-
-def _own_figures(form: str) -> dict[str, float | None]:
-    """The figures of an ingredient, by their names in an Ingredient."""
-    asked = {
-        "density_kg_per_l": ("Density, g/mL", 3.0, "Of a solid: as it lies in the spoon."),
-        "sucrose_g_per_100g": ("Sugar, g/100 g", 100.0, "Counted as sucrose."),
-        "ta_citric_g_per_100g": (
-            "Titratable acidity as citric acid, g/100 g",
-            100.0,
-            "Titrated to pH 8.1.",
-        ),
-        "alcohol_percent_vol": ("Alcohol, % vol", 100.0, None),
-        "energy_kcal_per_100g": (
-            "Energy, kcal/100 g",
-            900.0,
-            "Left empty, it is computed from sugar, acid and alcohol.",
-        ),
-    }
-    return {
-        figure: fields.optional_number(label, f"own_{figure}-{form}", largest, help)
-        for figure, (label, largest, help) in asked.items()
-    }

@@ -8,11 +8,23 @@ from sqlalchemy import Engine
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
+from tasting.drink.questions import questions
 from tasting.errors import InputError
 from tasting.records import checked, now
 from tasting.store import formulas
+from tasting.store.scale import scale_step_g
 from tasting.ui import access, page, pages
-from tasting.ui.drinks import adjust_panel, batch_panel, draft_form, ingredient_forms, tables, views
+from tasting.ui.drinks import (
+    adjust_panel,
+    batch_panel,
+    before_saving,
+    draft_form,
+    find_ingredient,
+    ingredient_forms,
+    own_form,
+    tables,
+    views,
+)
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft, Known
 from tasting.wording import day
@@ -101,7 +113,8 @@ def _write_draft(
     known = drafting.known_ingredients(kept, before.own, parent.parts if parent else ())
     typed, beside = st.columns(2, gap="medium")
     with typed:
-        draft = draft_form.recipe(place, before, list(known))
+        draft = draft_form.recipe(place, before, known)
+        find_ingredient.find(place, draft, known)
     with beside:
         views.show_draft(draft, known, parent)
     with st.expander("Measure a lot of an ingredient"):
@@ -109,7 +122,7 @@ def _write_draft(
     with st.expander("Use a version as a preparation"):
         ingredient_forms.preparation_form(place, draft, known, kept)
     with st.expander("Add an ingredient of your own"):
-        draft_form.own_ingredient_form(place, draft, known)
+        own_form.own_ingredient_form(place, draft, known)
     return draft, known
 
 
@@ -121,12 +134,25 @@ def _make_child(engine: Engine, kept: Sequence[Formula], formula: Formula, paren
     suggested = drafting.next_label([version.label for version in formula.versions])
     example = "For example: flat beside R, so 4 mL more lemon"
     draft = draft_form.words(parent.id, draft, suggested, "What was changed, and why?", example)
-    if st.button("Keep as a new version", type="primary", key=f"keep-{parent.id}"):
+    pressed = st.button("Keep as a new version", type="primary", key=f"keep-{parent.id}")
+    if _meant(engine, draft, known, parent, pressed):
         with page.show_errors():
             child = drafting.version_of(draft, known, parent, now())
             formulas.add_version(engine, formula.id, child)
             draft_form.forget(parent.id)
             _finish(child)
+
+
+def _meant(
+    engine: Engine, draft: Draft, known: Known, parent: Version | None, pressed: bool
+) -> bool:
+    """Whether to save the draft: what may be a slip is asked about first."""
+    try:
+        made = drafting.version_of(draft, known, parent, now())
+    except InputError:  # said where the draft is saved
+        return pressed
+    asked = questions(made, parent, scale_step_g(engine))
+    return before_saving.confirmed(parent.id if parent else _NEW, asked, pressed)
 
 
 def _make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
@@ -135,7 +161,8 @@ def _make_formula(engine: Engine, kept: Sequence[Formula]) -> None:
     name = st.text_input("Name of the formula", max_chars=120, key="formula_name")
     draft, known = _write_draft(_NEW, kept, None)
     draft = draft_form.words(_NEW, draft, "v1", "What is it meant to be? (optional)", "")
-    if st.button("Keep the formula", type="primary", key="keep-new"):
+    pressed = st.button("Keep the formula", type="primary", key="keep-new")
+    if _meant(engine, draft, known, None, pressed):
         with page.show_errors():
             first = drafting.version_of(draft, known, None, now())
             formulas.keep_formula(engine, _named(name, first, kept))
@@ -158,7 +185,7 @@ def _named(name: str, first: Version, kept: Sequence[Formula]) -> Formula:
 def _make_move(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
     """Which pinch: a move that is kept becomes a child."""
     known = drafting.known_ingredients(kept, parts=version.parts)
-    child = adjust_panel.panel(formula, version, known, formulas.references(engine))
+    child = adjust_panel.panel(engine, formula, version, known)
     if child:
         with page.show_errors():
             formulas.add_version(engine, formula.id, child)
@@ -209,7 +236,7 @@ def _show_section(
     elif section == ADJUST:
         _make_move(engine, kept, formula, version)
     elif section == BATCH:
-        batch_panel.panel(formula, version)
+        batch_panel.panel(engine, formula, version)
     else:
         _make_child(engine, kept, formula, version)
 

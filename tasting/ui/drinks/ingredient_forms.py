@@ -19,6 +19,16 @@ _YIELDS = {
 }
 """What may be known of a yield, and its name there."""
 
+_LOT = {
+    "sample_ml": ("Sample titrated, mL", 1000.0),
+    "base_ml": ("Base used, mL", 1000.0),
+    "base_normality": ("Strength of the base, N", 10.0),
+    "brix": ("Refractometer, °Brix", 85.0),
+    "ph": ("pH", 14.0),
+    "density_kg_per_l": ("Density, g/mL", 2.0),
+}
+"""What may be measured on a lot, by its names in Measured, and the most of each."""
+
 
 def lot_form(place: str, draft: Draft, known: Known) -> None:
     """A form for what was measured on one lot of an ingredient."""
@@ -45,24 +55,17 @@ def lot_form(place: str, draft: Draft, known: Known) -> None:
         sent = st.form_submit_button("Use this lot in the draft", key=f"lot_add-{form}")
     if sent:
         with page.show_errors():
+            fields.require_read(*values.values())
             measured = ingredient_sources.measured_lot(known[usual], values, name, known)
             draft_form.keep(place, ingredient_sources.with_lot(draft, usual, measured))
-            st.rerun()
+            page.say_later(fields.read_back({_LOT[figure][0]: values[figure] for figure in _LOT}))
 
 
 def _lot_values(form: str) -> dict[str, float | None]:
     """What was measured, by its names in Measured."""
-    asked = {
-        "sample_ml": ("Sample titrated, mL", 1000.0),
-        "base_ml": ("Base used, mL", 1000.0),
-        "base_normality": ("Strength of the base, N", 10.0),
-        "brix": ("Refractometer, °Brix", 85.0),
-        "ph": ("pH", 14.0),
-        "density_kg_per_l": ("Density, g/mL", 2.0),
-    }
     columns = st.columns(2)
     values: dict[str, float | None] = {}
-    for index, (figure, (label, largest)) in enumerate(asked.items()):
+    for index, (figure, (label, largest)) in enumerate(_LOT.items()):
         with columns[index // 3]:
             usual = 0.1 if figure == "base_normality" else None
             key = f"lot_{figure}-{form}"
@@ -99,6 +102,7 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
         sent = st.form_submit_button("Use it in the draft", key=f"made_add-{form}")
     if sent:
         with page.show_errors():
+            fields.require_read(*yields.values())
             made = ingredient_sources.preparation_of(*choices[chosen], yields, name, known)
             ingredient_sources.refuse_cycle(_home(kept, place), made)
             draft_form.keep(place, draft.with_own(made))

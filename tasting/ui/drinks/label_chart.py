@@ -36,10 +36,10 @@ def _strip(match: Match) -> alt.LayerChart:
         alt.Chart(_span(match.likely.low, match.likely.high))
         .mark_rule(strokeWidth=3, color=COLOUR)
         .encode(x=x, x2=x2),
-        alt.Chart(_span(match.computed, match.computed))
-        .mark_point(filled=True, size=90, opacity=1, color=COLOUR)
-        .encode(x=x),
     ]
+    if match.computed is not None:
+        point = alt.Chart(_span(match.computed, match.computed))
+        layers.append(point.mark_point(filled=True, size=90, opacity=1, color=COLOUR).encode(x=x))
     if match.tolerance:
         pale = _bar(match.tolerance.low, match.tolerance.high, 28, 0.3)
         layers.insert(0, pale.encode(x=x, x2=x2))

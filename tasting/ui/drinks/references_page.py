@@ -8,111 +8,140 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.label import Reference
-from tasting.errors import InputError
-from tasting.records import checked
 from tasting.store import formulas
 from tasting.ui import access, fields, page
+from tasting.ui.drinks import reference_form as typed
 from tasting.ui.tables import show_table
-from tasting.wording import short
+from tasting.wording import day, exact, short
 
-# What may be known of a reference: its title, the largest value, and the words for unknown.
-_VALUES = {
-    "alcohol_percent_vol": ("Declared alcohol, % vol", 100.0, "not declared"),
-    "energy_kcal_per_100ml": ("Declared energy, kcal/100 mL", 900.0, "not declared"),
-    "sugar_g_per_100ml": ("Declared sugar, g/100 mL", 150.0, "not declared"),
-    "ta_g_per_l": ("Measured TA, g/L", 200.0, "not measured"),
-    "ph": ("Measured pH", 14.0, "not measured"),
-    "brix": ("Measured °Brix (refractometer)", 100.0, "not measured"),
-}
-_RULES = {"EU": "EU, per 100 mL", "US": "US, per serving"}
 _FORM = "reference_form"
 
 
 def _as_table(reference: Reference) -> pd.DataFrame:
     """All that is known of a reference."""
     rows = [("Serving, mL", short(reference.serving_ml))]
-    for field, (title, _, unknown) in _VALUES.items():
-        value = getattr(reference, field)
-        rows.append((title, unknown if value is None else short(value)))
-    rows.append(("Rounded after the rules of", reference.rules))
+    for field in typed.VALUES:
+        unknown = typed.VALUES[field].unknown
+        rows.append((typed.title(field, reference.rules), typed.text(reference, field) or unknown))
+    rows.append(("Label rounding rules", reference.rules))
+    rows.append(("Kind of drink", typed.KINDS[reference.kind]))
     rows.append(("Allergens", ", ".join(reference.allergens) or "none declared"))
     rows.append(("Where the figures come from", reference.source_note or "not said"))
     return pd.DataFrame(rows, columns=["What", "Value"])
 
 
-def _show_kept(kept: Sequence[Reference]) -> None:
+def _show_kept(engine: Engine, kept: Sequence[Reference]) -> None:
     """The references, each to be unfolded; a single one is unfolded already."""
     for reference in kept:
         with st.expander(page.escape_markdown(reference.name), expanded=len(kept) == 1):
             page.show_invented(reference.invented)
             show_table(_as_table(reference), f"What is known of {reference.name}")
+            _show_history(reference)
+            _correct(engine, reference, kept)
 
 
-def _asked(form: str) -> dict[str, Any]:
-    """What is typed into the form."""
+def _show_history(reference: Reference) -> None:
+    """What was known before each correction."""
+    if not reference.earlier:
+        return
+    states = [*(before.was for before in reference.earlier), reference]
+    rows = [
+        (day(before.until), before.reason, "; ".join(typed.changes(was, after)))
+        for before, was, after in zip(reference.earlier, states, states[1:], strict=False)
+    ]
+    table = pd.DataFrame(rows, columns=["When", "Reason", "Changed"])
+    show_table(table, f"Corrections of {reference.name}")
+    st.caption("Findings keep the values that were known when their session was closed.")
+
+
+def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) -> None:
+    """The form that completes or corrects a reference, once it is asked for."""
+    form = f"{reference.id}-{len(reference.earlier)}"
+    if not st.toggle("Correct or complete it", key=f"correct-{form}"):
+        return
+    with st.form(f"correction-{form}", border=False):
+        values = _asked(form, reference)
+        reason = st.text_input("Reason", max_chars=2000, key=f"reason-{form}")
+        sent = st.form_submit_button("Save the correction", type="primary", key=f"save-{form}")
+    if sent:
+        with page.show_errors():
+            others = [known for known in kept if known.id != reference.id]
+            found = typed.values_of(values, [known.name for known in others], reference)
+            after = formulas.correct_reference(engine, reference, found, reason)
+            page.say_later(f"{after.name} is corrected.")
+
+
+def _asked(form: str, known: Reference | None = None) -> dict[str, Any]:
+    """What is typed into a form; `known` fills it in."""
     values: dict[str, Any] = {
         "name": st.text_input(
             "Name",
+            known.name if known else "",
             max_chars=120,
             key=f"name-{form}",
-            help="With what tells this bottle from the next one, such as the lot or the year.",
+            help="Say which bottle it is, for example by its lot or year.",
         ),
-        "serving_ml": fields.optional_number("Serving, mL", f"serving_ml-{form}", 5000.0),
+        "serving_ml": fields.printed(
+            "Serving, mL", f"serving_ml-{form}", exact(known.serving_ml) if known else ""
+        ),
     }
     left, right = st.columns(2)
-    for index, (field, (title, largest, _)) in enumerate(_VALUES.items()):
+    for index, field in enumerate(typed.VALUES):
+        before = typed.text(known, field) if known else ""
         with left if index < 3 else right:
-            values[field] = fields.optional_number(title, f"{field}-{form}", largest)
-    values["rules"] = st.radio(
-        "Rounded after the rules of",
-        list(_RULES),
-        format_func=_RULES.__getitem__,
-        horizontal=True,
-        key=f"rules-{form}",
-        help="Give the values of a US label per 100 mL, divided by the serving and not rounded.",
-    )
-    values["allergens"] = fields.allergens(f"allergens-{form}")
-    values["source_note"] = st.text_area(
-        "Where the figures come from",
-        max_chars=2000,
-        key=f"source-{form}",
-        height=80,
-        placeholder="For example: back label; TA titrated twice on 3 March",
-    )
-    return values
+            values[field] = fields.printed(typed.asked(field), f"{field}-{form}", before)
+    return values | _asked_besides(form, known)
 
 
-def _reference_of(values: dict[str, Any], kept: Sequence[Reference]) -> Reference:
-    """The reference to keep. Raises InputError with one sentence."""
-    name = values["name"].strip()
-    if not name:
-        raise InputError("the reference has no name; give it one")
-    if name.casefold() in [known.name.casefold() for known in kept]:
-        raise InputError(
-            f"a reference is called {name!r} already; add the lot, the year or the date to the name"
-        )
-    if not values["serving_ml"]:
-        raise InputError("the serving is missing; say how many mL, as on the label")
-    note = values["source_note"].strip()
-    return checked(
-        Reference, {**values, "id": formulas.new_id(), "name": name, "source_note": note}
-    )
+def _asked_besides(form: str, known: Reference | None) -> dict[str, Any]:
+    """Rules, kind of drink, allergens, and where the figures come from."""
+    rules, kinds = list(typed.RULES), list(typed.KINDS)
+    return {
+        "rules": st.radio(
+            "Label rounding rules",
+            rules,
+            rules.index(known.rules) if known else 0,
+            format_func=typed.RULES.__getitem__,
+            horizontal=True,
+            key=f"rules-{form}",
+        ),
+        "kind": st.selectbox(
+            "Kind of drink",
+            kinds,
+            kinds.index(known.kind) if known else 0,
+            format_func=typed.KINDS.__getitem__,
+            key=f"kind-{form}",
+            help="Decides how far the alcohol may lie from the label.",
+        ),
+        "allergens": fields.allergens(f"allergens-{form}", known.allergens if known else ()),
+        "source_note": st.text_area(
+            "Where the figures come from",
+            known.source_note if known else "",
+            max_chars=2000,
+            key=f"source-{form}",
+            height=80,
+            placeholder="For example: back label; TA titrated twice on 3 March",
+        ),
+    }
 
 
 def _add(engine: Engine, kept: Sequence[Reference]) -> None:
     """The form for a new one; what is typed stays until it is kept."""
-    count = st.session_state.setdefault(_FORM, 0)
+    form = str(st.session_state.setdefault(_FORM, 0))
     st.subheader("Add a reference")
-    st.caption("Only name and serving are needed. Leave empty what is not declared or measured.")
-    with st.form(f"reference-{count}", border=False):
-        values = _asked(str(count))
-        sent = st.form_submit_button("Keep the reference", type="primary", key=f"keep-{count}")
+    st.caption(
+        "Only name and serving are needed. Leave empty what is not declared or measured. Type "
+        "numbers as they are printed: 4.5 and 4.50 do not mean the same."
+    )
+    with st.form(f"reference-{form}", border=False):
+        values = _asked(form)
+        sent = st.form_submit_button("Save the reference", type="primary", key=f"keep-{form}")
     if sent:
         with page.show_errors():
-            reference = _reference_of(values, kept)
+            reference = typed.new_reference(values, [known.name for known in kept])
             formulas.keep_reference(engine, reference)
-            st.session_state[_FORM] = count + 1
-            page.say_later(f"{reference.name} is kept.")
+            st.session_state[_FORM] = int(form) + 1
+            page.say_later(f"{reference.name} is saved.")
 
 
 def _show(engine: Engine) -> None:
@@ -121,13 +150,13 @@ def _show(engine: Engine) -> None:
     page.say()
     kept = formulas.references(engine)
     st.write(
-        "A reference is a drink that you compare with. It never changes: a new bottle or a new "
-        "label is a new reference."
+        "A reference is a drink that you compare with. You can complete and correct it; its old "
+        "values stay in its history. A new bottle with another label is a new reference."
     )
     if kept:
-        _show_kept(kept)
+        _show_kept(engine, kept)
     else:
-        st.write("None is kept yet. Take a bottle and write down what its label says.")
+        st.write("None is saved yet. Take a bottle and write down what its label says.")
     _add(engine, kept)
 
 

@@ -9,7 +9,7 @@ from tasting.drink import carbonation, words
 from tasting.drink.composition import Composition
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Match, Reference
-from tasting.drink.mixture import NAMES
+from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import MODEL, advice
 from tasting.wording import decimals, percent, short, signed, span, three_digits
 
@@ -74,39 +74,57 @@ def parts_table(version: Version) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["Ingredient", "Amount"])
 
 
+_PER_LITRE = (
+    ("TA, as citric acid", "ta_g_per_l", 2, "g", "ta_g"),
+    ("pH", "ph", 2, "", ""),
+    ("Sugar", "sugar_g_per_l", 1, "g", "sugar_g"),
+    ("Sweetness, as sucrose", "sweetness_g_per_l", 1, "g", ""),
+    ("Sugar : acid", "sugar_acid_ratio", 1, "", ""),
+    ("°Brix", "brix", 1, "", ""),
+    ("Refractometer, °Brix", "refractometer_brix", 1, "", ""),
+    ("CO₂", "co2_g_per_l", 1, "g", ""),
+    ("Alcohol by volume", "alcohol_percent_vol", 2, "% vol", ""),
+    ("Alcohol by mass", "alcohol_g_per_l", 1, "g", "alcohol_g"),
+    ("Density", "density_kg_per_l", 4, "kg/L", ""),
+    ("Energy", "energy_kcal_per_l", 0, "kcal", "energy_kcal"),
+    ("Energy in kJ", "energy_kj_per_l", 0, "kJ", ""),
+)
+"""Rows of a composition: name, figure, decimals, unit of a litre, and the name in a serving."""
+
+
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
-    serving = made.serving()
-    kj = made.energy_kj_per_l * serving.volume_ml / 1000
-    gas = carbonation.volumes(made.co2_g_per_l)
-    rows = [
-        ("Volume", "1000 mL", "", f"{serving.volume_ml:.0f} mL"),
-        ("TA, as citric acid", f"{made.ta_g_per_l:.2f} g", "ta_g_per_l", f"{serving.ta_g:.2f} g"),
-        ("pH", f"{made.ph:.2f}", "ph", ""),
-        ("Sugar", f"{made.sugar_g_per_l:.1f} g", "sugar_g_per_l", f"{serving.sugar_g:.1f} g"),
-        ("Sweetness, as sucrose", f"{made.sweetness_g_per_l:.1f} g", "sweetness_g_per_l", ""),
-        ("Sugar : acid", decimals(made.sugar_acid_ratio, 1), "", ""),
-        ("°Brix", f"{made.brix:.1f}", "brix", ""),
-        ("Refractometer, °Brix", f"{made.refractometer_brix:.1f}", "refractometer_brix", ""),
-        ("CO₂", f"{made.co2_g_per_l:.1f} g, {gas:.1f} volumes", "co2_g_per_l", ""),
-        ("Alcohol by volume", f"{made.alcohol_percent_vol:.2f} % vol", "alcohol_percent_vol", ""),
-        (
-            "Alcohol by mass",
-            f"{made.alcohol_g_per_l:.1f} g",
-            "alcohol_g_per_l",
-            f"{serving.alcohol_g:.1f} g",
-        ),
-        ("Density", f"{made.density_kg_per_l:.4f} kg/L", "density_kg_per_l", ""),
-        (
-            "Energy",
-            f"{made.energy_kcal_per_l:.0f} kcal",
-            "energy_kcal_per_l",
-            f"{serving.energy_kcal:.0f} kcal",
-        ),
-        ("Energy in kJ", f"{made.energy_kj_per_l:.0f} kJ", "energy_kj_per_l", f"{kj:.0f} kJ"),
-    ]
-    table = [(what, litre, _likely(made, figure), one) for what, litre, figure, one in rows]
-    return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
+    rows = [_per_litre(made, *row) for row in _PER_LITRE]
+    volume = ("Volume", "1000 mL", "", f"{decimals(made.serving().volume_ml, 0)} mL")
+    return pd.DataFrame(
+        [volume, *rows], columns=["Composition", "Per litre", "Likely", "Per serving"]
+    )
+
+
+def _per_litre(
+    made: Composition, what: str, figure: str, digits: int, unit: str, served: str
+) -> tuple[str, str, str, str]:
+    value, serving = getattr(made, figure), made.serving()
+    if figure == "sugar_acid_ratio":
+        return what, decimals(value, digits), "", ""
+    litre = _gas(made) if figure == "co2_g_per_l" else _written(value, digits, unit)
+    one = _written(getattr(serving, served), digits, unit) if served else ""
+    if figure == "energy_kj_per_l":
+        one = _written(value and value * serving.volume_ml / 1000, digits, unit)
+    return what, litre, _likely(made, figure), one
+
+
+def _written(value: float | None, digits: int, unit: str = "") -> str:
+    if value is None:
+        return NOT_COMPUTABLE
+    return f"{decimals(value, digits)} {unit}".strip()
+
+
+def _gas(made: Composition) -> str:
+    if made.co2_g_per_l is None:
+        return NOT_COMPUTABLE
+    volumes = carbonation.volumes(made.co2_g_per_l)
+    return f"{decimals(made.co2_g_per_l, 1)} g, {decimals(volumes, 1)} volumes"
 
 
 def _likely(made: Composition, figure: str) -> str:
@@ -127,7 +145,7 @@ def sureness_table(made: Composition) -> pd.DataFrame:
     narrows: dict[str, list[str]] = defaultdict(list)
     for figure in _UNSURE:
         spread = made.intervals[figure]
-        what = advice(figure, spread).rpartition(": ")[0]
+        what = advice(spread).rpartition(": ")[0]
         if not what and spread.main == MODEL:
             what = "Measure the drink itself: the model leaves more open than the ingredients"
         if what:
@@ -139,10 +157,16 @@ def sureness_table(made: Composition) -> pd.DataFrame:
 _STORED_AT_C = (4.0, 20.0, 40.0)
 
 
+def _gas_to_expect(made: Composition) -> float:
+    """CO2 in g/L; where it is not known, the most that it may be."""
+    known = made.co2_g_per_l
+    return made.at_most("co2_g_per_l") if known is None else known
+
+
 def pressures_table(made: Composition) -> pd.DataFrame:
     """Estimated pressure above the air's in a closed bottle: in the cold, in a room, in the sun."""
     result = [
-        carbonation.pressure(made.co2_g_per_l, celsius, made.sugar_g_per_l)
+        carbonation.pressure(_gas_to_expect(made), celsius, made.sugar_g_per_l or 0.0)
         for celsius in _STORED_AT_C
     ]
     rows = [

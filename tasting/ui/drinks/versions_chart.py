@@ -90,7 +90,8 @@ def _edges(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
 def _point(label: str, drink: Composition) -> dict[str, Any]:
     """What is drawn of a drink, rounded as it is shown, so that noise does not stretch an axis."""
     rounded = {
-        measure: round(getattr(drink, measure), digits) for measure, (_, digits) in MEASURES.items()
+        measure: None if measure in drink.unknown else round(drink.known(measure), digits)
+        for measure, (_, digits) in MEASURES.items()
     }
     return {_VERSION: label} | rounded
 

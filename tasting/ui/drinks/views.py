@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from tasting.drink import carbonation
-from tasting.drink.cautions import cautions
+from tasting.drink import carbonation, measures
+from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import MISLEADING_PERCENT_VOL, Reference, matches
@@ -21,6 +21,7 @@ from tasting.ui.drinks.label_chart import label_bands
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
+from tasting.units import CUSTOMARY
 from tasting.wording import short
 
 
@@ -29,6 +30,10 @@ def show_parts(version: Version) -> None:
     st.subheader(escape_markdown(version.label))
     show_table(tables.parts_table(version), f"Ingredients of {version.label}")
     st.caption(f"Makes {short(version.servings)} serving{'' if version.servings == 1 else 's'}.")
+    for part in version.parts:
+        if part.amount.unit in CUSTOMARY:
+            said = f"{measures.in_words(part)}: {part.ingredient.name}"
+            st.caption(escape_markdown(said))
     if version.note:
         st.text(version.note)
 
@@ -44,7 +49,7 @@ def show_composition(made: Composition, name: str) -> None:
         "is known of the ingredients; – is not known. Check alcohol and allergens against the "
         "bottles and the rules of your own country."
     )
-    if made.alcohol_percent_vol > MISLEADING_PERCENT_VOL:
+    if made.at_most("alcohol_percent_vol") > MISLEADING_PERCENT_VOL:
         st.caption(f"Refractometer: {escape_markdown(ALCOHOL_CAVEAT)}")
     _show_sureness(made, name)
     _show_contributions(made, name)
@@ -58,7 +63,7 @@ def _show_warnings(made: Composition) -> None:
 
 def _show_sureness(made: Composition, name: str) -> None:
     """What would make the figures surer, acidity first."""
-    first = advice("ta_g_per_l", made.intervals["ta_g_per_l"])
+    first = advice(made.intervals["ta_g_per_l"])
     if first:
         st.write(f"**To know the acidity better:** {escape_markdown(first)}")
     table = tables.sureness_table(made)
@@ -80,7 +85,7 @@ def show_cautions(version: Version, made: Composition) -> None:
     """What to take care of, served fresh or in a sealed bottle."""
     st.subheader("Cautions")
     sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
-    if sealed and made.co2_g_per_l > carbonation.STILL_G_PER_L:
+    if sealed and made.at_most("co2_g_per_l") > carbonation.STILL_G_PER_L:
         table = tables.pressures_table(made)
         show_table(table, "Estimated pressure in a closed bottle")
     result = cautions(version, sealed=sealed)
@@ -88,7 +93,7 @@ def show_cautions(version: Version, made: Composition) -> None:
         st.markdown(f"- {escape_markdown(caution.text)}")
     if not result:
         st.write("None of the cautions that are looked for applies.")
-    st.caption("These are reminders, no clearance: that none is shown proves nothing.")
+    st.caption(f"Reminders only. No warning does not mean safe. {DEFER}")
 
 
 def _listed(allergens: Sequence[str]) -> str:

@@ -10,7 +10,7 @@ from tasting.insight.findings.pooling import Adjusted, Repeated
 from tasting.insight.findings.ranking import Preferred
 from tasting.stats.agreed_distance import AgreedDistance
 from tasting.stats.many import FalseAlarms
-from tasting.stats.results import Estimate, Interval
+from tasting.stats.results import Estimate
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
 from tasting.wording import decimals, interval, p_cell, p_value, percent, percents, share
 
@@ -112,7 +112,8 @@ def preferred_chart(found: Preferred) -> tuple[alt.LayerChart, str, pd.DataFrame
 
 
 def _point(found: Preferred, place: int) -> dict[str, object]:
-    part, name = _as_share(found.worths.log_worths[place]), found.samples[place].name
+    name = found.samples[place].name
+    part = found.worths.log_worths[place].through(special.expit)  # logarithms of odds
     return {
         "sample": name,
         "over": 100 * part.value,
@@ -122,13 +123,8 @@ def _point(found: Preferred, place: int) -> dict[str, object]:
     }
 
 
-def _as_share(odds: Estimate) -> Estimate:
-    """Logarithms of odds as a share of choices."""
-    value, low, high = special.expit([odds.value, odds.low, odds.high]).tolist()
-    return Estimate(value, Interval(low, high, odds.interval.confidence))
-
-
-def _share_cells(part: Estimate) -> tuple[str, str]:
+def _share_cells(odds: Estimate) -> tuple[str, str]:
+    part = odds.through(special.expit)
     return decimals(100 * part.value, 0), interval(100 * part.low, 100 * part.high, 0)
 
 
@@ -140,7 +136,7 @@ def _preferred_alt(found: Preferred) -> str:
 def _preferred_table(found: Preferred) -> pd.DataFrame:
     rows = []
     for rank, place in enumerate(found.worths.ranking, start=1):
-        over, ends = _share_cells(_as_share(found.worths.log_worths[place]))
+        over, ends = _share_cells(found.worths.log_worths[place])
         worth = decimals(found.worths.worths[place], 2)
         rows.append((str(rank), found.samples[place].name, over, ends, worth))
     names = ["Rank", "Version", _OVER, "95 % interval, %", "Worth, of 1 in all"]
@@ -171,6 +167,6 @@ def differences_table(found: Preferred) -> pd.DataFrame:
     for better, other in zip(ranking, ranking[1:], strict=False):
         apart = found.worths.differences[better][other]
         names = found.samples[better].name, found.samples[other].name
-        rows.append((*names, *_share_cells(_as_share(apart)), "yes" if apart.low > 0 else "no"))
+        rows.append((*names, *_share_cells(apart), "yes" if apart.low > 0 else "no"))
     titles = ["Preferred", "To", "In % of choices", "95 % interval, %", "Shown"]
     return pd.DataFrame(rows, columns=titles)

@@ -32,6 +32,8 @@ _FAILED = (
     "If it keeps happening, tell the host.",
 )
 _BUSY = ("This phone has asked for too much at once. Wait a moment.",)
+_OWN_WISH = ("none", "same-origin")
+"""Sec-Fetch-Site (W3C Fetch Metadata) of an address that was scanned or typed, and of our own."""
 Said = dict[str, str]
 """What the next address has to say."""
 Act = Callable[[Engine, str, int, Given], tuple[Said, Ballot | None]]
@@ -41,11 +43,16 @@ Telling = Callable[[Ballot], Told]
 
 
 def enter(request: Request) -> Response:
-    """GET with a token: keeps the seat in a cookie, and leads to an address without the token."""
+    """GET with a token: keeps the seat in a cookie, and leads to an address without the token.
+
+    Another page's link asks first: it could seat somebody in another's place without a word.
+    """
     token = request.query_params[SEAT]
 
     def kept(engine: Engine) -> Response:
-        ballots.ballot(engine, token)
+        shown = ballots.ballot(engine, token)
+        if request.headers.get("sec-fetch-site", "none") not in _OWN_WISH:
+            return plain(screens.asking(shown, f"/?{urlencode({SEAT: token})}"))
         response = RedirectResponse(PAGE, status_code=303)
         seat.keep(request, response, token)
         return response

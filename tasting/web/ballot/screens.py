@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from math import ceil
 
 from tasting.panel.care import notices
 from tasting.store.ballots import Ballot
@@ -50,16 +51,39 @@ def screen(shown: Ballot, token: str, now: datetime, told: Told) -> str:
         return _ending(shown, told)
     if not shown.consented:
         return _beginning(shown, token, told)
-    if shown.rest_until and shown.rest_until > now:
-        left = int((shown.rest_until - now).total_seconds()) + 1
+    left = _rest_seconds(shown, now)
+    if left:
         return _render("rest", shown, token, told, left=left, stops=False)
     return _tasting(shown, token, told)
 
 
-def message(heading: str, lines: tuple[str, ...], again: bool = False, told: Told = _QUIET) -> str:
-    """A page that says something and asks nothing."""
-    said = {"heading": heading, "lines": lines, "again": again, "told": told}
+def _rest_seconds(shown: Ballot, now: datetime) -> int:
+    """What is left of the rest; none where the clock was set back to before the last answer."""
+    if shown.rest_until is None:
+        return 0
+    left = ceil((shown.rest_until - now).total_seconds())
+    return left if 0 < left <= shown.pause_seconds else 0
+
+
+def message(
+    heading: str,
+    lines: tuple[str, ...],
+    again: bool = False,
+    told: Told = _QUIET,
+    take: str = "",
+) -> str:
+    """A page that says something and asks nothing; `take` is a link that takes a seat."""
+    said = {"heading": heading, "lines": lines, "again": again, "told": told, "take": take}
     return page("ballot_message.html", screen="message", stop_key="", **said)
+
+
+def asking(shown: Ballot, address: str) -> str:
+    """Whether this phone is to take the seat: its name has to be read before a link is followed."""
+    lines = (
+        f"This link is the seat of {shown.assessor}.",
+        "If that is somebody else, leave this page and scan the QR code on your own card.",
+    )
+    return message("Is this you?", lines, take=address)
 
 
 def _ending(shown: Ballot, told: Told) -> str:

@@ -2,9 +2,13 @@
 
 import pytest
 
+from tasting.insight.findings.cautions import cautions
 from tasting.insight.findings.finding import Finding, conclude
+from tasting.insight.findings.tally import Tally
+from tasting.panel.entries import Event
 from tasting.panel.methods import PAIRED, PREFERENCE, TRIANGLE, Method
 from tests.insight.tallies import tally_in_order, tally_of
+from tests.ui.workshop import closed, planned
 
 
 def found(method: Method, count: int, n: int, **more: object) -> Finding:
@@ -75,3 +79,15 @@ def test_a_test_that_may_stop_early_says_which_way_its_estimates_lean() -> None:
         "A sequential test stops when the score is far from the middle, so estimates would lean "
         "that way; these and their intervals allow for the stop.",
     )
+
+
+def test_a_pourer_who_goes_by_the_name_of_an_assessor_is_told_of() -> None:
+    """From sessions before such a reader was turned away, and from documents."""
+    session = closed(planned("acid"), 10, 2)
+    seen = Event(at=session.opened_at, what="pour sheet shown", detail="to ASSESSOR 3")
+    other = Event(at=session.opened_at, what="pour sheet shown", detail="to Kim")
+    told = session.model_copy(update={"events": (seen, other)})
+
+    (said,) = (one for one in cautions(Tally.of_session(told)) if "pour sheet" in one)
+    assert said.startswith("The pour sheet was shown to 'ASSESSOR 3', a name of this panel")
+    assert not any("pour sheet" in one for one in cautions(Tally.of_session(session)))

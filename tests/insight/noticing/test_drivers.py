@@ -33,7 +33,8 @@ def test_what_no_label_says_is_not_known(key):
 
 def test_a_serving_declared_by_us_rules_is_unsure_by_its_serving():
     """Sugars in whole grams a serving (21 CFR 101.9(c)): 1 g in 250 mL is 4 g/L, evenly spread."""
-    us = BOTTLE.model_copy(update={"rules": "US", "sugar_g_per_100ml": 15 / 2.5})
+    soft = {"rules": "US", "alcohol_percent_vol": 0.0, "sugar_g_per_100ml": 15 / 2.5}
+    us = BOTTLE.model_copy(update=soft)
     doubt = reading(us, [DRIVERS["sugar"]]).components["reference b: sugar"]
 
     assert doubt == pytest.approx([4 / np.sqrt(12)])

@@ -9,7 +9,7 @@ from streamlit.testing.v1 import AppTest
 from sample_sessions import documents
 from tasting.insight.noticing.drivers import DRIVERS
 from tasting.store import formulas
-from tasting.store.documents import import_document, read_document
+from tasting.store.documents import fill, read_document
 from tasting.ui.dashboard.noticed import session_picked
 from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
 from tasting.ui.dashboard.noticed_table import AS_TRIANGLE
@@ -93,7 +93,7 @@ def test_invented_data_are_labelled_once(open_page: OpenPage, engine: Engine) ->
 @pytest.fixture
 def sample(open_page: OpenPage, engine: Engine) -> AppTest:
     """The dashboard of the sample workshop."""
-    import_document(engine, *map(read_document, documents()))
+    fill(engine, *map(read_document, documents()))
     return open_page("dashboard")
 
 
@@ -139,7 +139,7 @@ def test_a_next_test_makes_its_version_and_fills_in_the_plan(
     assert page.title[0].value == "Plan a session"
     assert page.selectbox(key="method").value == "tetrad"
     assert page.selectbox(key="b").value.id == newest.id
-    assert page.number_input(key="replicates").value == 3
+    assert page.text_input(key="replicates").value == "3"
     assert "citric acid" in newest.reason
 
 

@@ -11,6 +11,7 @@ from tasting.drink.pantry import Ingredient, ingredient, pantry
 from tasting.errors import InputError
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.draft import Draft
+from tasting.ui.drinks.own_ingredient import Typed, own_ingredient
 from tasting.units import UNITS
 from tests.conftest import NOW
 from tests.ui.workshop import SPRITZ
@@ -28,7 +29,7 @@ def parts(*lines: tuple[object, object, object]) -> tuple[Part, ...]:
 
 
 def own(name: str = "Our syrup", **more: object) -> Ingredient:
-    return drafting.own_ingredient(name, SYRUP, "weighed", **more)  # type: ignore[arg-type]
+    return own_ingredient(name, Typed(SYRUP, "weighed", **more))  # type: ignore[arg-type]
 
 
 def with_ingredients(*ingredients: Ingredient) -> Version:
@@ -56,7 +57,6 @@ def test_rows_of_parts_give_the_parts_back(chosen: list[tuple[Ingredient, float,
     ("line", "match"),
     [
         (("lemon juice", None, "mL"), "line 1, lemon juice: the amount is missing"),
-        (("lemon juice", 3.0, None), "line 1, lemon juice: the unit is missing"),
         ((None, 3.0, "mL"), "line 1 has an amount and no ingredient"),
         (("lemon juice", -3.0, "mL"), "line 1, lemon juice: quantity: .* above zero, not −3"),
         (("lemon juice", 0.0, "mL"), "above zero"),
@@ -68,6 +68,85 @@ def test_rows_of_parts_give_the_parts_back(chosen: list[tuple[Ingredient, float,
 def test_a_bad_row_is_refused_in_one_sentence(line: tuple[object, ...], match: str) -> None:
     with pytest.raises(InputError, match=match):
         parts(line)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "read"),
+    [
+        ("22,5", "mL", "22.5 mL"),
+        ("1/2", "cl", "0.5 cl"),
+        ("1½", None, "1.5 mL"),
+        (22.5, "mL", "22.5 mL"),
+        ("0,75 fl oz", "mL", "0.75 US fl oz"),
+        ("1 oz", "g", "1 US fl oz"),
+        ("2 dashes", None, "2 dashes"),
+    ],
+)
+def test_an_amount_is_read_as_it_is_meant(typed: object, unit: object, read: str) -> None:
+    (part,) = parts(("lemon juice", typed, unit))
+    assert str(part.amount) == read
+
+
+def test_a_solid_without_a_unit_is_in_grams() -> None:
+    assert [str(part.amount) for part in parts(("white sugar", "5", None))] == ["5 g"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "match"),
+    [
+        ("abc", "line 1, lemon juice: 'abc' is not a number"),
+        ("1,000", "line 1, lemon juice: '1,000' can mean 1 or 1000"),
+        ("1.2.3", "is not a number"),
+        (" ", "the amount is missing"),
+    ],
+)
+def test_what_is_no_amount_is_refused(typed: str, match: str) -> None:
+    with pytest.raises(InputError, match=match):
+        parts(("lemon juice", typed, "mL"))
+
+
+def test_a_solid_by_volume_without_bulk_density_is_refused() -> None:
+    dust = ingredient("sugar").model_copy(update={"name": "bay dust", "sources": {}})
+    with pytest.raises(InputError, match="line 1: bay dust is a solid in mL, and its bulk density"):
+        drafting.parts_of(rows(("bay dust", "3", "mL")), {"bay dust": dust})
+
+
+@pytest.mark.parametrize(
+    ("size", "amounts"),
+    [
+        ("30 mL", ["60 mL", "30 mL"]),
+        ("1 oz", ["2 US fl oz", "1 US fl oz"]),
+        ("total 180 ml", ["120 mL", "60 mL"]),
+    ],
+)
+def test_parts_have_a_size_or_a_total(size: str, amounts: list[str]) -> None:
+    typed = rows(("lemon juice", "2 parts", None), ("bay syrup, 1:1", "1", "part"))
+    assert drafting.counts_in_parts(typed)
+    made = drafting.parts_of(typed, drafting.known_ingredients(()), size)
+    assert [str(part.amount) for part in made] == amounts
+
+
+@pytest.mark.parametrize(("size", "match"), [("", "how large one part is"), ("3 g", "a volume")])
+def test_parts_without_a_size_are_refused(size: str, match: str) -> None:
+    typed = rows(("lemon juice", "2 parts", None))
+    with pytest.raises(InputError, match=match):
+        drafting.parts_of(typed, drafting.known_ingredients(()), size)
+
+
+def test_what_was_understood_is_echoed_where_it_is_more_than_what_was_typed() -> None:
+    typed = rows(
+        ("lemon juice", "22,5", "mL"),
+        ("bay syrup, 1:1", "20", "mL"),
+        ("white sugar", "5", None),
+        ("juniper spirit", "abc", "mL"),
+        ("aromatic bitters, 45 % vol", "1", "dash"),
+    )
+    assert drafting.echoes(typed, drafting.known_ingredients(())) == (
+        "lemon juice: 22.5 mL",
+        "white sugar: 5 g",
+        "aromatic bitters, 45 % vol: 1 dash, about 0.92 mL "
+        "(0.4–1.3 mL; common practice, no source)",
+    )
 
 
 def test_the_sentence_counts_lines_as_they_are_shown() -> None:
@@ -180,35 +259,6 @@ def test_a_row_can_be_added_for_an_own_ingredient() -> None:
         drafting.parts_of(frame, drafting.known_ingredients((), [own()]))
 
 
-def test_an_own_ingredient_says_where_each_figure_comes_from() -> None:
-    assert own().sources == {"density_kg_per_l": "weighed", "sucrose_g_per_100g": "weighed"}
-
-
-def test_figures_left_empty_are_not_claimed() -> None:
-    figures = {**SYRUP, "energy_kcal_per_100g": None, "ta_citric_g_per_100g": None}
-    plain = drafting.own_ingredient("Our syrup", figures, "weighed")
-    assert plain.energy_kcal_per_100g is None
-    assert plain.ta_citric_g_per_100g is None
-
-
 @pytest.mark.parametrize("name", ["Our syrup", "É", "Ω 12 %", "x" * 120])
 def test_each_own_ingredient_gets_a_key_of_its_own(name: str) -> None:
     assert own(name).key != own(name).key
-
-
-@pytest.mark.parametrize(
-    ("name", "figures", "source", "match"),
-    [
-        ("", SYRUP, "weighed", "no name"),
-        ("Lemon Juice", SYRUP, "weighed", "there is a 'Lemon Juice' already"),
-        ("Our syrup", {"sucrose_g_per_100g": 50.0}, "weighed", "density is missing"),
-        ("Our syrup", SYRUP, " ", "where the figures come from"),
-        ("Our syrup", {**SYRUP, "sucrose_g_per_100g": -1.0}, "weighed", "sucrose_g_per_100g"),
-        ("Our syrup", {**SYRUP, "alcohol_percent_vol": 90.0}, "weighed", "more than 100 g"),
-    ],
-)
-def test_a_bad_own_ingredient_is_refused_in_one_sentence(
-    name: str, figures: dict[str, float | None], source: str, match: str
-) -> None:
-    with pytest.raises(InputError, match=match):
-        drafting.own_ingredient(name, figures, source, taken=drafting.known_ingredients(()))

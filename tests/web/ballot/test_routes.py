@@ -100,6 +100,23 @@ def test_who_stops_keeps_what_was_given(engine: Engine, phone: BallotPhone) -> N
     assert sessions.summary(engine, "blind").answered == 1
 
 
+@pytest.mark.parametrize("pause", [0, 600])
+def test_a_clock_set_back_an_hour_makes_nobody_rest(
+    engine: Engine,
+    phone: BallotPhone,
+    monkeypatch: pytest.MonkeyPatch,
+    pause: int,
+) -> None:
+    """Attack by a wrong clock: all rested for an hour, also without a pause in the plan."""
+    tasting(engine, phone, replicates=2, pause_seconds=pause).answer(phone.codes[0])
+    hour_ago = datetime.now(UTC) - timedelta(hours=1)
+    monkeypatch.setattr("tasting.web.ballot.routes.now", lambda: hour_ago)
+    phone.reload()
+
+    assert phone.heading != "Rest your palate"
+    assert len(phone.codes) == 3
+
+
 def test_the_next_set_waits_for_the_planned_rest(engine: Engine, phone: BallotPhone) -> None:
     tasting(engine, phone, replicates=2, pause_seconds=600).answer(phone.codes[0])
 

@@ -27,6 +27,26 @@ def test_the_first_visit_takes_the_token_out_of_the_address(
     assert said.headers["referrer-policy"] == "no-referrer"
 
 
+@pytest.mark.parametrize("site", ["cross-site", "same-site"])
+def test_another_pages_link_takes_no_seat_unasked(
+    engine: Engine, phone: BallotPhone, site: str
+) -> None:
+    """Attack: a link to the attacker's own seat, and these answers were counted as theirs."""
+    tasting(engine, phone)
+    theirs = f"/?seat={token(engine, 1)}"
+    said = phone.browser.get(theirs, **{"sec-fetch-site": site})
+
+    assert (said.status, "set-cookie" in said.headers) == (200, False)
+    assert f"This link is the seat of {workshop.ASSESSORS[1]}." in said.text
+    assert f"{workshop.ASSESSORS[0]} · set 1" in another_look(phone)
+    asked = phone.browser.get(theirs, **{"sec-fetch-site": "same-origin"})
+    assert (asked.status, phone.browser.cookies[COOKIE]) == (303, token(engine, 1))
+
+
+def another_look(phone: BallotPhone) -> str:
+    return BallotPhone(phone.browser).go("/ballot").page.text
+
+
 def test_a_form_of_the_set_before_never_answers_this_one(
     engine: Engine, phone: BallotPhone
 ) -> None:

@@ -32,12 +32,6 @@ class AttributeEvidence(CountedEvidence):
         """Whether something is noticed, but no common direction."""
         return self.verdict.difference and self.direction_p_value > tally.design.alpha * TIE
 
-    def headline(self, tally: Tally) -> str:
-        """The direction where it is shown, else that people notice something."""
-        if self.open_direction(tally):
-            return words.noticed_by_asking(tally, self.verdict)
-        return words.headline(tally, self.verdict)
-
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The direction's own test comes behind that of the count."""
         first, *rest = CountedEvidence.sentences(self, tally)

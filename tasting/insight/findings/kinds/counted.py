@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil
 
 import numpy as np
 from scipy import special
@@ -15,8 +14,9 @@ from tasting.insight.findings.estimates import (
     share_noticed,
     share_of_people,
 )
+from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
 from tasting.stats import similarity
 from tasting.stats.binomial import p_value
 from tasting.stats.dprime import d_prime
@@ -40,11 +40,10 @@ class SimilarityLimit:
 
 
 @dataclass(frozen=True, slots=True)
-class CountedEvidence:
+class CountedEvidence(Weighed):
     """The weight of a count.
 
     p_value: exact, one- or two-sided as fixed in the plan
-    lower_tail: one-sided, the probability of so few or fewer if nobody notices; None two-sided
     critical: the number that shows a difference, and the published row that it was looked up in
     noticed: share who notice (p_d) with its interval: exact, or where people answered equally often
         more than once that of the model of replicates, which allows for their spread
@@ -54,9 +53,7 @@ class CountedEvidence:
     replicates: how far repeated answers of the same assessors depend on each other
     """
 
-    verdict: Verdict
     p_value: float
-    lower_tail: float | None
     critical: CriticalNumber
     noticed: Estimate
     distance: Estimate
@@ -64,19 +61,6 @@ class CountedEvidence:
     detectable_p_d: float | None
     limit: SimilarityLimit | None
     replicates: Replicates | None
-
-    @property
-    def low(self) -> bool:
-        """Whether the score is far below what guessing gives."""
-        return self.lower_tail is not None and self.lower_tail <= FAR_BELOW
-
-    def open_direction(self, tally: Tally) -> bool:
-        """Never: who notices notices the same, or was asked one of two."""
-        return False
-
-    def headline(self, tally: Tally) -> str:
-        """The finding in one line."""
-        return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The counts and their test, how much was noticed, what stays open."""
@@ -131,11 +115,6 @@ class CountedEvidence:
         else:
             yield from numbers.distances(self.distance, self.likelihood)
 
-    def cautions(self, tally: Tally) -> Iterator[str]:
-        """That a score is so far below guessing that key and cups come first."""
-        if self.low and self.lower_tail is not None:
-            yield words.low_score(tally, self.lower_tail)
-
 
 def _counts(tally: Tally) -> str:
     if not tally.attribute or tally.method.directional_b:
@@ -148,12 +127,7 @@ def _similarity(
 ) -> str:
     design = tally.design
     if verdict.similarity and limit:
-        most = ceil(1000 * limit.p_d) / 1000  # an upper limit is never rounded down
-        said = (
-            f"At a risk of β = {design.beta:g} at most {share(most)} notice, fewer than the "
-            f"planned {percent(design.p_d)}."
-        )
-        return " ".join(filter(None, (said, above_limit(tally, noticed))))
+        return words.similarity(tally, limit.p_d, above_limit(tally, noticed))
     if design.aim != "similarity":
         return ""
     if tally.count < tally.n * design.chance:
@@ -209,11 +183,10 @@ def _distance(tally: Tally) -> tuple[Estimate, Interval]:
 def _of_people(tally: Tally, noticed: Estimate) -> tuple[Estimate, Interval]:
     """d-prime that belongs to the share who notice, and its interval."""
     model = tally.method.model
-    shares = np.array([noticed.value, noticed.low, noticed.high])
-    p_c = np.minimum(1.0, model.chance + (1 - model.chance) * shares)
-    value, low, high = model.d_prime(p_c).tolist()
-    interval = Interval(low, high, CONFIDENCE)
-    return Estimate(value, interval), interval
+    distance = noticed.through(
+        lambda shares: model.d_prime(np.minimum(1.0, model.chance + (1 - model.chance) * shares))
+    )
+    return distance, distance.interval
 
 
 def _lower_tail(tally: Tally) -> float | None:

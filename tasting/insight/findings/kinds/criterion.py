@@ -12,8 +12,9 @@ from scipy.stats import fisher_exact
 
 from tasting.errors import InputError
 from tasting.insight.findings import numbers, words
+from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
 from tasting.panel.methods import Contrast
 from tasting.stats.results import Estimate
 from tasting.wording import p_cell, p_value
@@ -24,32 +25,17 @@ _FAR_OFF = "if they judge by how far the cup is from the labelled reference"
 
 
 @dataclass(frozen=True, slots=True)
-class CriterionEvidence:
+class CriterionEvidence(Weighed):
     """The weight of reports.
 
-    p_value: of Fisher's exact test, one-sided; lower_tail: of as few reports or fewer
+    p_value: of Fisher's exact test, one-sided; lower_tail: the same, other side
     distance: d-prime with its likelihood interval; None where all answers are of one kind
     by_reference: the same by the other rule that assessors may judge by, where there is one
     """
 
-    verdict: Verdict
     p_value: float
-    lower_tail: float
     distance: Estimate | None
     by_reference: Estimate | None
-
-    @property
-    def low(self) -> bool:
-        """Whether a difference was reported far more often where there is none."""
-        return self.lower_tail <= FAR_BELOW
-
-    def open_direction(self, tally: Tally) -> bool:
-        """Never: no direction was asked for."""
-        return False
-
-    def headline(self, tally: Tally) -> str:
-        """The finding in one line."""
-        return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The counts and their test, the distance, what stays open."""

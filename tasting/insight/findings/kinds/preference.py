@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from tasting.insight.findings import estimates, numbers, words
 from tasting.insight.findings.agreement import agreement
-from tasting.insight.findings.estimates import Chosen
+from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.kinds.whole_people import HOW, signed_distance
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
@@ -21,7 +21,7 @@ from tasting.wording import p_value as in_words
 
 
 @dataclass(frozen=True, slots=True)
-class PreferenceEvidence:
+class PreferenceEvidence(Weighed):
     """The weight of choices.
 
     p_value: exact; where several people answered more than once, from turning round whole people
@@ -34,7 +34,6 @@ class PreferenceEvidence:
     replicates: how far repeated answers of the same assessors depend on each other
     """
 
-    verdict: Verdict
     p_value: float
     critical: CriticalNumber | None
     lead: Estimate
@@ -43,15 +42,6 @@ class PreferenceEvidence:
     detectable_p_d: float | None
     undecided: Preference | None
     replicates: Replicates | None
-
-    @property
-    def low(self) -> bool:
-        """Never: neither sample was expected."""
-        return False
-
-    def open_direction(self, tally: Tally) -> bool:
-        """Never: a preference has its direction."""
-        return False
 
     def headline(self, tally: Tally) -> str:
         """The finding in one line."""
@@ -148,9 +138,10 @@ def _of_answers(tally: Tally) -> PreferenceEvidence:
     design, count, n = tally.design, tally.count, tally.n
     p = p_value(count, n, design.chance, 2)
     found = d_prime(count, n, design.method.model, CONFIDENCE, signed=True)
-    chosen = Chosen(count / n, proportion_interval(count, n, CONFIDENCE))
+    chosen = Estimate(count / n, proportion_interval(count, n, CONFIDENCE))
     return PreferenceEvidence(
         verdict=Verdict.at(p, design.alpha),
+        lower_tail=None,
         p_value=p,
         critical=critical(n, design.chance, design.alpha, 2),
         lead=estimates.lead_of_all(tally, chosen),
@@ -169,6 +160,7 @@ def _of_people(tally: Tally) -> PreferenceEvidence:
     distance = signed_distance(tally.method.model, chosen)
     return PreferenceEvidence(
         verdict=Verdict.at(p, tally.design.alpha),
+        lower_tail=None,
         p_value=p,
         critical=None,
         lead=estimates.lead_of_all(tally, chosen),

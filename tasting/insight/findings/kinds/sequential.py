@@ -2,63 +2,51 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil
 
 import numpy as np
 
 from tasting.insight.findings import numbers, words
 from tasting.insight.findings.agreement import above_limit, agreement
 from tasting.insight.findings.estimates import replicates
+from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
+from tasting.panel.sizing_words import looks_in_words
 from tasting.stats import sequential
+from tasting.stats.looks import look_cost
 from tasting.stats.replicates import Replicates
 from tasting.stats.results import Estimate, Interval
-from tasting.stats.sequential import Decision, Run, WaldTest
+from tasting.stats.sequential import EACH, Decision, Run, WaldTest
 from tasting.stats.sequential_interval import stopped_interval, stopped_limit, stopped_middle
-from tasting.wording import p_cell, percent, share
+from tasting.wording import decimals, p_cell, percent, share
 
 _STOP = "exact, the sequential stop allowed for; from the answers up to the decision"
 
 
 @dataclass(frozen=True, slots=True)
-class SequentialEvidence:
+class SequentialEvidence(Weighed):
     """Wald's decision. A test of fixed size, its p-value and its intervals do not hold for answers
     that are looked at as they come, so there are none.
 
     decision: which line was reached; what it shows depends on the aim of the plan
     decided_after: the number of answers after which it reached a line; None if it did not
     correct: how many of those were
-    lower_tail: probability of a result as low as this one or lower if nobody notices
     upper_limit: of p_d, one-sided at the planned β
     noticed, distance: share who notice (p_d) and d-prime from the answers up to the decision, with
         intervals that allow for the stop
     """
 
-    verdict: Verdict
     decision: Decision
     decided_after: int | None
     correct: int
-    lower_tail: float
     upper_limit: float
     noticed: Estimate
     distance: Estimate
     replicates: Replicates | None
 
-    @property
-    def low(self) -> bool:
-        """Whether the score is far below what guessing gives."""
-        return self.lower_tail <= FAR_BELOW
-
     def open_direction(self, tally: Tally) -> bool:
         """Whether something is noticed, but people may each hold to a direction of their own."""
         return self.verdict.difference and bool(tally.attribute) and not _has_direction(tally)
-
-    def headline(self, tally: Tally) -> str:
-        """The finding in one line; a direction only where people cannot hold to either."""
-        if self.open_direction(tally):
-            return words.noticed_by_asking(tally, self.verdict)
-        return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The decision, how much was noticed."""
@@ -71,7 +59,7 @@ class SequentialEvidence:
         design, n = tally.design, tally.n
         told = f"{tally.count} of {n} correct"
         risks = f"α = {design.alpha:g}, β = {design.beta:g}, p_d = {design.p_d:g}"
-        test = f"Wald's sequential test ({risks})"
+        test = f"Wald's sequential test ({risks}{_looked(tally)})"
         after = f"after {self.decided_after} of {n} answers"
         if self.decision is Decision.GO_ON:
             return f"{told}; {test} had not decided after {n} answers."
@@ -99,13 +87,8 @@ class SequentialEvidence:
     def _similarity(self, tally: Tally) -> str:
         if not self.verdict.similarity:
             return ""
-        most = ceil(1000 * self.upper_limit) / 1000  # an upper limit is never rounded down
-        said = (
-            f"At a risk of β = {tally.design.beta:g} at most {share(most)} notice, fewer than the "
-            f"planned {percent(tally.design.p_d)}."
-        )
-        told = "" if self.low else above_limit(tally, self.noticed)
-        return " ".join(filter(None, (said, told)))
+        why = "" if self.low else above_limit(tally, self.noticed)
+        return words.similarity(tally, self.upper_limit, why)
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
@@ -116,6 +99,7 @@ class SequentialEvidence:
         how = f"one-sided at β = {tally.design.beta:g}, {_STOP}"
         yield Number("Upper limit of p_d", share(self.upper_limit), how)
         yield numbers.estimate("Sensory distance d′", self.distance, _STOP)
+        yield from _spent(tally)
         yield from numbers.spread(self.replicates)
 
     def cautions(self, tally: Tally) -> Iterator[str]:
@@ -124,14 +108,39 @@ class SequentialEvidence:
             "A sequential test stops when the score is far from the middle, so estimates would "
             "lean that way; these and their intervals allow for the stop."
         )
+        yield from filter(None, (_told(tally, self.decided_after),))
+        yield from Weighed.cautions(self, tally)
         n = self.decided_after or tally.n
-        if self.low:
-            yield words.low_score(tally, self.lower_tail)
-        elif self.verdict.similarity and self.correct < n * tally.design.chance:
+        if not self.low and self.verdict.similarity and self.correct < n * tally.design.chance:
             yield (
                 f"{self.correct} of {n} is below guessing ({n * tally.design.chance:.1f}). Samples "
                 "are not more alike for that, and mixed-up cups look just like it."
             )
+
+
+def _looked(tally: Tally) -> str:
+    looks = tally.design.looks
+    return "" if looks == EACH else f"; it {looks_in_words(looks)}"
+
+
+def _spent(tally: Tally) -> Iterator[Number]:
+    """The risks that looks fixed beforehand leave of the planned ones."""
+    if tally.design.looks == EACH:
+        return
+    cost, how = look_cost(tally.wald_test), "exact, with the looks of this session"
+    yield Number("Actual α", decimals(cost.alpha, 4), f"{how}; planned {tally.design.alpha:g}")
+    yield Number("Actual β", decimals(cost.beta, 4), f"{how}; planned {tally.design.beta:g}")
+
+
+def _told(tally: Tally, after: int | None) -> str:
+    """What the host was told while it was open, where corrections have changed it since."""
+    if tally.told_after is None or tally.told_after == after:
+        return ""
+    since = "it had not decided" if after is None else f"it decided after {after}"
+    return (
+        f"The host was told after {tally.told_after} answers, as first given, that the test had "
+        f"decided. With the corrections, of the answers that count, {since}."
+    )
 
 
 def _has_direction(tally: Tally) -> bool:
@@ -159,7 +168,7 @@ def _estimates(tally: Tally, test: WaldTest, run: Run, correct: int) -> tuple[Es
 
 def weigh_sequence(tally: Tally) -> SequentialEvidence:
     """Wald's decision on the answers as they came."""
-    test = tally.design.wald_test
+    test = tally.wald_test
     answers = [given.counted for given in tally.choosing]
     run = sequential.run(test, answers)
     correct = sum(answers[: run.n])

@@ -12,9 +12,10 @@ import numpy as np
 
 from tasting.insight.findings import numbers, words
 from tasting.insight.findings.agreement import agreement
-from tasting.insight.findings.estimates import Chosen, chosen_by_people, replicates
+from tasting.insight.findings.estimates import chosen_by_people, lead, replicates
+from tasting.insight.findings.kinds.weighed import Weighed
 from tasting.insight.findings.tally import Tally
-from tasting.insight.findings.verdict import CONFIDENCE, FAR_BELOW, Number, Verdict
+from tasting.insight.findings.verdict import CONFIDENCE, Number, Verdict
 from tasting.stats.psychometric import Psychometric
 from tasting.stats.replicates import Replicates, sign_change_p_value
 from tasting.stats.results import Estimate, Interval
@@ -23,36 +24,20 @@ HOW = "turning round whole assessors; the interval agrees with that test"
 
 
 @dataclass(frozen=True, slots=True)
-class WholePeopleEvidence:
-    """The weight of assessors who each chose several times.
+class WholePeopleEvidence(Weighed):
+    """The weight of assessors who each chose several times: they show a common direction, or none.
 
     p_value: exact, from turning round whole assessors, one- or two-sided as fixed in the plan
-    lower_tail: one-sided, the same for as few choices or fewer; None two-sided
     least_p_value: the smallest that so many assessors can give
     noticed: lead of one sample, or of the expected one, at least 0
     distance: d-prime, two-sided with a sign: towards B above 0
     """
 
-    verdict: Verdict
     p_value: float
-    lower_tail: float | None
     least_p_value: float
     noticed: Estimate
     distance: Estimate
     replicates: Replicates | None
-
-    @property
-    def low(self) -> bool:
-        """Whether the opposite of the expected sample was chosen far too often for guessing."""
-        return self.lower_tail is not None and self.lower_tail <= FAR_BELOW
-
-    def open_direction(self, tally: Tally) -> bool:
-        """Never: whole assessors show a common direction, or none."""
-        return False
-
-    def headline(self, tally: Tally) -> str:
-        """The finding in one line."""
-        return words.headline(tally, self.verdict)
 
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The counts and their test, how much was noticed, what stays open."""
@@ -78,11 +63,6 @@ class WholePeopleEvidence:
         yield from numbers.pooled(tally, self.replicates)
         yield from numbers.spread(self.replicates)
 
-    def cautions(self, tally: Tally) -> Iterator[str]:
-        """That the opposite was chosen."""
-        if self.low and self.lower_tail is not None:
-            yield words.low_score(tally, self.lower_tail)
-
 
 def _needed(tally: Tally, least: float) -> str:
     alpha = tally.design.alpha
@@ -91,19 +71,18 @@ def _needed(tally: Tally, least: float) -> str:
     return f"{words.WHOLE} (α = {alpha:g}, n = {tally.n})"
 
 
-def _one_sided(chosen: Chosen) -> Estimate:
+def _one_sided(chosen: Estimate) -> Estimate:
     """The expected sample's lead, at least 0; a share below one half reaches as high as above."""
-    low, high = (2 * end - 1 for end in (chosen.interval.low, chosen.interval.high))
+    low, high = (2 * end - 1 for end in (chosen.low, chosen.high))
     high = max(high, -low) if chosen.value < 0.5 else high
-    value = max(0.0, 2 * chosen.value - 1)
-    return Estimate(value, Interval(max(0.0, low), max(0.0, high), CONFIDENCE))
+    return Estimate(2 * chosen.value - 1, Interval(low, high, CONFIDENCE)).through(
+        lambda ends: np.maximum(ends, 0.0)
+    )
 
 
-def signed_distance(model: Psychometric, chosen: Chosen) -> Estimate:
+def signed_distance(model: Psychometric, chosen: Estimate) -> Estimate:
     """d-prime of a 2-AFC from the share that chose B; below one half it is negative."""
-    shares = np.array([chosen.value, chosen.interval.low, chosen.interval.high])
-    value, low, high = (model.d_prime(shares) - model.d_prime(1 - shares)).tolist()
-    return Estimate(value, Interval(low, high, CONFIDENCE))
+    return chosen.through(lambda shares: model.d_prime(shares) - model.d_prime(1 - shares))
 
 
 def weigh_people(tally: Tally) -> WholePeopleEvidence:
@@ -114,12 +93,10 @@ def weigh_people(tally: Tally) -> WholePeopleEvidence:
     p = sign_change_p_value(excesses, design.sides)
     fit = replicates(tally)
     chosen = chosen_by_people(tally, fit, two_sided)
-    noticed = chosen.lead if design.sides == 2 else _one_sided(chosen)
-    distance = signed_distance(model, chosen)
+    noticed, distance = lead(chosen), signed_distance(model, chosen)
     if design.sides == 1:
-        ends = model.d_prime((1 + np.array([noticed.value, noticed.low, noticed.high])) / 2)
-        value, low, high = ends.tolist()
-        distance = Estimate(value, Interval(low, high, CONFIDENCE))
+        noticed = _one_sided(chosen)
+        distance = noticed.through(lambda leads: model.d_prime((1 + leads) / 2))
     turned = [-excess for excess in excesses]
     return WholePeopleEvidence(
         verdict=Verdict.at(p, design.alpha),

@@ -42,6 +42,7 @@ def _result() -> None:
         sa.Column("excluded", sa.Integer(), nullable=False),
         sa.Column("given", sa.Text(), nullable=False),
         sa.Column("by_option", sa.Text(), nullable=False),
+        sa.Column("looks", sa.Text(), nullable=False),
         sa.Column("n", sa.Integer(), nullable=False),
         sa.Column("counted", sa.Integer(), nullable=False),
         sa.Column("undecided", sa.Integer(), nullable=False),

@@ -8,7 +8,7 @@ from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
 from tasting.ui import page
 from tasting.ui.tables import show_table
-from tasting.ui.tastings.finding.numbers_table import contrast_table, narrow, numbers_table
+from tasting.ui.tastings.finding.numbers_table import contrast_table, numbers_table
 from tasting.ui.tastings.finding.panel_tables import (
     MEANING,
     alarm_sentence,
@@ -39,7 +39,7 @@ def show_numbers(session: Session) -> None:
     with st.expander("All numbers, and how they were reached"):
         if contrast is not None:
             show_table(contrast, "How often each answer was given, without and with a difference")
-        show_table(narrow(numbers_table(found)), "Every number of the finding with its interval")
+        show_table(numbers_table(found), "Every number of the finding with its interval")
 
 
 def show_panel(session: Session) -> None:

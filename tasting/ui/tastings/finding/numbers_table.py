@@ -4,32 +4,21 @@ import pandas as pd
 
 from tasting.insight.findings.finding import Finding
 
-_COLUMNS = ("Quantity", "Value", "95 % interval", "How")
 NONE = "–"
 
 
 def numbers_table(found: Finding) -> pd.DataFrame:
-    """Every number of a finding with its interval and how it was reached."""
-    rows = [
-        (one.quantity, one.value, one.interval, one.how)
-        for one in found.evidence.numbers(found.tally)
-    ]
-    return pd.DataFrame(rows, columns=list(_COLUMNS))
-
-
-def narrow(table: pd.DataFrame) -> pd.DataFrame:
-    """The same with the interval behind its value, which a phone shows without scrolling."""
-    value, interval = _COLUMNS[1:3]
-    both = [
-        one if two == NONE else f"{one} ({two})"
-        for one, two in zip(table[value], table[interval], strict=True)
-    ]
+    """Every number of a finding and how it was reached; the interval stands behind its value, where
+    a phone shows it without scrolling."""
     return pd.DataFrame(
         {
-            _COLUMNS[0]: table[_COLUMNS[0]],
-            f"{value} ({interval})": both,
-            _COLUMNS[3]: table[_COLUMNS[3]],
+            "Quantity": one.quantity,
+            "Value (95 % interval)": one.value
+            if one.interval == NONE
+            else f"{one.value} ({one.interval})",
+            "How": one.how,
         }
+        for one in found.evidence.numbers(found.tally)
     )
 
 

@@ -13,11 +13,12 @@ from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
 from tasting.wording import decimals
 
 _HEIGHT_PX = 340
+_NO_LOOK = "no look here"
 
 
 def sequence_chart(tally: Tally) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Correct answers after each answer, and the two lines at which the test decides."""
-    test = tally.design.wald_test
+    test = tally.wald_test
     points = _points(tally, test)
     return _chart(points, _below(tally)), _alt(tally, test), _table(points, _below(tally))
 
@@ -35,10 +36,14 @@ def _points(tally: Tally, test: WaldTest) -> pd.DataFrame:
             "correct": correct,
             "lower": test.lower + test.slope * n,
             "upper": test.upper + test.slope * n,
-            "state": _state(tally, test.decide(correct, n) if n else Decision.GO_ON),
+            "state": _at_look(tally, test, correct, n) if test.looks.include(n) else _NO_LOOK,
         }
         for n, correct in enumerate(counts)
     )
+
+
+def _at_look(tally: Tally, test: WaldTest, correct: int, n: int) -> str:
+    return _state(tally, test.decide(correct, n) if n else Decision.GO_ON)
 
 
 def _state(tally: Tally, decision: Decision) -> str:

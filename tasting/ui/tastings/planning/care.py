@@ -1,6 +1,7 @@
 """The part of the plan page that is about serving, about who tastes alone, and about care."""
 
 from collections.abc import Sequence
+from math import isnan
 from typing import Any
 
 import streamlit as st
@@ -15,7 +16,7 @@ from tasting.panel.plan import Plan
 from tasting.records import checked, now
 from tasting.store import formulas
 from tasting.store.limits import confirmation, host_limits, keep_host_limits
-from tasting.ui import page
+from tasting.ui import fields, page
 
 _ALONE = (
     "One person fills the cups, shuffles them until they have lost track, chooses a place and only "
@@ -42,34 +43,43 @@ def alone() -> bool:
     return st.checkbox("I taste alone, without a helper", key="alone", help=_ALONE)
 
 
-def one_person(who: DeltaGenerator, times: DeltaGenerator) -> tuple[Sequence[str], int]:
+def one_person(who: DeltaGenerator, times: DeltaGenerator) -> tuple[Sequence[str], float]:
     """The pseudonym of who tastes alone, and the number of sets."""
     name = who.text_input("Your pseudonym", "P01", max_chars=60, key="alone_name")
-    return (name.strip(),), times.number_input("Sets", 1, 20, 6, key="alone_sets")
+    sets = fields.number("Sets", "alone_sets", 1, 20, 6, whole=True, place=times)
+    return (name.strip(),), sets
 
 
 def serving() -> dict[str, Any]:
     """Temperature, time after opening, rest and spitting, as fields of the plan."""
     st.subheader("Serving")
     cold, soon, rest = st.columns(3)
-    celsius = cold.number_input("Temperature in °C", -5.0, 80.0, None, 1.0, key="serving_celsius")
-    minutes = soon.number_input(
+    celsius = fields.optional_number(
+        "Temperature in °C", "serving_celsius", 80.0, smallest=-5.0, place=cold
+    )
+    minutes = fields.optional_number(
         "Minutes after opening, at most",
-        1,
+        "minutes_open",
         240,
-        None,
-        5,
-        key="minutes_open",
-        help="For what loses its bubbles or its smell.",
+        "For what loses its bubbles or its smell.",
+        smallest=1,
+        whole=True,
+        place=soon,
+    )
+    seconds = fields.number(
+        "Rest between two sets, in seconds", "pause_seconds", 0, 900, 30, whole=True, place=rest
     )
     return {
         "serving_celsius": celsius,
         "minutes_open": minutes,
-        "pause_seconds": rest.number_input(
-            "Rest between two sets, in seconds", 0, 900, 30, 10, key="pause_seconds"
-        ),
+        "pause_seconds": seconds,
         "spit": st.checkbox("Assessors are asked to spit; spittoons are there", key="spit"),
     }
+
+
+def numbers(served: dict[str, Any]) -> list[float | None]:
+    """The numbers among what `serving` asked for."""
+    return [served[name] for name in ("serving_celsius", "minutes_open", "pause_seconds")]
 
 
 def conduct() -> Conduct | None:
@@ -95,14 +105,14 @@ def _limits(engine: Engine) -> HostLimits:
             index=countries.index(kept.country),
             key="care_country",
         )
-        grams = st.number_input(
-            "Limit in grams of ethanol", 0.0, 100.0, kept.ethanol_g, 1.0, key="care_limit"
-        )
+        grams = fields.number("Limit in grams of ethanol", "care_limit", 0, 100, kept.ethanol_g)
         drink = care.STANDARD_DRINKS[country]
         st.caption(
             f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
             "statement about what is safe; local law and health advice come first."
         )
+    if isnan(grams):
+        return kept
     wanted = HostLimits(country=country, ethanol_g=grams)
     if wanted != kept:
         keep_host_limits(engine, wanted)

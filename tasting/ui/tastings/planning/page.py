@@ -1,6 +1,7 @@
 """The page for planning a session: everything that is fixed before the first answer."""
 
 from collections.abc import Sequence
+from math import isnan
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -13,11 +14,12 @@ from tasting.panel.session import Session
 from tasting.records import checked, now
 from tasting.store import formulas
 from tasting.store.sessions import plan_session
-from tasting.ui import access, page, pages
+from tasting.ui import access, fields, page, pages
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning import size
 
 _EITHER = "Either sample: two-sided"
+_COUNT = "people-shown"
 
 
 def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
@@ -51,19 +53,24 @@ def _question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]
     return attribute, directions[expected]
 
 
-def _panel(alone: bool) -> tuple[Sequence[str], int, float]:
+def _panel(alone: bool) -> tuple[Sequence[str], float, float]:
     """Pseudonyms, replicates and the volume of a cup."""
     people, times, volume = st.columns(3)
-    serving_ml = volume.number_input("mL in a cup", 5.0, 250.0, 30.0, 5.0, key="serving_ml")
+    serving_ml = fields.number("mL in a cup", "serving_ml", 5, 250, 30, place=volume)
     if alone:
         return *plan_care.one_person(people, times), serving_ml
-    count = people.number_input("Assessors", 1, 60, 8, key="people")
-    replicates = times.number_input("Sets for each", 1, 20, key="replicates")
+    count = fields.number("Assessors", "people", 1, 60, 8, whole=True, place=people)
+    replicates = fields.number("Sets for each", "replicates", 1, 20, 1, whole=True, place=times)
+    # While the count cannot be read, the names that were typed stay.
+    shown = st.session_state.get(_COUNT, 8) if isnan(count) else int(count)
+    st.session_state[_COUNT] = shown
     names = st.text_area(
         "Their pseudonyms, one a line; real names are not needed",
-        value="\n".join(f"P{number:02d}" for number in range(1, count + 1)),
-        key=f"names-{count}",
+        value="\n".join(f"P{number:02d}" for number in range(1, shown + 1)),
+        key=f"names-{shown}",
     )
+    if isnan(count):
+        replicates = fields.NOT_READ
     return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
 
 
@@ -88,12 +95,17 @@ def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign]
     attribute, expected = _question(METHODS[key], a, b)
     undecided = size.no_preference(METHODS[key])
     design = size.ask(METHODS[key], expected)
-    size.needed(design)
+    if design:
+        size.needed(design)
     alone = plan_care.alone()
     assessors, replicates, serving_ml = _panel(alone)
     served = {**plan_care.serving(), "conduct": plan_care.conduct()}
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with page.show_errors():
+        fields.require_read(replicates, serving_ml, *plan_care.numbers(served))
+        if design is None:
+            fields.require_read(fields.NOT_READ)
+            return None
         plan = checked(
             Plan,
             {

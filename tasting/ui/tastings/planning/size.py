@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from math import isnan
 
 import streamlit as st
 
@@ -10,7 +11,9 @@ from tasting.panel import sizing, sizing_words
 from tasting.panel.design import FALSE_ALARMS, Aim, Letter, TestDesign
 from tasting.panel.methods import Method
 from tasting.panel.plan import Plan
-from tasting.ui import page
+from tasting.stats.looks import balanced_looks
+from tasting.stats.sequential import Looks, WaldTest
+from tasting.ui import fields, page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
 from tasting.wording import percent
@@ -19,11 +22,16 @@ _AIMS: dict[str, Aim] = {
     "Show a difference": "difference",
     "Show that they are similar": "similarity",
 }
+_MOST_ANSWERS = 10_000
+_RISKS = (0.001, 0.499)
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
 
-def ask(method: Method, expected: Letter | None) -> TestDesign:
-    """The design, as chosen in the widgets. Raises InputError for one that cannot be."""
+def ask(method: Method, expected: Letter | None) -> TestDesign | None:
+    """The design, as chosen in the widgets; None while a number in it cannot be read.
+
+    Raises InputError for one that cannot be.
+    """
     plain = TestDesign(method, expected)
     one_sided = plain.has_chance and plain.sides == 1
     st.subheader("What should it detect?")
@@ -31,17 +39,25 @@ def ask(method: Method, expected: Letter | None) -> TestDesign:
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
     alpha, beta = _risks(aim)
-    return TestDesign(
+    share = plain.p_d if by_distance else _share(method)
+    distance = _distance() if by_distance else None
+    false_alarms = plain.false_alarms if plain.has_chance else _false_alarms()
+    if any(number is not None and isnan(number) for number in (alpha, beta, share, distance)):
+        return None
+    if isnan(false_alarms):
+        return None
+    design = TestDesign(
         method,
         expected,
         aim=aim,
         sequential=decides,
         alpha=alpha,
         beta=beta,
-        p_d=plain.p_d if by_distance else _share(method),
-        d_prime=_distance() if by_distance else None,
-        false_alarms=plain.false_alarms if plain.has_chance else _false_alarms(),
+        p_d=share,
+        d_prime=distance,
+        false_alarms=false_alarms,
     )
+    return replace(design, looks=_looks(design.wald_test)) if decides else design
 
 
 def _aim() -> Aim:
@@ -57,9 +73,33 @@ def _sequential(aim: Aim) -> bool:
     return st.checkbox(
         "Stop as soon as there are enough answers: sequential (Wald)",
         key="sequential",
-        help="The run page then says when there are enough, never which way they point. "
-        + concludes,
+        help="At looks fixed here, the run page says whether there are enough, never which way "
+        f"they point. {concludes}",
     )
+
+
+def _looks(test: WaldTest) -> Looks:
+    """After how many answers the test looks; offered are looks that give little away."""
+    least, offered = test.least_looks(), balanced_looks(test)
+    first, every = st.columns(2)
+    key = f"{test.slope:.6f}-{test.lower:.6f}-{test.upper:.6f}"
+    first_look = first.number_input(
+        "First look after … answers",
+        *_from(least.at[0], offered.at[0]),
+        key=f"first-look-{key}",
+        help="Earlier, only one of the two decisions would be possible, and to hear that one fell "
+        "would tell which. A later first look tells less.",
+    )
+    again = every.number_input(
+        "Then after every … more", *_from(least.every, offered.every), key=f"look-every-{key}"
+    )
+    return Looks((first_look,), again)
+
+
+def _from(least: int, offered: int) -> tuple[int, int, int]:
+    """Smallest, largest and offered number of answers."""
+    most = max(least, _MOST_ANSWERS)
+    return least, most, min(offered, most)
 
 
 def no_preference(method: Method) -> bool:
@@ -91,20 +131,15 @@ def _risks(aim: Aim) -> tuple[float, float]:
     """Similarity has a stricter β of its own: it is the risk of the claim."""
     alpha, beta = st.columns(2)
     similar = aim == "similarity"
+    missed = "β: risk of missing a difference this large"
     return (
-        alpha.number_input(
-            "α: risk of a false alarm", 0.001, 0.499, 0.05, 0.01, format="%.3f", key="alpha"
-        ),
-        beta.number_input(
-            "β: risk of calling such a difference similar"
-            if similar
-            else "β: risk of missing a difference this large",
-            0.001,
-            0.499,
+        fields.number("α: risk of a false alarm", "alpha", *_RISKS, 0.05, place=alpha),
+        fields.number(
+            "β: risk of calling such a difference similar" if similar else missed,
+            "beta-similarity" if similar else "beta",
+            *_RISKS,
             0.05 if similar else 0.20,
-            0.05,
-            format="%.3f",
-            key="beta-similarity" if similar else "beta",
+            place=beta,
         ),
     )
 
@@ -113,30 +148,23 @@ def _share(method: Method) -> float:
     label = "p_d: share of tastings that notice"
     if not method.measures_distance:
         label = "Lead of one sample over the other, as a share of answers"
-    return st.number_input(label, 0.01, 0.99, 0.30, 0.05, key="p_d")
+    return fields.number(label, "p_d", 0.01, 0.99, 0.30)
 
 
 def _distance() -> float:
-    return st.number_input(
+    return fields.number(
         "d′: sensory distance",
+        "d_prime",
         0.1,
         5.0,
         1.0,
-        0.1,
-        key="d_prime",
         help="In spreads of one perception. 1 is easily missed, 3 is plain to nearly everyone.",
     )
 
 
 def _false_alarms() -> float:
-    return st.number_input(
-        "How often is a difference reported where there is none?",
-        0.01,
-        0.9,
-        FALSE_ALARMS,
-        0.05,
-        key="false_alarms",
-    )
+    label = "How often is a difference reported where there is none?"
+    return fields.number(label, "false_alarms", 0.01, 0.9, FALSE_ALARMS)
 
 
 def needed(design: TestDesign) -> None:
@@ -185,14 +213,10 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
 
 
 def _side_by_side(design: TestDesign, serving_ml: float) -> None:
-    d_prime = st.number_input(
-        "Sensory distance d′ to be shown",
-        0.3,
-        5.0,
-        max(0.3, design.d_prime or 1.0),
-        0.1,
-        key=f"side_by_side-{design.d_prime}",
-    )
+    label, usual = "Sensory distance d′ to be shown", max(0.3, design.d_prime or 1.0)
+    d_prime = fields.number(label, f"side_by_side-{design.d_prime}", 0.3, 5.0, usual)
+    if isnan(d_prime):
+        return
     needs = needs_of(replace(design, d_prime=d_prime), serving_ml)
     show_table(
         needs_table(design.method, needs), f"What each method needs to show d′ = {d_prime:g}"

@@ -8,7 +8,7 @@ from tasting.records import checked, now
 from tasting.store import sessions
 from tasting.store.paper import amend_typed
 from tasting.store.sessions import Summary
-from tasting.ui import page, pages
+from tasting.ui import fields, page, pages
 
 _LONGEST_REASON = 500
 
@@ -42,14 +42,14 @@ def _amend(engine: Engine, known: Summary) -> None:
     st.write("Both stay on record: what was entered, and what is right.")
     assessor = st.selectbox("Assessor", list(answered), key=f"amend-who-{known.id}")
     with st.form(f"amend-{known.id}", border=False):
-        turn = st.number_input(
-            "Set", 1, answered[assessor], answered[assessor], key=f"amend-set-{known.id}-{assessor}"
-        )
+        last, key = answered[assessor], f"amend-set-{known.id}-{assessor}"
+        turn = fields.number("Set", key, 1, last, last, whole=True)
         choice = st.text_input("The right choice", key=f"amend-choice-{known.id}", max_chars=60)
         reason = _reason_field(f"amend-why-{known.id}")
         sent = st.form_submit_button("Amend", key=f"amend-keep-{known.id}")
     if sent:
         with page.show_errors():
+            fields.require_read(turn)
             values = {"assessor": assessor, "replicate": turn, "choice": choice.strip()}
             change = checked(Amendment, {**values, "reason": reason, "made_at": now()})
             amend_typed(engine, known.id, change)

@@ -5,7 +5,7 @@ from scipy.stats import binomtest
 
 from tasting.insight.findings.finding import conclude
 from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE
-from tasting.ui.tastings.finding.numbers_table import NONE, contrast_table, narrow, numbers_table
+from tasting.ui.tastings.finding.numbers_table import NONE, contrast_table, numbers_table
 from tasting.ui.tastings.finding.panel_tables import alarm_sentence
 from tasting.ui.tastings.finding.sequence_chart import sequence_chart
 from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order, tally_of
@@ -13,8 +13,8 @@ from tests.insight.tallies import contrasted, tally_by_assessor, tally_in_order,
 
 def numbers(tally) -> dict[str, tuple[str, str, str]]:
     """By the quantity; a second row of the same name is called "The same"."""
-    table = numbers_table(conclude(tally))
-    return {name: tuple(rest) for name, *rest in table.itertuples(index=False)}
+    every = conclude(tally).evidence.numbers(tally)
+    return {one.quantity: (one.value, one.interval, one.how) for one in every}
 
 
 def test_a_triangle_in_numbers() -> None:
@@ -35,7 +35,7 @@ def test_a_triangle_in_numbers() -> None:
 
 
 def test_on_a_phone_the_interval_stands_behind_its_value() -> None:
-    table = narrow(numbers_table(conclude(tally_of(TRIANGLE, 20, 30))))
+    table = numbers_table(conclude(tally_of(TRIANGLE, 20, 30)))
 
     assert list(table.columns) == ["Quantity", "Value (95 % interval)", "How"]
     assert "2.32 (1.32 to 3.33)" in set(table["Value (95 % interval)"])

@@ -31,7 +31,7 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
     """d-prime 1.5 is p_d 0.2597 in a triangle."""
     page.radio(key="aim").set_value("Show that they are similar").run()
     page.radio(key="size_by").set_value("The sensory distance, d′").run()
-    page.number_input(key="d_prime").set_value(1.5).run()
+    page.text_input(key="d_prime").set_value("1.5").run()
 
     assert "They show that fewer than 26 % of tastings notice (d′ = 1.5)" in read(page)
     plan = kept(engine, page)
@@ -43,26 +43,55 @@ def test_a_sequential_session_may_aim_at_similarity_with_a_beta_of_its_own(
 ) -> None:
     page.radio(key="aim").set_value("Show that they are similar").run()
     page.checkbox(key="sequential").check().run()
+    page.number_input(key="people").set_value(33).run()
 
-    assert "and similarity, at a risk of β = 0.05, after 9." in read(page)
+    assert "may show a difference, and similarity, at a risk of β = 0.05." in read(page)
     plan = kept(engine, page)
     assert (plan.sequential, plan.aim, plan.beta) == (True, "similarity", 0.05)
+    assert (plan.first_look, plan.look_every) == (9, 5)
 
 
 def test_a_sequential_plan_for_a_difference_says_that_it_concludes_no_similarity(
     engine: Engine, page: AppTest
 ) -> None:
     page.checkbox(key="sequential").check().run()
+    page.number_input(key="people").set_value(13).run()
 
     assert "tastings on average if nobody notices" in read(page)
-    assert "stops without one after 5" in read(page)
+    assert "may show a difference, and stops without one." in read(page)
     assert "It never concludes similarity" in page.checkbox(key="sequential").help
     assert kept(engine, page).sequential is True
 
 
+def test_looks_are_fixed_with_the_plan(engine: Engine, page: AppTest) -> None:
+    page.checkbox(key="sequential").check().run()
+    page.number_input(key="people").set_value(30).run()
+    first, every = (
+        next(one for one in page.number_input if one.key.startswith(key))
+        for key in ("first-look", "look-every")
+    )
+    assert (first.value, first.min, every.value, every.min) == (13, 6, 5, 3)
+    every.set_value(8).run()
+
+    assert "looks after 13 answers, then after every 8 more" in read(page)
+    assert "The last look comes after 29 answers; later ones count for the estimates" in read(page)
+    plan = kept(engine, page)
+    assert (plan.first_look, plan.look_every) == (13, 8)
+
+
+def test_a_panel_too_small_for_the_first_look_is_not_kept(engine: Engine, page: AppTest) -> None:
+    page.checkbox(key="sequential").check().run()
+    page.text_input(key="name").input("Planned")
+    page.button(key="keep").click().run()
+
+    assert "The first look comes after 13 answers: plan at least so many." in read(page)
+    assert "but 8 are planned; plan more tastings or an earlier look" in page.error[0].value
+    assert sessions.summaries(engine) == ()
+
+
 def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
     page.selectbox(key="method").select("paired").run()
-    page.number_input(key="replicates").set_value(3).run()
+    page.text_input(key="replicates").set_value("3").run()
 
     assert any("whole assessors are weighed" in warning.value for warning in page.warning)
 
@@ -84,7 +113,7 @@ def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
 
     assert "there is no share p_d to plan with" in read(page)
     assert any("more than 400 sets" in error.value.casefold() for error in page.error)
-    page.number_input(key="d_prime").set_value(2.0).run()
+    page.text_input(key="d_prime").set_value("2.0").run()
     assert "You need 60 sets" in read(page)
     assert not page.exception
 

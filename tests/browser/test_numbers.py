@@ -1,0 +1,166 @@
+"""22,5 typed into every number field of every host page, in an English and a German browser."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
+
+from tests.browser.conftest import CHROMIUM, FLAGS, settle
+from tests.browser.test_loop import first_start, go, picture
+
+pytestmark = pytest.mark.browser
+
+NUMBERS = 'input[autocomplete="off"]:not([role="combobox"]):not([disabled])'
+TYPED, READ = "22,5", "(= 22.5)"
+PLACES = (
+    ("Dashboard", "Two versions", 1),
+    ("Dashboard", "Next test", 1),
+    ("Formulas", "Adjust", 2),
+    ("Formulas", "Batch", 5),
+    ("Formulas", "New version", 13),
+    ("References", "", 7),
+    ("Plan", "", 10),
+    ("Run", "", 1),
+    ("Findings", "", 0),
+    ("History", "", 0),
+)
+"""Pages, the section to open there, and how many number fields it has at least."""
+
+
+@pytest.fixture(params=["en-US", "de-DE"])
+def host(request: pytest.FixtureRequest, workshop: None, server: str) -> Iterator[Page]:
+    """A host who has signed in, with a browser in this language."""
+    with sync_playwright() as playwright:
+        flags = [*FLAGS, f"--lang={request.param}"]
+        browser: Browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
+        context = browser.new_context(
+            locale=request.param, viewport={"width": 1280, "height": 1600}
+        )
+        page = context.new_page()
+        page.set_default_timeout(30_000)
+        first_start(page, server)
+        yield page
+        browser.close()
+
+
+def rested(page: Page) -> None:
+    """Wait until the script has begun to run, and has run."""
+    page.wait_for_timeout(300)
+    settle(page)
+
+
+def unfold(page: Page) -> None:
+    """Open every expander."""
+    closed = page.locator("details:not([open]) > summary")
+    while closed.count():
+        closed.first.click()
+        rested(page)
+
+
+def open_place(page: Page, title: str, section: str, least: int = 0) -> None:
+    """A page, one of its sections, everything unfolded; it has this many fields at least."""
+    go(page, title)
+    if section:
+        page.get_by_test_id("stMain").get_by_text(section, exact=True).first.click()
+        rested(page)
+    unfold(page)
+    if least:
+        expect(page.locator(NUMBERS).nth(least - 1)).to_be_attached()
+
+
+def name_of(field: Locator) -> str:
+    return field.get_attribute("aria-label") or ""
+
+
+def type_into(page: Page, field: Locator) -> None:
+    field.fill(TYPED)
+    field.press("Tab")
+    rested(page)
+
+
+def told(page: Page, field: Locator) -> list[str]:
+    """What is wrong with how a field was read: nothing where it is as it should be."""
+    name, wrong = name_of(field), []
+    if field.input_value() != TYPED:
+        wrong.append(f"{name}: now {field.input_value()!r}")
+    if READ not in name:
+        wrong.append(f"{name}: not echoed")
+    return wrong
+
+
+def alone(page: Page, place: int) -> list[str]:
+    """A field outside a form: typed into, looked at, and put back."""
+    field = page.locator(NUMBERS).nth(place)
+    before = field.input_value()
+    type_into(page, field)
+    wrong = told(page, field)
+    field.fill(before)
+    field.press("Tab")
+    rested(page)
+    return wrong
+
+
+def in_form(page: Page, form: Locator) -> list[str]:
+    """All number fields of a form, which are read when it is sent."""
+    for field in form.locator(NUMBERS).all():
+        field.fill(TYPED)
+    form.get_by_role("button").last.click()
+    rested(page)
+    return [one for field in form.locator(NUMBERS).all() for one in told(page, field)]
+
+
+def test_every_number_is_read_as_it_was_typed(host: Page) -> None:
+    wrong: list[str] = []
+    for title, section, least in PLACES:
+        open_place(host, title, section, least)
+        fields = host.locator(NUMBERS)
+        assert host.locator('input[type="number"]').count() == 0
+        forms = f'[data-testid="stForm"]:has({NUMBERS})'
+        outside = [
+            place
+            for place in range(fields.count())
+            if not fields.nth(place).evaluate("field => !!field.closest('[data-testid=stForm]')")
+        ]
+        for place in outside:
+            wrong += [f"{title} {section}: {one}" for one in alone(host, place)]
+        for place in range(host.locator(forms).count()):
+            wrong += [f"{title}: {one}" for one in in_form(host, host.locator(forms).nth(place))]
+        picture(host, f"numbers {title} {section} {host.evaluate('navigator.language')}")
+
+    assert wrong == []
+
+
+def test_a_whole_number_with_decimals_is_refused_in_a_sentence(host: Page) -> None:
+    open_place(host, "Plan", "", 10)
+    type_into(host, host.get_by_label(re.compile("^Sets for each")))
+
+    expect(host.get_by_text("'22,5' is not a whole number")).to_be_visible()
+    expect(host.get_by_text("A number above needs correcting first", exact=False)).to_be_visible()
+
+
+def test_the_grid_takes_what_is_typed(host: Page) -> None:
+    """The lemon juice in the fourth row goes from 6 mL to 22,5."""
+    go(host, "Formulas")
+    host.get_by_test_id("stMain").get_by_text("New version", exact=True).click()
+    rested(host)
+    table = host.get_by_test_id("data-grid-canvas")
+    for typed, understood in (
+        ("22,5", "lemon juice: 22.5 mL"),
+        ("1 1/2", "lemon juice: 1.5 mL"),
+        ("½", "lemon juice: 0.5 mL"),
+        ("0,75 fl oz", "lemon juice: 0.75 US fl oz, 22.18 mL"),
+        ("2 dashes", "lemon juice: 2 dashes, about 1.8 mL"),
+    ):
+        table.dblclick(position={"x": 260, "y": 157}, force=True)
+        host.locator("#portal input, #portal textarea").first.fill(typed)
+        host.keyboard.press("Enter")
+        rested(host)
+        expect(host.get_by_text(understood)).to_be_visible()
+    for typed, why in (("abc", "'abc' is not a number"), ("1,000", "can mean 1 or 1000")):
+        table.dblclick(position={"x": 260, "y": 157}, force=True)
+        host.locator("#portal input, #portal textarea").first.fill(typed)
+        host.keyboard.press("Enter")
+        rested(host)
+        expect(host.get_by_text(why)).to_be_visible()
+    picture(host, "numbers grid")

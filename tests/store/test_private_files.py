@@ -1,0 +1,183 @@
+"""Nobody else on the computer reads a database, its log, a copy of it or an export."""
+
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from tasting.errors import InputError, StoreError
+from tasting.store import backup, private_files
+from tasting.store.access import choose_passphrase
+from tasting.store.database import data_folder, file_address, open_database
+from tests.sources import ROOT
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="modes mean little on Windows")
+
+
+@pytest.fixture(autouse=True)
+def _careless() -> None:
+    """Whatever the umask lets through."""
+    before = os.umask(0)
+    yield
+    os.umask(before)
+
+
+def mode(file: Path) -> str:
+    return oct(file.stat().st_mode & 0o777)
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_database_and_what_lies_beside_it(tmp_path: Path, there: bool) -> None:
+    file = tmp_path / "log.sqlite3"
+    if there:  # as an older version left it
+        open_database(file_address(file)).dispose()
+        file.chmod(0o644)
+    engine = open_database(file_address(file))
+    choose_passphrase(engine, "rhubarb and bay")
+    with engine.connect() as connection:
+        connection.exec_driver_sql("SELECT 1 FROM setting")
+        found = sorted(tmp_path.iterdir())
+
+        assert [one.name for one in found] == [f"log.sqlite3{end}" for end in ("", "-shm", "-wal")]
+        assert {mode(one) for one in found} == {"0o600"}
+    engine.dispose()
+
+
+def test_a_copy_and_what_is_restored_from_it(tmp_path: Path, now: datetime) -> None:
+    source, copy = tmp_path / "log.sqlite3", tmp_path / "copy"
+    open_database(file_address(source)).dispose()
+    backup.back_up(source, copy)
+    aside = backup.restore(copy, source, now, replace=True)
+    backup.restore(copy, tmp_path / "new.sqlite3", now)
+
+    assert {mode(one) for one in tmp_path.iterdir()} == {"0o600"}
+    assert aside in set(tmp_path.iterdir())
+
+
+def test_the_users_folder_is_their_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home" / "data"))
+    made = data_folder()
+
+    assert {mode(one) for one in (made, made.parent, made.parent.parent)} == {"0o700"}
+
+
+def test_a_device_keeps_its_mode() -> None:
+    before = mode(Path("/dev/null"))
+    with pytest.raises(StoreError):
+        open_database("sqlite:////dev/null")
+
+    assert mode(Path("/dev/null")) == before
+
+
+def test_a_file_that_fails_half_way_is_not_there(tmp_path: Path) -> None:
+    def fail() -> None:
+        with private_files.new_file(tmp_path / "new") as unfinished:
+            unfinished.write_text("half")
+            raise ZeroDivisionError
+
+    pytest.raises(ZeroDivisionError, fail)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_file_that_came_meanwhile_is_not_replaced(tmp_path: Path) -> None:
+    file = tmp_path / "new"
+
+    def write() -> None:
+        with private_files.new_file(file) as unfinished:
+            unfinished.write_text("ours")
+            file.write_text("theirs")
+
+    pytest.raises(FileExistsError, write)
+    assert [one.read_text() for one in tmp_path.iterdir()] == ["theirs"]
+
+
+def as_nobody(script: str, *arguments: object) -> str:
+    """What this script says when somebody runs it who owns nothing."""
+    lowered = f"import os, sys; sys.path.insert(0, {str(ROOT)!r})\n"
+    loaded = "from tasting.store import backup\nfrom pathlib import Path\nos.seteuid(65534)\n"
+    done = subprocess.run(
+        [sys.executable, "-c", lowered + loaded + textwrap.dedent(script), *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return done.stdout + done.stderr
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="takes root to be less")
+def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+    """SQLite only says that it cannot open the file, which sounds as if the copy were missing."""
+    for folder in (tmp_path, *tmp_path.parents[:-2]):
+        folder.chmod(0o755)
+    source = tmp_path / "log.sqlite3"
+    open_database(file_address(source)).dispose()
+    source.chmod(0o644)
+    told = as_nobody(
+        """
+        try:
+            backup.back_up(Path(sys.argv[1]), Path(sys.argv[2]))
+        except Exception as error:
+            print(type(error).__name__, error)
+        """,
+        *(source, tmp_path / "copy"),
+    )
+
+    assert told.startswith(f"StoreError cannot write {tmp_path}/copy: Permission denied; name a")
+
+
+def test_kill_9_while_copying_leaves_no_copy_and_hinders_no_other(tmp_path: Path) -> None:
+    source, copy = tmp_path / "log.sqlite3", tmp_path / "copy"
+    engine = open_database(file_address(source))
+    with engine.begin() as connection:
+        connection.exec_driver_sql("CREATE TABLE ballast AS SELECT randomblob(60000000) AS b")
+    engine.dispose()
+    script = "from pathlib import Path; from tasting.store.backup import back_up; print(flush=True)"
+    script += f"; back_up(Path({str(source)!r}), Path({str(copy)!r}))"
+    for wait in (0.0, 0.02, 0.1):
+        with subprocess.Popen(
+            [sys.executable, "-c", script], cwd=ROOT, stdout=subprocess.PIPE
+        ) as process:
+            assert process.stdout is not None
+            process.stdout.readline()
+            time.sleep(wait)
+            process.send_signal(signal.SIGKILL)
+        if copy.exists():  # it was quicker
+            backup.check(copy)
+            copy.unlink()
+        assert {mode(one) for one in tmp_path.iterdir()} == {"0o600"}
+    backup.back_up(source, copy)
+    backup.check(copy)
+
+
+def test_kill_9_while_migrating_leaves_a_database_that_opens(tmp_path: Path) -> None:
+    script = "from tasting.store.database import open_database; print(flush=True); "
+    for turn, wait in enumerate((0.0, 0.03, 0.06, 0.09, 0.12)):
+        address = file_address(tmp_path / f"log-{turn}.sqlite3")
+        with subprocess.Popen(
+            [sys.executable, "-c", f"{script}open_database({address!r})"],
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+        ) as process:
+            assert process.stdout is not None
+            process.stdout.readline()
+            time.sleep(wait)
+            process.send_signal(signal.SIGKILL)
+        engine = open_database(address)
+        choose_passphrase(engine, f"opened at {datetime.now(UTC)}")
+        engine.dispose()
+
+
+def test_an_older_copy_of_the_same_name_is_kept(tmp_path: Path) -> None:
+    source, copy = tmp_path / "log.sqlite3", tmp_path / "copy"
+    open_database(file_address(source)).dispose()
+    copy.write_text("older")
+    with pytest.raises(InputError, match="exists already"):
+        backup.back_up(source, copy)
+
+    assert copy.read_text() == "older"

@@ -1,0 +1,86 @@
+"""What Streamlit serves at the hash of its content: nothing that depends on the serving key.
+
+Such an address answers whoever can build the content. All of the pour sheet but the order of
+serving stands on slips that the host holds, so it could be found by trying orders.
+"""
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from sqlalchemy import Engine
+from streamlit.runtime.media_file_manager import MediaFileManager
+from streamlit.testing.v1 import AppTest
+
+from tasting.panel.methods import METHODS
+from tasting.settings import DATABASE
+from tasting.store import sessions
+from tasting.store.database import file_address, open_database, shared_database, writing
+from tasting.ui.pages import OF_THE_HOST
+from tests.ui.workshop import answered, keep, opened, planned, some_closed
+
+Given = list[bytes]
+"""What was given to be served."""
+
+
+@pytest.fixture
+def given(monkeypatch: pytest.MonkeyPatch) -> Given:
+    """Everything that pages give to Streamlit to serve, also what is made when it is asked for."""
+    kept: Given = []
+
+    def add(_: object, data: object, *args: object, **kwargs: object) -> str:
+        kept.append(data if isinstance(data, bytes) else str(data).encode())
+        return "/media/x"
+
+    def add_deferred(_: object, make: Callable[[], object], *args: object, **kwargs: object) -> str:
+        return add(_, make())
+
+    monkeypatch.setattr(MediaFileManager, "add", add)
+    monkeypatch.setattr(MediaFileManager, "add_deferred", add_deferred)
+    return kept
+
+
+def visit_all(open_page: Callable[[str], AppTest]) -> None:
+    """Open every page of the host, with every session that is open."""
+    for page in OF_THE_HOST:
+        shown = open_page(page.address)
+        assert not shown.exception
+        if page.address == "run":
+            for method in list(METHODS)[1:]:
+                choice = next(box for box in shown.selectbox if box.label == "Session")
+                shown = choice.set_value(f"evening-{method}").run()
+                assert not shown.exception
+
+
+def test_what_is_served_is_the_same_under_every_key(
+    engine: Engine,
+    host: AppTest,
+    open_page: Callable[[str], AppTest],
+    given: Given,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Two workshops that differ in the keys of their open sessions alone."""
+    keep(engine, *some_closed())
+    engine.dispose()
+    found: list[Given] = []
+    for seed in (1, 2):
+        file = tmp_path / f"key-{seed}.sqlite3"
+        shutil.copy(tmp_path / "log.sqlite3", file)
+        monkeypatch.setenv(DATABASE, file_address(file))
+        shared_database.cache_clear()
+        st.cache_data.clear()
+        other = open_database(file_address(file))
+        for method in METHODS:
+            running = answered(opened(planned(f"evening-{method}", method), seed), 1, 1)
+            with writing(other) as connection:
+                sessions.insert_session(connection, running)
+        visit_all(open_page)
+        found.append(given.copy())
+        given.clear()
+        other.dispose()
+
+    assert len(found[0]) > len(METHODS), "the page with a picture was opened for each of them"
+    assert found[0] == found[1]
