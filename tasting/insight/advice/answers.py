@@ -17,7 +17,7 @@ from tasting.insight.advice.forecast import Forecast, forecast
 from tasting.insight.advice.next_session import GAP, NextSession
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.findings.pooling import Known
-from tasting.insight.noticing.drivers import Drink
+from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.panel.design import TestDesign
@@ -28,6 +28,7 @@ from tasting.wording import percent, percents
 
 _NUMBERED: Final = re.compile(r"v?\d[\w.]*$")
 _REASON_SIGNS: Final = 90
+_DIFFERENCE: Final = "a difference was shown"
 THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
 
@@ -152,12 +153,7 @@ def there_yet(asked: Question) -> Answer:
     found = of_pair(asked.known, latest.id, bottle.id)
     if found is None:
         return _untasted_against(asked, bottle)
-    action: Action
-    if found.claim is Claim.OPEN:
-        action = _plan("Plan another session", bottle, latest)
-    else:
-        action = GoToSession("Read the finding", found.session.id)
-    return _answer(THERE, asked, found, _there(asked, found), action)
+    return _answer(THERE, asked, found, _there(asked, found), _further(found, bottle, latest))
 
 
 def _there(asked: Question, found: PairFinding) -> str:
@@ -220,15 +216,16 @@ def last_change(asked: Question) -> Answer:
     if found is None:
         n = _tastings()
         said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
-        action = _plan(f"Plan {n} tastings", parent, latest)
-        return Answer(NOTICED, None, "Not tasted yet.", said, action)
-    action_: Action
+        plan = _plan(f"Plan {n} tastings", parent, latest)
+        return Answer(NOTICED, None, "Not tasted yet.", said, plan)
+    return _answer(NOTICED, asked, found, _noticed(asked, found), _further(found, parent, latest))
+
+
+def _further(found: PairFinding, a: Drink, b: Drink) -> Action:
+    """Taste again where nothing is shown; else read what is."""
     if found.claim is Claim.OPEN:
-        action_ = _plan("Plan another session", parent, latest)
-    else:
-        action_ = GoToSession("Read the finding", found.session.id)
-    answer = _answer(NOTICED, asked, found, _noticed(asked, found), action_)
-    return answer
+        return _plan("Plan another session", a, b)
+    return GoToSession("Read the finding", found.session.id)
 
 
 def _noticed(asked: Question, found: PairFinding) -> str:
@@ -244,10 +241,17 @@ def _noticed(asked: Question, found: PairFinding) -> str:
 
 def _step(asked: Question, parent: Version, child: Version) -> str:
     """Such as v10 → v12: less syrup."""
-    reason = child.reason.strip().rstrip(".")
-    if len(reason) > _REASON_SIGNS:
-        reason = f"{reason[:_REASON_SIGNS].rsplit(' ', 1)[0]} …"
-    return f"{asked.names[parent.id]} → {asked.names[child.id]}: {reason}."
+    return f"{asked.names[parent.id]} → {asked.names[child.id]}: {shortened(child.reason)}."
+
+
+def shortened(reason: str) -> str:
+    """A reason in a line, without its full stop.
+
+    >>> shortened("Less syrup.")
+    'Less syrup'
+    """
+    told = reason.strip().rstrip(".")
+    return told if len(told) <= _REASON_SIGNS else f"{told[:_REASON_SIGNS].rsplit(' ', 1)[0]} …"
 
 
 def _before(asked: Question, version: Version) -> str:
@@ -259,7 +263,7 @@ def _before(asked: Question, version: Version) -> str:
     if found is None:
         return _before(asked, parent)
     pair = f"{asked.names[parent.id]} → {asked.names[version.id]}"
-    return f" The one before, {pair}: {_short(asked, found)}."
+    return f" The last one tasted, {pair}: {_short(asked, found)}."
 
 
 def _answer(
@@ -276,7 +280,7 @@ def _difference(asked: Question, found: PairFinding) -> str:
     tally = found.tally
     kind = tally.method.question_kind
     if kind == "difference" or found.finding.evidence.open_direction(tally):
-        return "a difference was shown"
+        return _DIFFERENCE
     chosen, other = _favoured(asked, found)
     if kind == "preference":
         return f"{chosen} was preferred to {other}"
@@ -354,13 +358,20 @@ def what_next(asked: Question) -> Answer:
         action = GoToDrinks("Make a new version")
         return Answer(NEXT, None, "Nothing to compare yet.", needed, action)
     label = f"Make it and plan {best.n} tastings" if best.made else f"Plan {best.n} tastings"
-    purpose = f"To know {questions(asked)[best.about]}."
+    purpose = f"To know {questions(asked.thresholds.drivers)[best.about]}."
     plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
-    second = best.made or asked.names[best.b.id]
-    sentence = f"Compare {asked.names[best.a.id]} with {second}."
+    sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
     explained = "Of all comparisons, the one that is expected to narrow what is not known most. "
     return Answer(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+
+
+def _second(asked: Question, best: NextSession) -> str:
+    """What is compared, where it is new as a change of what is there."""
+    name = asked.names[best.b.id]
+    if not best.made or isinstance(best.b, Reference):
+        return name
+    return best.made.replace(best.b.label, "the same" if best.a.id == best.b.id else name, 1)
 
 
 def _going(asked: Question) -> Going | None:
@@ -383,14 +394,55 @@ def _go_on(going: Going) -> Answer:
     return Answer(NEXT, None, said, f"“{going.name}”.{begun}", action)
 
 
-def questions(asked: Question) -> dict[str, str]:
-    """What may be asked, in words, by the key that `next_sessions` knows it by: what belongs to the
-    way to the reference, or without one what is liked."""
-    drivers = asked.thresholds.drivers
-    steps = {one.key: f"the noticeable step of {one.short}" for one in drivers}
-    if asked.reference:
-        return {GAP: "the distance from the reference when all else matches", **steps}
-    return steps | {f"ideal {one.key}": f"the {one.name} that is liked best" for one in drivers}
+def _unshown(found: PairFinding, other: str) -> str:
+    """What was not shown: a difference, a direction or a preference."""
+    tally = found.tally
+    if not tally.method.measures_distance:
+        return f"no preference shown against {other}"
+    if tally.attribute:
+        return f"{tally.attribute}: not shown against {other}"
+    return f"not shown to differ from {other}"
+
+
+def questions(drivers: Sequence[Driver]) -> dict[str, str]:
+    """What may be asked of these drivers, in words, by the key that `next_sessions` knows."""
+    return {
+        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
+        GAP: "the distance from the reference when all else matches",
+        **{f"ideal {driver.key}": f"the {driver.name} that is liked best" for driver in drivers},
+    }
+
+
+def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
+    """Keys of the questions on the way to the reference, or without one to what is liked best."""
+    aims = [GAP] if reference else [f"ideal {driver.key}" for driver in drivers]
+    return [*aims, *(driver.key for driver in drivers)]
+
+
+def last_finding(asked: Question, version: Version) -> str:
+    """What the newest comparison of a version came to, with all others of the same pair."""
+    sessions = [one for one, _ in asked.known if version.id in (one.a.id, one.b.id)]
+    if not sessions:
+        return "not tasted"
+    other = next(one.id for one in (sessions[-1].a, sessions[-1].b) if one.id != version.id)
+    found = of_pair(asked.known, version.id, other)
+    return _said_of(asked, found, asked.names[other]) if found else "not tasted"
+
+
+def _said_of(asked: Question, found: PairFinding, other: str) -> str:
+    counts = f"{found.count} of {found.n}"
+    needed = f" ({found.needed} needed)" if found.needed else ""
+    said = _difference(asked, found)
+    differs = f"differs from {other}" if said == _DIFFERENCE else said
+    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+    text = {
+        Claim.DIFFERS: differs,
+        Claim.SMALL: f"{differs}, but {few}",
+        Claim.SIMILAR: f"similar to {other}: {few}",
+        Claim.OPEN: _unshown(found, other),
+        Claim.CHECK: f"against {other} far below guessing: check the cups",
+    }[found.claim]
+    return f"{text}; {counts}{needed}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

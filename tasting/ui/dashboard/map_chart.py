@@ -22,7 +22,7 @@ from tasting.insight.noticing.drivers import SUGAR, TA, Driver
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, outlines
 from tasting.ui.dashboard.map_labels import Frame, Name, Place, around, placed
-from tasting.ui.dashboard.palette import LIGHT, Palette
+from tasting.ui.dashboard.palette import LIGHT
 from tasting.wording import decimals, interval, number, percent
 
 _HEIGHT_PX = 380
@@ -47,7 +47,6 @@ class MapData:
     goal: Goal | None
     ideal: Mapping[str, Estimate]
     least: tuple[float, float]
-    colours: Palette = LIGHT
 
 
 def versions_map(drawn: MapData) -> tuple[alt.LayerChart, str, pd.DataFrame]:
@@ -132,7 +131,9 @@ def _names(
 
 def _of_versions(points: pd.DataFrame) -> Iterator[Name]:
     """The latest version and its parent; in one line where they lie at one place."""
-    for (x, y), here in points[points.latest | points.parent].dropna().groupby(["x", "y"], sort=False):
+    for (x, y), here in (
+        points[points.latest | points.parent].dropna().groupby(["x", "y"], sort=False)
+    ):
         roles = [
             f"{version_name(one.version)}, {'latest' if one.latest else 'its parent'}"
             for one in here.sort_values("latest", ascending=False).itertuples()
@@ -219,7 +220,7 @@ class _Layers:
         if not row:
             return []
         base = alt.Chart(pd.DataFrame([row]))
-        band = base.mark_rect(color=self.drawn.colours.liked, opacity=0.15, clip=True)
+        band = base.mark_rect(color=LIGHT.liked, opacity=0.15, clip=True)
         return [band.encode(**channels)]
 
     def contours(self, found: Sequence[Outline]) -> list[alt.Chart]:
@@ -232,7 +233,7 @@ class _Layers:
         if not rows:
             return []
         lines = alt.Chart(pd.DataFrame(rows)).mark_line(
-            color=self.drawn.colours.mark, strokeWidth=1.5, opacity=0.8, aria=False, clip=True
+            color=LIGHT.mark, strokeWidth=1.5, opacity=0.8, aria=False, clip=True
         )
         return [
             lines.encode(
@@ -251,7 +252,7 @@ class _Layers:
             return []
         data = pd.DataFrame(goal.region.round(3), columns=["x", "y"]).reset_index(names="order")
         line = alt.Chart(data).mark_line(
-            color=self.drawn.colours.bottle, strokeDash=[5, 3], strokeWidth=1.5, aria=False
+            color=LIGHT.bottle, strokeDash=[5, 3], strokeWidth=1.5, aria=False
         )
         order = alt.Order("order:Q", title="Order")
         return [line.encode(x=self._x(), y=self._y(), order=order)]
@@ -263,7 +264,7 @@ class _Layers:
             return []
         ta, sugar = meant
         row = {"x": ta.low, "x2": ta.high, "y": sugar.low, "y2": sugar.high}
-        colour = self.drawn.colours.bottle
+        colour = LIGHT.bottle
         box = alt.Chart(pd.DataFrame([row])).mark_rect(
             color=colour, opacity=0.6, stroke=colour, strokeWidth=2
         )
@@ -281,7 +282,7 @@ class _Layers:
         if not rows:
             return []
         lines = alt.Chart(pd.DataFrame(rows)).mark_line(
-            color=self.drawn.colours.soft, strokeWidth=1, strokeDash=[3, 4], aria=False
+            color=LIGHT.soft, strokeWidth=1, strokeDash=[3, 4], aria=False
         )
         detail = alt.Detail("edge:N", title="Step")
         order = alt.Order("order:Q", title="Order")
@@ -289,16 +290,16 @@ class _Layers:
 
     def dots(self, points: pd.DataFrame) -> list[alt.Chart]:
         """Versions at one place share a dot; the latest one is larger and filled."""
-        places = points.dropna().groupby(["x", "y"], as_index=False, sort=False).agg(
-            version=("version", "; ".join), latest=("latest", "any")
+        places = (
+            points.dropna()
+            .groupby(["x", "y"], as_index=False, sort=False)
+            .agg(version=("version", "; ".join), latest=("latest", "any"))
         )
-        colour = self.drawn.colours.mark
+        colour = LIGHT.mark
         dots = alt.Chart(places.sort_values("latest")).mark_point(
             stroke=colour, strokeWidth=2, opacity=1
         )
-        filled = alt.condition(
-            "datum.latest", alt.value(colour), alt.value(self.drawn.colours.paper)
-        )
+        filled = alt.condition("datum.latest", alt.value(colour), alt.value(LIGHT.paper))
         return [
             dots.encode(
                 x=self._x(),
@@ -323,7 +324,6 @@ class _Layers:
         ]
 
     def _written(self, text: str, place: Place, strong: bool) -> alt.Chart:
-        colours = self.drawn.colours
         data = pd.DataFrame([{"x": place.x, "y": place.y, "name": text}])
         mark = alt.Chart(data).mark_text(
             dx=place.dx,
@@ -332,7 +332,7 @@ class _Layers:
             baseline="middle",
             fontSize=13 if strong else 12,
             fontWeight="bold" if strong else "normal",
-            color=colours.ink if strong else colours.soft,
+            color=LIGHT.ink if strong else LIGHT.soft,
             aria=False,
         )
         written: alt.Chart = mark.encode(x=self._x(), y=self._y(), text="name:N")
@@ -345,7 +345,7 @@ def _alt(
     latest = points.iloc[-1]
     text = (
         f"Acid and sugar of {len(points)} versions of {formula.name}; the latest, "
-        f"{latest.version}, has {latest.x:.2f} g/L and {latest.y:.1f} g/L"
+        f"{latest.version}, has {decimals(latest.x, 2)} g/L and {decimals(latest.y, 1)} g/L"
     )
     if reference is None or goal is None:
         return f"{text}."
