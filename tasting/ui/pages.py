@@ -35,3 +35,5 @@ SIGN_IN = _page("signin", "Sign in", "sign_in_page.py")
 
 OF_THE_HOST = (DASHBOARD, FORMULAS, REFERENCES, PLAN, RUN, FINDINGS, HISTORY)
 """The host's pages, in the order of the work; the first one opens where no page is named."""
+
+DRINKS, NEW, TASTING = FORMULAS, PLAN, FINDINGS

@@ -77,7 +77,7 @@ def _choose(
             drivers = _choose_drivers()
     title.title(escape_markdown(formula.name), width="content")
     if reference:
-        against.write(f"against **{escape_markdown(reference.name)}**", width="content")
+        against.markdown(f"against **{escape_markdown(reference.name)}**", width="content")
     return formula, reference, drivers
 
 
