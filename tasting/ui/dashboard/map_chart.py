@@ -25,7 +25,7 @@ from tasting.ui.dashboard.map_labels import Frame, Name, Place, around, placed
 from tasting.ui.dashboard.palette import LIGHT
 from tasting.wording import decimals, interval, number, percent
 
-_HEIGHT_PX = 380
+_HEIGHT_PX = 320
 # Contours are drawn as far as the page leaves room: they widen an axis by this much at most.
 _ROOM = 0.6
 _EDGE = 0.08
@@ -175,7 +175,7 @@ def _of_bands(ideal: Mapping[str, Estimate], frame: Frame) -> Iterator[Name]:
         for y, dy in ((top, 12), (bottom, -12))
         for x, dx, align in ((left, 5, "left"), (right, -5, "right"), (right, 5, "left"))
     ]
-    yield Name(f"liked best {ends} g/L", tuple(corners))
+    yield Name(f"liked best {ends}", tuple(corners))
 
 
 def _along(one: Outline, frame: Frame) -> Iterator[Place]:

@@ -3,7 +3,8 @@
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.ui.dashboard import cards
+from tasting.insight.advice.answers import Question
+from tasting.ui.dashboard import cards, versions_table
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.cached_charts import (
     Picture,
@@ -16,11 +17,22 @@ from tasting.ui.dashboard.noticed import how_to_read, show_noticed
 from tasting.ui.page import escape_markdown
 
 
+def show(engine: Engine, board: DashboardModel, question: Question) -> None:
+    """The three, one at a time, so that a phone scrolls little."""
+    st.html('<h2 class="unseen">What is known</h2>')
+    map_, curve, versions = st.tabs(["Where the versions lie", "How much is noticed", "Versions"])
+    with map_:
+        show_map(board)
+    with curve:
+        show_curve(engine, board)
+    with versions:
+        versions_table.show(question)
+
+
 def show_map(board: DashboardModel) -> None:
     """Where the versions stand, beside what half of assessors notice."""
     left, right = st.columns([3, 2])
-    with left, st.container(border=True, key="map", height="stretch"):
-        st.header("Where the versions lie")
+    with left:
         picture = map_picture(board)
         if picture.note:
             st.caption(escape_markdown(picture.note))

@@ -18,7 +18,6 @@ from tasting.ui.dashboard import (
     noticed,
     overview,
     target,
-    versions_table,
 )
 from tasting.ui.dashboard import sessions as dashboard_sessions
 from tasting.ui.dashboard.choice import (
@@ -120,9 +119,7 @@ def _show(engine: Engine) -> None:
         page.show_set_aside(board.set_aside)
         question = answers_row.asked(engine, board)
         answers_row.show(engine, board, question)
-        overview.show_map(board)
-        overview.show_curve(engine, board)
-        versions_table.show(question)
+        overview.show(engine, board, question)
         _show_depth(engine, board)
 
 

@@ -24,8 +24,8 @@ class Palette:
     paper: str
 
 
-LIGHT: Final = Palette("#0072B2", "#D55E00", "#009E73", "#2A2622", "#655D53", "#FBF8F3")
-DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#191714")
+LIGHT: Final = Palette("#0072B2", "#D55E00", "#009E73", "#2A2622", "#655D53", "#FFFFFF")
+DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#22201C")
 
 
 COLOUR, GREY = "#3b7dbf", "#808080"
@@ -33,9 +33,10 @@ COLOUR, GREY = "#3b7dbf", "#808080"
 _DARK_FOR: Final = dict(zip(astuple(LIGHT), astuple(DARK), strict=True))
 
 
-def in_this_mode(spec: Any) -> Any:
+def in_this_mode(spec: Mapping[str, Any]) -> dict[str, Any]:
     """A chart's specification, drawn in the light colours, in those of this browser's mode."""
-    return _exchanged(spec, _DARK_FOR if st.context.theme.type == "dark" else {})
+    colours = _DARK_FOR if st.context.theme.type == "dark" else {}
+    return {**_exchanged(spec, colours), "background": "transparent"}
 
 
 def _exchanged(part: Any, colours: Mapping[str, str]) -> Any:

@@ -9,17 +9,15 @@ from tasting.insight.advice.answers import Question, last_finding, shortened
 from tasting.ui.tables import show_table
 from tasting.wording import day, decimals
 
-_SHOWN = 3
+_SHOWN = 6
 
 
 def show(question: Question) -> None:
     """The last few, and all of them on demand."""
-    st.header("Versions")
     rest = len(question.formula.versions) - _SHOWN
     everything = rest > 0 and st.toggle(f"Also show the other {rest}", key="all_versions")
-    show_table(
-        table(question, None if everything else _SHOWN), "Versions, the newest first", ("Made",)
-    )
+    shown = table(question, None if everything else _SHOWN)
+    show_table(shown, "Versions, the newest first", ("Made",))
 
 
 def table(question: Question, most: int | None = None) -> pd.DataFrame:

@@ -137,6 +137,6 @@ def test_a_fit_is_kept_by_the_sessions_it_rests_on(engine: Engine) -> None:
     other = load(engine, Index(EVERY, 0, ""), ("alcohol",), SPRITZ, None)
 
     assert first.thresholds is second.thresholds
-    assert first.thresholds.compared == fit_thresholds([], {}).compared
+    assert first.thresholds.session_ids == fit_thresholds([], {}).session_ids
     assert other.thresholds is not first.thresholds
     assert other.key != first.key
