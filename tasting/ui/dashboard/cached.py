@@ -159,7 +159,7 @@ def worth_running(
 def best_next(board: DashboardModel) -> NextSession | None:
     """The session that is expected to tell most on the way to the reference, or to what is liked;
     None where nothing can be compared."""
-    found = []
+    found: list[NextSession] = []
     for about in worth_asking(board.thresholds.drivers, board.reference):
         with suppress(InputError):
             found += worth_running(board, about, USUAL_TASTINGS, False)[:1]

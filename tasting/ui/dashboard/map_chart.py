@@ -21,11 +21,12 @@ from tasting.insight.advice.answers import version_name
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, outlines
-from tasting.ui.dashboard.map_labels import Frame, Name, Place, around, placed
+from tasting.ui.dashboard.map_labels import Align, Frame, Name, Place, around, placed
 from tasting.ui.dashboard.palette import LIGHT
 from tasting.wording import decimals, interval, number, percent
 
-_HEIGHT_PX = 320
+_HEIGHT_PX, _AXIS_PX = 350, 80
+# Of the height, what the axis below takes with its title.
 # Contours are drawn as far as the page leaves room: they widen an axis by this much at most.
 _ROOM = 0.6
 _EDGE = 0.08
@@ -97,7 +98,7 @@ def _frame(drawn: MapData, points: pd.DataFrame, found: Sequence[Outline]) -> Fr
     drinks = np.vstack(own)
     drinks = drinks[np.isfinite(drinks).all(axis=1)]
     if not len(drinks):
-        return Frame((0.0, 1.0), (0.0, 1.0), _HEIGHT_PX)
+        return Frame((0.0, 1.0), (0.0, 1.0), _HEIGHT_PX - _AXIS_PX)
     every = np.vstack([drinks, *(one.points for one in found)])
     low, high = drinks.min(axis=0), drinks.max(axis=0)
     room = np.maximum(_ROOM * (high - low), np.array(drawn.least))
@@ -108,7 +109,7 @@ def _frame(drawn: MapData, points: pd.DataFrame, found: Sequence[Outline]) -> Fr
     short = np.maximum(0.0, 2 * np.array(drawn.least) - (high - low)) / 2
     edge = short + _EDGE * (high - low + 2 * short)
     low, high = np.maximum(0.0, low - edge), high + edge
-    return Frame((low[0], high[0]), (low[1], high[1]), _HEIGHT_PX)
+    return Frame((low[0], high[0]), (low[1], high[1]), _HEIGHT_PX - _AXIS_PX)
 
 
 def _meant(reference: Reference | None) -> tuple[LabelInterval, LabelInterval] | None:
@@ -131,14 +132,13 @@ def _names(
 
 def _of_versions(points: pd.DataFrame) -> Iterator[Name]:
     """The latest version and its parent; in one line where they lie at one place."""
-    for (x, y), here in (
-        points[points.latest | points.parent].dropna().groupby(["x", "y"], sort=False)
-    ):
-        roles = [
-            f"{version_name(one.version)}, {'latest' if one.latest else 'its parent'}"
-            for one in here.sort_values("latest", ascending=False).itertuples()
-        ]
-        yield Name("; ".join(roles), tuple(around(x, y)), strong=True)
+    named = points[points.latest | points.parent].dropna().sort_values("latest", ascending=False)
+    roles: dict[tuple[float, float], list[str]] = {}
+    for one in named.to_dict("records"):
+        role = "latest" if one["latest"] else "its parent"
+        roles.setdefault((one["x"], one["y"]), []).append(f"{version_name(one['version'])}, {role}")
+    for place, said in roles.items():
+        yield Name("; ".join(said), tuple(around(*place)), strong=True)
 
 
 def _of_reference(reference: Reference | None) -> Iterator[Name]:
@@ -170,10 +170,10 @@ def _of_bands(ideal: Mapping[str, Estimate], frame: Frame) -> Iterator[Name]:
     top = min(frame.y[1], sugar.high) if sugar else frame.y[1]
     bottom = max(frame.y[0], sugar.low) if sugar else frame.y[0]
     ends = " and ".join(interval(ideal[key].low, ideal[key].high) for key in known)
+    sides: tuple[tuple[float, int, Align], ...]
+    sides = ((left, 5, "left"), (right, -5, "right"), (right, 5, "left"))
     corners = [
-        Place(x, y, dx, dy, align)
-        for y, dy in ((top, 12), (bottom, -12))
-        for x, dx, align in ((left, 5, "left"), (right, -5, "right"), (right, 5, "left"))
+        Place(x, y, dx, dy, align) for y, dy in ((top, 12), (bottom, -12)) for x, dx, align in sides
     ]
     yield Name(f"liked best {ends}", tuple(corners))
 

@@ -73,9 +73,7 @@ def noticed_against(
     x = alt.X(
         "drawn:Q",
         title=in_unit(f"Difference in {driver.name}", driver),
-        scale=alt.Scale(
-            domain=[0, max([last, least, *(1.08 * size for *_, size in found)]) or 1.0]
-        ),
+        scale=alt.Scale(domain=[0, longest or 1.0]),
         axis=alt.Axis(tickCount=6),
     )
     layers = [*_curve(curve, x), *_marks(found, driver, x)]

@@ -63,18 +63,14 @@ def explained(board: DashboardModel, picture: Picture) -> str:
 def show_curve(engine: Engine, board: DashboardModel) -> None:
     """The share who notice against the size of a step, one driver at a time."""
     drivers = {driver.key: driver for driver in board.thresholds.drivers}
-    with st.container(
-        horizontal=True, vertical_alignment="center", horizontal_alignment="distribute"
-    ):
-        st.header("How much is noticed", width="content")
-        chosen = st.segmented_control(
-            "Step in",
-            list(drivers),
-            default=next(iter(drivers)),
-            format_func=lambda key: drivers[key].short,
-            key=f"curve-{'-'.join(drivers)}",
-            label_visibility="collapsed",
-        )
+    chosen = st.segmented_control(
+        "Step in",
+        list(drivers),
+        default=next(iter(drivers)),
+        format_func=lambda key: drivers[key].short,
+        key=f"curve-{'-'.join(drivers)}",
+        label_visibility="collapsed",
+    )
     driver = drivers[chosen or next(iter(drivers))]
     picture = curve_picture(engine, board, driver)
     if picture is None:

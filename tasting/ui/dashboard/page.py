@@ -98,8 +98,9 @@ def _notes(engine: Engine, known: Sequence[Formula | Reference]) -> None:
     own = [kept.invented for kept in known]
     notes = list(filter(None, dict.fromkeys([*own, *session_index.invented(engine)])))
     if notes:
-        more = " ".join(map(escape_markdown, notes[1:]))
-        st.caption(f"Invented data: {escape_markdown(notes[0])}", help=more or None)
+        first = notes[0].partition(":")[0]
+        more = " ".join(notes) if notes != [first] else ""
+        st.caption(f"Invented data: {escape_markdown(first)}", help=escape_markdown(more) or None)
     page.show_set_aside(session_index.set_aside(engine))
 
 
