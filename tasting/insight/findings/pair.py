@@ -9,6 +9,7 @@ claim needs α / k, and similarity β / k.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 
 from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.findings.finding import Finding
@@ -120,14 +121,14 @@ def _pooled(known: Known) -> PairFinding:
     looks, alpha = len(known), min(tally.design.alpha for tally in tallies)
     count, n = sum(tally.count for tally in tallies), sum(tally.n for tally in tallies)
     scores = [Score(tally.count, tally.n, tally.method.model) for tally in tallies]
-    agreed = agreed_distance(scores)
+    agreed = _agreed(tuple(scores), 0.95)
     newest = known[-1][1]
     one = _one_method(tallies)
     chance = newest.tally.design.chance
     if one:
         shown = p_value(count, n, chance) <= alpha / looks * TIE
     else:
-        shown = agreed_distance(scores, 1 - 2 * alpha / looks).interval.low > 0
+        shown = _agreed(tuple(scores), 1 - 2 * alpha / looks).interval.low > 0
     few = one and newest.evidence.verdict.similarity and _few(newest.tally, count, n, looks)
     return PairFinding(
         claim=_claim(newest.evidence.low, shown, few),
@@ -139,6 +140,12 @@ def _pooled(known: Known) -> PairFinding:
         distance=_estimate(agreed),
         disagree=agreed.disagree,
     )
+
+
+# A page is drawn again at every tap; closed sessions' scores never change.
+@lru_cache(maxsize=1024)
+def _agreed(scores: tuple[Score, ...], confidence: float) -> AgreedDistance:
+    return agreed_distance(scores, confidence)
 
 
 def _one_method(tallies: Sequence[Tally]) -> bool:

@@ -152,8 +152,11 @@ def _of_reference(reference: Reference | None) -> Iterator[Name]:
         Place(middle[0], sugar.low, 0, 12, "center"),
         Place(ta.high, middle[1], 8, 0, "left"),
         Place(ta.low, middle[1], -8, 0, "right"),
-        Place(middle[0], sugar.high, 0, -28, "center"),
-        Place(middle[0], sugar.low, 0, 29, "center"),
+        *(
+            Place(middle[0], y, 0, sign * far, "center")
+            for far in (30, 48, 66)
+            for y, sign in ((sugar.high, -1), (sugar.low, 1))
+        ),
     ]
     yield Name(reference.name, tuple(places), strong=True)
 
@@ -171,7 +174,13 @@ def _of_bands(ideal: Mapping[str, Estimate], frame: Frame) -> Iterator[Name]:
     bottom = max(frame.y[0], sugar.low) if sugar else frame.y[0]
     ends = " and ".join(interval(ideal[key].low, ideal[key].high) for key in known)
     sides: tuple[tuple[float, int, Align], ...]
-    sides = ((left, 5, "left"), (right, -5, "right"), (right, 5, "left"))
+    middle = (left + right) / 2
+    sides = (
+        (left, 5, "left"),
+        (right, -5, "right"),
+        (middle, 0, "center"),
+        (right, 5, "left"),
+    )
     corners = [
         Place(x, y, dx, dy, align) for y, dy in ((top, 12), (bottom, -12)) for x, dx, align in sides
     ]

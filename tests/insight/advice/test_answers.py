@@ -7,6 +7,7 @@ from functools import cache
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
+from scipy import stats
 
 from tasting.insight.advice.answers import (
     Going,
@@ -171,9 +172,10 @@ def test_a_change_that_was_not_tasted_comes_with_the_last_one_that_was():
     assert answer.evidence.endswith(
         "The last one tasted, v1 → v2: a difference was shown (15 of 24)."
     )
-    # 40 tastings for p_d = 0.3 at α = 0.05 and β = 0.2: ISO 4120:2004, table A.3 (from memory: 43
-    # by its rounded rows; computed exactly, 40 are enough).
+    # By another way: scipy's binomial tail with 19 correct needed, 30 % noticing.
     assert answer.action.label == "Plan 40 tastings"
+    assert stats.binom.sf(18, 40, 1 / 3) <= 0.05
+    assert stats.binom.sf(18, 40, 1 / 3 + 2 / 3 * 0.3) >= 0.8
 
 
 def test_a_first_version_has_no_change():

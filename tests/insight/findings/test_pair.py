@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy import stats
 
@@ -66,6 +66,7 @@ def test_no_claim_of_one_session_goes_beyond_its_finding(n, data, method):
     assert found.claim not in (Claim.SIMILAR, Claim.SMALL) or verdict.similarity
 
 
+@settings(max_examples=15)
 @given(some.lists(some.tuples(some.integers(0, 24), some.just(24)), min_size=2, max_size=5))
 def test_pooled_sessions_claim_by_all_answers_at_a_risk_shared_among_looks(scores):
     """By another way: the binomial distribution of scipy."""
