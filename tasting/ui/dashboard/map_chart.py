@@ -124,8 +124,10 @@ def _names(
     drawn: MapData, frame: Frame, points: pd.DataFrame, found: Sequence[Outline]
 ) -> list[Name]:
     named = [*_of_versions(points), *_of_reference(drawn.reference), *_of_bands(drawn.ideal, frame)]
-    for order, one in enumerate(found):
-        text = one.name if order else f"{one.name} would notice"
+    # The outermost has most room for words.
+    wordy = next((one for one in reversed(found) if not one.beyond), None)
+    for one in found:
+        text = f"{one.name} would notice" if one is wordy else one.name
         named.append(Name(text, tuple(_along(one, frame))))
     return named
 
