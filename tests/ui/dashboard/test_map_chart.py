@@ -31,7 +31,9 @@ def texts(chart):
 
 def axes(chart):
     """Where the axes begin and end, g/L of acid and of sugar."""
-    first = next(layer["encoding"] for layer in chart.to_dict()["layer"] if "y" in layer["encoding"])
+    first = next(
+        layer["encoding"] for layer in chart.to_dict()["layer"] if "y" in layer["encoding"]
+    )
     return first["x"]["scale"]["domain"], first["y"]["scale"]["domain"]
 
 

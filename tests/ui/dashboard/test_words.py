@@ -102,7 +102,9 @@ def test_a_change_is_written_with_its_sign() -> None:
 @pytest.mark.parametrize(("n", "sets"), [(6, 1), (24, 3), (25, 4)])
 def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
     known = [sample("spritz-1"), sample("spritz-2")]
-    filled = filled_in(known, PlanComparison("Plan", "triangle", SPRITZ.versions[0], SPRITZ.versions[1], n))
+    filled = filled_in(
+        known, PlanComparison("Plan", "triangle", SPRITZ.versions[0], SPRITZ.versions[1], n)
+    )
 
     assert filled["replicates"] == str(sets)
     assert (filled["a"], filled["b"]) == tuple(known)
@@ -114,7 +116,9 @@ def test_what_is_not_there_yet_is_kept_as_a_child(engine: Engine) -> None:
     board = load(engine, Index(EVERY, 0, ""), DEFAULT_DRIVERS, SPRITZ, None)
     base = SPRITZ.versions[2]
     richer = base.model_copy(update={"parts": SPRITZ.versions[1].parts})
-    ready = with_version(engine, board, PlanComparison("Plan", "triangle", base, richer, 24, "v3 with more"))
+    ready = with_version(
+        engine, board, PlanComparison("Plan", "triangle", base, richer, 24, "v3 with more")
+    )
 
     kept = formulas.formula(engine, SPRITZ.id).versions[-1]
     assert ready.b == kept
