@@ -126,7 +126,7 @@ def _show(engine: Engine) -> None:
 
 def _show_depth(engine: Engine, board: cached.DashboardModel) -> None:
     """What explains the rest, one part at a time, when it is asked for."""
-    st.header("More")
+    st.html('<h2 class="unseen">More</h2>')
     names = list(_DEPTH)
     section = st.segmented_control("Show", names, key="section", label_visibility="collapsed")
     if section:
