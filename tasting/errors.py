@@ -6,6 +6,7 @@
     ├── LifeCycleError   the session's state forbids it: answers to a closed session, say
     │   └── SealedError    asked for what stays sealed until the session is closed
     └── StoreError       the database cannot be opened, read or written
+        └── DamagedError   something that was kept is not as the program wrote it
 
 A message is one sentence that can be shown to the person as it is.
 """
@@ -33,3 +34,7 @@ class SealedError(LifeCycleError):
 
 class StoreError(TastingError):
     """The database cannot be opened, read or written."""
+
+
+class DamagedError(StoreError):
+    """Something that was kept is not as the program wrote it; the rest of the log can be used."""

@@ -1,7 +1,8 @@
 """The command line: `tasting ...`, or `python -m tasting ...`.
 
-Every command prints for people, and with `--json` for machines. Exit code 0: done; 2: bad input,
-with one sentence on standard error. Only the module of the command that was typed is imported.
+Every command prints for people, and with `--json` for machines. Exit code 0: done; 1: something
+that is kept is damaged, which is named on standard error, and all else is done; 2: bad input, with
+one sentence on standard error. Only the module of the command that was typed is imported.
 """
 
 import os
@@ -15,9 +16,9 @@ from pydantic_core import ValidationError
 from typer.core import TyperGroup
 from typer.main import get_command
 
-from tasting.errors import TastingError
+from tasting.errors import DamagedError, TastingError
 
-DONE, BAD_INPUT, INTERRUPTED = 0, 2, 130
+DONE, DAMAGED, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 _LONGEST_SENTENCE = 800
 
 # Where each command lives in this folder, and its line in the list of commands.
@@ -95,6 +96,10 @@ COMMANDS = {
         "backup:restore",
         "Check a copy and put it in the place of the database; stop the app first.",
     ),
+    "check": (
+        "backup:check",
+        "Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions.",
+    ),
 }
 
 
@@ -107,10 +112,10 @@ class _ImportedWhenTyped(TyperGroup):
         return name, _command(name) if name in COMMANDS else listed, rest
 
 
-def function_of(name: str) -> Callable[..., None]:
+def function_of(name: str) -> Callable[..., int | None]:
     """The function that runs this command."""
     module, _, function = COMMANDS[name][0].partition(":")
-    run_it: Callable[..., None] = getattr(import_module(f"tasting.cli.{module}"), function)
+    run_it: Callable[..., int | None] = getattr(import_module(f"tasting.cli.{module}"), function)
     return run_it
 
 
@@ -143,6 +148,9 @@ def run(arguments: Sequence[str]) -> int:
         from tasting.records import sentence  # imports pydantic, which the help does not need
 
         return _refuse(sentence(error))
+    except DamagedError as error:
+        _refuse(str(error))
+        return DAMAGED
     except TastingError as error:
         return _refuse(str(error))
     except BrokenPipeError:  # whoever reads has enough, as `head` does after some lines

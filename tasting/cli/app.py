@@ -12,7 +12,7 @@ from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
 from tasting.store.documents import fill, read_document
 from tasting.store.formulas import samples
-from tasting.store.sessions import summaries
+from tasting.store.sessions import kept_any
 
 Port = Annotated[int, typer.Option(parser=port_number, metavar="N", help="Where the app listens.")]
 Lan = Annotated[
@@ -56,7 +56,7 @@ def _filled_in_words(address: str, filled: bool) -> str:
 
 def _fill(engine: Engine) -> bool:
     """Put the sample workshop into an empty database; False when it is not empty."""
-    if samples(engine) or summaries(engine):
+    if samples(engine) or kept_any(engine):
         return False
     fill(engine, *map(read_document, documents()))
     return True

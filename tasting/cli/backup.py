@@ -1,20 +1,26 @@
-"""`tasting backup` and `tasting restore`: a copy of the whole database, and back."""
+"""`tasting backup`, `tasting restore` and `tasting check`: a copy, putting it back, and whether
+all that is kept is whole."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from tasting.cli.connection import Database, address_of, sqlite_file
-from tasting.cli.show import Json, show_json, tell
+from tasting.cli.connection import Database, address_of, existing, opened, shown, sqlite_file
+from tasting.cli.show import Json, one_line, progress, show_json, tell
 from tasting.errors import InputError
 from tasting.store import backup as copies
+from tasting.store.check import Miss, misses
 
 NewFile = Annotated[Path, typer.Argument(metavar="FILE", help="A new file for the copy.")]
 Copy = Annotated[Path, typer.Argument(metavar="FILE", help="A copy that `backup` made.")]
 Replace = Annotated[
     bool, typer.Option("--replace", help="Put the database that is there aside, and say where.")
+]
+Damaged = Annotated[
+    bool, typer.Option("--damaged", help="Take a copy in which something is damaged, and say what.")
 ]
 
 
@@ -32,16 +38,41 @@ def backup(file: NewFile, database: Database = None, as_json: Json = False) -> N
 
 
 def restore(
-    file: Copy, database: Database = None, replace: Replace = False, as_json: Json = False
-) -> None:
+    file: Copy,
+    database: Database = None,
+    replace: Replace = False,
+    damaged: Damaged = False,
+    as_json: Json = False,
+) -> int:
     """Check a copy and put it in the place of the database; stop the app first."""
     target = _file(database, f"pg_restore --clean --if-exists --dbname=... {file}")
-    aside = copies.restore(file, target, datetime.now(UTC), replace)
+    aside, found = copies.restore(file, target, datetime.now(UTC), replace, damaged)
+    kept = str(aside) if aside else None
     if as_json:
-        return show_json({"database": str(target), "aside": str(aside) if aside else None})
-    tell(f"{target} now holds what {file} holds, checked and whole.")
-    if aside:
-        tell(f"The database that was there is kept as {aside}.")
+        show_json({"database": str(target), "aside": kept, "misses": found})
+    else:
+        tell(f"{target} now holds what {file} holds{'' if found else ', checked and whole'}.")
+        tell(*([f"The database that was there is kept as {kept}."] if kept else []))
+    return _say(found)
+
+
+def check(database: Database = None, as_json: Json = False) -> int:
+    """Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions."""
+    address = existing(address_of(database))
+    with opened(address) as engine, progress() as show:
+        found = tuple(misses(engine, show))
+    if as_json:
+        show_json({"database": shown(address), "misses": found})
+    elif not found:
+        tell(f"{shown(address)} is whole: schema, triggers, drinks, seals and counts.")
+    return _say(found)
+
+
+def _say(found: Sequence[Miss]) -> int:
+    """Says what is wrong on standard error, a line each; returns the exit code."""
+    for miss in found:
+        typer.echo(one_line(f"Damaged: {miss}."), err=True)
+    return 1 if found else 0
 
 
 def _file(database: str | None, instead: str) -> Path:

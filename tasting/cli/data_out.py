@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened
-from tasting.cli.show import Json, show_json, tell
+from tasting.cli.show import Json, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.formulas import formulas
 from tasting.store.sessions import closed_sessions
@@ -21,18 +21,22 @@ Parquet = Annotated[bool, typer.Option("--parquet", help="Parquet instead of CSV
 
 def data(
     folder: Folder, parquet: Parquet = False, database: Database = None, as_json: Json = False
-) -> None:
+) -> int:
     """Closed sessions and all versions as tidy tables with a dictionary of their columns."""
     from tasting.report.data_tables import data_tables  # pandas, which is slow to import
 
     with opened(existing(address_of(database))) as engine:
-        tables = data_tables(closed_sessions(engine), formulas(engine)).by_name
+        aside: list[str] = []
+        closed = list(closed_sessions(engine, aside))
+        tables = data_tables(closed, formulas(engine)).by_name
     _write(folder, tables, parquet)
     rows = {name: len(table) for name, table in tables.items()}
-    if as_json:
-        return show_json({"folder": str(folder), "rows": rows})
     counts = ", ".join(f"{name} {count}" for name, count in rows.items())
-    tell(f"Written to {folder}: {counts} rows.")
+    if as_json:
+        show_json({"folder": str(folder), "rows": rows})
+    else:
+        tell(f"Written to {folder}: {counts} rows.")
+    return set_aside(aside)
 
 
 def _write(folder: Path, tables: Mapping[str, "DataFrame"], parquet: bool) -> None:

@@ -9,18 +9,18 @@ import typer
 from sqlalchemy import Engine
 
 from tasting.cli.connection import Database, address_of, existing, opened, shown
-from tasting.cli.show import Json, show_json, tell
+from tasting.cli.show import Json, progress, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.documents import (
-    Document,
+    PARTS,
     export_document,
-    import_document,
+    import_documents,
     json_schema,
     read_document,
     write_document,
 )
 from tasting.store.private_files import new_file
-from tasting.store.sessions import closed_session, closed_sessions
+from tasting.store.sessions import closed_session
 
 Files = Annotated[
     list[Path], typer.Argument(metavar="FILES", help="JSON documents; all are kept, or none.")
@@ -36,20 +36,15 @@ Output = Annotated[Path | None, typer.Option(help="A new file to write; else sta
 
 def import_files(files: Files, database: Database = None, as_json: Json = False) -> None:
     """Keep the formulas, references and sessions of documents in the database."""
-    documents = [read_document(file) for file in files]
     address = address_of(database)
-    with opened(address) as engine:
-        import_document(engine, *documents)
-    counts = _counts(documents)
+    with opened(address) as engine, progress() as show:
+        documents = (read_document(file) for file in files)
+        counts = import_documents(engine, documents, lambda done: show(done, len(files)))
+    told = {part: counts[part] for part in PARTS}
     if as_json:
-        return show_json(counts)
-    kept = ", ".join(f"{what} {count}" for what, count in counts.items())
+        return show_json(told)
+    kept = ", ".join(f"{what} {count}" for what, count in told.items())
     tell(f"Kept in {shown(address)}: {kept}.")
-
-
-def _counts(documents: Sequence[Document]) -> dict[str, int]:
-    parts = ("formulas", "references", "sessions")
-    return {part: sum(len(getattr(kept, part)) for kept in documents) for part in parts}
 
 
 def export(
@@ -59,28 +54,36 @@ def export(
     output: Output = None,
     database: Database = None,
     as_json: Json = False,
-) -> None:
+) -> int:
     """Write everything that is not open, or some sessions, as a JSON document or as CSV."""
     if csv and (schema or (as_json and not output)):
         raise InputError("--csv does not go with --schema, nor with --json on standard output")
+    aside: list[str] = []
     if schema:
         text = dumps(json_schema(), indent=2) + "\n"
     else:
         with opened(existing(address_of(database))) as engine:
-            text = (
-                _csv(engine, session) if csv else write_document(export_document(engine, session))
-            )
+            text = _text(engine, session, csv, aside)
     if output is None:
-        return typer.echo(text, nl=False)
-    write_new(output, text)
-    show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
+        typer.echo(text, nl=False)
+    else:
+        write_new(output, text)
+        show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
+    return set_aside(aside)
 
 
-def _csv(engine: Engine, chosen: Sequence[str] | None) -> str:
+def _text(engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[str]) -> str:
+    if csv:
+        return _csv(engine, chosen, aside)
+    return write_document(export_document(engine, chosen, aside))
+
+
+def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:
     from tasting.report.answers import answers_table, safe_csv  # pandas, which is slow to import
+    from tasting.store.all_answers import all_answers
 
     if chosen is None:
-        return safe_csv(answers_table(closed_sessions(engine)))
+        return safe_csv(all_answers(engine, aside))
     return safe_csv(answers_table(closed_session(engine, id_) for id_ in chosen))
 
 

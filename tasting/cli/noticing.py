@@ -10,18 +10,18 @@ from typing import Annotated, Any
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened
-from tasting.cli.show import Json, show_json, tell, to_json
+from tasting.cli.show import Json, set_aside, show_json, tell, to_json
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
+from tasting.insight.findings.closed_session import ClosedSession, closed_sessions
 from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS, Scale
 from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
 from tasting.insight.noticing.steps import DriverStep, SmallestPossible, StepBound, StepSize
 from tasting.insight.noticing.words import assumptions, details, fit_in_words, sentences
 from tasting.panel.plan import Sample
-from tasting.panel.session import Session
-from tasting.store import formulas, sessions
+from tasting.store import formulas, session_index
 from tasting.store.documents import Document, read_document
 from tasting.wording import percent
 
@@ -53,12 +53,12 @@ Finds = Callable[[Sample], Version | Reference]
 class Source:
     """Closed sessions, the formulas, who finds their drinks, and what is said of invented data."""
 
-    closed: tuple[Session, ...]
+    closed: tuple[ClosedSession, ...]
     formulas: tuple[Formula, ...]
     finds: Finds
     notes: tuple[str, ...]
 
-    def about(self, name: str | None) -> tuple[Session, ...]:
+    def about(self, name: str | None) -> tuple[ClosedSession, ...]:
         """The sessions that compare a version of the formula of this name, or all. Raises
         InputError."""
         if name is None:
@@ -66,7 +66,7 @@ class Source:
         versions = {v.id for kept in self.formulas if kept.name == name for v in kept.versions}
         if not versions:
             raise InputError(f"there is no formula {name!r}; use its whole name")
-        return tuple(kept for kept in self.closed if {kept.plan.a.id, kept.plan.b.id} & versions)
+        return tuple(kept for kept in self.closed if {kept.a.id, kept.b.id} & versions)
 
 
 def notice_files(
@@ -76,23 +76,29 @@ def notice_files(
     driver: Drivers = None,
     log: Log = False,
     as_json: Json = False,
-) -> None:
+) -> int:
     """How big a step in acid or sugar people notice, and what the sessions cannot tell."""
     if files and database is not None:
         raise InputError("give either files or a database, not both")
     keys: Sequence[str] = driver or DEFAULT_DRIVERS
     scale: Scale = "log" if log else "linear"
+    aside: tuple[str, ...] = ()
     if files:
         found, notes = _noticed(_in_documents(files), formula, keys, scale)
     else:
         with opened(existing(address_of(database))) as engine:
-            closed = sessions.closed_sessions(engine)
+            read = session_index.read(engine, people=True)
             kept, finds = formulas.formulas(engine), partial(formulas.drink, engine)
-            source = Source(closed, kept, finds, _notes(closed))
+            source, aside = (
+                Source(read.sessions, kept, finds, _notes(read.sessions)),
+                read.set_aside,
+            )
             found, notes = _noticed(source, formula, keys, scale)
     if as_json:
-        return show_json({**figures(found), "invented": notes})
-    tell(*_in_words(found, notes))
+        show_json({**figures(found), "invented": notes})
+    else:
+        tell(*_in_words(found, notes))
+    return set_aside(aside)
 
 
 def _noticed(
@@ -111,13 +117,13 @@ def _in_documents(files: Sequence[Path]) -> Source:
         references=tuple(kept for one in read for kept in one.references),
         sessions=tuple(kept for one in read for kept in one.sessions),
     )
-    closed = tuple(kept for kept in whole.sessions if kept.state == "closed")
+    closed = closed_sessions(kept for kept in whole.sessions if kept.state == "closed")
     whole_notes = [one.invented for one in read if one.invented]
     notes = tuple(dict.fromkeys([*whole_notes, *_notes(closed)]))
     return Source(closed, whole.formulas, whole.drink, notes)
 
 
-def _notes(closed: Sequence[Session]) -> tuple[str, ...]:
+def _notes(closed: Sequence[ClosedSession]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(kept.invented for kept in closed if kept.invented))
 
 

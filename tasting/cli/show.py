@@ -1,7 +1,9 @@
 """How the commands print: sentences and tables for people, JSON for machines."""
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from typing import Annotated, Any
@@ -26,6 +28,29 @@ def tell(*lines: str) -> None:
     """Print lines as they are."""
     for line in lines:
         typer.echo(one_line(line))
+
+
+def set_aside(sentences: Sequence[str]) -> int:
+    """Says on standard error which sessions were left out because they are damaged; returns the
+    exit code: 0 for none, else 1."""
+    for sentence in sentences:
+        typer.echo(one_line(f"Set aside: {sentence}."), err=True)
+    return 1 if sentences else 0
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[int, int], None]]:
+    """Takes how much is done, of how much; draws it on standard error where somebody looks."""
+    if not sys.stderr.isatty():
+        yield lambda done, of: None
+        return
+    with typer.progressbar(length=1, file=sys.stderr) as bar:
+
+        def show(done: int, of: int) -> None:
+            bar.length = of
+            bar.update(done - bar.pos)
+
+        yield show
 
 
 def show_table(

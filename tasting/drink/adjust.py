@@ -244,14 +244,14 @@ def _move(task: _Task, amounts_g: Floats, binding: str) -> Move:
         changes=_changes(task, amounts_g),
         parts=parts,
         after=after,
-        effects={f: _change_of(task.before, after, f) for f in FIGURES},
+        effects={f: change_of(task.before, after, f) for f in FIGURES},
         reached=not missed,
         why=f"The nearest is {', '.join(missed)}: {because}." if missed else "",
         breaks=_broken(task, after),
     )
 
 
-def _change_of(before: Composition, after: Composition, figure: str) -> float:
+def change_of(before: Composition, after: Composition, figure: str) -> float:
     """After less before; NaN where one of them cannot be computed."""
     if figure in before.unknown or figure in after.unknown:
         return float("nan")

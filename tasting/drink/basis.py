@@ -7,8 +7,6 @@ and makers differ. *Guess*: said without having looked. The last two are common 
 All are ranges that hold the truth about 19 times in 20.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Final, Literal
 

@@ -5,8 +5,6 @@ the pH where the acids and minerals do not tell it (240 mL of milk with 15 mL of
 pH 5 to 5.5; its acids alone would be at 2.7).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -41,7 +39,7 @@ _BLOCKED: Final[Mapping[int, tuple[str, tuple[str, ...]]]] = {
 }
 
 
-def unknown(totals: Floats, volume_ml: Floats) -> dict[str, NDArray[np.bool_]]:
+def _unknown(totals: Floats, volume_ml: Floats) -> dict[str, NDArray[np.bool_]]:
     """For each figure of mixture.FIGURES that is ever unknown, in which mixtures it is; `totals`
     one row each, in the columns of `content`."""
     mass = totals[:, content.MASSES].sum(axis=1)
@@ -65,7 +63,7 @@ def unknown_of(totals: Floats, volume_ml: float, *, of_acids: bool = False) -> f
     row = totals.copy()
     if of_acids:
         row[content.BUFFER] = 0.0
-    missing = unknown(row[None, :], np.array([volume_ml]))
+    missing = _unknown(row[None, :], np.array([volume_ml]))
     return frozenset(figure for figure in FIGURES if figure in missing and missing[figure][0])
 
 
@@ -101,18 +99,20 @@ def together(reasons: Mapping[str, str]) -> tuple[str, ...]:
     figures: dict[str, list[str]] = {}
     for reason in reasons.values():
         called, _, why = reason.partition(_IS_NOT)
-        figures.setdefault(why, []).append(called)
+        if called not in figures.setdefault(why, []):
+            figures[why].append(called)
     return tuple(_for_all(called, why) for why, called in figures.items())
 
 
 def _for_all(called: Sequence[str], why: str) -> str:
-    if len(called) == 1:
+    if len(called) == 1 and " and " not in called[0]:
         return f"{called[0]}{_IS_NOT}{why}"
     first, *others = (
         name if name[:2] in _AS_WRITTEN else name[0].lower() + name[1:] for name in called
     )
     listed = ", ".join([_capital(first), *others[:-1]])
-    return f"{listed} and {others[-1]} are not computable: {why}"
+    last = f" and {others[-1]}" if others else ""
+    return f"{listed}{last} are not computable: {why}"
 
 
 _AS_WRITTEN: Final = ("pH",)

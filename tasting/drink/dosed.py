@@ -6,8 +6,6 @@ named: Regulation (EC) No 1333/2008, annex II, for preservatives in flavoured dr
 benzoate and quinine in the US; EFSA Journal 13(5):4102 (2015) for caffeine.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -177,7 +175,7 @@ def quinine(version: Version, made: Composition, _sealed: bool) -> Found:
         over = "more than" if found.mg_per_l > _QUININE_MG_PER_L else "within"
         yield (
             "quinine",
-            f"Quinine: {found}, {over} the {_QUININE_MG_PER_L:g} mg/L that the US allow. Declare "
+            f"Quinine: {found}, {over} the {_QUININE_MG_PER_L:g} mg/L that the US allows. Declare "
             "it; not in pregnancy, with heart rhythm trouble or medicines that forbid it.",
         )
     for name in _concentrated(version, "quinine_mg_per_100g", 1000.0):

@@ -1,7 +1,5 @@
 """Ice that melts into a drink, from the dilution that a bar states."""
 
-from __future__ import annotations
-
 from typing import Final
 
 from tasting.drink.composition import Composition

@@ -1,7 +1,5 @@
 """What an amount is in mL or g, in words: so that a host sees how it was understood."""
 
-from __future__ import annotations
-
 from tasting.drink.composition import part_grams
 from tasting.drink.formula import Part
 from tasting.units import CUSTOMARY, METRIC, ML_PER, is_mass

@@ -1,7 +1,5 @@
 """What is asked about a version before it is saved: it may be meant, or a slip of the finger."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from typing import Final
 

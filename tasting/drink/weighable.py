@@ -1,12 +1,10 @@
 """Moves in amounts that a scale can show, and what the rounding costs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from tasting.drink.adjust import Adjustment, Change, Move
+from tasting.drink.adjust import Adjustment, Change, Move, change_of
 from tasting.drink.composition import compose, part_grams
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.mixture import FIGURES, NAMES
@@ -78,7 +76,7 @@ def _rounded(version: Version, found: Adjustment, move: Move, step: float) -> Mo
         parts=parts,
         after=after,
         changes=changes,
-        effects={name: getattr(after, name) - getattr(found.before, name) for name in FIGURES},
+        effects={name: change_of(found.before, after, name) for name in FIGURES},
         rounding=" ".join(said) or f"Rounding to {short(step)} g changes nothing that shows.",
     )
 

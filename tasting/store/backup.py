@@ -10,9 +10,13 @@ from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
-from tasting.errors import InputError, NotFoundError, StoreError
+from tasting.errors import DamagedError, InputError, NotFoundError, StoreError
+from tasting.store.check import Miss, misses
 from tasting.store.database import file_address, open_database
 from tasting.store.private_files import new_file
+
+_TOLD = 5
+# Of many faults the first ones are told.
 
 _FORGOTTEN = "DELETE FROM host_session"
 
@@ -27,12 +31,15 @@ def back_up(source: Path, copy: Path) -> None:
         _copy(source, unfinished)
 
 
-def restore(copy: Path, target: Path, now: datetime, replace: bool = False) -> Path | None:
+def restore(
+    copy: Path, target: Path, now: datetime, replace: bool = False, damaged: bool = False
+) -> tuple[Path | None, tuple[Miss, ...]]:
     """Put a copy in the place of a database, checked first and brought to the present schema.
 
-    Returns where the database that was there before is kept. Raises InputError when there is one
-    and `replace` is not given or a program still uses it, StoreError when the copy is damaged, is
-    none of ours or newer than the program.
+    damaged: whether to take it although some of what it holds is damaged
+    Returns where the database that was there before is kept, and what is damaged. Raises InputError
+    when there is one and `replace` is not given or a program still uses it, DamagedError when the
+    copy is not whole, StoreError when it is none of ours or newer than the program.
     """
     if not copy.is_file():
         raise NotFoundError(f"there is no file {copy}")
@@ -43,25 +50,37 @@ def restore(copy: Path, target: Path, now: datetime, replace: bool = False) -> P
         check(copy)
         with _written_to(target), new_file(target) as unfinished:
             _copy(copy, unfinished)
-            open_database(file_address(unfinished)).dispose()
+            found = _misses(unfinished)
+            if found and not damaged:
+                raise DamagedError(_told(copy, found))
             if target.exists():
                 aside = _put_aside(target, now)
-    return aside
+    return aside, found
+
+
+def _misses(file: Path) -> tuple[Miss, ...]:
+    engine = open_database(file_address(file))
+    try:
+        return tuple(misses(engine))
+    finally:
+        engine.dispose()
+
+
+def _told(copy: Path, found: tuple[Miss, ...]) -> str:
+    first = "; ".join(map(str, found[:_TOLD]))
+    more = f"; and {len(found) - _TOLD} more" if len(found) > _TOLD else ""
+    return f"{copy} is damaged: {first}{more}; take another copy, or this one with --damaged"
 
 
 def check(copy: Path) -> None:
-    """Raises StoreError unless the file is a whole database of ours."""
+    """Raises DamagedError unless the file can be read, StoreError unless it is one of ours."""
     with closing(_opened(copy)) as kept:
         faults = [row[0] for row in kept.execute("PRAGMA integrity_check") if row[0] != "ok"]
-        faults += [f"a row of {row[0]} stands alone" for row in kept.execute(_ORPHANS)]
         ours = kept.execute("SELECT 1 FROM sqlite_master WHERE name = 'serving_set'").fetchone()
     if faults:
-        raise StoreError(f"{copy} is damaged: {faults[0]}; take another copy")
+        raise DamagedError(f"{copy} is damaged: {faults[0]}; take another copy")
     if not ours:
         raise StoreError(f"{copy} is a database, but not one of this program's; take another file")
-
-
-_ORPHANS = "PRAGMA foreign_key_check"
 
 
 def _opened(file: Path) -> sqlite3.Connection:

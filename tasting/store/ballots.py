@@ -76,7 +76,7 @@ def link_token(secret: bytes, session_id: str, seat: int, issue: int) -> str:
 
 def links(engine: Engine, session_id: str, secret: bytes) -> dict[str, str]:
     """The token of each assessor of an open session; they work from now on."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         _check_open(mapping.session_row(connection, session_id))
         tokens = {}
         for seat in mapping.seat_rows(connection, session_id):
@@ -95,7 +95,7 @@ def new_link(engine: Engine, session_id: str, seat: int, now: datetime) -> None:
     """
     table = schema.seat
     here = (table.c.session_id == session_id) & (table.c.number == seat)
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         _check_open(mapping.session_row(connection, session_id))
         change = update(table).where(here).values(issue=table.c.issue + 1, token_hash=None)
         if not connection.execute(change).rowcount:
@@ -170,8 +170,16 @@ def withdraw(engine: Engine, token: str, now: datetime) -> None:
     _mark_once(engine, token, "withdrawn_at", now, "assessor withdrew")
 
 
+def _about(engine: Engine, token: str) -> str:
+    """The session of a token, whose writers wait for each other; on SQLite all do."""
+    if engine.dialect.name == "sqlite":
+        return ""
+    with reading(engine) as connection:
+        return str(seat_of(connection, token)["session_id"])
+
+
 def _mark_once(engine: Engine, token: str, column: str, now: datetime, what: str) -> None:
-    with writing(engine) as connection:
+    with writing(engine, _about(engine, token)) as connection:
         seat = seat_of(connection, token)
         if seat[column]:
             return
@@ -199,7 +207,7 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
 
     Returns whether it was kept; the first one counts.
     """
-    with writing(engine) as connection:
+    with writing(engine, _about(engine, token)) as connection:
         seat = _tasting_seat(connection, token)
         upcoming = next_set(connection, seat)
         if upcoming is None or replicate != upcoming["replicate"]:
@@ -265,7 +273,7 @@ def answer_and_go_on(engine: Engine, token: str, given: dict[str, Any]) -> tuple
         kept = _add_answer(connection, seat, seat["plan"], given)
         return kept, _ballot(connection, seat)
 
-    return write_together(engine, answered)
+    return write_together(engine, _about(engine, token), answered)
 
 
 def _add_answer(connection: Connection, seat: Row, kept: str, given: dict[str, Any]) -> bool:
@@ -314,7 +322,7 @@ def enter_answer(
     Raises NotFoundError for an unknown assessor, LifeCycleError and InputError as `record_answer`;
     InputError, too, when the set has an answer already: that is what amending is for.
     """
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         enter(connection, session_id, assessor, replicate, choice, now)
 
 

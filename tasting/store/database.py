@@ -2,8 +2,9 @@
 
 SQLite under many writers needs two hooks: Python's driver must not open transactions by itself,
 and one that will write has to say so at its start (BEGIN IMMEDIATE), else a read that is followed
-by a write fails when someone else wrote in between. PostgreSQL gets the same order of things by a
-lock that every writing transaction takes first: one writer at a time, on either database.
+by a write fails when someone else wrote in between. PostgreSQL gets the same order of things by
+locks that every writing transaction takes first: one writer of a session at a time, while those of
+other sessions go on, and one writer of what no session is named for, while nobody else writes.
 """
 
 from collections import deque
@@ -24,6 +25,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from tasting import settings
 from tasting.errors import StoreError, TastingError
+from tasting.store import results
 from tasting.store.private_files import make_private, private_folder
 
 _PRAGMAS = (
@@ -33,8 +35,9 @@ _PRAGMAS = (
     "foreign_keys=ON",
     "recursive_triggers=ON",  # else a row could be replaced without its triggers being asked
 )
-_WRITERS_LOCK = 7_246_011_905
-"""Key of PostgreSQL's advisory lock that writing transactions take; any number of our own."""
+_WRITERS_LOCK, _SESSIONS_LOCK = 7_246_011_905, 724_601
+"""Keys of PostgreSQL's advisory locks, any numbers of our own: who writes about one session shares
+the first and takes the second for that session; others take the first for themselves alone."""
 
 _ADVICE = {
     "disk is full": "nothing of this was kept; make room on the disk and try again",
@@ -53,15 +56,15 @@ _KEPT_OPEN = 20
 # Connections that wait for the next request: one for each thread of the plain pages, and a few for
 # the host. What is opened beyond that is closed again, and PostgreSQL starts a process for each.
 
+_AT_ONCE = 200
+# Sessions that are reckoned anew in one transaction.
+
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
 
-_TURNS: WeakKeyDictionary[Engine, Lock] = WeakKeyDictionary()
+_LINES: WeakKeyDictionary[Engine, dict[str, "_Line"]] = WeakKeyDictionary()
 # Writers of one process wait for each other here, in turn: SQLite's own waiting is by chance, and
-# with sixty at once somebody waits too long.
-
-_WAITING: WeakKeyDictionary[Engine, deque["_Turn"]] = WeakKeyDictionary()
-# What is written together with whatever is waiting when its turn comes.
+# with sixty at once somebody waits too long. On PostgreSQL each session has a line of its own.
 
 
 def data_folder() -> Path:
@@ -116,10 +119,11 @@ def open_database(address: str) -> Engine:
         event.listen(engine, "begin", _begin_sqlite)
     else:
         event.listen(engine, "begin", _begin_postgresql)
-    _TURNS[engine], _WAITING[engine] = Lock(), deque()
+    _LINES[engine] = {}
     try:
         _keep_private(engine)
         _migrate(engine)
+        _reckon(engine)
     except BaseException:
         engine.dispose()
         raise
@@ -152,7 +156,14 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 def _begin_postgresql(connection: Connection) -> None:
-    if connection.get_execution_options().get("writes", False):
+    options = connection.get_execution_options()
+    if about := options.get("about"):
+        locks = (
+            f"SELECT pg_advisory_xact_lock_shared({_WRITERS_LOCK}), "
+            f"pg_advisory_xact_lock({_SESSIONS_LOCK}, hashtext(%s))"
+        )
+        connection.exec_driver_sql(locks, (about,))
+    elif options.get("writes", False):
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
@@ -172,19 +183,47 @@ def _migrate(engine: Engine) -> None:
             ) from None
 
 
+def _reckon(engine: Engine) -> None:
+    """Write what follows from closed sessions where an earlier program left none of it.
+
+    A few sessions at a time, so that whoever interrupts this loses nothing that was done.
+    """
+    filled = _AT_ONCE
+    while filled == _AT_ONCE:
+        with writing(engine) as connection:
+            filled = results.fill(connection, _AT_ONCE)
+
+
 @contextmanager
-def writing(engine: Engine) -> Iterator[Connection]:
-    """A transaction that may write; all of it is on disk afterwards, or none of it."""
-    with _TURNS[engine], _transaction(engine) as connection:
+def writing(engine: Engine, about: str = "") -> Iterator[Connection]:
+    """A transaction that may write; all of it is on disk afterwards, or none of it.
+
+    about: the id of the session that it writes about, if it is no more than one; on PostgreSQL
+        those who write about others need not wait
+    """
+    with _line(engine, about).turn, _transaction(engine, about) as connection:
         yield connection
 
 
 @contextmanager
-def _transaction(engine: Engine) -> Iterator[Connection]:
+def _transaction(engine: Engine, about: str) -> Iterator[Connection]:
     with _plainly(engine), engine.connect() as plain:
-        connection = plain.execution_options(writes=True)
+        connection = plain.execution_options(writes=True, about=about)
         with connection.begin():
             yield connection
+
+
+class _Line:
+    """Writers that wait for each other, and what waits to be written together at the next turn."""
+
+    def __init__(self) -> None:
+        self.turn = Lock()
+        self.waiting = deque[_Turn]()
+
+
+def _line(engine: Engine, about: str) -> _Line:
+    alone = engine.dialect.name == "sqlite"  # which has one writer, whatever it writes about
+    return _LINES[engine].setdefault("" if alone else about, _Line())
 
 
 _T = TypeVar("_T")
@@ -200,17 +239,19 @@ class _Turn:
         self.error: Exception | None = None
 
 
-def write_together(engine: Engine, work: Callable[[Connection], _T]) -> _T:
+def write_together(engine: Engine, about: str, work: Callable[[Connection], _T]) -> _T:
     """Do this work in a transaction that all who wait for their turn at this moment share.
+
+    about: the id of the session that it writes about, as in `writing`
 
     It is on disk when this returns. Sixty phones that answer at once wait for the disk a few times
     and not sixty times. Work that raises TastingError must have written nothing before.
     """
-    turn = _Turn(work)
-    _WAITING[engine].append(turn)
-    with _TURNS[engine]:
+    turn, line = _Turn(work), _line(engine, about)
+    line.waiting.append(turn)
+    with line.turn:
         if not turn.over:  # else the one before took it along
-            _take_all(engine, _WAITING[engine])
+            _take_all(engine, about, line.waiting)
     if turn.error:
         raise turn.error
     if not turn.over:
@@ -218,20 +259,20 @@ def write_together(engine: Engine, work: Callable[[Connection], _T]) -> _T:
     return cast(_T, turn.value)
 
 
-def _take_all(engine: Engine, waiting: deque[_Turn]) -> None:
+def _take_all(engine: Engine, about: str, waiting: deque[_Turn]) -> None:
     turns = [waiting.popleft() for _ in range(len(waiting))]
-    if not _try(engine, turns):
+    if not _try(engine, about, turns):
         # What spoilt it for all spoils it for itself alone when each has a transaction of its own.
         for turn in turns if len(turns) > 1 else ():
             turn.error = None
-            _try(engine, [turn])
+            _try(engine, about, [turn])
     for turn in turns:
         turn.over = True
 
 
-def _try(engine: Engine, turns: Sequence[_Turn]) -> bool:
+def _try(engine: Engine, about: str, turns: Sequence[_Turn]) -> bool:
     try:
-        with _transaction(engine) as connection:
+        with _transaction(engine, about) as connection:
             for turn in turns:
                 try:
                     turn.value = turn.work(connection)

@@ -5,7 +5,8 @@ version is read for ever. `json_schema` is the published description of it.
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
@@ -19,8 +20,11 @@ from tasting.errors import InputError
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.records import Note, Record, checked, now
-from tasting.store import formulas, mapping, sessions
+from tasting.store import damage, formulas, mapping, sessions
 from tasting.store.database import writing
+
+PARTS = ("formulas", "references", "sessions")
+# What a document holds.
 
 LARGEST_BYTES = 50_000_000
 
@@ -106,16 +110,20 @@ def write_document(document: Document) -> str:
     return json.dumps(kept, indent=2, ensure_ascii=False) + "\n"
 
 
-def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Document:
+def export_document(
+    engine: Engine, chosen: Sequence[str] | None = None, set_aside: list[str] | None = None
+) -> Document:
     """The sessions with these ids and the drinks that they compare, or everything that is not open.
 
+    set_aside: takes a sentence for each session that is damaged; without it, the first one raises
+        DamagedError, and so does a chosen one
     Raises SealedError when a chosen session is open.
     """
     whole = chosen is None
-    kept = [
-        _exported(engine, session_id)
-        for session_id in (_not_open(engine) if chosen is None else chosen)
-    ]
+    kept = list[Session]()
+    for session_id in sessions.ids_to_export(engine) if chosen is None else chosen:
+        with damage.set_aside(set_aside if whole else None):
+            kept.append(_exported(engine, session_id))
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
     return Document(
         formulas=tuple(
@@ -130,10 +138,6 @@ def export_document(engine: Engine, chosen: Sequence[str] | None = None) -> Docu
         ),
         sessions=tuple(kept),
     )
-
-
-def _not_open(engine: Engine) -> list[str]:
-    return [known.id for known in sessions.summaries(engine) if known.state != "open"]
 
 
 def _exported(engine: Engine, session_id: str) -> Session:
@@ -152,30 +156,58 @@ def import_document(engine: Engine, *documents: Document, at: datetime | None = 
     a document goes on its record. Raises InputError naming the part: an id that is taken, a sample
     that is not known, or an open session, whose key the author of the document knows.
     """
-    coming = [session for document in documents for session in document.sessions]
-    for session in coming:
+    import_documents(engine, documents, at=at)
+
+
+def import_documents(
+    engine: Engine,
+    documents: Iterable[Document],
+    progress: Callable[[int], None] = lambda done: None,
+    at: datetime | None = None,
+) -> Counter[str]:
+    """The same one document after the other, so that no more than one has to be in memory.
+
+    progress: takes how many are done
+    Returns how many formulas, references and sessions were kept.
+    """
+    counts, pairs = Counter[str](), dict[Hashable, Session]()
+    # Nobody writes yet about sessions that come from a document.
+    with writing(engine, "documents") as connection:
+        for done, document in enumerate(documents, start=1):
+            _check_none_open(document)
+            pairs |= _insert(connection, document)
+            for session in document.sessions:
+                mapping.note(connection, session.id, at or now(), "imported", "from a document")
+            counts.update({part: len(getattr(document, part)) for part in PARTS})
+            progress(done)
+        sessions.check_drinks(connection, pairs.values())
+    return counts
+
+
+def _check_none_open(document: Document) -> None:
+    for session in document.sessions:
         if session.state == "open":
             raise InputError(
                 f"the session {session.name!r} is open, and whoever wrote the document knows its "
                 "key; close it where it was opened, or plan it again here"
             )
-    with writing(engine) as connection:
-        _insert(connection, documents)
-        for session in coming:
-            mapping.note(connection, session.id, at or now(), "imported", "from a document")
 
 
 def fill(engine: Engine, *documents: Document) -> None:
     """Keep documents that come with the program, an open session too; raises as above else."""
-    with writing(engine) as connection:
-        _insert(connection, documents)
+    pairs = dict[Hashable, Session]()
+    with writing(engine, "documents") as connection:
+        for document in documents:
+            pairs |= _insert(connection, document)
+        sessions.check_drinks(connection, pairs.values())
 
 
-def _insert(connection: Connection, documents: Sequence[Document]) -> None:
-    for document in documents:
-        _insert_drinks(connection, document)
-    for session in (kept for document in documents for kept in document.sessions):
-        sessions.insert_session(connection, session)
+def _insert(connection: Connection, document: Document) -> dict[Hashable, Session]:
+    """Returns a session of each pair, without what was given: thousands would fill the memory."""
+    _insert_drinks(connection, document)
+    sessions.insert_sessions(connection, document.sessions)
+    given = {"sets": (), "answers": (), "events": ()}
+    return {(kept.plan.a, kept.plan.b): kept.model_copy(update=given) for kept in document.sessions}
 
 
 def _insert_drinks(connection: Connection, document: Document) -> None:

@@ -4,7 +4,7 @@ A corrected reference is another row that holds what was known before; the first
 """
 
 import secrets
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from hashlib import sha256
 
@@ -17,7 +17,7 @@ from tasting.errors import InputError, NotFoundError
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.records import checked, now
-from tasting.store import notes, schema
+from tasting.store import damage, notes, schema
 from tasting.store.database import reading, writing
 
 
@@ -43,7 +43,7 @@ def insert_formula(connection: Connection, formula: Formula) -> None:
 def add_version(engine: Engine, formula_id: str, version: Version) -> None:
     """Add a version to a formula, whose tree it has to fit into."""
     with writing(engine) as connection:
-        before = _formula(connection, formula_id)
+        before = whole_formula(connection, formula_id)
         checked(Formula, {**dict(before), "versions": (*before.versions, version)})
         _insert_version(connection, formula_id, len(before.versions), version)
 
@@ -70,17 +70,18 @@ def formulas(engine: Engine) -> tuple[Formula, ...]:
     """All formulas, by name."""
     with reading(engine) as connection:
         ids = connection.execute(select(schema.formula.c.id)).scalars().all()
-        found = [_formula(connection, formula_id) for formula_id in ids]
+        found = [whole_formula(connection, formula_id) for formula_id in ids]
     return tuple(sorted(found, key=lambda kept: kept.name))
 
 
 def formula(engine: Engine, formula_id: str) -> Formula:
     """One formula. Raises NotFoundError."""
     with reading(engine) as connection:
-        return _formula(connection, formula_id)
+        return whole_formula(connection, formula_id)
 
 
-def _formula(connection: Connection, formula_id: str) -> Formula:
+def whole_formula(connection: Connection, formula_id: str) -> Formula:
+    """The same, inside a transaction. Raises DamagedError, which names it."""
     table = schema.formula
     row = connection.execute(select(table).where(table.c.id == formula_id)).mappings().first()
     if row is None:
@@ -89,9 +90,10 @@ def _formula(connection: Connection, formula_id: str) -> Formula:
     bodies = connection.execute(
         select(kept.c.body).where(kept.c.formula_id == formula_id).order_by(kept.c.place)
     )
-    versions = tuple(Version.model_validate_json(body) for body in bodies.scalars())
     name = notes.newest(connection, "name").get(formula_id, row["name"])
-    return Formula(id=row["id"], name=name, invented=row["invented"], versions=versions)
+    with damage.of_drink("formula", name):
+        versions = tuple(Version.model_validate_json(body) for body in bodies.scalars())
+        return Formula(id=row["id"], name=name, invented=row["invented"], versions=versions)
 
 
 def rename(engine: Engine, formula_id: str, name: str) -> None:
@@ -143,8 +145,7 @@ def _row_id(reference: Reference) -> str:
 def references(engine: Engine) -> tuple[Reference, ...]:
     """All references as they are known now, by name."""
     with reading(engine) as connection:
-        bodies = connection.execute(select(schema.reference.c.body)).scalars().all()
-    return tuple(sorted(_latest(bodies), key=lambda kept: kept.name))
+        return tuple(sorted(_references(connection), key=lambda kept: kept.name))
 
 
 def count_references(engine: Engine) -> int:
@@ -153,17 +154,18 @@ def count_references(engine: Engine) -> int:
         return connection.execute(select(func.count()).select_from(schema.reference)).scalar_one()
 
 
-def _latest(bodies: Iterable[str]) -> tuple[Reference, ...]:
-    latest: dict[str, Reference] = {}
-    for kept in map(Reference.model_validate_json, bodies):
+def _references(connection: Connection) -> tuple[Reference, ...]:
+    table, latest = schema.reference, dict[str, Reference]()
+    for name, body in connection.execute(select(table.c.name, table.c.body)).all():
+        with damage.of_drink("reference", name):
+            kept = Reference.model_validate_json(body)
         if kept.id not in latest or len(kept.earlier) > len(latest[kept.id].earlier):
             latest[kept.id] = kept
     return tuple(latest.values())
 
 
 def _reference(connection: Connection, reference_id: str) -> Reference | None:
-    bodies = connection.execute(select(schema.reference.c.body)).scalars().all()
-    return next((kept for kept in _latest(bodies) if kept.id == reference_id), None)
+    return next((kept for kept in _references(connection) if kept.id == reference_id), None)
 
 
 def samples(engine: Engine) -> tuple[Sample, ...]:
@@ -199,7 +201,10 @@ def _drink(connection: Connection, sample: Sample) -> Version | Reference | None
         return _reference(connection, sample.id)
     table = schema.version
     body = connection.execute(select(table.c.body).where(table.c.id == sample.id)).scalar()
-    return None if body is None else Version.model_validate_json(body)
+    if body is None:
+        return None
+    with damage.of_drink("version", sample.name):
+        return Version.model_validate_json(body)
 
 
 def known(connection: Connection, sample: Sample) -> bool:

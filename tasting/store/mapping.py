@@ -17,7 +17,7 @@ from tasting.panel.plan import Plan
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 from tasting.records import tidy
-from tasting.store import schema
+from tasting.store import damage, schema
 
 _MOMENTS = ("planned_at", "opened_at", "closed_at", "abandoned_at")
 _OWN = ("name", "purpose", "invented", "early_reason", "abandoned_reason", "sealed", "salt")
@@ -55,14 +55,18 @@ def seat_rows(connection: Connection, session_id: str) -> list[RowMapping]:
 
 
 def bare(connection: Connection, row: RowMapping) -> dict[str, Any]:
-    """The values of a session without its key, its answers and what happened to it."""
+    """The values of a session without its key, its answers and what happened to it.
+
+    Raises DamagedError, which names it.
+    """
     seats = [seat["assessor"] for seat in seat_rows(connection, row["id"])]
-    plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
-    moments = {name: moment(row[name]) for name in _MOMENTS}
+    with damage.named(row):
+        plan = Plan.model_validate({**json.loads(row["plan"]), "assessors": seats})
+        moments = {name: moment(row[name]) for name in _MOMENTS}
     return {"id": row["id"], **{name: row[name] for name in _OWN}, **moments, "plan": plan}
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=1024)
 def plan_for_one(text: str) -> Plan:
     """A plan as it is kept, read for one assessor alone: what all of them share stands in it.
 
@@ -103,13 +107,19 @@ def _serving_set(row: RowMapping, assessor: str) -> ServingSet:
 
 
 def load(connection: Connection, session_id: str) -> Session:
-    """A session with everything, the key too."""
-    values = bare(connection, session_row(connection, session_id))
+    """A session with everything, the key too. Raises DamagedError, which names it."""
+    row = session_row(connection, session_id)
+    with damage.named(row):
+        return _whole(connection, row)
+
+
+def _whole(connection: Connection, row: RowMapping) -> Session:
+    values, session_id = bare(connection, row), row["id"]
     names = values["plan"].assessors
     return Session.model_validate(
         {
             **values,
-            "sets": [_serving_set(row, names[row["seat"]]) for row in sets(connection, session_id)],
+            "sets": [_serving_set(one, names[one["seat"]]) for one in sets(connection, session_id)],
             "answers": _named(connection, schema.answer, session_id, names, "given_at"),
             "amendments": _named(connection, schema.amendment, session_id, names, "made_at"),
             "exclusions": _named(connection, schema.exclusion, session_id, names, "made_at"),
@@ -155,28 +165,53 @@ def note(
     seat: int | None = None,
 ) -> None:
     """Add a line to what happened to a session; it must not tell the key nor any choice."""
+    connection.execute(_EVENT, _event_row(session_id, now, what, detail, seat))
+
+
+def _event_row(
+    session_id: str, now: datetime, what: str, detail: str, seat: int | None
+) -> dict[str, Any]:
     row = {"session_id": session_id, "seat": seat, "what": what, "detail": tidy(detail)}
-    connection.execute(_EVENT, {"at": stamp(now), **row})
+    return {"at": stamp(now), **row}
 
 
-def add_session(connection: Connection, added: Session) -> None:
-    """A session's own row, and its seats."""
+def rows_of(added: Session) -> dict[Table, list[dict[str, Any]]]:
+    """Everything of a session as rows, in an order in which they can be added; its seats get no
+    links yet."""
+    return {
+        schema.session: [_own_row(added)],
+        schema.seat: [
+            {"session_id": added.id, "number": number, "assessor": who, "issue": 0}
+            for number, who in enumerate(added.plan.assessors)
+        ],
+        schema.serving_set: _set_rows(added),
+        **_given_rows(added),
+        schema.event: list(_event_rows(added)),
+    }
+
+
+def add_rows(connection: Connection, rows: dict[Table, list[dict[str, Any]]]) -> None:
+    """Add these rows."""
+    for table, own in rows.items():
+        if own:
+            connection.execute(insert(table), own)
+
+
+def _own_row(added: Session) -> dict[str, Any]:
     kept = added.model_dump(mode="json", include={"id", *_OWN})
     moments = {name: stamp(getattr(added, name)) for name in _MOMENTS}
     plan = added.plan.model_dump_json(exclude={"assessors"})
-    row = {**kept, **moments, "plan": plan, "pourer_code": ""}
-    connection.execute(insert(schema.session).values(row))
-    seats = [
-        {"session_id": added.id, "number": number, "assessor": who, "issue": 0}
-        for number, who in enumerate(added.plan.assessors)
-    ]
-    connection.execute(insert(schema.seat), seats)
+    return {**kept, **moments, "plan": plan, "pourer_code": ""}
 
 
 def add_sets(connection: Connection, opened: Session) -> None:
     """The key of a session that was opened."""
-    seat_of = _seats(opened)
-    rows = [
+    add_rows(connection, {schema.serving_set: _set_rows(opened)})
+
+
+def _set_rows(opened: Session) -> list[dict[str, Any]]:
+    seat_of = seats_of(opened)
+    return [
         {
             "session_id": opened.id,
             "seat": seat_of[served.assessor],
@@ -187,25 +222,27 @@ def add_sets(connection: Connection, opened: Session) -> None:
         }
         for index, served in enumerate(opened.sets)
     ]
-    if rows:
-        connection.execute(insert(schema.serving_set), rows)
 
 
-def add_given(connection: Connection, added: Session) -> None:
-    """Answers, amendments, exclusions and events of a session that comes from a document."""
-    seat_of = _seats(added)
-    kinds: Iterable[tuple[Table, Iterable[Answer | Amendment | Exclusion]]] = (
-        (schema.answer, added.answers),
-        (schema.amendment, added.amendments),
-        (schema.exclusion, added.exclusions),
-    )
-    for table, records in kinds:
-        rows = [given_row(added.id, seat_of[record.assessor], record) for record in records]
-        if rows:
-            connection.execute(insert(table), rows)
+def _given_rows(added: Session) -> dict[Table, list[dict[str, Any]]]:
+    """Answers, amendments and exclusions of a session that comes from a document."""
+    seat_of = seats_of(added)
+    kinds: dict[Table, Iterable[Answer | Amendment | Exclusion]] = {
+        schema.answer: added.answers,
+        schema.amendment: added.amendments,
+        schema.exclusion: added.exclusions,
+    }
+    return {
+        table: [given_row(added.id, seat_of[record.assessor], record) for record in records]
+        for table, records in kinds.items()
+    }
+
+
+def _event_rows(added: Session) -> Iterator[dict[str, Any]]:
+    seat_of = seats_of(added)
     for happened in added.events:
         seat, detail = _about(happened.detail, seat_of)
-        note(connection, added.id, happened.at, happened.what, detail, seat)
+        yield _event_row(added.id, happened.at, happened.what, detail, seat)
 
 
 def _about(detail: str, seat_of: dict[str, int]) -> tuple[int | None, str]:
@@ -219,14 +256,15 @@ def _about(detail: str, seat_of: dict[str, int]) -> tuple[int | None, str]:
     return None, detail
 
 
-def _seats(session: Session) -> dict[str, int]:
+def seats_of(session: Session) -> dict[str, int]:
+    """The seat of each assessor."""
     return {who: number for number, who in enumerate(session.plan.assessors)}
 
 
 def given_row(session_id: str, seat: int, record: Answer | Amendment | Exclusion) -> dict[str, Any]:
     """The row of something that was given by, or decided about, the assessor on this seat."""
-    kept = record.model_dump(exclude={"assessor"})
     stamped = {
-        name: stamp(value) if isinstance(value, datetime) else value for name, value in kept.items()
+        name: stamp(value) if isinstance(value, datetime) else value for name, value in record
     }
+    del stamped["assessor"]
     return {"session_id": session_id, "seat": seat, **stamped}

@@ -51,7 +51,7 @@ def enter_typed(
     LifeCycleError unless the session is open.
     """
     known = {(slip.assessor, slip.replicate): slip for slip in slips(engine, session_id)}
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         for line, one in sorted(typed, key=lambda pair: pair[1].replicate):
             slip = known.get((one.assessor, one.replicate))
             choice = _meant(slip, one.choice)

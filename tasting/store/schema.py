@@ -8,6 +8,7 @@ every database.
 from sqlalchemy import (
     Boolean,
     Column,
+    Float,
     ForeignKey,
     ForeignKeyConstraint,
     Integer,
@@ -218,6 +219,60 @@ price = Table(
 )
 """What a pack of an ingredient costs; the newest holds."""
 
+result = Table(
+    "result",
+    metadata,
+    _session_id(primary_key=True),
+    Column("reckoned", Integer, nullable=False),
+    _text("fault"),
+    Column("closed_at", String(40), nullable=False, index=True),
+    _text("method", 40),
+    _text("a_kind", 10),
+    _text("a_id", 64),
+    _text("a_name", 120),
+    _text("b_kind", 10),
+    _text("b_id", 64),
+    _text("b_name", 120),
+    Column("pair", String(160), nullable=False, index=True),
+    Column("planned", Integer, nullable=False),
+    Column("answers", Integer, nullable=False),
+    Column("excluded", Integer, nullable=False),
+    _text("given"),
+    _text("by_option"),
+    _text("looks"),
+    Column("n", Integer, nullable=False),
+    Column("counted", Integer, nullable=False),
+    Column("undecided", Integer, nullable=False),
+    Column("shown", Boolean, nullable=False),
+    Column("p_value", Float(53), nullable=True),
+    _text("headline"),
+    _text("words"),
+)
+"""One row for each closed session: what findings and models rest on, reckoned from its evidence at
+closing, so that pages need not read any key. `results` writes it, `check` reckons it again.
+
+reckoned: number of the way of reckoning; fault: why nothing could be reckoned, else empty
+pair: both samples by kind and id, in the order of the alphabet
+given: each answer that counts by its seat and a sign, in the order in which they came
+by_option: counts of methods without a chance of guessing; looks: of a sequential test, where they
+    are not as planned; words: what a search looks through
+"""
+
+score = Table(
+    "score",
+    metadata,
+    Column(
+        "session_id", String(64), ForeignKey("result.session_id"), primary_key=True, nullable=False
+    ),
+    Column("seat", Integer, primary_key=True, autoincrement=False),
+    Column("n", Integer, nullable=False),
+    Column("counted", Integer, nullable=False),
+    Column("right", Integer, nullable=True),
+    ForeignKeyConstraint(["session_id", "seat"], ["seat.session_id", "seat.number"]),
+)
+"""Answers of each seat of a closed session that chose a sample, those that counted, and those that
+were right where an answer can be right."""
+
 KEPT = (
     "version",
     "reference",
@@ -233,3 +288,6 @@ KEPT = (
 FIXED = ("session", "seat")
 """Tables whose rows the database refuses to delete, and to change but for what is set once: the
 seal and the moments of a session, consent and withdrawal; and a pseudonym may be erased."""
+
+RECKONED = ("result", "score")
+"""Tables that follow from the others. The database refuses rows of sessions that are not closed."""

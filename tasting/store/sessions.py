@@ -7,18 +7,31 @@ may see of an open session is `summary`, `seats` and `events`; what an assessor 
 """
 
 import secrets
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from random import Random
+from typing import Any
 
-from sqlalchemy import Connection, Engine, func, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Engine,
+    RowMapping,
+    Table,
+    insert,
+    select,
+    true,
+    update,
+)
 
 from tasting.errors import InputError, LifeCycleError, NotFoundError, SealedError
 from tasting.panel.entries import Amendment, Event, Exclusion
-from tasting.panel.plan import Plan, Sample
+from tasting.panel.plan import Plan
 from tasting.panel.session import POUR_SHEET_SHOWN, TO, Session, State, state
 from tasting.records import checked, tidy
-from tasting.store import formulas, mapping, schema
+from tasting.store import damage, formulas, mapping, results, schema
 from tasting.store.database import reading, writing
 
 
@@ -57,36 +70,56 @@ class Seat:
 def plan_session(engine: Engine, planned: Session) -> None:
     """Keep a planned session. Raises InputError when its id is taken or a sample is unknown."""
     _in_state(planned, "planned", ", not planned")
-    with writing(engine) as connection:
-        insert_session(connection, planned)
+    with writing(engine, planned.id) as connection:
+        insert_sessions(connection, [planned])
+        check_drinks(connection, [planned])
         mapping.note(connection, planned.id, planned.planned_at, "planned")
 
 
-def insert_session(connection: Connection, added: Session) -> None:
-    """Keep a session of any state, inside a transaction; its seats get no links yet."""
-    for sample in (added.plan.a, added.plan.b):
-        _check_known(connection, added, sample)
-    taken = select(schema.session.c.id).where(schema.session.c.id == added.id)
-    if connection.execute(taken).first():
-        raise InputError(f"a session is kept under the id {added.id!r} already")
-    mapping.add_session(connection, added)
-    mapping.add_sets(connection, added)
-    mapping.add_given(connection, added)
+def insert_sessions(connection: Connection, added: Sequence[Session]) -> None:
+    """Keep sessions of any state, inside a transaction, at the end of which `check_drinks` is due.
+
+    Raises InputError when an id is taken.
+    """
+    _check_fresh(connection, [one.id for one in added])
+    rows: dict[Table, list[dict[str, Any]]] = defaultdict(list)
+    for one in added:
+        own = mapping.rows_of(one) | (results.rows_of(one) if one.state == "closed" else {})
+        for table, more in own.items():
+            rows[table] += more
+    mapping.add_rows(connection, rows)
 
 
-def _check_known(connection: Connection, added: Session, sample: Sample) -> None:
-    if not formulas.known(connection, sample):
-        raise InputError(
-            f"the session {added.name!r} compares the {sample.kind} {sample.id!r}, "
-            "which is not kept here; add it first"
-        )
+def _check_fresh(connection: Connection, ids: Sequence[str]) -> None:
+    kept = select(schema.session.c.id).where(schema.session.c.id.in_(ids))
+    taken = [
+        *connection.execute(kept).scalars(),
+        *(id_ for id_, n in Counter(ids).items() if n > 1),
+    ]
+    if taken:
+        raise InputError(f"a session is kept under the id {taken[0]!r} already")
+
+
+def check_drinks(connection: Connection, added: Iterable[Session]) -> None:
+    """Raises InputError when one of these sessions compares a drink that is not kept."""
+    known: dict[tuple[str, str], bool] = {}
+    for one in added:
+        for sample in (one.plan.a, one.plan.b):
+            key = sample.kind, sample.id
+            if key not in known:
+                known[key] = formulas.known(connection, sample)
+            if not known[key]:
+                raise InputError(
+                    f"the session {one.name!r} compares the {sample.kind} {sample.id!r}, "
+                    "which is not kept here; add it first"
+                )
 
 
 def open_session(
     engine: Engine, session_id: str, now: datetime, random: Random | None = None
 ) -> None:
     """Draw the serving plan from the operating system's random source, and seal it."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         planned = mapping.load(connection, session_id)
         opened = planned.opened(_not_before(planned, now), random or secrets.SystemRandom())
         mapping.add_sets(connection, opened)
@@ -99,18 +132,20 @@ def close_session(
     engine: Engine, session_id: str, now: datetime, early_reason: str = ""
 ) -> Session:
     """Close for ever, and unseal. Raises InputError if answers are missing without a reason."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = mapping.load(connection, session_id)
         closed = session.closed(_not_before(session, now), early_reason)
         values = {"closed_at": mapping.stamp(closed.closed_at)}
         _change(connection, session_id, values | {"early_reason": closed.early_reason})
         mapping.note(connection, session_id, now, "closed", closed.early_reason)
-        return mapping.load(connection, session_id)
+        whole = mapping.load(connection, session_id)
+        results.add(connection, whole)
+        return whole
 
 
 def abandon_session(engine: Engine, session_id: str, now: datetime, reason: str) -> None:
     """Give up a session that is not closed; it stays on record. Raises InputError."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = mapping.load(connection, session_id)
         given_up = session.abandoned(_not_before(session, now), reason)
         values = {"abandoned_at": mapping.stamp(given_up.abandoned_at)}
@@ -132,7 +167,7 @@ def _change(connection: Connection, session_id: str, values: dict[str, str | Non
 
 def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
     """Correct a wrongly entered answer of an open session; both stay on record."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
         amended = checked(Session, {**dict(session), "amendments": (*session.amendments, change)})
         seat = amended.plan.assessors.index(change.assessor)
@@ -145,7 +180,7 @@ def amend_answer(engine: Engine, session_id: str, change: Amendment) -> None:
 
 def exclude_assessor(engine: Engine, session_id: str, exclusion: Exclusion) -> None:
     """Leave an assessor's answers out of the finding of an open session, for a stated reason."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
         if any(kept.assessor == exclusion.assessor for kept in session.exclusions):
             raise InputError(f"assessor {exclusion.assessor!r} is excluded already")
@@ -182,13 +217,19 @@ def closed_session(engine: Engine, session_id: str) -> Session:
     return _kept(engine, session_id, "closed", ": sealed until it is closed")
 
 
-def closed_sessions(engine: Engine) -> tuple[Session, ...]:
-    """All closed sessions, oldest first."""
+def closed_sessions(engine: Engine, set_aside: list[str] | None = None) -> Iterator[Session]:
+    """All closed sessions, oldest first, one at a time.
+
+    set_aside: takes a sentence for each session that is damaged; without it, the first one raises
+        DamagedError
+    """
     table = schema.session
-    closed = select(table.c.id).where(table.c.closed_at.is_not(None)).order_by(table.c.closed_at)
+    closed = select(table.c.id).where(table.c.closed_at.is_not(None))
+    oldest = closed.order_by(table.c.closed_at, table.c.id)
     with reading(engine) as connection:
-        ids = connection.execute(closed).scalars().all()
-        return tuple(mapping.load(connection, session_id) for session_id in ids)
+        for session_id in connection.execute(oldest).scalars().all():
+            with damage.set_aside(set_aside):
+                yield mapping.load(connection, session_id)
 
 
 def planned_session(engine: Engine, session_id: str) -> Session:
@@ -205,7 +246,7 @@ def abandoned_session(engine: Engine, session_id: str) -> Session:
 
 def pour_sheet(engine: Engine, session_id: str, now: datetime, reader: str) -> Session:
     """The key of an open session, for whoever fills the cups; who looked at it is recorded."""
-    with writing(engine) as connection:
+    with writing(engine, session_id) as connection:
         session = _open(connection, session_id)
         mapping.note(connection, session_id, now, POUR_SHEET_SHOWN, f"{TO}{reader}")
         return session.model_copy(update={"answers": (), "amendments": ()})
@@ -217,31 +258,67 @@ def events(engine: Engine, session_id: str) -> tuple[Event, ...]:
     Raises NotFoundError.
     """
     with reading(engine) as connection:
-        mapping.session_row(connection, session_id)
+        row = mapping.session_row(connection, session_id)
         names = tuple(seat["assessor"] for seat in mapping.seat_rows(connection, session_id))
-        return tuple(mapping.events(connection, session_id, names))
+        with damage.named(row):
+            return tuple(mapping.events(connection, session_id, names))
 
 
 def summaries(engine: Engine) -> tuple[Summary, ...]:
-    """Every session, newest plan first, without a word of any key."""
-    table, answer = schema.session, schema.answer
-    newest = select(table).order_by(table.c.planned_at.desc(), table.c.id)
+    """Every session, newest plan first, without a word of any key. Raises DamagedError."""
+    return _summaries(engine, true(), None)
+
+
+def going(engine: Engine, set_aside: list[str] | None = None) -> tuple[Summary, ...]:
+    """The sessions that are planned or open; `set_aside` as in `closed_sessions`."""
+    table = schema.session
+    return _summaries(
+        engine, table.c.closed_at.is_(None) & table.c.abandoned_at.is_(None), set_aside
+    )
+
+
+def not_closed(engine: Engine, set_aside: list[str] | None = None) -> tuple[Summary, ...]:
+    """The same with those that were given up; `set_aside` as in `closed_sessions`."""
+    return _summaries(engine, schema.session.c.closed_at.is_(None), set_aside)
+
+
+def _summaries(
+    engine: Engine, wanted: ColumnElement[bool], aside: list[str] | None
+) -> tuple[Summary, ...]:
+    table, found = schema.session, list[Summary]()
+    newest = select(table).where(wanted).order_by(table.c.planned_at.desc(), table.c.id)
     with reading(engine) as connection:
-        counts = connection.execute(
-            select(answer.c.session_id, func.count()).group_by(answer.c.session_id)
-        )
-        answered = {session_id: count for session_id, count in counts}
-        rows = connection.execute(newest).mappings().all()
-        return tuple(
-            _summary(mapping.bare(connection, row), answered.get(row["id"], 0)) for row in rows
-        )
+        for row in connection.execute(newest).mappings().all():
+            with damage.set_aside(aside):
+                found.append(_summarised(connection, row))
+    return tuple(found)
+
+
+def kept_any(engine: Engine) -> bool:
+    """Whether any session is kept."""
+    with reading(engine) as connection:
+        return connection.execute(select(schema.session.c.id).limit(1)).first() is not None
+
+
+def ids_to_export(engine: Engine) -> tuple[str, ...]:
+    """The ids of all sessions that are not open, newest plan first."""
+    table = schema.session
+    ended = table.c.closed_at.is_not(None) | table.c.abandoned_at.is_not(None)
+    asked = select(table.c.id).where(ended | table.c.opened_at.is_(None))
+    with reading(engine) as connection:
+        newest = asked.order_by(table.c.planned_at.desc(), table.c.id)
+        return tuple(connection.execute(newest).scalars())
 
 
 def summary(engine: Engine, session_id: str) -> Summary:
     """One session, sealed or not. Raises NotFoundError."""
     with reading(engine) as connection:
-        values = mapping.bare(connection, mapping.session_row(connection, session_id))
-        return _summary(values, sum(mapping.answered(connection, session_id).values()))
+        return _summarised(connection, mapping.session_row(connection, session_id))
+
+
+def _summarised(connection: Connection, row: RowMapping) -> Summary:
+    values = mapping.bare(connection, row)
+    return _summary(values, sum(mapping.answered(connection, row["id"]).values()))
 
 
 def _summary(values: dict[str, object], answered: int) -> Summary:

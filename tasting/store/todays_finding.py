@@ -4,9 +4,8 @@ from sqlalchemy import Engine
 
 from tasting.insight.findings.finding import Finding, finding
 from tasting.insight.findings.levels import differing
-from tasting.insight.findings.next_step import tasted_since
 from tasting.panel.session import Session
-from tasting.store import formulas, sessions
+from tasting.store import formulas, session_index
 
 
 def todays_finding(engine: Engine, session: Session) -> Finding:
@@ -16,5 +15,5 @@ def todays_finding(engine: Engine, session: Session) -> Finding:
     Raises SealedError while the session is not closed, InputError when nobody answered.
     """
     a, b = formulas.compared(engine, session)
-    since = tasted_since(session, sessions.summaries(engine))
+    since = session_index.compared_since(engine, session)
     return finding(session, differing=differing(a, b), since=since)

@@ -85,6 +85,13 @@ def show_invented(note: str) -> None:
         st.info(f"Invented data: {escape_markdown(note)}")
 
 
+def show_set_aside(sentences: Sequence[str]) -> None:
+    """Says which sessions are left out of this page because they are damaged, and why."""
+    for told in sentences:
+        said = f"Set aside: {told}. Everything else is shown; `tasting check` says more."
+        st.warning(escape_markdown(said), icon=":material/warning:")
+
+
 def escape_markdown(text: str) -> str:
     """A text that somebody typed, so that Markdown and HTML in it are shown as they are."""
     special = "\\`*_{}[]()<>#+-.!|~$:&"

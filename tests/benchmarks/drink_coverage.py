@@ -7,8 +7,6 @@ models leave open (pH, density) is not drawn, so that these cover more than they
 as many mL, a weighed amount as many g.
 """
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime

@@ -10,9 +10,9 @@ import pytest
 from tasting.panel.session import Session
 from tasting.store import private_files
 from tasting.store.database import file_address, open_database
-from tasting.store.documents import json_schema, parse_document, write_document
+from tasting.store.documents import Document, json_schema, parse_document, write_document
 from tests.cli.conftest import Said, Tasting, workshop
-from tests.ui.workshop import keep, opened, planned
+from tests.ui.workshop import MEASURED, keep, opened, planned
 
 
 @pytest.fixture
@@ -197,7 +197,8 @@ def test_one_bad_file_keeps_all_out(
     bad, more = tmp_path / "bad.json", tmp_path / "more.json"
     if content is not None:
         bad.write_text(content)
-    more.write_text(write_document(workshop().model_copy(update={"formulas": ()})), "utf-8")
+    fresh = MEASURED.model_copy(update={"id": "T", "name": "Reference bottle T"})
+    more.write_text(write_document(Document(references=(fresh,))), "utf-8")
 
     refused(tasting("import", more, bad, "--database", kept), sentence)
     assert tasting("export", "--database", kept).out == before

@@ -246,3 +246,27 @@ def test_two_lots_of_one_ingredient_may_both_be_allowed():
     found = adjust(SPRITZ, more_acid(), [Allowed(ingredient=sour), *allowed("lemon-juice")])
 
     assert [move.reached for move in found.singles] == [True, True]
+
+
+MILKY = version(("whole-milk", "240 mL"), ("lemon-juice", "15 mL"), ("sugar", "10 g"))
+
+
+def test_what_cannot_be_computed_cannot_be_a_goal():
+    with pytest.raises(InputError, match="whole milk holds the pH"):
+        adjust(MILKY, {"ta_g_per_l": 5.0}, [Allowed(ingredient=ingredient("lemon-juice"))])
+
+
+def test_what_would_hide_the_goal_cannot_be_added():
+    with pytest.raises(InputError, match="whole milk holds the pH"):
+        adjust(SPRITZ, {"ta_g_per_l": 3.0}, [Allowed(ingredient=ingredient("whole-milk"))])
+
+
+def test_sugar_of_a_milk_drink_can_be_adjusted_all_the_same():
+    """1 g/L more in 261 mL is 0.26 g (arithmetic); what it does to the pH is not known."""
+    start = compose(MILKY)
+    move = adjust(
+        MILKY, {"sugar_g_per_l": start.sugar_g_per_l + 1}, [Allowed(ingredient=ingredient("sugar"))]
+    ).singles[0]
+
+    assert move.changes[0].grams_per_batch == pytest.approx(0.28, abs=0.03)
+    assert move.effects["ph"] != move.effects["ph"]

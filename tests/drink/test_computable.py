@@ -2,8 +2,8 @@
 
 import pytest
 
-from tasting.drink.composition import compose, compose_many
-from tasting.drink.pantry import Ingredient, ingredient
+from tasting.drink.composition import compose
+from tasting.drink.pantry import Ingredient
 from tasting.errors import InputError
 
 from .glass import version
@@ -125,8 +125,7 @@ def test_contribution_of_the_unknown_is_not_known():
     assert second.ta_g_per_l > 0
 
 
-def test_many_at_once_know_as_little():
-    few, milky = compose_many([version(("lemon-juice", "10 mL")), SOUR_MILK]).ph
+def test_energy_is_named_once_for_both_its_units():
+    drink = compose(version((own(sucrose_g_per_100g=None), "100 mL")))
 
-    assert few == pytest.approx(compose(version((ingredient("lemon-juice"), "10 mL"))).ph)
-    assert milky != milky
+    assert not any("nergy, energy" in text or "nergy and energy" in text for text in drink.warnings)

@@ -114,7 +114,7 @@ def test_a_folder_that_is_missing_is_said(log: Path, tmp_path: Path) -> None:
 
 
 def test_a_copy_is_put_where_nothing_was(copy: Path, tmp_path: Path, now: datetime) -> None:
-    assert backup.restore(copy, tmp_path / "new.sqlite3", now) is None
+    assert backup.restore(copy, tmp_path / "new.sqlite3", now) == (None, ())
     assert held(tmp_path / "new.sqlite3") == ["Session acid"]
 
 
@@ -127,7 +127,7 @@ def test_the_database_before_is_kept_aside(copy: Path, log: Path, now: datetime)
     engine = open_database(file_address(log))
     sessions.plan_session(engine, planned("later"))
     engine.dispose()
-    aside = backup.restore(copy, log, now, replace=True)
+    aside, _ = backup.restore(copy, log, now, replace=True)
 
     assert aside == log.with_name("log.sqlite3.before-20260301T180000")
     assert (held(log), held(aside)) == (["Session acid"], ["Session acid", "Session later"])
@@ -144,7 +144,7 @@ def test_a_database_in_use_is_not_replaced(copy: Path, log: Path, now: datetime)
 
 def test_a_damaged_database_gives_way(copy: Path, log: Path, now: datetime) -> None:
     log.write_bytes(b"no database at all" * 400)
-    aside = backup.restore(copy, log, now, replace=True)
+    aside, _ = backup.restore(copy, log, now, replace=True)
 
     assert held(log) == ["Session acid"]
     assert aside.read_bytes().startswith(b"no database")
@@ -189,7 +189,7 @@ def orphan(file: Path) -> None:
         (lambda file: file.write_bytes(b""), "not one of this program's"),
         (another_program, "not one of this program's"),
         (newer, "newer version of the program"),
-        (orphan, "a row of event stands alone"),
+        (orphan, "event: row 99 stands alone"),
     ],
 )
 def test_a_bad_copy_is_refused_and_nothing_changes(copy, log, now, harm, said: str) -> None:

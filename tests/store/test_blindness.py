@@ -112,7 +112,7 @@ def test_an_open_session_is_not_exported(store) -> None:
 
 
 def test_an_open_session_is_not_among_the_closed_ones(store) -> None:
-    assert sessions.closed_sessions(store(opened(planned("acid")))) == ()
+    assert list(sessions.closed_sessions(store(opened(planned("acid"))))) == []
 
 
 def test_an_abandoned_session_keeps_its_key_and_answers_to_itself_for_ever(store) -> None:

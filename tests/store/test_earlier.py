@@ -14,6 +14,7 @@ from sqlalchemy import Engine
 from tasting.errors import StoreError
 from tasting.insight.findings.finding import finding
 from tasting.store import ballots, sessions
+from tasting.store.check import misses
 from tasting.store.database import file_address, open_database, reading, writing
 from tasting.store.schema import FIXED, KEPT, metadata
 from tests.ui.workshop import START, closed, planned
@@ -75,3 +76,10 @@ def test_a_program_that_is_older_than_the_database_refuses_it(upgraded: Engine) 
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = 'next year'")
     with pytest.raises(StoreError, match="newer version of the program; update the program"):
         open_database(str(upgraded.url))
+
+
+def test_its_columns_follow_from_its_answers(upgraded: Engine) -> None:
+    """Fails when a headline changes and the number of the reckoning (`results`) does not."""
+    found = [str(miss) for miss in misses(upgraded)]
+
+    assert found == []

@@ -204,3 +204,27 @@ def test_a_server_that_is_gone_is_said_and_found_again(engine: Engine, server: C
     server.start()
 
     assert [known.id for known in sessions.summaries(engine)] == ["acid"]
+
+
+def test_writers_of_different_sessions_do_not_wait_for_each_other(engine: Engine) -> None:
+    """One evening's writer is held up; another evening's answers come in all the same."""
+    first, second = begun(engine, 2, 1), begun(engine, 2, 1)
+    token = next(iter(second.tokens.values()))
+    code = ballots.ballot(engine, token).codes[0]
+    with writing(engine, first.session_id), ThreadPoolExecutor(1) as thread:
+        kept = thread.submit(ballots.record_answer, engine, token, 1, code, second.moment)
+
+        assert kept.result(timeout=20)
+
+
+def test_writers_of_one_session_and_of_everything_wait(engine: Engine) -> None:
+    evening = begun(engine, 2, 1)
+    token = next(iter(evening.tokens.values()))
+    code = ballots.ballot(engine, token).codes[0]
+    for about in (evening.session_id, ""):
+        with ThreadPoolExecutor(1) as thread:
+            with writing(engine, about):
+                later = thread.submit(ballots.record_answer, engine, token, 1, code, evening.moment)
+                with pytest.raises(TimeoutError):
+                    later.result(timeout=0.5)
+            later.result(timeout=20)

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import Connection, Engine, event, text
 
 from tasting.errors import InputError, StoreError
-from tasting.store.database import _WAITING, reading, write_together, writing
+from tasting.store.database import _line, reading, write_together, writing
 
 Work = Callable[[Connection], str]
 
@@ -64,14 +64,14 @@ def busy(engine: Engine) -> Iterator[None]:
 def at_once(engine: Engine, *works: Work) -> list[Future[str]]:
     """All of these wait for the same turn."""
     with ThreadPoolExecutor(len(works)) as threads, busy(engine):
-        futures = [threads.submit(write_together, engine, work) for work in works]
-        while len(_WAITING[engine]) < len(works):
+        futures = [threads.submit(write_together, engine, "", work) for work in works]
+        while len(_line(engine, "").waiting) < len(works):
             pass
     return futures
 
 
 def test_it_is_on_disk_when_it_returns(notes: Engine) -> None:
-    assert write_together(notes, add("a")) == "a"
+    assert write_together(notes, "", add("a")) == "a"
     assert kept(notes) == ["a"]
 
 
@@ -96,7 +96,7 @@ def test_what_is_refused_takes_nothing_else_along(notes: Engine) -> None:
 def test_what_breaks_the_transaction_is_undone_and_alone_is_told(
     notes: Engine, bad: Work, error: type[Exception]
 ) -> None:
-    write_together(notes, add("a"))
+    write_together(notes, "", add("a"))
     first, second, third, fourth = at_once(notes, add("b"), bad, refuse, add("c"))
 
     assert (first.result(), fourth.result()) == ("b", "c")
@@ -115,4 +115,4 @@ def test_a_commit_that_fails_is_told_to_everybody(notes: Engine) -> None:
 
     assert all(isinstance(one.exception(), OSError) for one in done)
     assert kept(notes) == []
-    assert write_together(notes, add("c")) == "c"
+    assert write_together(notes, "", add("c")) == "c"

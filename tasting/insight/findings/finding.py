@@ -1,11 +1,12 @@
 """What a closed session says, in numbers and in sentences."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tasting.errors import InputError, SealedError
+from tasting.errors import InputError
 from tasting.insight.findings.cautions import cautions
+from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.evidence import Evidence, evaluate
 from tasting.insight.findings.next_step import Outcome, Surroundings, next_step
 from tasting.insight.findings.tally import Tally
@@ -44,13 +45,7 @@ def finding(
 
     Raises SealedError while it is not closed, InputError when nobody answered.
     """
-    return conclude(_tally(session), Surroundings(differing, since))
-
-
-def _tally(session: Session) -> Tally:
-    if session.state != "closed":
-        raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
-    return Tally.of_session(session)
+    return conclude(ClosedSession.of_session(session).tally, Surroundings(differing, since))
 
 
 @lru_cache(maxsize=1024)
@@ -77,10 +72,9 @@ def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
     )
 
 
-def findings(sessions: Sequence[Session]) -> list[tuple[Session, Finding]]:
+def findings(sessions: Iterable[Closed]) -> list[tuple[ClosedSession, Finding]]:
     """The sessions that have an answer that counts, each with its finding.
 
     Raises SealedError for a session that is not closed.
     """
-    tallies = [(session, _tally(session)) for session in sessions]
-    return [(session, conclude(tally)) for session, tally in tallies if tally.n]
+    return [(one, conclude(one.tally)) for one in closed_sessions(sessions) if one.tally.n]

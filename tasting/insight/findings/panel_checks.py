@@ -42,6 +42,16 @@ class _Tasting:
     right: bool
 
 
+@dataclass(frozen=True, slots=True)
+class AssessorScore:
+    """How many answers of an assessor in a session were right, of `n` that chose something."""
+
+    session_id: str
+    assessor: str
+    right: int
+    n: int
+
+
 def panel_checks(session: Session) -> tuple[PanelCheck, ...]:
     """Places, serving orders and halves of a closed session; those that its method has.
 
@@ -151,16 +161,33 @@ def assessor_checks(sessions: Sequence[Session]) -> tuple[AssessorCheck, ...]:
     Only sessions in which an answer can be right: a preference or an open direction is a matter of
     taste. Raises SealedError for a session that is not closed.
     """
+    return check_assessors([score for session in sessions for score in assessor_scores(session)])
+
+
+def check_assessors(scores: Sequence[AssessorScore]) -> tuple[AssessorCheck, ...]:
+    """The same from the scores of each assessor in each session."""
     entries = [
-        (session.id, one.served.assessor, one.right)
-        for session in sessions
-        if session.plan.sides == 1
-        for one in _tastings(session)
+        (score.session_id, score.assessor, number < score.right)
+        for score in scores
+        for number in range(score.n)
     ]
     if not entries:
         return ()
     ids, people, right = zip(*entries, strict=True)
     return panel_check.assessors(ids, people, right)
+
+
+def assessor_scores(session: Session) -> tuple[AssessorScore, ...]:
+    """Right answers of each assessor of a closed session; none where no answer can be right.
+
+    Raises SealedError while it is not closed.
+    """
+    if session.plan.sides != 1:
+        return ()
+    tastings = _tastings(session)
+    chose = Counter(one.served.assessor for one in tastings)
+    right = Counter(one.served.assessor for one in tastings if one.right)
+    return tuple(AssessorScore(session.id, who, right[who], chose[who]) for who in chose)
 
 
 def false_alarm(checks: int) -> float:

@@ -6,25 +6,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tasting.insight.findings.closed_session import Closed, ClosedSession
 from tasting.insight.findings.finding import Finding, findings
 from tasting.insight.findings.kinds.sequential import SequentialEvidence
 from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import Method
-from tasting.panel.session import Session
 from tasting.stats import many
 from tasting.stats.agreed_distance import AgreedDistance, agreed_distance
 from tasting.stats.dprime import Score
 from tasting.stats.many import Combined, FalseAlarms
 from tasting.stats.power import power_curve
 
-Known = Sequence[tuple[Session, Finding]]
+Known = Sequence[tuple[ClosedSession, Finding]]
 
 
 @dataclass(frozen=True, slots=True)
 class Adjusted:
     """A session's p-value beside those that allow for all the others."""
 
-    session: Session
+    session: ClosedSession
     finding: Finding
     p_value: float
     holm: float
@@ -42,12 +42,12 @@ class Repeated:
 
     samples: tuple[str, str]
     question: str
-    sessions: tuple[Session, ...]
+    sessions: tuple[ClosedSession, ...]
     by_method: tuple[tuple[Method, Combined], ...]
     pooled: AgreedDistance
 
 
-def adjusted(sessions: Sequence[Session]) -> tuple[Adjusted, ...]:
+def adjusted(sessions: Sequence[Closed]) -> tuple[Adjusted, ...]:
     """Every closed session that has a p-value, in the order given.
 
     A sequential test has none, and sessions without an answer are left out. Raises SealedError for
@@ -66,7 +66,7 @@ def adjusted(sessions: Sequence[Session]) -> tuple[Adjusted, ...]:
     )
 
 
-def expected_alarms(sessions: Sequence[Session]) -> FalseAlarms:
+def expected_alarms(sessions: Sequence[Closed]) -> FalseAlarms:
     """False alarms to expect if no difference at all were real.
 
     From each test's actual risk where its count has a critical number, else from the planned α.
@@ -84,13 +84,13 @@ def _actual_alpha(found: Finding) -> float:
     return float(power_curve(found.tally.n, *asked)[0]) * design.sides
 
 
-def repeated(sessions: Sequence[Session]) -> tuple[Repeated, ...]:
+def repeated(sessions: Sequence[Closed]) -> tuple[Repeated, ...]:
     """Comparisons of the same two samples, by methods that ask the same, made more than once.
 
     One-sided tests of a fixed size against a chance of guessing: others share no count that may be
     added up. Raises SealedError for a session that is not closed.
     """
-    groups: dict[Hashable, list[tuple[Session, Finding]]] = defaultdict(list)
+    groups: dict[Hashable, list[tuple[ClosedSession, Finding]]] = defaultdict(list)
     for session, found in findings(sessions):
         if combinable(found.tally):
             groups[_compared(session)].append((session, found))
@@ -103,30 +103,30 @@ def combinable(tally: Tally) -> bool:
     return design.has_chance and design.sides == 1 and not design.sequential
 
 
-def _compared(session: Session) -> Hashable:
-    plan = session.plan
-    pair = frozenset((sample.kind, sample.id) for sample in (plan.a, plan.b))
-    more = plan.a if plan.expected == "A" else plan.b
-    return pair, (plan.attribute, more.id if plan.expected else "")
+def _compared(session: ClosedSession) -> Hashable:
+    pair = frozenset((sample.kind, sample.id) for sample in (session.a, session.b))
+    expected = session.tally.design.expected
+    more = session.a if expected == "A" else session.b
+    return pair, (session.tally.attribute, more.id if expected else "")
 
 
 def _together(group: Known) -> Repeated:
-    plan = group[0][0].plan
+    first = group[0][0]
     tallies = [found.tally for _, found in group]
     return Repeated(
-        (plan.a.name, plan.b.name),
-        asked(group[0][0]),
+        (first.a.name, first.b.name),
+        asked(first),
         tuple(session for session, _ in group),
         tuple((method, _combined(tallies, method)) for method in _methods(tallies)),
         agreed_distance([Score(one.count, one.n, one.method.model) for one in tallies]),
     )
 
 
-def asked(session: Session) -> str:
+def asked(session: ClosedSession) -> str:
     """What a session asked for, in words."""
-    plan = session.plan
-    more = plan.a if plan.expected == "A" else plan.b
-    return f"{more.name} {plan.attribute}" if plan.expected else "any difference"
+    expected = session.tally.design.expected
+    more = session.a if expected == "A" else session.b
+    return f"{more.name} {session.tally.attribute}" if expected else "any difference"
 
 
 def _methods(tallies: Sequence[Tally]) -> list[Method]:

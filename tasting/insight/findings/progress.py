@@ -7,10 +7,10 @@ from datetime import datetime
 from functools import lru_cache
 from itertools import pairwise
 
+from tasting.insight.findings.closed_session import Closed, ClosedSession
 from tasting.insight.findings.finding import Finding, findings
 from tasting.insight.findings.pooling import asked, combinable
 from tasting.panel.plan import Sample
-from tasting.panel.session import Session
 from tasting.stats.agreed_distance import (
     AgreedDistance,
     Comparison,
@@ -31,7 +31,7 @@ class Against:
     reference: Sample
     version: Sample
     question: str
-    sessions: tuple[Session, ...]
+    sessions: tuple[ClosedSession, ...]
     scores: tuple[Score, ...]
     distance: AgreedDistance
 
@@ -61,11 +61,11 @@ class _Compared:
     reference: Sample
     version: Sample
     question: str
-    session: Session
+    session: ClosedSession
     score: Score
 
 
-def steps(sessions: Sequence[Session]) -> tuple[VersionProgress, ...]:
+def steps(sessions: Sequence[Closed]) -> tuple[VersionProgress, ...]:
     """From one version to the next, for each reference and question, in the order of first closing.
 
     All sessions of a version are taken together, whenever they were held. One-sided tests of a
@@ -84,14 +84,14 @@ def steps(sessions: Sequence[Session]) -> tuple[VersionProgress, ...]:
     )
 
 
-def _closing(known: tuple[Session, Finding]) -> datetime:
+def _closing(known: tuple[ClosedSession, Finding]) -> datetime:
     session, _ = known
-    return session.closed_at or session.planned_at
+    return session.closed_at
 
 
-def _against(session: Session, found: Finding) -> _Compared | None:
+def _against(session: ClosedSession, found: Finding) -> _Compared | None:
     """The version against its reference; None if the session is of another kind."""
-    a, b = session.plan.a, session.plan.b
+    a, b = session.a, session.b
     if {a.kind, b.kind} != {"reference", "version"} or not combinable(found.tally):
         return None
     reference, version = (a, b) if a.kind == "reference" else (b, a)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse.csgraph import connected_components
 
-from tasting.errors import InputError, SealedError
-from tasting.panel.plan import NO_PREFERENCE, Sample
-from tasting.panel.session import Session
+from tasting.errors import InputError
+from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
+from tasting.panel.plan import Sample
 from tasting.stats.checks import Floats
 from tasting.stats.worths import Worths, bradley_terry, davidson, unplaced
 
@@ -33,7 +33,7 @@ class Preferred:
     undecided: int
 
 
-def preferred(sessions: Sequence[Session]) -> Preferred | None:
+def preferred(sessions: Sequence[Closed]) -> Preferred | None:
     """The largest group of samples that preference sessions connect; None for fewer than three.
 
     One vote for each person in each session: of repeated answers, what the person chose more
@@ -41,12 +41,12 @@ def preferred(sessions: Sequence[Session]) -> Preferred | None:
     always, or never, preferred, so that it has no place.
     """
     asked = [
-        session for session in sessions if session.plan.procedure.question_kind == "preference"
+        session
+        for session in closed_sessions(sessions)
+        if session.tally.method.question_kind == "preference"
     ]
     known: dict[tuple[str, str], Sample] = {
-        (sample.kind, sample.id): sample
-        for session in asked
-        for sample in (session.plan.a, session.plan.b)
+        (sample.kind, sample.id): sample for session in asked for sample in (session.a, session.b)
     }
     votes = [vote for session in asked for vote in _votes(session, known)]
     samples = _connected(votes)
@@ -56,21 +56,16 @@ def preferred(sessions: Sequence[Session]) -> Preferred | None:
     wins, ties = _tables(votes, samples)
     _check_placed(wins + ties, samples)
     found = davidson(wins, ties) if ties.any() else bradley_terry(wins)
-    held = sum(known[session.plan.a.kind, session.plan.a.id] in samples for session in asked)
+    held = sum(known[session.a.kind, session.a.id] in samples for session in asked)
     return Preferred(samples, found, held, len(votes), sum(score == 0.5 for *_, score in votes))
 
 
-def _votes(session: Session, known: Known) -> list[Vote]:
+def _votes(session: ClosedSession, known: Known) -> list[Vote]:
     """A sample is known by its kind and id; its name may have been another earlier."""
-    if session.state != "closed":
-        raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
-    plan, sets = session.plan, session.served
     lead: Counter[str] = Counter()
-    for one in session.counted_answers:
-        served = sets[one.assessor, one.replicate]
-        for_b = plan.is_counted(served, one.choice)
-        lead[one.assessor] += 0 if one.choice == NO_PREFERENCE else (-1 if for_b else 1)
-    a, b = known[plan.a.kind, plan.a.id], known[plan.b.kind, plan.b.id]
+    for given in session.tally.given:  # an answer counts that chose B
+        lead[given.assessor] += 0 if given.undecided else (-1 if given.counted else 1)
+    a, b = known[session.a.kind, session.a.id], known[session.b.kind, session.b.id]
     return [(a, b, 0.5 + 0.5 * float(np.sign(excess))) for excess in lead.values()]
 
 

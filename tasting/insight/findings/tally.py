@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from tasting.errors import InputError
 from tasting.panel.design import Letter, TestDesign
@@ -126,26 +127,37 @@ class Tally:
         """The tally of a session's answers that count."""
         plan, sets = session.plan, session.served
         answers = [(sets[one.assessor, one.replicate], one) for one in session.counted_answers]
-        return cls(
-            design=plan.design,
-            a=plan.a.name,
-            b=plan.b.name,
-            given=tuple(
-                Given(
-                    one.assessor, plan.is_counted(served, one.choice), one.choice == NO_PREFERENCE
-                )
-                for served, one in answers
-            ),
+        given = tuple(
+            Given(one.assessor, plan.is_counted(served, one.choice), one.choice == NO_PREFERENCE)
+            for served, one in answers
+        )
+        return cls.of_plan(
+            plan,
+            given,
             planned=plan.tastings,
-            attribute=plan.attribute,
             by_option=_by_option(plan, [(served, one.choice) for served, one in answers]),
             excluded=len(session.exclusions),
             looks=session.counted_looks if session.exclusions else None,
             told_after=_told_after(session),
             tasting_pourers=session.tasting_pourers,
             early_reason=session.early_reason,
+        )
+
+    @classmethod
+    def of_plan(cls, plan: Plan, given: tuple[Given, ...], **counts: Any) -> "Tally":
+        """The tally of a plan's answers that count; `counts` are the fields that it does not fix.
+
+        The assessors of the plan are not asked for.
+        """
+        return cls(
+            design=plan.design,
+            a=plan.a.name,
+            b=plan.b.name,
+            given=given,
+            attribute=plan.attribute,
             alone=plan.alone,
             reference=_reference(plan),
+            **counts,
         )
 
     @classmethod

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tasting.errors import InputError, SealedError
+from tasting.errors import InputError
+from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.tally import Tally
 from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, reading
 from tasting.panel.methods import Method
 from tasting.panel.plan import Sample
-from tasting.panel.session import Session
 from tasting.stats.checks import Floats
 
 Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
@@ -92,30 +92,28 @@ def difference_components(a: Reading, b: Reading) -> dict[str, Floats]:
 
 
 def comparisons(
-    sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
+    sessions: Sequence[Closed], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
 ) -> tuple[ComparedPair, ...]:
     """The sessions that have an answer, in the order given. Methods without a chance of
     guessing (same-different, A-not-A) have no share that could be modelled.
 
     Raises SealedError for a session that is not closed, InputError for a drink that is not there.
     """
-    known = readings(sessions, drinks, drivers, scale)
+    closed = closed_sessions(sessions)
+    known = readings(closed, drinks, drivers, scale)
     numbers: dict[str, int] = {}
     return tuple(
-        _comparison(session, known[session.plan.a], known[session.plan.b], numbers)
-        for session in sessions
-        if session.answers and session.plan.procedure.psychometric
+        _comparison(session, known[session.a], known[session.b], numbers)
+        for session in closed
+        if session.answers and session.tally.method.psychometric
     )
 
 
 def readings(
-    sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
+    sessions: Sequence[Closed], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
 ) -> dict[Sample, Reading]:
     """The levels of every drink that was tasted; each is composed once. Raises as `comparisons`."""
-    for session in sessions:
-        if session.state != "closed":
-            raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
-    tasted = dict.fromkeys(one for each in sessions for one in (each.plan.a, each.plan.b))
+    tasted = dict.fromkeys(s for each in closed_sessions(sessions) for s in (each.a, each.b))
     return {sample: reading(find(drinks, sample), drivers).scaled(scale) for sample in tasted}
 
 
@@ -128,25 +126,26 @@ def find(drinks: Drinks, sample: Sample) -> Drink:
     return drinks[sample.id]
 
 
-def _comparison(session: Session, a: Reading, b: Reading, numbers: dict[str, int]) -> ComparedPair:
-    plan = session.plan
+def _comparison(
+    session: ClosedSession, a: Reading, b: Reading, numbers: dict[str, int]
+) -> ComparedPair:
+    tally = session.tally
     return ComparedPair(
         session_id=session.id,
         name=session.name,
-        method=plan.procedure,
-        attribute=plan.attribute.strip().casefold(),
+        method=tally.method,
+        attribute=tally.attribute.strip().casefold(),
         a=a,
         b=b,
-        with_reference="reference" in (plan.a.kind, plan.b.kind),
-        counts=_counts(session, numbers),
-        lead=-1 if plan.expected == "A" else 1,
+        with_reference="reference" in (session.a.kind, session.b.kind),
+        counts=_counts(tally, numbers),
+        lead=-1 if tally.design.expected == "A" else 1,
     )
 
 
-def _counts(session: Session, numbers: dict[str, int]) -> tuple[Counted, ...]:
+def _counts(tally: Tally, numbers: dict[str, int]) -> tuple[Counted, ...]:
     """By assessor, those left out who were excluded, and without answers that chose no sample.
     `numbers` numbers assessors by pseudonym, and learns those who are new."""
-    tally = Tally.of_session(session)
     names = dict.fromkeys(given.assessor for given in tally.choosing)
     return tuple(
         Counted(n, count, numbers.setdefault(name, len(numbers)))

@@ -6,9 +6,9 @@ from typing import Final, Literal
 
 import numpy as np
 
+from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.noticing.comparisons import ComparedPair
 from tasting.insight.noticing.drivers import Driver, Scale
-from tasting.panel.session import Session
 from tasting.wording import number, percent, three_digits
 
 Why = Literal[
@@ -91,18 +91,18 @@ def _level_unknown(one: ComparedPair, drivers: Sequence[Driver]) -> NotIdentifie
     )
 
 
-def not_modelled(sessions: Sequence[Session]) -> list[NotIdentified]:
+def not_modelled(sessions: Sequence[ClosedSession]) -> list[NotIdentified]:
     """Sessions by methods that have no chance of guessing."""
     return [
         NotIdentified(
             session.id,
             "not modelled",
-            f"The session “{session.name}” is left out: a {session.plan.procedure.name} has no "
+            f"The session “{session.name}” is left out: a {session.tally.method.name} has no "
             "share of correct answers that guessing alone would give.",
             "Run the comparison as a triangle test as well.",
         )
         for session in sessions
-        if session.answers and not session.plan.procedure.psychometric
+        if session.answers and not session.tally.method.psychometric
     ]
 
 

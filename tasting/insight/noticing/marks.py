@@ -11,12 +11,12 @@ from typing import Final
 
 import numpy as np
 
+from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.finding import Finding, findings
 from tasting.insight.noticing.comparisons import Drinks, readings
 from tasting.insight.noticing.drivers import Driver, Reading
 from tasting.insight.noticing.identifiability import UNVARIED
 from tasting.panel.methods import Method
-from tasting.panel.session import Session
 from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate, Interval
 
@@ -77,23 +77,24 @@ def noticed_by_triangle(distance: Estimate) -> Estimate:
 
 
 def session_shares(
-    sessions: Sequence[Session], drinks: Drinks, drivers: Sequence[Driver]
+    sessions: Sequence[Closed], drinks: Drinks, drivers: Sequence[Driver]
 ) -> tuple[SessionShare, ...]:
     """One row for each session that has an answer that counts, in the order given.
 
     Raises SealedError for a session that is not closed, InputError for a drink that is not there.
     """
-    known = readings(sessions, drinks, drivers)
+    closed = closed_sessions(sessions)
+    known = readings(closed, drinks, drivers)
     return tuple(
-        _share(session, found, drivers, known[session.plan.a], known[session.plan.b])
-        for session, found in findings(sessions)
+        _share(session, found, drivers, known[session.a], known[session.b])
+        for session, found in findings(closed)
     )
 
 
 def _share(
-    session: Session, found: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
+    session: ClosedSession, found: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
 ) -> SessionShare:
-    plan, tally = session.plan, found.tally
+    tally = found.tally
     steps = dict(
         zip([driver.key for driver in drivers], (b.levels - a.levels).tolist(), strict=True)
     )
@@ -101,15 +102,15 @@ def _share(
     return SessionShare(
         session_id=session.id,
         name=f"{session.name} (invented)" if session.invented else session.name,
-        samples=f"{plan.b.name} against {plan.a.name}",
-        method=plan.procedure,
+        samples=f"{session.b.name} against {session.a.name}",
+        method=tally.method,
         n=tally.n,
         p_d=_estimate(found, "noticed"),
         lead=_estimate(found, "lead"),
         distance=found.evidence.distance,
         shown=found.shown,
         one_person=tally.assessors == 1,
-        with_reference="reference" in (plan.a.kind, plan.b.kind),
+        with_reference="reference" in (session.a.kind, session.b.kind),
         steps={key: step for key, step in steps.items() if np.isfinite(step)},
         moved=frozenset(
             key for (key, step), none in zip(steps.items(), least, strict=True) if abs(step) > none

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tasting.drink.formula import Version
+from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.attribute_models import Attribute, fit_attribute
 from tasting.insight.noticing.comparisons import ComparedPair, Drinks, comparisons, find
@@ -29,7 +30,6 @@ from tasting.insight.noticing.drivers import (
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
 from tasting.insight.noticing.steps import DriverStep, Noticed, StepBound, StepsIn, noticed_steps
-from tasting.panel.session import Session
 from tasting.stats.checks import Floats, check_confidence
 from tasting.stats.psychometric import TRIANGLE, Psychometric
 from tasting.stats.results import Estimate
@@ -103,7 +103,7 @@ class ThresholdModel:
 
 
 def fit_thresholds(
-    sessions: Sequence[Session],
+    sessions: Sequence[Closed],
     drinks: Drinks,
     *,
     drivers: Sequence[str] = DEFAULT_DRIVERS,
@@ -121,14 +121,15 @@ def fit_thresholds(
     Raises SealedError for a session that is not closed, InputError for an unknown drink or driver.
     """
     chosen = drivers_named(drivers)
-    every = comparisons(sessions, drinks, chosen, scale)
+    closed = closed_sessions(sessions)
+    every = comparisons(closed, drinks, chosen, scale)
     known = tuple(one for one in every if one.known)
     models = _models(known, chosen, scale, check_confidence(confidence))
     distance, liking = models.distance, models.liking
-    shown = at or _latest(sessions, drinks)
+    shown = at or _latest(closed, drinks)
     levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
     noticed = noticed_steps(distance, chosen, StepsIn(levels, scale, shown, half_by))
-    left_out = [*identifiability.not_modelled(sessions), *_left_out(every, chosen, noticed)]
+    left_out = [*identifiability.not_modelled(closed), *_left_out(every, chosen, noticed)]
     return ThresholdModel(
         drivers=chosen,
         scale=scale,
@@ -196,8 +197,9 @@ def _attributes(
     return tuple(attributes), refused
 
 
-def _latest(sessions: Sequence[Session], drinks: Drinks) -> Version | None:
-    tasted = [find(drinks, sample) for one in sessions for sample in (one.plan.a, one.plan.b)]
+def _latest(sessions: Sequence[ClosedSession], drinks: Drinks) -> Version | None:
+    samples = dict.fromkeys(sample for one in sessions for sample in (one.a, one.b))
+    tasted = [find(drinks, sample) for sample in samples]
     versions = [drink for drink in tasted if isinstance(drink, Version)]
     return max(versions, key=lambda version: version.created_at, default=None)
 

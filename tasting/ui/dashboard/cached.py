@@ -1,8 +1,9 @@
 """What the dashboard computes once and keeps.
 
-Kept results are shared by all visitors. They come from closed sessions, whose ids are their key and
-which never change; nothing of an open session is kept, and no pseudonym. The results are frozen and
-hold functions, so they are kept as they are instead of being copied through pickle.
+Kept results are shared by all visitors. They come from closed sessions, which never change, so that
+which ones are wanted and how many there are is their key; nothing of an open session is kept, and
+no pseudonym. The results are frozen and hold functions, so they are kept as they are instead of
+being copied through pickle.
 """
 
 from dataclasses import dataclass
@@ -20,9 +21,12 @@ from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_nam
 from tasting.insight.noticing.fit_check import FitCheck, fit_check
 from tasting.insight.noticing.marks import SessionShare, session_shares
 from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
-from tasting.store import formulas, sessions
+from tasting.store import formulas, session_index
+from tasting.store.session_index import Index
 
 KEPT = 64
+MOST_MARKS = 100
+# Of more sessions those closed last are drawn: more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "How acid and sugar add up, contours and where to go need both of them among the drivers; "
     "choose them at the foot of the page."
@@ -33,11 +37,14 @@ MODELLED_TOGETHER: Final = (
 class DashboardModel:
     """What the page is about: a formula, a reference or none, and what its sessions say.
 
-    database, ids: the address, and the closed sessions; with the drivers all else follows from them
+    database, index: the address, and which closed sessions; with the drivers all else follows from
+        them
+    set_aside: a sentence for each of them that is damaged
     """
 
     database: str
-    ids: tuple[str, ...]
+    index: Index
+    set_aside: tuple[str, ...]
     thresholds: ThresholdModel
     formula: Formula
     reference: Reference | None
@@ -61,7 +68,7 @@ class DashboardModel:
     def key(self) -> tuple[object, ...]:
         """What every result that is kept for this page follows from."""
         versions = tuple(version.id for version in self.formula.versions)
-        return self.database, self.ids, self.keys, versions, _state(self.reference)
+        return self.database, self.index, self.keys, versions, _state(self.reference)
 
 
 def _state(reference: Reference | None) -> tuple[object, ...]:
@@ -74,6 +81,7 @@ HASHED: Final[dict[str | type[Any], Any]] = {
     Driver: lambda driver: driver.key,
     # Sessions and versions never change, but what is known of a reference may.
     Engine: lambda engine: (str(engine.url), formulas.count_references(engine)),
+    Index: repr,
     Version: lambda version: version.id,
     Reference: _state,
 }
@@ -82,32 +90,35 @@ HASHED: Final[dict[str | type[Any], Any]] = {
 
 def load(
     engine: Engine,
-    ids: tuple[str, ...],
+    index: Index,
     keys: tuple[str, ...],
     formula: Formula,
     reference: Reference | None,
 ) -> DashboardModel:
-    """The model with these drivers, fitted to these closed sessions. Raises SealedError if one of
-    them is open."""
-    return DashboardModel(str(engine.url), ids, _thresholds(engine, ids, keys), formula, reference)
+    """The model with these drivers, fitted to these closed sessions."""
+    thresholds, aside = _thresholds(engine, index, keys)
+    return DashboardModel(str(engine.url), index, aside, thresholds, formula, reference)
 
 
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
-def _thresholds(engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...]) -> ThresholdModel:
-    """What these closed sessions say, for the drivers of these keys."""
-    chosen = [sessions.closed_session(engine, id_) for id_ in ids]
-    return fit_thresholds(chosen, partial(formulas.drink, engine), drivers=keys)
+def _thresholds(
+    engine: Engine, index: Index, keys: tuple[str, ...]
+) -> tuple[ThresholdModel, tuple[str, ...]]:
+    """What these closed sessions say, for the drivers of these keys, and what is set aside."""
+    read = session_index.read(engine, index.wanted, people=True)
+    finds = partial(formulas.drink, engine)
+    return fit_thresholds(read.sessions, finds, drivers=keys), read.set_aside
 
 
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
-def shares(engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...]) -> tuple[SessionShare, ...]:
-    """The share who notice in each of these closed sessions."""
-    chosen = [sessions.closed_session(engine, id_) for id_ in ids]
-    return session_shares(chosen, partial(formulas.drink, engine), drivers_named(keys))
+def shares(engine: Engine, index: Index, keys: tuple[str, ...]) -> tuple[SessionShare, ...]:
+    """The share who notice in those of these sessions that were closed last, up to MOST_MARKS."""
+    read = session_index.read(engine, index.wanted, newest=MOST_MARKS)
+    return session_shares(read.sessions, partial(formulas.drink, engine), drivers_named(keys))
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)

@@ -18,8 +18,15 @@ from tasting.insight.advice.forecast import Curve, curve
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
 from tasting.insight.noticing.marks import SessionShare, beside_curve
 from tasting.insight.noticing.words import bound_in_words, listed
+from tasting.store.session_index import Index
 from tasting.ui.dashboard import cached
-from tasting.ui.dashboard.cached import HASHED, KEPT, MODELLED_TOGETHER, DashboardModel
+from tasting.ui.dashboard.cached import (
+    HASHED,
+    KEPT,
+    MODELLED_TOGETHER,
+    MOST_MARKS,
+    DashboardModel,
+)
 from tasting.ui.dashboard.map_chart import LEVELS, Goal, versions_map
 from tasting.ui.dashboard.noticed_chart import CHOSEN, drawn, noticed_against
 from tasting.ui.dashboard.noticed_table import table
@@ -70,9 +77,10 @@ def show_numbers(picture: Picture, key: str, unbroken: Sequence[str] = ()) -> No
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
 def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Picture | None:
     """Share who notice beside the fitted curve; None where nothing is known of this driver."""
-    found = beside_curve(cached.shares(engine, board.ids, board.keys), driver)
+    found = beside_curve(cached.shares(engine, board.index, board.keys), driver)
     fitted = curve(board.thresholds, driver.key) if board.thresholds.step(driver.key) else None
     picture = _noticed_picture(found, driver, fitted) if found or fitted else None
+    picture = _only_newest(picture, board.index) if picture else None
     bound = board.thresholds.bound(driver.key)
     if picture is None or bound is None:
         return picture
@@ -82,10 +90,21 @@ def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Pict
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
 def sessions_picture(
-    engine: Engine, ids: tuple[str, ...], keys: tuple[str, ...], driver: Driver
+    engine: Engine, index: Index, keys: tuple[str, ...], driver: Driver
 ) -> Picture:
     """Share who notice in all of these sessions."""
-    return _noticed_picture(cached.shares(engine, ids, keys), driver)
+    return _only_newest(_noticed_picture(cached.shares(engine, index, keys), driver), index)
+
+
+def _only_newest(picture: Picture, index: Index) -> Picture:
+    """Says so where there are more sessions than marks that could be told apart."""
+    if index.count <= MOST_MARKS:
+        return picture
+    said = (
+        f"Of {index.count} sessions the {MOST_MARKS} closed last are drawn; what is fitted rests "
+        "on all of them. History has the others."
+    )
+    return replace(picture, note=f"{said} {picture.note}".strip(), text=f"{picture.text} {said}")
 
 
 def _noticed_picture(

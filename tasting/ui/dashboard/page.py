@@ -9,11 +9,15 @@ from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
 from tasting.store import formulas, session_index, sessions
-from tasting.store.session_index import Compared
 from tasting.ui import access, page, pages
 from tasting.ui.dashboard import cached, forecast, next_session, noticed, target
 from tasting.ui.dashboard import sessions as dashboard_sessions
-from tasting.ui.dashboard.choice import chosen, first_formula, first_reference
+from tasting.ui.dashboard.choice import (
+    chosen,
+    first_formula,
+    first_reference,
+    versions_of,
+)
 
 _ARROW = ":material/arrow_forward:"
 _SECTIONS = {
@@ -28,8 +32,7 @@ _SECTIONS = {
 
 def _begin(engine: Engine, known: Sequence[Formula]) -> None:
     """What to do first, as long as no session is closed."""
-    going = [kept for kept in sessions.summaries(engine) if kept.state == "open"]
-    if going:
+    if any(kept.state == "open" for kept in sessions.going(engine, [])):
         st.write("A session is open. What it finds is drawn here once you close it.")
         st.page_link(pages.RUN.script, label="See how many answers are in", icon=_ARROW)
     elif known:
@@ -44,21 +47,21 @@ def _begin(engine: Engine, known: Sequence[Formula]) -> None:
 
 
 def _choose(
-    known: Sequence[Formula], bottles: Sequence[Reference], closed: Sequence[Compared]
+    engine: Engine, known: Sequence[Formula], bottles: Sequence[Reference]
 ) -> tuple[Formula, Reference | None]:
     """The formula and the reference that the page is about."""
     left, right = st.columns(2)
     formula = left.selectbox(
         "Formula",
         known,
-        index=first_formula(known, closed),
+        index=first_formula(known, session_index.last_version(engine)),
         format_func=lambda kept: kept.name,
         key="dashboard_formula",
     )
     reference = right.selectbox(
         "Reference",
         bottles,
-        index=first_reference(bottles, formula, closed),
+        index=first_reference(bottles, session_index.times_compared(engine, versions_of(formula))),
         format_func=lambda kept: kept.name,
         placeholder="None",
         key=f"dashboard_reference-{formula.id}",
@@ -80,28 +83,30 @@ def _choose_drivers() -> tuple[str, ...]:
     return tuple(key for key in DRIVERS if key in (picked or DEFAULT_DRIVERS))
 
 
-def _notes(*lots: Sequence[Formula | Reference | Compared]) -> None:
-    """Says which data on this page are invented."""
-    for note in dict.fromkeys(kept.invented for lot in lots for kept in lot):
+def _notes(engine: Engine, known: Sequence[Formula | Reference]) -> None:
+    """Says which data on this page are invented, and which sessions are set aside."""
+    own = [kept.invented for kept in known]
+    for note in dict.fromkeys([*own, *session_index.invented(engine)]):
         page.show_invented(note)
+    page.show_set_aside(session_index.set_aside(engine))
 
 
 def _show(engine: Engine) -> None:
     """The page."""
     st.title("Dashboard")
-    known, closed = formulas.formulas(engine), session_index.closed(engine)
-    bottles = formulas.references(engine)
-    _notes(known, bottles, closed)
-    if not closed:
+    known, bottles = formulas.formulas(engine), formulas.references(engine)
+    _notes(engine, [*known, *bottles])
+    if not session_index.index(engine).count:
         _begin(engine, known)
     if not known:
         return
-    formula, reference = _choose(known, bottles, closed)
-    ids = tuple(one.id for one in chosen(closed, formula, reference))
+    formula, reference = _choose(engine, known, bottles)
+    index = session_index.index(engine, chosen(formula, reference))
     # The drivers stand below all that follows from them.
     body, keys = st.container(), _choose_drivers()
     with body, page.show_errors():
-        board = cached.load(engine, ids, keys, formula, reference)
+        board = cached.load(engine, index, keys, formula, reference)
+        page.show_set_aside(board.set_aside)
         names = list(_SECTIONS)
         section = st.segmented_control(
             "Show", names, default=names[0], key="section", label_visibility="collapsed"

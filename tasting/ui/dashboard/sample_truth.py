@@ -24,11 +24,12 @@ def _sample() -> tuple[Document, ...]:
 def is_sample(board: DashboardModel) -> bool:
     """Whether formula and sessions are those of the invented workshop and no others, and the
     drivers those that its truth is stated for."""
-    if not (board.formula.invented and board.ids and board.keys == DEFAULT_DRIVERS):
+    if not (board.formula.invented and board.index.count and board.keys == DEFAULT_DRIVERS):
         return False
     kept = _sample()
     known = {session.id for document in kept for session in document.sessions}
-    return set(board.ids) <= known and any(
+    own = {one.session_id for one in board.thresholds.compared}
+    return own <= known and any(
         board.formula.versions[: len(formula.versions)] == formula.versions
         for document in kept
         for formula in document.formulas

@@ -13,8 +13,8 @@ from tasting.ui.page import escape_markdown
 
 def show(engine: Engine, board: DashboardModel) -> None:
     """A chart for each driver, with all closed sessions, of this formula or not."""
-    ids = tuple(one.id for one in session_index.closed(engine))
-    if not shares(engine, ids, board.keys):
+    index = session_index.index(engine)
+    if not shares(engine, index, board.keys):
         st.write("No session is closed yet with an answer that counts.")
         return
     st.caption(
@@ -23,7 +23,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
     )
     for driver in board.thresholds.drivers:
         st.subheader(f"Share who notice, by step in {driver.name}")
-        picture = sessions_picture(engine, ids, board.keys, driver)
+        picture = sessions_picture(engine, index, board.keys, driver)
         show_noticed(picture, f"every-{driver.key}")
 
 

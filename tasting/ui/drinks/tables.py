@@ -74,63 +74,44 @@ def parts_table(version: Version) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["Ingredient", "Amount"])
 
 
+_PER_LITRE = (
+    ("TA, as citric acid", "ta_g_per_l", 2, "g", "ta_g"),
+    ("pH", "ph", 2, "", ""),
+    ("Sugar", "sugar_g_per_l", 1, "g", "sugar_g"),
+    ("Sweetness, as sucrose", "sweetness_g_per_l", 1, "g", ""),
+    ("Sugar : acid", "sugar_acid_ratio", 1, "", ""),
+    ("°Brix", "brix", 1, "", ""),
+    ("Refractometer, °Brix", "refractometer_brix", 1, "", ""),
+    ("CO₂", "co2_g_per_l", 1, "g", ""),
+    ("Alcohol by volume", "alcohol_percent_vol", 2, "% vol", ""),
+    ("Alcohol by mass", "alcohol_g_per_l", 1, "g", "alcohol_g"),
+    ("Density", "density_kg_per_l", 4, "kg/L", ""),
+    ("Energy", "energy_kcal_per_l", 0, "kcal", "energy_kcal"),
+    ("Energy in kJ", "energy_kj_per_l", 0, "kJ", ""),
+)
+"""Rows of a composition: name, figure, decimals, unit of a litre, and the name in a serving."""
+
+
 def composition_table(made: Composition) -> pd.DataFrame:
     """What a litre holds, how sure that is, and what a serving holds."""
-    serving = made.serving()
-    kj = made.energy_kj_per_l and made.energy_kj_per_l * serving.volume_ml / 1000
-    rows = [
-        ("Volume", "1000 mL", "", f"{serving.volume_ml:.0f} mL"),
-        (
-            "TA, as citric acid",
-            _written(made.ta_g_per_l, 2, "g"),
-            "ta_g_per_l",
-            _written(serving.ta_g, 2, "g"),
-        ),
-        ("pH", _written(made.ph, 2), "ph", ""),
-        (
-            "Sugar",
-            _written(made.sugar_g_per_l, 1, "g"),
-            "sugar_g_per_l",
-            _written(serving.sugar_g, 1, "g"),
-        ),
-        (
-            "Sweetness, as sucrose",
-            _written(made.sweetness_g_per_l, 1, "g"),
-            "sweetness_g_per_l",
-            "",
-        ),
-        ("Sugar : acid", decimals(made.sugar_acid_ratio, 1), "", ""),
-        ("°Brix", _written(made.brix, 1), "brix", ""),
-        ("Refractometer, °Brix", _written(made.refractometer_brix, 1), "refractometer_brix", ""),
-        ("CO₂", _gas(made), "co2_g_per_l", ""),
-        (
-            "Alcohol by volume",
-            _written(made.alcohol_percent_vol, 2, "% vol"),
-            "alcohol_percent_vol",
-            "",
-        ),
-        (
-            "Alcohol by mass",
-            _written(made.alcohol_g_per_l, 1, "g"),
-            "alcohol_g_per_l",
-            _written(serving.alcohol_g, 1, "g"),
-        ),
-        ("Density", f"{made.density_kg_per_l:.4f} kg/L", "density_kg_per_l", ""),
-        (
-            "Energy",
-            _written(made.energy_kcal_per_l, 0, "kcal"),
-            "energy_kcal_per_l",
-            _written(serving.energy_kcal, 0, "kcal"),
-        ),
-        (
-            "Energy in kJ",
-            _written(made.energy_kj_per_l, 0, "kJ"),
-            "energy_kj_per_l",
-            _written(kj, 0, "kJ"),
-        ),
-    ]
-    table = [(what, litre, _likely(made, figure), one) for what, litre, figure, one in rows]
-    return pd.DataFrame(table, columns=["Composition", "Per litre", "Likely", "Per serving"])
+    rows = [_per_litre(made, *row) for row in _PER_LITRE]
+    volume = ("Volume", "1000 mL", "", f"{decimals(made.serving().volume_ml, 0)} mL")
+    return pd.DataFrame(
+        [volume, *rows], columns=["Composition", "Per litre", "Likely", "Per serving"]
+    )
+
+
+def _per_litre(
+    made: Composition, what: str, figure: str, digits: int, unit: str, served: str
+) -> tuple[str, str, str, str]:
+    value, serving = getattr(made, figure), made.serving()
+    if figure == "sugar_acid_ratio":
+        return what, decimals(value, digits), "", ""
+    litre = _gas(made) if figure == "co2_g_per_l" else _written(value, digits, unit)
+    one = _written(getattr(serving, served), digits, unit) if served else ""
+    if figure == "energy_kj_per_l":
+        one = _written(value and value * serving.volume_ml / 1000, digits, unit)
+    return what, litre, _likely(made, figure), one
 
 
 def _written(value: float | None, digits: int, unit: str = "") -> str:

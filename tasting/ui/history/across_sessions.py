@@ -3,15 +3,27 @@
 from collections.abc import Sequence
 
 import streamlit as st
+from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula
 from tasting.errors import InputError
-from tasting.insight.findings.panel_checks import assessor_checks
-from tasting.insight.findings.pooling import adjusted, expected_alarms, repeated
-from tasting.insight.findings.progress import steps
+from tasting.insight.findings.closed_session import ClosedSession
+from tasting.insight.findings.panel_checks import check_assessors
+from tasting.insight.findings.pooling import (
+    Adjusted,
+    Repeated,
+    adjusted,
+    expected_alarms,
+    repeated,
+)
+from tasting.insight.findings.progress import VersionProgress, steps
 from tasting.insight.findings.ranking import preferred
-from tasting.panel.session import Session
+from tasting.stats.many import FalseAlarms
+from tasting.store import session_index
+from tasting.store.session_index import EVERY, Index, Wanted
 from tasting.ui import page
+from tasting.ui.dashboard.cached import HASHED
+from tasting.ui.dashboard.choice import versions_of
 from tasting.ui.history.across_tables import (
     adjusted_table,
     alarms_sentence,
@@ -25,10 +37,13 @@ from tasting.ui.history.progress_table import step_sentence, steps_table
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding.panel_tables import MEANING, alarm_sentence, assessors_table
 
+# Of long tables the first rows are shown.
+_MOST_ROWS = 60
 
-def show_together(closed: Sequence[Session], formulas: Sequence[Formula]) -> None:
-    """Five looks at all closed sessions, or one drink's; each is folded until it is asked for."""
-    if len(closed) < 2:
+
+def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
+    """Five looks at all closed sessions, or one drink's; each is reckoned once it is unfolded."""
+    if session_index.index(engine).count < 2:
         return
     st.subheader("All closed sessions together")
     drink = st.selectbox(
@@ -39,54 +54,63 @@ def show_together(closed: Sequence[Session], formulas: Sequence[Formula]) -> Non
         placeholder="All drinks",
         key="together_drink",
     )
-    closed = of_drink(closed, drink) if drink else closed
-    with st.expander("How many findings may be false alarms?"):
-        _show_alarms(closed)
-    with st.expander("Comparisons that were repeated"):
-        _show_repeated(closed)
-    with st.expander("Did a change bring it closer to its reference?"):
-        _show_steps(closed)
-    with st.expander("Which version is preferred?"):
-        _show_preferred(closed)
-    with st.expander("Is the panel well?"):
-        _show_assessors(closed)
+    index = session_index.index(engine, Wanted(versions_of(drink)) if drink else EVERY)
+    for key, (label, show) in _LOOKS.items():
+        fold = st.expander(label, key=f"together-{key}", on_change="rerun")
+        if fold.open:
+            with fold, page.show_errors():
+                show(engine, index)
 
 
-def of_drink(closed: Sequence[Session], drink: Formula) -> tuple[Session, ...]:
-    """The sessions in which a version of this drink was tasted."""
-    versions = {version.id for version in drink.versions}
-    return tuple(
-        session
-        for session in closed
-        if any(
-            sample.kind == "version" and sample.id in versions
-            for sample in (session.plan.a, session.plan.b)
-        )
-    )
+@st.cache_resource(max_entries=4, show_spinner="Reading the closed sessions …", hash_funcs=HASHED)
+def _closed(engine: Engine, index: Index, people: bool = False) -> tuple[ClosedSession, ...]:
+    """These closed sessions; no pseudonym is kept."""
+    return session_index.read(engine, index.wanted, people=people).sessions
 
 
-def _show_alarms(closed: Sequence[Session]) -> None:
-    rows = adjusted(closed)
+@st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
+def _alarms(engine: Engine, index: Index) -> tuple[tuple[Adjusted, ...], FalseAlarms]:
+    closed = _closed(engine, index)
+    return adjusted(closed), expected_alarms(closed)
+
+
+@st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
+def _repeats(engine: Engine, index: Index) -> tuple[Repeated, ...]:
+    return repeated(_closed(engine, index))
+
+
+@st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
+def _steps(engine: Engine, index: Index) -> tuple[VersionProgress, ...]:
+    return steps(_closed(engine, index))
+
+
+def _show_alarms(engine: Engine, index: Index) -> None:
+    rows, alarms = _alarms(engine, index)
     if not rows:
         st.write("No session has a p-value yet.")
         return
-    st.write(alarms_sentence(expected_alarms(closed)))
+    st.write(alarms_sentence(alarms))
     st.caption(
         "Holm's p keeps the risk of any false alarm at α; that of Benjamini and Hochberg keeps the "
         "share of false ones among what is found at α. A question that was planned by itself may "
         "be read by its raw p; one picked out afterwards should not."
     )
-    show_table(adjusted_table(rows), "p-values of all sessions, raw and adjusted")
+    table = adjusted_table(rows)
+    show_table(table[:_MOST_ROWS], "p-values of all sessions, raw and adjusted")
+    if len(table) > _MOST_ROWS:
+        st.caption(f"The {_MOST_ROWS} smallest of {len(table)}; all of them are allowed for.")
 
 
-def _show_repeated(closed: Sequence[Session]) -> None:
-    groups = repeated(closed)
+def _show_repeated(engine: Engine, index: Index) -> None:
+    groups = _repeats(engine, index)
     if not groups:
         st.write("No two samples were compared twice by tests whose counts may be combined.")
         return
-    for group in groups:
+    for group in groups[:_MOST_ROWS]:
         st.write(page.escape_markdown(pooled_sentence(group)))
-    show_table(repeated_table(groups), "Counts of repeated comparisons, taken together")
+    show_table(
+        repeated_table(groups[:_MOST_ROWS]), "Counts of repeated comparisons, taken together"
+    )
     st.caption(
         "The same people may have answered in several of these sessions; the intervals take their "
         "answers as independent. Sequential sessions, and those whose direction was open, are "
@@ -94,8 +118,8 @@ def _show_repeated(closed: Sequence[Session]) -> None:
     )
 
 
-def _show_steps(closed: Sequence[Session]) -> None:
-    result = steps(closed)
+def _show_steps(engine: Engine, index: Index) -> None:
+    result = _steps(engine, index)
     if not result:
         st.write("No two versions were tasted one after the other against the same reference.")
         return
@@ -108,9 +132,9 @@ def _show_steps(closed: Sequence[Session]) -> None:
     )
 
 
-def _show_preferred(closed: Sequence[Session]) -> None:
+def _show_preferred(engine: Engine, index: Index) -> None:
     try:
-        result = preferred(closed)
+        result = preferred(_closed(engine, index))
     except InputError as error:
         st.write(page.escape_markdown(page.capital(f"{error}.")))
         return
@@ -128,8 +152,8 @@ def _show_preferred(closed: Sequence[Session]) -> None:
     )
 
 
-def _show_assessors(closed: Sequence[Session]) -> None:
-    result = assessor_checks(closed)
+def _show_assessors(engine: Engine, index: Index) -> None:
+    result = check_assessors(session_index.assessor_scores(engine, index.wanted))
     if len(result) < 2:
         st.write("There are no answers yet that can be right or wrong.")
         return
@@ -139,3 +163,13 @@ def _show_assessors(closed: Sequence[Session]) -> None:
         f"{MEANING} Each assessor is held against the others in the same sessions; people also "
         "simply differ in acuity. A pseudonym is taken for one person in all sessions."
     )
+
+
+# What each fold is called, and what it shows.
+_LOOKS = {
+    "alarms": ("How many findings may be false alarms?", _show_alarms),
+    "repeated": ("Comparisons that were repeated", _show_repeated),
+    "steps": ("Did a change bring it closer to its reference?", _show_steps),
+    "preferred": ("Which version is preferred?", _show_preferred),
+    "assessors": ("Is the panel well?", _show_assessors),
+}

@@ -5,39 +5,80 @@ from functools import partial
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.findings.finding import findings
 from tasting.records import now
-from tasting.report.answers import answers_table, safe_csv
-from tasting.store import formulas, sessions
+from tasting.report.answers import safe_csv
+from tasting.store import formulas, past, session_index, sessions
 from tasting.store.access import check_passphrase
+from tasting.store.all_answers import all_answers
 from tasting.store.documents import export_document, write_document
+from tasting.store.past import Search
 from tasting.ui import access, page, pages
 from tasting.ui.history import across_sessions
-from tasting.ui.history.timeline import KINDS, Entry, matching, timeline
+from tasting.ui.history.timeline import CLOSED, KINDS, Entry, matching, merged, not_closed, told
 from tasting.ui.tastings.event_log import show_log
 from tasting.wording import day
 
 _ARROW = ":material/arrow_forward:"
-_AT_ONCE = 40
+_PAGE = 50
 
 
-def _entries(engine: Engine) -> list[Entry]:
-    """All that is kept; of open sessions only how many answers are in."""
-    result = findings(sessions.closed_sessions(engine))
-    headlines = {session.id: finding.headline for session, finding in result}
-    return timeline(formulas.formulas(engine), sessions.summaries(engine), headlines)
+def _asked(engine: Engine) -> tuple[Search, list[str]]:
+    """What is searched, and the kinds that are shown; all of it stands in the address."""
+    text = st.text_input(
+        "Search", type="search", key="search", placeholder="lemon flat", bind="query-params"
+    )
+    kinds = st.pills("Show only", KINDS, selection_mode="multi", key="kinds", bind="query-params")
+    with st.expander("When did we last compare these two?", key="compared"):
+        drinks = _drinks(engine)
+    return Search(tuple((text or "").casefold().split()), drinks), list(kinds)
 
 
-def _searched(known: list[Entry]) -> list[Entry]:
-    """Search and filter."""
-    text = st.text_input("Search", type="search", key="history_text", placeholder="lemon flat")
-    kinds = st.pills("Show only", KINDS, selection_mode="multi", key="history_kinds")
-    fitting = matching(known, text or "", kinds)
-    if not fitting:
+def _drinks(engine: Engine) -> tuple[tuple[str, str], ...]:
+    """Up to two drinks that sessions have to compare."""
+    known = formulas.samples(engine)
+    picked = [
+        column.selectbox(
+            label,
+            known,
+            index=None,
+            format_func=lambda sample: sample.name,
+            placeholder="Any drink",
+            key=key,
+            bind="query-params",
+        )
+        for column, label, key in zip(
+            st.columns(2), ("One drink", "The other"), ("drink", "other"), strict=True
+        )
+    ]
+    return tuple((one.kind, one.id) for one in picked if one)
+
+
+def _found(engine: Engine, search: Search, kinds: list[str], known: list[Entry]) -> list[Entry]:
+    """A page of what fits, newest first, and how much there is."""
+    fitting = matching(known, search.words, kinds, search.drinks)
+    with_closed = not kinds or CLOSED in kinds
+    count = past.count(engine, search) if with_closed else 0
+    every = len(fitting) + count
+    if not every:
         st.write("Nothing fits. Try fewer words, or another kind.")
-    elif len(fitting) < len(known):
-        st.caption(f"{len(fitting)} of {len(known)} entries")
-    return fitting
+        return []
+    if search.words or kinds or search.drinks:
+        st.caption(f"{every} {'entry fits' if every == 1 else 'entries fit'}")
+    if len(search.drinks) == 2 and count:
+        _say_when(engine, search, count)
+    pages_ = -(-every // _PAGE)
+    place = st.pagination(pages_, key="page", bind="query-params") if pages_ > 1 else 1
+    first = _PAGE * (place - 1)
+    moments = past.moments(engine, search, first + _PAGE) if with_closed else []
+    slots = merged(fitting, moments, first, _PAGE)
+    return told(slots, past.told(engine, [slot for slot in slots if isinstance(slot, str)]))
+
+
+def _say_when(engine: Engine, search: Search, count: int) -> None:
+    """When two drinks were compared last."""
+    [(at, _)] = past.moments(engine, search, 1)
+    times = "once" if count == 1 else f"{count} times"
+    st.write(f"Last compared on {day(at)}; {times} in all.")
 
 
 def _show_entry(entry: Entry) -> None:
@@ -49,7 +90,7 @@ def _show_entry(entry: Entry) -> None:
         st.write(page.escape_markdown(entry.text))
         if entry.purpose:
             st.caption(f"To decide: {page.escape_markdown(entry.purpose)}")
-        if entry.session_id:
+        if entry.finding and entry.session_id:
             asked = {"session": entry.session_id}
             st.page_link(
                 pages.FINDINGS.script,
@@ -59,25 +100,20 @@ def _show_entry(entry: Entry) -> None:
             )
 
 
-def _show_entries(fitting: list[Entry]) -> None:
-    """The newest entries; the older ones on demand."""
-    rest = len(fitting) - _AT_ONCE
-    everything = rest > 0 and st.toggle(f"Also show {rest} older entries", key="history_all")
-    for entry in fitting if everything else fitting[:_AT_ONCE]:
-        _show_entry(entry)
-
-
-def _show_record(engine: Engine) -> None:
-    """What happened to one session, whatever its state."""
-    known = sessions.summaries(engine)
-    if not known:
+def _show_record(engine: Engine, shown: list[Entry]) -> None:
+    """What happened to one of the sessions on this page, whatever its state."""
+    titles = {one.session_id: f"{one.title} ({one.kind.split()[0].lower()})" for one in shown}
+    ids = [id_ for id_ in titles if id_]
+    if not ids:
         return
     st.subheader("Record of a session")
-    chosen = page.choose_session(known, key="history_record")
-    with st.expander("Read what happened"):
-        if chosen.abandoned_reason:
-            st.write(f"Abandoned: {page.escape_markdown(chosen.abandoned_reason)}")
-        show_log(engine, chosen.id)
+    chosen = st.selectbox("Session", ids, format_func=titles.__getitem__, key="history_record")
+    log = st.expander("Read what happened", key="history_log", on_change="rerun")
+    if log.open:
+        with log, page.show_errors():
+            reason = next((one.text for one in shown if one.session_id == chosen), "")
+            st.write(page.escape_markdown(reason))
+            show_log(engine, chosen)
 
 
 def _offer_to_erase(engine: Engine) -> None:
@@ -102,12 +138,12 @@ def _offer_to_erase(engine: Engine) -> None:
 
 def _document(engine: Engine) -> str:
     """Everything that is not open, as one document."""
-    return write_document(export_document(engine))
+    return write_document(export_document(engine, set_aside=[]))
 
 
 def _answers(engine: Engine) -> bytes:
     """The answers of closed sessions as CSV, with the mark by which spreadsheets know UTF-8."""
-    return safe_csv(answers_table(sessions.closed_sessions(engine))).encode("utf-8-sig")
+    return safe_csv(all_answers(engine, [])).encode("utf-8-sig")
 
 
 def _offer_downloads(engine: Engine) -> None:
@@ -127,14 +163,18 @@ def _offer_downloads(engine: Engine) -> None:
 def _show(engine: Engine) -> None:
     """The page."""
     st.title("History")
-    known = _entries(engine)
-    if not known:
+    drinks, aside = formulas.formulas(engine), list(session_index.set_aside(engine))
+    known = not_closed(drinks, sessions.not_closed(engine, aside))
+    page.show_set_aside(aside)
+    if not known and not past.count(engine, Search()):
         st.write("Nothing is kept yet. It begins with the first version of a formula.")
         st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
         return
-    _show_entries(_searched(known))
-    across_sessions.show_together(sessions.closed_sessions(engine), formulas.formulas(engine))
-    _show_record(engine)
+    shown = _found(engine, *_asked(engine), known)
+    for entry in shown:
+        _show_entry(entry)
+    across_sessions.show_together(engine, drinks)
+    _show_record(engine, shown)
     _offer_downloads(engine)
     _offer_to_erase(engine)
 

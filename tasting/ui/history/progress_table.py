@@ -49,7 +49,7 @@ def steps_table(found: Sequence[VersionProgress]) -> pd.DataFrame:
             "Reference": one.reference.name,
             "d′": decimals(score.d_prime, 2),
             "Correct": f"{score.correct} of {score.n}",
-            "Method": session.plan.procedure.name,
+            "Method": session.tally.method.name,
             "Session": session.name,
         }
         for one in versions.values()

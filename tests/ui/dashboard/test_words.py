@@ -14,6 +14,7 @@ from tasting.insight.advice.target import aim_at_liking, aim_at_reference
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.store import formulas
+from tasting.store.session_index import EVERY, Index
 from tasting.ui.dashboard import forecast as dashboard_forecast
 from tasting.ui.dashboard import next_session, sample_truth, target
 from tasting.ui.dashboard.cached import DashboardModel, load
@@ -22,8 +23,8 @@ from tests.insight.workshop import bottle, document, noticed
 from tests.ui.workshop import SPRITZ, keep, sample
 
 FORMULA = document().formulas[0]
-IDS = tuple(session.id for session in document().sessions)
-SAMPLE = DashboardModel("address", IDS, noticed(), FORMULA, bottle())
+INDEX = Index(EVERY, len(document().sessions), "2026")
+SAMPLE = DashboardModel("address", INDEX, (), noticed(), FORMULA, bottle())
 
 
 def test_the_stated_truth_stands_beside_each_estimate() -> None:
@@ -47,7 +48,10 @@ def test_a_truth_outside_its_interval_is_told() -> None:
 
 def test_only_the_invented_workshop_has_a_stated_truth() -> None:
     assert sample_truth.is_sample(SAMPLE)
-    assert not sample_truth.is_sample(replace(SAMPLE, ids=(*IDS, "one of mine")))
+    mine = replace(noticed().compared[0], session_id="one of mine")
+    more = replace(noticed(), compared=(*noticed().compared, mine))
+    assert not sample_truth.is_sample(replace(SAMPLE, thresholds=more))
+    assert not sample_truth.is_sample(replace(SAMPLE, index=Index(EVERY, 0, "")))
     assert not sample_truth.is_sample(replace(SAMPLE, formula=SPRITZ))
     assert not sample_truth.is_sample(replace(SAMPLE, thresholds=noticed(drivers=("ta",))))
 
@@ -108,7 +112,7 @@ def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
 
 def test_what_is_not_there_yet_is_kept_as_a_child(engine: Engine) -> None:
     keep(engine)
-    board = load(engine, (), DEFAULT_DRIVERS, SPRITZ, None)
+    board = load(engine, Index(EVERY, 0, ""), DEFAULT_DRIVERS, SPRITZ, None)
     base = SPRITZ.versions[2]
     richer = base.model_copy(update={"parts": SPRITZ.versions[1].parts})
     ready = with_version(engine, board, SessionDraft("triangle", base, richer, 24, "v3 with more"))
@@ -127,8 +131,10 @@ def test_two_versions_that_are_there_stay_as_they_are(engine: Engine) -> None:
 
 def test_a_fit_is_kept_by_the_sessions_it_rests_on(engine: Engine) -> None:
     keep(engine)
-    first, second = (load(engine, (), DEFAULT_DRIVERS, SPRITZ, None) for _ in range(2))
-    other = load(engine, (), ("alcohol",), SPRITZ, None)
+    first, second = (
+        load(engine, Index(EVERY, 0, ""), DEFAULT_DRIVERS, SPRITZ, None) for _ in range(2)
+    )
+    other = load(engine, Index(EVERY, 0, ""), ("alcohol",), SPRITZ, None)
 
     assert first.thresholds is second.thresholds
     assert first.thresholds.compared == fit_thresholds([], {}).compared

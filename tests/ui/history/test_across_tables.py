@@ -6,7 +6,6 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.insight.findings.pooling import adjusted, expected_alarms, repeated
 from tasting.insight.findings.ranking import preferred
-from tasting.ui.history.across_sessions import of_drink
 from tasting.ui.history.across_tables import (
     adjusted_table,
     alarms_sentence,
@@ -18,9 +17,11 @@ from tasting.ui.history.across_tables import (
 )
 from tests.insight.findings.test_ranking import ROUND
 from tests.ui.reading import read, tabled
-from tests.ui.workshop import SPRITZ, closed, keep, planned, some_closed
+from tests.ui.workshop import closed, keep, planned, some_closed
 
 TWICE = [closed(planned("first"), 7, 5), closed(planned("again"), 9, 3)]
+
+LOOKS = ("alarms", "repeated", "steps", "preferred", "assessors")
 
 
 def test_the_smallest_p_comes_first() -> None:
@@ -71,15 +72,13 @@ def test_the_overall_test_and_the_neighbours_do_not_overclaim() -> None:
     assert list(differences_table(found)["Shown"]) == ["no", "no"]
 
 
-def test_one_drink_keeps_its_own_sessions() -> None:
-    apart = closed(planned("apart", a="R", b="S"), 7, 5)
-
-    assert of_drink([*TWICE, apart], SPRITZ) == tuple(TWICE)
-
-
 def test_the_history_page_folds_them_away(engine: Engine, open_page) -> None:
     keep(engine, *ROUND, *TWICE)
     page: AppTest = open_page("history")
+    assert "tests would still be expected" not in read(page)
+    for look in LOOKS:
+        page.session_state[f"together-{look}"] = True
+    page.run()
 
     assert "All closed sessions together" in read(page)
     for words in ("tests would still be expected", "2 sessions together", "36 votes", "looks:"):

@@ -8,7 +8,8 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.store import sessions
-from tests.ui.conftest import PASSPHRASE
+from tests.store.damaging import cut_plan
+from tests.ui.conftest import PASSPHRASE, visit
 from tests.ui.reading import linked, read
 from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
 
@@ -43,7 +44,7 @@ def test_versions_and_sessions_are_told(open_page: OpenPage) -> None:
 @pytest.mark.usefixtures("some")
 def test_a_closed_session_leads_to_its_finding(open_page: OpenPage) -> None:
     page = open_page("history")
-    page.text_input(key="history_text").input("session acid").run()
+    page.text_input(key="search").input("session acid").run()
 
     assert linked(page)["Read the finding"] == "findings?session=acid"
 
@@ -51,24 +52,24 @@ def test_a_closed_session_leads_to_its_finding(open_page: OpenPage) -> None:
 @pytest.mark.usefixtures("some")
 def test_search_says_how_much_it_found(open_page: OpenPage) -> None:
     page = open_page("history")
-    page.text_input(key="history_text").input("lemon").run()
+    page.text_input(key="search").input("lemon").run()
 
-    assert "1 of 10 entries" in read(page)
+    assert "1 entry fits" in read(page)
 
 
 @pytest.mark.usefixtures("some")
 def test_a_kind_shows_only_itself(open_page: OpenPage) -> None:
     page = open_page("history")
-    page.pills(key="history_kinds").select("Open session").run()
+    page.pills(key="kinds").select("Open session").run()
 
-    assert "1 of 10 entries" in read(page)
+    assert "1 entry fits" in read(page)
     assert "Read the finding" not in linked(page)
 
 
 @pytest.mark.usefixtures("some")
 def test_finding_nothing_is_said(open_page: OpenPage) -> None:
     page = open_page("history")
-    page.text_input(key="history_text").input("no such word").run()
+    page.text_input(key="search").input("no such word").run()
 
     assert "Nothing fits." in read(page)
     assert not page.exception
@@ -81,13 +82,57 @@ def test_everything_can_be_taken_away(open_page: OpenPage) -> None:
     assert labels == ["Everything (JSON)", "Answers (CSV)"]
 
 
-def test_old_entries_wait_until_they_are_asked_for(open_page: OpenPage, engine: Engine) -> None:
-    keep(engine, *(closed(planned(f"s{day}"), 6, 6, day=40 + day) for day in range(45)))
+def test_old_entries_stand_on_later_pages(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, *(closed(planned(f"s{day}"), 6, 6, day=40 + day) for day in range(55)))
     page = open_page("history")
 
+    assert "Session s54**" in read(page)
     assert "Session s0**" not in read(page)
-    page.toggle(key="history_all").set_value(True).run()
-    assert "Session s0**" in read(page)
+    page.session_state["page"] = 2
+    assert "Session s0**" in read(page.run())
+
+
+@pytest.mark.usefixtures("some")
+def test_the_address_holds_what_is_searched(host: AppTest) -> None:
+    page = visit(
+        host,
+        "history",
+        search="session",
+        kinds="Closed session",
+        drink="Rhubarb and bay spritz, v3",
+    )
+
+    assert "1 entry fits" in read(page)
+    assert "**Session syrup**" in read(page)
+
+
+@pytest.mark.usefixtures("some")
+def test_it_says_when_two_drinks_were_compared_last(open_page: OpenPage) -> None:
+    page = open_page("history")
+    for key, name in (("drink", "v2"), ("other", "v1")):
+        box = page.selectbox(key=key)
+        box.select_index(next(i for i, one in enumerate(box.options) if one.endswith(name)))
+    page.run()
+
+    assert "Last compared on 15 Feb 2026; 2 times in all." in read(page)
+
+
+@pytest.mark.usefixtures("some")
+def test_what_all_sessions_say_together_waits_until_it_is_unfolded(open_page: OpenPage) -> None:
+    page = open_page("history")
+    assert "of these 4 tests" not in read(page)
+    page.session_state["together-alarms"] = True
+
+    assert "of these 4 tests" in read(page.run())
+
+
+def test_a_damaged_session_is_set_aside_by_name(open_page: OpenPage, engine: Engine) -> None:
+    keep(engine, *some_closed())
+    cut_plan(engine)
+    page = open_page("history")
+
+    assert not page.exception
+    assert "**Session syrup**" in read(page)
 
 
 def test_invented_data_are_labelled(open_page: OpenPage, engine: Engine) -> None:
@@ -100,9 +145,9 @@ def test_invented_data_are_labelled(open_page: OpenPage, engine: Engine) -> None
 def test_the_record_of_a_session_can_be_read(open_page: OpenPage, engine: Engine) -> None:
     sessions.abandon_session(engine, "now", LATER, "the fridge failed")
     page = open_page("history")
+    page.session_state["history_log"] = True
     page.selectbox(key="history_record").select("now").run()
 
-    assert "Abandoned: the fridge failed" in read(page)
     assert "abandoned" in page.table[-1].value["What"].tolist()
     assert "Given up: the fridge failed." in read(page)
 

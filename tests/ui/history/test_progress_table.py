@@ -44,6 +44,8 @@ def test_the_earlier_version_stands_first() -> None:
 def test_the_history_page_shows_the_way(engine: Engine, open_page) -> None:
     keep(engine, *walk(9, 6))
     page = open_page("history")
+    page.session_state["together-steps"] = True
+    page.run()
 
     assert "was not shown to be closer or farther" in read(page)
     assert "9 of 12" in tabled(page)

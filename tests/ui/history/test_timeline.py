@@ -5,8 +5,10 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import Engine
 
-from tasting.store import sessions
-from tasting.ui.history.timeline import KINDS, Entry, matching, timeline
+from tasting.store import past, sessions
+from tasting.store.past import Search
+from tasting.ui.history import timeline
+from tasting.ui.history.timeline import CLOSED, KINDS, Entry, matching
 from tests.strategies import without_key
 from tests.ui.workshop import SPRITZ, START, answered, closed, keep, opened, planned
 
@@ -19,10 +21,18 @@ ALL = (
 )
 
 
+def everything(engine: Engine) -> list[Entry]:
+    """All entries in one page."""
+    known = timeline.not_closed((SPRITZ,), sessions.not_closed(engine))
+    slots = timeline.merged(known, past.moments(engine, Search(), 50), 0, 50)
+    ids = [slot for slot in slots if isinstance(slot, str)]
+    return timeline.told(slots, past.told(engine, ids))
+
+
 @pytest.fixture
 def entries(engine: Engine) -> list[Entry]:
     keep(engine, *ALL)
-    return timeline((SPRITZ,), sessions.summaries(engine), {"acid": "A difference was shown"})
+    return everything(engine)
 
 
 def titled(entries: list[Entry], title: str) -> Entry:
@@ -54,40 +64,41 @@ def test_of_an_open_session_only_the_number_of_answers_is_told(entries: list[Ent
     entry = titled(entries, "Session now")
 
     assert entry.text == "Triangle test of Spritz, v1 and Spritz, v2: 5 of 12 answers are in."
-    assert entry.session_id is None
+    assert not entry.finding
 
 
 def test_a_closed_session_has_its_headline_and_a_way_to_its_finding(entries: list[Entry]) -> None:
     entry = titled(entries, "Session acid")
 
-    assert (entry.text, entry.session_id) == ("A difference was shown.", "acid")
+    assert entry.text == "A difference was shown between Spritz, v1 and Spritz, v2."
+    assert (entry.session_id, entry.finding) == ("acid", True)
 
 
 def test_a_session_that_was_given_up_says_why_and_leads_nowhere(entries: list[Entry]) -> None:
     entry = titled(entries, "Session spilt")
 
     assert (entry.kind, entry.text) == ("Abandoned session", "Given up: The bottle broke.")
-    assert entry.session_id is None
+    assert not entry.finding
 
 
 def test_a_session_that_nobody_answered_says_so(engine: Engine) -> None:
     keep(engine, closed(planned("nobody"), 0, 0, "Nobody came"))
-    (entry, *_) = timeline((), sessions.summaries(engine), {})
+    (entry, *_) = everything(engine)
 
     assert entry.text == "Closed without an answer."
 
 
 @pytest.mark.parametrize(
     ("text", "found"),
-    [("", 7), ("LEMON flat", 1), ("spritz", 5), ("12 tastings", 1), ("nothing like it", 0)],
+    [("", 7), ("LEMON flat", 1), ("spritz", 6), ("12 tastings", 1), ("nothing like it", 0)],
 )
 def test_every_word_has_to_be_found(entries: list[Entry], text: str, found: int) -> None:
-    assert len(matching(entries, text, [])) == found
+    assert len(matching(entries, text.casefold().split(), [])) == found
 
 
 @pytest.mark.parametrize(("kind", "found"), [*zip(KINDS, (3, 1, 1, 1, 1), strict=True)])
 def test_a_kind_shows_only_itself(entries: list[Entry], kind: str, found: int) -> None:
-    fitting = matching(entries, "", [kind])
+    fitting = matching(entries, [], [kind])
 
     assert len(fitting) == found
     assert {entry.kind for entry in fitting} == {kind}
@@ -99,4 +110,24 @@ def test_later_by_a_minute_is_newer(engine: Engine) -> None:
     )
     keep(engine, planned("next"), late)
 
-    assert timeline((), sessions.summaries(engine), {})[0].title == "Session late"
+    assert everything(engine)[0].title == "Session late"
+
+
+def test_pages_hold_every_entry_once_and_in_order(engine: Engine) -> None:
+    keep(engine, *(closed(planned(f"s{day}"), 6, 6, day=40 + day) for day in range(9)), *ALL[:2])
+    known = timeline.not_closed((SPRITZ,), sessions.not_closed(engine))
+    found = []
+    for first in range(0, 15, 4):
+        moments = past.moments(engine, Search(), first + 4)
+        slots = timeline.merged(known, moments, first, 4)
+        ids = [slot for slot in slots if isinstance(slot, str)]
+        found += timeline.told(slots, past.told(engine, ids))
+
+    assert found == everything(engine)
+
+
+def test_the_closed_ones_found_by_sql_are_those_found_by_reading(entries, engine: Engine) -> None:
+    for words in (("acid",), ("DIFFERENCE", "v1"), ("spritz, v2",), ("100%",), ("_",), ("next",)):
+        of_all = matching(entries, [word.casefold() for word in words], [CLOSED])
+
+        assert past.count(engine, Search(words)) == len(of_all), words

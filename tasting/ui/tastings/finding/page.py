@@ -12,9 +12,9 @@ from tasting.panel.session import Session
 from tasting.report.answers import answers_table
 from tasting.report.plan_facts import plan_facts
 from tasting.report.session_report import ending, summary
-from tasting.store import sessions
+from tasting.store import past, sessions
 from tasting.store.documents import export_document, write_document
-from tasting.store.sessions import Summary
+from tasting.store.past import Past
 from tasting.store.todays_finding import todays_finding
 from tasting.ui import access, page, pages
 from tasting.ui.tables import show_table
@@ -24,6 +24,8 @@ from tasting.wording import day
 
 # Query parameter with the id of a session.
 _ASKED = "session"
+# Sessions to choose from; History finds the others.
+_LISTED = 50
 
 _SHOWN = {
     "assessor": "Assessor",
@@ -37,12 +39,15 @@ _SHOWN = {
 }
 
 
-def _choose(engine: Engine, closed: list[Summary]) -> str:
+def _choose(engine: Engine, newest: list[Past]) -> str:
     """The id of the session to read: the one in the address, else the one closed last."""
-    by_id = {known.id: known for known in closed}
+    by_id = {known.id: known for known in newest}
     asked = st.query_params.get(_ASKED)
     if asked and asked not in by_id:
-        _explain(engine, asked)
+        earlier = past.told(engine, [asked])
+        by_id |= earlier
+        if not earlier:
+            _explain(engine, asked)
     picked = st.selectbox(
         "Session",
         list(by_id),
@@ -51,6 +56,8 @@ def _choose(engine: Engine, closed: list[Summary]) -> str:
         key="session_to_read",
     )
     st.query_params[_ASKED] = picked
+    if len(newest) == _LISTED:
+        st.page_link(pages.HISTORY.script, label="Search earlier sessions")
     return picked
 
 
@@ -142,13 +149,12 @@ def _show_session(engine: Engine, session: Session) -> None:
 def _show(engine: Engine) -> None:
     """The page."""
     st.title("Findings")
-    known = sessions.summaries(engine)
-    closed = [kept for kept in known if kept.state == "closed"]
-    if not closed:
-        _begin(bool(known))
+    newest = past.newest(engine, _LISTED)
+    if not newest:
+        _begin(sessions.kept_any(engine))
         return
-    closed.sort(key=lambda kept: kept.closed_at or kept.planned_at, reverse=True)
-    _show_session(engine, sessions.closed_session(engine, _choose(engine, closed)))
+    with page.show_errors():
+        _show_session(engine, sessions.closed_session(engine, _choose(engine, newest)))
 
 
 def _begin(planned: bool) -> None:

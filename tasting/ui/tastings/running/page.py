@@ -83,7 +83,9 @@ def _show_open(engine: Engine, known: Summary) -> None:
 def _show(engine: Engine) -> None:
     """The page."""
     st.title("Run a session")
-    going = [known for known in sessions.summaries(engine) if known.state in ("planned", "open")]
+    aside: list[str] = []
+    going = sessions.going(engine, aside)
+    page.show_set_aside(aside)
     if not going:
         st.write("No session is planned or open.")
         st.page_link(pages.PLAN.script, label="Plan a session")

@@ -1,0 +1,85 @@
+"""Closed sessions as the history tells them: a page at a time, searched and filtered by SQL."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import ColumnElement, Engine, and_, func, or_, select
+
+from tasting.store import schema
+from tasting.store.database import reading
+
+_result, _session = schema.result, schema.session
+_HOME = _result.join(_session, _session.c.id == _result.c.session_id)
+_NEWEST_FIRST = (_result.c.closed_at.desc(), _result.c.session_id.desc())
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What to look for.
+
+    words: each has to stand in the name, headline, purpose or a sample's name
+    drinks: up to two, each as kind and id; both have to be among the samples
+    """
+
+    words: tuple[str, ...] = ()
+    drinks: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A closed session; `fault` says why it is set aside, if it is."""
+
+    id: str
+    name: str
+    closed_at: datetime
+    headline: str
+    purpose: str
+    invented: str
+    fault: str
+
+
+def count(engine: Engine, search: Search) -> int:
+    """How many closed sessions fit."""
+    with reading(engine) as connection:
+        return connection.execute(
+            select(func.count()).select_from(_result).where(_fits(search))
+        ).scalar_one()
+
+
+def moments(engine: Engine, search: Search, most: int) -> list[tuple[datetime, str]]:
+    """When the newest that fit were closed, and their ids."""
+    asked = select(_result.c.closed_at, _result.c.session_id).where(_fits(search))
+    with reading(engine) as connection:
+        rows = connection.execute(asked.order_by(*_NEWEST_FIRST).limit(most)).all()
+    return [(datetime.fromisoformat(at), id_) for at, id_ in rows]
+
+
+def told(engine: Engine, ids: list[str]) -> dict[str, Past]:
+    """These closed sessions by their ids."""
+    names = ("closed_at", "headline", "fault")
+    columns = [*(_session.c[name] for name in ("id", "name", "purpose", "invented"))]
+    asked = select(*columns, *(_result.c[name] for name in names)).select_from(_HOME)
+    with reading(engine) as connection:
+        rows = connection.execute(asked.where(_session.c.id.in_(ids))).mappings().all()
+    return {
+        row["id"]: Past(**{**row, "closed_at": datetime.fromisoformat(row["closed_at"])})
+        for row in rows
+    }
+
+
+def newest(engine: Engine, most: int) -> list[Past]:
+    """The sessions that were closed last."""
+    ids = [id_ for _, id_ in moments(engine, Search(), most)]
+    known = told(engine, ids)
+    return [known[id_] for id_ in ids]
+
+
+def _fits(search: Search) -> ColumnElement[bool]:
+    found = [_result.c.words.contains(word.casefold(), autoescape=True) for word in search.words]
+    found += [or_(*(_is(letter, drink) for letter in "ab")) for drink in search.drinks]
+    return and_(True, *found)
+
+
+def _is(letter: str, drink: tuple[str, str]) -> ColumnElement[bool]:
+    kind, id_ = drink
+    return and_(_result.c[f"{letter}_kind"] == kind, _result.c[f"{letter}_id"] == id_)
