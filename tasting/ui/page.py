@@ -46,6 +46,12 @@ def show_store_errors() -> Iterator[None]:
         st.error(escape_markdown(capital(str(error))))
 
 
+def title(text: str) -> None:
+    """The heading of the page, and what stands on its tab."""
+    st.set_page_config(page_title=f"{text} · Tasting log")
+    st.title(escape_markdown(text))
+
+
 def capital(text: str) -> str:
     """The text as a sentence begins."""
     return text[:1].upper() + text[1:]

@@ -139,7 +139,7 @@ def sign_in(page: Page, server: str) -> None:
     page.goto(server)
     page.get_by_label("Passphrase").fill(PASSPHRASE)
     page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
     settle(page)
 
 
@@ -232,6 +232,7 @@ def test_the_host_stays_signed_in_over_a_reload_until_signing_out(
         other = host.context.new_page()
         other.goto(f"{server}/run")
         expect(other.get_by_role("heading", name="Run a session")).to_be_visible(timeout=20_000)
+        host.get_by_role("button", name="Host").click()
         host.get_by_role("button", name="Sign out").click()
         expect(host.get_by_role("heading", name="Sign in as the host")).to_be_visible(
             timeout=20_000

@@ -43,7 +43,7 @@ def first_start(page: Page, server: str) -> None:
     page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
     page.get_by_label("The same passphrase again").fill(PASSPHRASE)
     page.get_by_role("button", name="Save it and sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
     settle(page)
     picture(page, "1 dashboard")
 

@@ -81,9 +81,8 @@ def test_a_listed_address_is_let_in_and_out(
 ) -> None:
     page = chromium.new_context().new_page()
     log_in(page, app, provider, HOST)
-    out = page.get_by_role("button", name="Sign out")
-    expect(out).to_be_visible(timeout=20_000)
-    page.goto(f"{app}/run")
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
+    page.goto(f"{app}/tastings")
     link = page.get_by_text("/?seat=")
     expect(link).to_be_visible(timeout=20_000)
     shown = link.inner_text()
@@ -91,10 +90,11 @@ def test_a_listed_address_is_let_in_and_out(
     expect(link).to_have_text(shown, timeout=20_000)
     prints_what_the_page_shows(page, shown)
 
-    out.click()
+    page.get_by_role("button", name="Host").click()
+    page.get_by_role("button", name="Sign out").click()
     login = page.get_by_role("button", name="Sign in with single sign-on")
     expect(login).to_be_visible(timeout=20_000)
-    page.goto(f"{app}/run")
+    page.goto(f"{app}/tastings")
     expect(login).to_be_visible(timeout=20_000)
 
 
@@ -105,7 +105,7 @@ def test_anybody_else_is_told_so_and_sees_no_page_of_the_host(
     page = phone()
     log_in(page, app, provider, email, verified)
     expect(page.get_by_text("is not the verified address of a host")).to_be_visible(timeout=20_000)
-    for path in ("run", "findings"):
+    for path in ("tastings", "tasting"):
         page.goto(f"{app}/{path}")
         settle(page)
         expect(page.get_by_role("heading", name="Sign in as the host")).to_be_visible()

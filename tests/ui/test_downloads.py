@@ -47,7 +47,7 @@ def visit_all(open_page: Callable[[str], AppTest]) -> None:
     for page in OF_THE_HOST:
         shown = open_page(page.address)
         assert not shown.exception
-        if page.address == "run":
+        if page.address == "tastings":
             for method in list(METHODS)[1:]:
                 choice = next(box for box in shown.selectbox if box.label == "Session")
                 shown = choice.set_value(f"evening-{method}").run()

@@ -18,7 +18,7 @@ from tests.ui.conftest import PASSPHRASE, visit
 from tests.ui.reading import read, sent, tabled
 from tests.ui.workshop import answered, closed, keep, opened, planned
 
-PAGES = ("findings", "dashboard", "history")
+PAGES = ("tasting", "dashboard", "history")
 NOW = opened(planned("now"), seed=1)
 CLOSED = closed(planned("acid"), 10, 2)
 # As many answers as NOW has below: under another key, and all of them wrong.
@@ -71,6 +71,6 @@ def test_a_page_beside_an_open_session_tells_no_code_and_no_serving_order(
 
 def test_once_it_is_closed_the_same_codes_and_orders_are_told(show: Show) -> None:
     done = answered(NOW, 6, 6).closed(CLOSED.closed_at or CLOSED.planned_at)
-    words = set(re.findall(r"\w+", tabled(show("findings", done))))
+    words = set(re.findall(r"\w+", tabled(show("tasting", done))))
 
     assert {part for served in NOW.sets for part in (*served.codes, served.order)} <= words

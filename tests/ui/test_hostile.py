@@ -48,7 +48,7 @@ HOSTILE = {
     "zalgo": "a\u0301\u0323" * 20,
 }
 TRICKS = ("<script", "<img", "[tap](", "![pixel](", ":red[", "$x^2$", ":material/home:", "**loud")
-PAGES = ("dashboard", "history", "findings", "run", "plan")
+PAGES = ("dashboard", "history", "tasting", "tastings", "new")
 names = pytest.mark.parametrize("name", HOSTILE.values(), ids=HOSTILE)
 
 

@@ -205,7 +205,7 @@ class Evening:
             self.tried("amend", lambda c=change: paper.amend_typed(engine, here, c))
             if closing:
                 self.tried("close", lambda: closed_early(self.clock()))
-            self.pages("run")
+            self.pages("tastings")
         for _ in range(2):
             gone = Exclusion(assessor=who, reason="a cold", made_at=self.clock())
             self.tried("exclude", lambda g=gone: sessions.exclude_assessor(engine, here, g))
@@ -230,7 +230,7 @@ def hold(template: Path, clock: Clock) -> Hold:
             evening.answer(who, place)
             if place >= 3:
                 evening.on_phones()
-                evening.pages("run")
+                evening.pages("tastings")
         evening.provoke(ASSESSORS[2], closing)
         evening.facts()
         evening.printed()

@@ -71,7 +71,7 @@ def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page of an open session of two sets each, with the first set of one assessor in."""
     session = workshop.opened(workshop.planned("one", replicates=2))
     workshop.keep(engine, workshop.answered(session, 1, 0))
-    return open_page("run")
+    return open_page("tastings")
 
 
 def told(page: AppTest) -> str:
@@ -151,7 +151,7 @@ def test_a_lost_phone_gets_a_new_link(page: AppTest) -> None:
 def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, open_page: OpenPage) -> None:
     limits.keep_host_limits(engine, HostLimits(ethanol_g=1))
     workshop.keep(engine, workshop.planned("one", alcohol_percent_vol=12.0))
-    page = open_page("run")
+    page = open_page("tastings")
     page.button(key="open").click().run()
     assert "above the limit" in told(page)
     assert sessions.summary(engine, "one").state == "planned"
@@ -164,7 +164,7 @@ def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, open_page: 
 def test_who_tastes_alone_reads_the_steps(engine: Engine, open_page: OpenPage) -> None:
     plan = {"assessors": (FIRST,), "alone": True, "replicates": 6}
     workshop.keep(engine, workshop.opened(workshop.planned("one", **plan)))
-    page = open_page("run")
+    page = open_page("tastings")
     text = " ".join(one.value for one in page.markdown)
     assert "shuffle them with your eyes closed" in text
     assert "before all 6 sets are done" in text

@@ -21,7 +21,7 @@ def test_the_run_page_says_only_whether_there_are_enough(
 ) -> None:
     keep(engine, answered(opened(planned("run", **PLAN)), right, wrong))
 
-    assert said in read(open_page("run"))
+    assert said in read(open_page("tastings"))
 
 
 @pytest.mark.parametrize(("right", "wrong"), [(5, 0), (0, 5)])
@@ -30,7 +30,7 @@ def test_the_run_page_says_the_same_whichever_way_it_decided(
 ) -> None:
     """Of what is said of the test there is one sentence, and it names no direction."""
     keep(engine, answered(opened(planned("run", **PLAN)), right, wrong))
-    page = open_page("run")
+    page = open_page("tastings")
     said = [line for line in read(page).splitlines() if "Sequential test" in line]
 
     assert said == ["Sequential test: enough answers are in. You may close, and need not say why."]
@@ -44,12 +44,12 @@ def test_the_run_page_says_when_it_looks_again(open_page: OpenPage, engine: Engi
     """The last look is the one after 11 of 12 answers."""
     looks = {"first_look": 5, "look_every": 2}
     keep(engine, answered(opened(planned("run", **PLAN, **looks)), 3, 3))
-    assert "It looks again after 7 answers." in read(open_page("run"))
+    assert "It looks again after 7 answers." in read(open_page("tastings"))
 
 
 def test_the_findings_page_draws_the_sequence(open_page: OpenPage, engine: Engine) -> None:
     keep(engine, closed(planned("run", **PLAN), 5, 0))
-    page = open_page("findings")
+    page = open_page("tasting")
 
     assert "decided for a difference after 5 of 5 answers" in read(page)
     assert "It reached the line for a difference after 5 answers." in read(page)
@@ -60,7 +60,7 @@ def test_the_findings_page_draws_the_sequence(open_page: OpenPage, engine: Engin
 
 def test_the_findings_page_looks_at_the_panel(open_page: OpenPage, engine: Engine) -> None:
     keep(engine, closed(planned("acid", replicates=2), 14, 10))
-    page = open_page("findings")
+    page = open_page("tasting")
 
     assert "Is the panel well?" in read(page)
     assert "15 looks: although all is well" in read(page)

@@ -43,7 +43,7 @@ def offer_plan(engine: Engine, board: DashboardModel, wish: SessionDraft, key: s
         with page.show_errors():
             ready = with_version(engine, board, wish)
             st.session_state.update(filled_in(formulas.samples(engine), ready))
-            st.switch_page(pages.PLAN.script)
+            st.switch_page(pages.NEW.script)
 
 
 def with_version(engine: Engine, board: DashboardModel, wish: SessionDraft) -> SessionDraft:

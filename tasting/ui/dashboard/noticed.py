@@ -212,7 +212,7 @@ def _open_selected(state: VegaLiteState | None) -> None:
     """Leaves for the finding of the session whose mark was selected."""
     picked = session_picked(state)
     if picked:
-        st.switch_page(pages.FINDINGS.script, query_params={"session": picked})
+        st.switch_page(pages.TASTING.script, query_params={"id": picked})
 
 
 def session_picked(state: Mapping[str, Any] | None) -> str:

@@ -34,16 +34,16 @@ def _begin(engine: Engine, known: Sequence[Formula]) -> None:
     """What to do first, as long as no session is closed."""
     if any(kept.state == "open" for kept in sessions.going(engine, [])):
         st.write("A session is open. What it finds is drawn here once you close it.")
-        st.page_link(pages.RUN.script, label="See how many answers are in", icon=_ARROW)
+        st.page_link(pages.TASTINGS.script, label="See how many answers are in", icon=_ARROW)
     elif known:
         st.write("No session is closed yet. Compare two drinks blind; what you find is drawn here.")
-        st.page_link(pages.PLAN.script, label="Plan a session", icon=_ARROW)
+        st.page_link(pages.NEW.script, label="Plan a session", icon=_ARROW)
     else:
         st.write(
             "Nothing is kept yet. Write down a formula, plan a blind session of two of its "
             "versions (or of one and a reference), and what you find is drawn here."
         )
-        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
+        st.page_link(pages.DRINKS.script, label="Write the first formula", icon=_ARROW)
 
 
 def _choose(
@@ -93,7 +93,7 @@ def _notes(engine: Engine, known: Sequence[Formula | Reference]) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Dashboard")
+    page.title("Dashboard")
     known, bottles = formulas.formulas(engine), formulas.references(engine)
     _notes(engine, [*known, *bottles])
     if not session_index.index(engine).count:

@@ -243,7 +243,7 @@ def _show_section(
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Formulas")
+    page.title("Formulas")
     page.say()
     kept = formulas.formulas(engine)
     if not kept:

@@ -146,7 +146,7 @@ def _add(engine: Engine, kept: Sequence[Reference]) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("References")
+    page.title("References")
     page.say()
     kept = formulas.references(engine)
     st.write(

@@ -91,9 +91,9 @@ def _show_entry(entry: Entry) -> None:
         if entry.purpose:
             st.caption(f"To decide: {page.escape_markdown(entry.purpose)}")
         if entry.finding and entry.session_id:
-            asked = {"session": entry.session_id}
+            asked = {"id": entry.session_id}
             st.page_link(
-                pages.FINDINGS.script,
+                pages.TASTING.script,
                 label="Read the finding",
                 icon=_ARROW,
                 query_params=asked,
@@ -162,13 +162,13 @@ def _offer_downloads(engine: Engine) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("History")
+    page.title("History")
     drinks, aside = formulas.formulas(engine), list(session_index.set_aside(engine))
     known = not_closed(drinks, sessions.not_closed(engine, aside))
     page.show_set_aside(aside)
     if not known and not past.count(engine, Search()):
         st.write("Nothing is kept yet. It begins with the first version of a formula.")
-        st.page_link(pages.FORMULAS.script, label="Write the first formula", icon=_ARROW)
+        st.page_link(pages.DRINKS.script, label="Write the first formula", icon=_ARROW)
         return
     shown = _found(engine, *_asked(engine), known)
     for entry in shown:

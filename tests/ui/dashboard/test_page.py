@@ -35,7 +35,7 @@ def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None
     page = open_page("dashboard")
 
     assert "Nothing is kept yet" in read(page)
-    assert linked(page)["Write the first formula"] == "formulas"
+    assert linked(page)["Write the first formula"] == "drinks"
     assert charts(page) == 0
     assert not page.exception
 
@@ -44,7 +44,7 @@ def test_with_formulas_only_it_goes_on_with_a_plan(open_page: OpenPage, engine: 
     keep(engine)
     page = open_page("dashboard")
 
-    assert linked(page)["Plan a session"] == "plan"
+    assert linked(page)["Plan a session"] == "new"
     assert "Rhubarb and bay spritz against Reference bottle R" in read(page)
     assert "Run a triangle test of two versions that differ in acid only." in read(page)
 
@@ -54,7 +54,7 @@ def test_with_an_open_session_it_waits_for_its_end(open_page: OpenPage, engine: 
     page = open_page("dashboard")
 
     assert "What it finds is drawn here once you close it." in read(page)
-    assert linked(page)["See how many answers are in"] == "run"
+    assert linked(page)["See how many answers are in"] == "tastings"
     assert not page.exception
 
 

@@ -16,7 +16,7 @@ Open = Callable[[str], AppTest]
 
 
 def finding(open_page: Open, wanted: str) -> AppTest:
-    page = open_page("formulas")
+    page = open_page("drinks")
     page.text_input(key="find-new-0").input(wanted).run()
     assert not page.exception
     return page
@@ -48,7 +48,7 @@ def test_ice_comes_with_what_melts_of_it(engine: Engine, open_page: Open) -> Non
     """A quarter of 100 mL is 25 mL of water, 24.95 g at 20 °C (arithmetic)."""
     first = version(1, 10, 90)
     formulas.keep_formula(engine, Formula(id="x", name="X", versions=(first,)))
-    page = section(open_page("formulas"), "New version")
+    page = section(open_page("drinks"), "New version")
     rows = len(first.parts)
     page.text_input(key=f"find-{first.id}-{rows}").input("ice").run()
     page.text_input(key=f"melt-{first.id}").input("25").run()

@@ -159,7 +159,7 @@ def test_a_correction_without_a_reason_is_refused(engine: Engine, open_page: Ope
     assert formulas.references(engine) == (MEASURED,)
 
 
-@pytest.mark.parametrize("name", ["formulas", "references"])
+@pytest.mark.parametrize("name", ["drinks", "references"])
 def test_only_the_host_sees_the_page(app: AppTest, name: str) -> None:
     app.run()
     with pytest.raises(ValueError, match="Could not find a navigation page"):

@@ -22,7 +22,7 @@ Open = Callable[[str], AppTest]
 
 def test_a_version_like_its_parent_is_not_kept_silently(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    page = section(open_page("formulas"), "New version")
+    page = section(open_page("drinks"), "New version")
     page.text_area(key="reason-spritz-3").input("Shaken longer")
     page.button(key="keep-spritz-3").click().run()
     assert "the same as v3" in page.warning[0].value
@@ -34,7 +34,7 @@ def test_a_version_like_its_parent_is_not_kept_silently(engine: Engine, open_pag
 
 def test_five_times_the_parent_is_asked_about(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    page = put_aside(open_page("formulas"), "spritz-3", lemon_draft(225))
+    page = put_aside(open_page("drinks"), "spritz-3", lemon_draft(225))
     page.text_area(key="reason-spritz-3").input("A slipped comma")
     page.button(key="keep-spritz-3").click().run()
     assert "lemon juice: 23 times as much as in v3" in page.warning[0].value.replace("\\", "")
@@ -43,7 +43,7 @@ def test_five_times_the_parent_is_asked_about(engine: Engine, open_page: Open) -
 
 def test_the_draft_echoes_what_it_understood(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    page = put_aside(open_page("formulas"), "spritz-3", lemon_draft("22,5"))
+    page = put_aside(open_page("drinks"), "spritz-3", lemon_draft("22,5"))
     assert "lemon juice: 22.5 mL" in shown(page).replace("\\", "")
     edited(page, "spritz-3", "More lemon")
     assert str(stored(engine).versions[-1].parts[1].amount) == "22.5 mL"
@@ -51,7 +51,7 @@ def test_the_draft_echoes_what_it_understood(engine: Engine, open_page: Open) ->
 
 def test_servings_that_cannot_be_read_keep_nothing(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    page = section(open_page("formulas"), "New version")
+    page = section(open_page("drinks"), "New version")
     page.text_input(key="servings-spritz-3").set_value("two").run()
     edited(page, "spritz-3", "For two")
     assert "'two' is not a number" in page.error[0].value.replace("\\", "")
@@ -60,7 +60,7 @@ def test_servings_that_cannot_be_read_keep_nothing(engine: Engine, open_page: Op
 
 def test_the_scale_is_remembered_and_moves_are_weighable(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    page = section(open_page("formulas"), "Adjust")
+    page = section(open_page("drinks"), "Adjust")
     page.text_input(key="adjust-scale-spritz-3").set_value("0,5").run()
     assert not page.exception
     assert scale_step_g(engine) == 0.5
@@ -75,6 +75,6 @@ def test_the_scale_is_remembered_and_moves_are_weighable(engine: Engine, open_pa
 
 def test_a_move_that_takes_something_out_says_so(engine: Engine, open_page: Open) -> None:
     keep(engine)
-    page = section(open_page("formulas"), "Adjust")
+    page = section(open_page("drinks"), "Adjust")
     page.multiselect(key="allowed-spritz-3").set_value(["lemon juice"]).run()
     assert "takes out lemon juice that is already in" in shown(page).replace("\\", "")

@@ -21,7 +21,7 @@ OpenPage = Callable[[str], AppTest]
 def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None:
     page = open_page("history")
 
-    assert linked(page)["Write the first formula"] == "formulas"
+    assert linked(page)["Write the first formula"] == "drinks"
     assert not page.get("download_button")
     assert not page.exception
 
@@ -46,7 +46,7 @@ def test_a_closed_session_leads_to_its_finding(open_page: OpenPage) -> None:
     page = open_page("history")
     page.text_input(key="search").input("session acid").run()
 
-    assert linked(page)["Read the finding"] == "findings?session=acid"
+    assert linked(page)["Read the finding"] == "tasting?id=acid"
 
 
 @pytest.mark.usefixtures("some")

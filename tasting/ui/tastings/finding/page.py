@@ -23,7 +23,7 @@ from tasting.ui.tastings.printing import offer_to_print
 from tasting.wording import day
 
 # Query parameter with the id of a session.
-_ASKED = "session"
+_ASKED = "id"
 # Sessions to choose from; History finds the others.
 _LISTED = 50
 
@@ -148,7 +148,7 @@ def _show_session(engine: Engine, session: Session) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Findings")
+    page.title("Findings")
     newest = past.newest(engine, _LISTED)
     if not newest:
         _begin(sessions.kept_any(engine))
@@ -160,7 +160,7 @@ def _show(engine: Engine) -> None:
 def _begin(planned: bool) -> None:
     """What to do as long as no session is closed."""
     st.write("No session is closed yet. A finding appears here when its session is closed.")
-    following = pages.RUN if planned else pages.PLAN
+    following = pages.TASTINGS if planned else pages.NEW
     st.page_link(following.script, label=following.title, icon=":material/arrow_forward:")
 
 

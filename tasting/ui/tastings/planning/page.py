@@ -131,7 +131,7 @@ def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign]
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Plan a session")
+    page.title("Plan a session")
     known = formulas.samples(engine)
     if len(known) < 2:
         st.write(
@@ -152,7 +152,7 @@ def _show(engine: Engine) -> None:
             planned = {**values, "events": events, "planned_at": now()}
             plan_session(engine, checked(Session, planned))
             st.success("The plan is kept. Open the session when the panel is ready.")
-            st.page_link(pages.RUN.script, label="Run a session")
+            st.page_link(pages.TASTINGS.script, label="Run a session")
 
 
 access.require_host()

@@ -110,4 +110,4 @@ def offer_to_close(engine: Engine, known: Summary) -> None:
     if page.meant(closing, sure):
         with page.show_errors():
             sessions.close_session(engine, known.id, now(), reason)
-            st.switch_page(pages.FINDINGS.script, query_params={"session": known.id})
+            st.switch_page(pages.TASTING.script, query_params={"id": known.id})

@@ -82,13 +82,13 @@ def _show_open(engine: Engine, known: Summary) -> None:
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Run a session")
+    page.title("Run a session")
     aside: list[str] = []
     going = sessions.going(engine, aside)
     page.show_set_aside(aside)
     if not going:
         st.write("No session is planned or open.")
-        st.page_link(pages.PLAN.script, label="Plan a session")
+        st.page_link(pages.NEW.script, label="Plan a session")
         return
     known = page.choose_session(going, key="going")
     _facts(known)

@@ -23,23 +23,23 @@ def table(page: AppTest, column: str) -> dict[str, list[str]]:
 
 def asked(open_page: OpenPage, host: AppTest, session_id: str) -> AppTest:
     host.query_params["session"] = session_id
-    return open_page("findings")
+    return open_page("tasting")
 
 
 def test_with_nothing_planned_it_leads_to_a_plan(open_page: OpenPage) -> None:
-    page = open_page("findings")
+    page = open_page("tasting")
 
     assert "No session is closed yet" in read(page)
-    assert linked(page)["Plan a session"] == "plan"
+    assert linked(page)["Plan a session"] == "new"
 
 
 def test_without_a_closed_session_it_leads_to_the_planned_one(
     open_page: OpenPage, engine: Engine
 ) -> None:
     keep(engine, planned("next"))
-    page = open_page("findings")
+    page = open_page("tasting")
 
-    assert linked(page)["Run a session"] == "run"
+    assert linked(page)["Run a session"] == "tastings"
     assert not page.exception
 
 
@@ -47,7 +47,7 @@ def test_the_session_that_was_closed_last_is_read_first(
     open_page: OpenPage, engine: Engine
 ) -> None:
     keep(engine, closed(planned("early"), 9, 3, day=32), closed(planned("late"), 5, 7, day=40))
-    page = open_page("findings")
+    page = open_page("tasting")
 
     assert page.selectbox(key="session_to_read").value == "late"
     assert "Spritz, v1 and Spritz, v2 were not shown to differ" in read(page)
@@ -68,7 +68,7 @@ def test_the_address_chooses_the_session(open_page: OpenPage, host: AppTest) -> 
 
 @pytest.mark.usefixtures("some")
 def test_choosing_changes_the_address(open_page: OpenPage) -> None:
-    page = open_page("findings")
+    page = open_page("tasting")
     page.selectbox(key="session_to_read").select("liking").run()
 
     assert "Spritz, v2 was preferred to Reference bottle R" in read(page)
@@ -146,7 +146,7 @@ def test_corrections_count_and_are_told(open_page: OpenPage, engine: Engine) -> 
     running = answered(opened(planned("acid")), 10, 2)
     corrections = {"amendments": (amendment(running),), "exclusions": (exclusion("Assessor 12"),)}
     keep(engine, changed(running, **corrections).closed(LATER))
-    said = read(open_page("findings"))
+    said = read(open_page("tasting"))
 
     assert "9 of 11 correct" in said
     assert "1 assessor was excluded before the session was closed; the record says why." in said
@@ -166,7 +166,7 @@ def test_an_unknown_session_in_the_address_is_one_sentence(
 def test_what_people_typed_is_shown_as_it_is(open_page: OpenPage, engine: Engine) -> None:
     names = ("Anna *bold*", "<b>Ben</b>", "[x](http://a)")
     keep(engine, closed(planned("odd", assessors=names), 3, 0))
-    page = open_page("findings")
+    page = open_page("tasting")
 
     assert tuple(table(page, "Counted")["Assessor"]) == names
     assert any("\\*bold\\*" in str(shown.value) for shown in page.table)
@@ -176,7 +176,7 @@ def test_invented_data_are_labelled(open_page: OpenPage, engine: Engine) -> None
     made_up = closed(planned("acid"), 10, 2).model_copy(update={"invented": "by a script"})
     keep(engine, made_up)
 
-    assert "Invented data: by a script" in read(open_page("findings"))
+    assert "Invented data: by a script" in read(open_page("tasting"))
 
 
 @pytest.mark.usefixtures("some")

@@ -46,7 +46,7 @@ def test_spitting_is_told() -> None:
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page with two drinks to compare, of which the reference holds 0.5 % vol."""
     workshop.keep(engine)
-    page = open_page("plan")
+    page = open_page("new")
     page.text_input(key="name").input("Careful")
     return page.run()
 

@@ -13,7 +13,7 @@ OpenPage = Callable[[str], AppTest]
 
 
 def test_without_two_drinks_it_says_what_to_do(open_page: OpenPage) -> None:
-    page = open_page("plan")
+    page = open_page("new")
     assert "compares two drinks" in page.markdown[0].value
     assert not page.exception
 
@@ -22,7 +22,7 @@ def test_without_two_drinks_it_says_what_to_do(open_page: OpenPage) -> None:
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page with some drinks to compare."""
     workshop.keep(engine)
-    return open_page("plan")
+    return open_page("new")
 
 
 def test_it_keeps_a_triangle_session(engine: Engine, page: AppTest) -> None:

@@ -17,7 +17,7 @@ OpenPage = Callable[[str], AppTest]
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page with some drinks to compare."""
     workshop.keep(engine)
-    return open_page("plan")
+    return open_page("new")
 
 
 def kept(engine: Engine, page: AppTest):

@@ -15,13 +15,13 @@ OpenPage = Callable[[str], AppTest]
 
 
 def test_with_nothing_planned_it_points_to_planning(open_page: OpenPage) -> None:
-    page = open_page("run")
+    page = open_page("tastings")
     assert page.markdown[0].value == "No session is planned or open."
 
 
 def test_opening_draws_the_serving_plan(engine: Engine, open_page: OpenPage) -> None:
     workshop.keep(engine, workshop.planned("one"))
-    open_page("run").button(key="open").click().run()
+    open_page("tastings").button(key="open").click().run()
     assert sessions.summary(engine, "one").state == "open"
     assert len(sessions.seats(engine, "one")) == 12
 
@@ -30,7 +30,7 @@ def test_opening_draws_the_serving_plan(engine: Engine, open_page: OpenPage) -> 
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page of an open session with two answers in."""
     workshop.keep(engine, workshop.answered(workshop.opened(workshop.planned("one")), 1, 1))
-    return open_page("run")
+    return open_page("tastings")
 
 
 def test_it_links_to_the_configured_address(page: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
