@@ -1,8 +1,8 @@
 """A recipe as on paper: one line an ingredient, read line by line, and written again.
 
-Besides amounts a recipe may say "top with soda to 225 mL", "1 part = 30 mL" or "total 180 mL" where
-it counts in parts, and "makes 4 servings". Bullets, numbers, blank lines, headings and the method
-that follows them in a message are passed over.
+Besides amounts a recipe may say "top with soda to 225 mL", "dilution 30 %" for ice that melts,
+"1 part = 30 mL" or "total 180 mL" where it counts in parts, and "makes 4 servings". Bullets,
+numbers, blank lines, headings and the method that follows them in a message are passed over.
 """
 
 import re
@@ -16,6 +16,8 @@ from pydantic import ValidationError
 from tasting.drink import measures
 from tasting.drink.composition import compose
 from tasting.drink.formula import Amount, Part, Version
+from tasting.drink.ice import melt_g
+from tasting.drink.pantry import ingredient
 from tasting.drink.shelf import Shelf
 from tasting.errors import InputError
 from tasting.reading import read_number
@@ -35,6 +37,10 @@ _DASH: Final = re.compile(r"(?<=[^\W\d])\s*[-–—:]\s+(?=[\d½¼¾])")
 _WORD: Final = re.compile(rf"^(?:({'|'.join(_COUNTED_OUT)})\s+(?:an?\s+)?)?(?=[a-z])", re.I)
 _TOP: Final = re.compile(r"^(?:top|fill)(?:ped|ed)?(?:\s+(?:up|off))?(?:\s+with)?\s+(.+)$", re.I)
 _UP_TO: Final = re.compile(r"^(.*?\S)[,:]?\s+(?:(?:top|fill)?\s*up\s+|top\s+)?to\s+(\S.*)$", re.I)
+_DILUTION: Final = re.compile(
+    r"^(?:dilution|diluted(?:\s+by)?|melting ice)\s*[:=]?\s*(\S+?)\s*%$|^(\S+?)\s*%\s+dilution$",
+    re.I,
+)
 _ONE_PART: Final = re.compile(r"^(?:1|one)\s+part\s*(?:=|:|is\s)\s*(.+)$", re.I)
 _TOTAL: Final = re.compile(r"^total\s*[:=]?\s+(.+)$", re.I)
 _MAKES: Final = re.compile(
@@ -43,6 +49,8 @@ _MAKES: Final = re.compile(
 _METHOD: Final = re.compile(
     r"^(?:method|instructions?|directions?|preparation|steps|garnish|glass|ice|notes?)\s*:", re.I
 )
+
+_ICE: Final = ingredient("ice")
 
 State = Literal["read", "asked", "passed over"]
 
@@ -59,8 +67,9 @@ class Offer:
 class Line:
     """A line of a recipe: what was typed, and how it was understood.
 
-    amount, name: as read, or what is asked where `state` says so; unknown: a name that nothing on
-    the shelf goes by; offers: what it may mean
+    amount, name: as read, or what is asked where `state` says so
+    follows: whether the amount follows from the other lines
+    unknown: a name that nothing on the shelf goes by; offers: what it may mean
     """
 
     number: int
@@ -69,6 +78,7 @@ class Line:
     amount: str = ""
     name: str = ""
     part: Part | None = None
+    follows: bool = False
     unknown: str = ""
     offers: tuple[Offer, ...] = ()
 
@@ -119,13 +129,22 @@ class _Besides:
 
 @dataclass(frozen=True, slots=True)
 class _Measured:
-    """A line whose ingredient is known. The unit may still be PART; `up_to` is what a top line
-    fills up to, and it has no quantity then."""
+    """A line whose ingredient is known. The unit may still be PART.
+
+    up_to: what a top line fills up to; dilution_percent: how much of the rest ice melts into it;
+    where one of them is given there is no quantity, because it follows from the other lines
+    """
 
     line: Line
     quantity: float = 0.0
     unit: str = ""
     up_to: str = ""
+    dilution_percent: float | None = None
+
+    @property
+    def follows(self) -> bool:
+        """Whether its amount follows from the other lines."""
+        return bool(self.up_to) or self.dilution_percent is not None
 
 
 def write(
@@ -199,6 +218,10 @@ def _read_besides(line: Line, bare: str, before: _Besides) -> tuple[_Besides, Li
 
 def _measured(line: Line, bare: str, shelf: Shelf) -> _Measured:
     """The line with its ingredient, and what is measured of it. Raises InputError."""
+    diluted = _DILUTION.match(bare)
+    if diluted:
+        percent = read_number(diluted[1] or diluted[2])
+        return _Measured(replace(line, state="read", name=_ICE.name), dilution_percent=percent)
     topped = _top(bare)
     if topped:
         name, end = topped
@@ -266,10 +289,12 @@ def _named(line: Line, name: str, shelf: Shelf, written: Callable[[str], str]) -
 def _with_parts(found: Sequence[_Measured], shelf: Shelf, besides: _Besides) -> tuple[Line, ...]:
     """All lines with their parts; the one that fills up comes last, because it needs the others."""
     count = sum(one.quantity for one in found if one.unit == PART)
-    lines = [one.line if one.up_to else _with_part(one, shelf, besides, count) for one in found]
-    for place, one in enumerate(found):
-        if one.up_to and one.line.state == "read":
-            lines[place] = _topped(one, [*lines[:place], *lines[place + 1 :]], shelf)
+    lines = [one.line if one.follows else _with_part(one, shelf, besides, count) for one in found]
+    # Ice first: what is topped up is topped up after stirring.
+    ordered = sorted(enumerate(found), key=lambda pair: pair[1].dilution_percent is None)
+    for place, one in ordered:
+        if one.follows and one.line.state == "read":
+            lines[place] = _following(one, [*lines[:place], *lines[place + 1 :]], shelf)
     return tuple(lines)
 
 
@@ -304,28 +329,38 @@ def _with_part(one: _Measured, shelf: Shelf, besides: _Besides, count: float) ->
     return _tried(one.line, made)
 
 
-def _topped(one: _Measured, others: Sequence[Line], shelf: Shelf) -> Line:
-    return _tried(one.line, lambda: _topping(one, others, shelf))
+def _following(one: _Measured, others: Sequence[Line], shelf: Shelf) -> Line:
+    def made() -> Part:
+        if any(line.state == "asked" for line in others):
+            raise InputError("how much it takes is known once all other lines are read")
+        parts = [line.part for line in others if line.part]
+        if one.dilution_percent is None:
+            return _topping(one, parts, shelf)
+        return _melting(one.dilution_percent, parts)
+
+    return replace(_tried(one.line, made), follows=True)
 
 
-def _topping(one: _Measured, others: Sequence[Line], shelf: Shelf) -> Part:
+def _melting(dilution_percent: float, parts: Sequence[Part]) -> Part:
+    """Ice that melts into these parts, to a tenth of a g. Raises InputError."""
+    if not parts:
+        raise InputError("there is nothing to dilute yet; write the other lines")
+    grams = round(melt_g(compose(_rest(parts)), dilution_percent), 1)
+    return Part(ingredient=_ICE, amount=Amount(quantity=grams, unit="g"))
+
+
+def _topping(one: _Measured, parts: Sequence[Part], shelf: Shelf) -> Part:
     """What fills up, to a tenth of a mL. Raises InputError."""
-    if any(line.state != "passed over" and line.part is None for line in others):
-        raise InputError("what it takes is known once all other lines are read")
     total = Amount.parse(one.up_to).of("liquid")
     if total.unit not in ML_PER:
         raise InputError(f"top up to a volume, such as 225 mL, not {total}")
-    room = total.quantity * ML_PER[total.unit] - _volume_ml(
-        [line.part for line in others if line.part]
-    )
+    filled = compose(_rest(parts)).volume_ml if parts else 0.0
+    room = total.quantity * ML_PER[total.unit] - filled
     if room < _LEAST_TOPPING_ML:
         raise InputError(f"the rest is {short(-room, 3)} mL more than {total} already")
     amount = Amount(quantity=round(room, 1), unit="mL")
     return Part(ingredient=shelf.known[one.line.name], amount=amount)
 
 
-def _volume_ml(parts: Sequence[Part]) -> float:
-    if not parts:
-        return 0.0
-    mixed = Version(id="rest", label="rest", parts=tuple(parts), created_at=datetime.now(UTC))
-    return compose(mixed).serving().volume_ml
+def _rest(parts: Sequence[Part]) -> Version:
+    return Version(id="rest", label="rest", parts=tuple(parts), created_at=datetime.now(UTC))

@@ -43,7 +43,7 @@ class _TypedName(Record):
 
 def add_note(engine: Engine, drink_id: str, kind: Kind, text: str, version_id: str = "") -> None:
     """Add a note. Raises InputError for a text that is too long, a remark or name that is empty."""
-    model = _TypedName if kind == "name" else _Typed
+    model: type[_Typed | _TypedName] = _TypedName if kind == "name" else _Typed
     written = checked(model, {"text": text}).text.strip()
     if kind == "remark" and not written:
         raise InputError("the remark is empty; write what you tasted")

@@ -14,6 +14,9 @@ from tasting.store.database import reading, writing
 from tasting.store.mapping import stamp
 from tasting.wording import short
 
+Prices = Mapping[str, PackPrice]
+"""By the key of the ingredient."""
+
 _MOST, _LONGEST = 1e9, 20
 
 
@@ -40,7 +43,7 @@ def keep_price(engine: Engine, ingredient: str, pack: PackPrice) -> None:
         connection.execute(insert(schema.price).values(row))
 
 
-def prices(engine: Engine) -> Mapping[str, PackPrice]:
+def prices(engine: Engine) -> Prices:
     """The newest price of each ingredient, by its key."""
     table = schema.price
     wanted = select(table.c.ingredient, table.c.pack, table.c.price, table.c.currency)

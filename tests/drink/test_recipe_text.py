@@ -204,3 +204,27 @@ def test_how_a_line_was_understood_is_said_in_ml_and_g() -> None:
     assert line("1 oz vodka").said == "29.57 mL neutral spirit, 40 % vol"
     assert line("20,5 ml bay syrup").said == "20.5 mL bay syrup, 1:1"
     assert line("2 dashes bitters").said == "about 1.8 mL aromatic bitters, 45 % vol"
+
+
+@pytest.mark.parametrize("typed", ["dilution 30 %", "Dilution: 30%", "30 % dilution"])
+def test_dilution_is_ice_that_melts(typed: str) -> None:
+    """30 mL of water on 100 mL weigh 29.9 g at 20 °C (0.9982 kg/L, CRC Handbook, from memory)."""
+    assert amounts(f"100 ml water\n{typed}")[1] == "29.9 g ice"
+
+
+def test_a_glass_is_topped_up_after_the_ice_has_melted() -> None:
+    text = "100 ml water\ntop with soda to 225 ml\ndilution 30 %"
+    assert amounts(text)[1:] == ["95 mL sparkling-water", "29.9 g ice"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked"), [("dilution 900 %", "between"), ("dilution x%", "not")]
+)
+def test_a_dilution_that_cannot_be_is_asked(typed: str, asked: str) -> None:
+    with pytest.raises(InputError, match=f"line 2: .*{asked}"):
+        _ = read(f"100 ml water\n{typed}", SHELF).parts
+
+
+def test_dilution_of_nothing_is_asked() -> None:
+    with pytest.raises(InputError, match="nothing to dilute"):
+        _ = read("dilution 30 %", SHELF).parts
