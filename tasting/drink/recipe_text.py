@@ -96,9 +96,16 @@ class Recipe:
     servings: float = 1.0
 
     @property
+    def questions(self) -> tuple[Line, ...]:
+        """Lines that are not understood; one that follows from the others waits for these."""
+        asked = [line for line in self.lines if line.state == "asked"]
+        first = [line for line in asked if not line.follows]
+        return tuple(first or asked)
+
+    @property
     def parts(self) -> tuple[Part, ...]:
         """The parts. Raises InputError with one sentence for each line that is not understood."""
-        asked = [line for line in self.lines if line.state == "asked"]
+        asked = self.questions
         if asked:
             raise InputError("; ".join(f"line {line.number}: {line.said}" for line in asked))
         parts = tuple(line.part for line in self.lines if line.part)

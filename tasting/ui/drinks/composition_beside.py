@@ -12,7 +12,7 @@ from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.wording import span
 
 _FIGURES: Final = {
-    "ta_g_per_l": "TA, g as citric acid, to pH 8.1",
+    "ta_g_per_l": "TA, g",
     "sugar_g_per_l": "Sugar, g",
     "alcohol_percent_vol": "Alcohol, % vol",
     "energy_kcal_per_l": "Energy, kcal",
@@ -20,27 +20,30 @@ _FIGURES: Final = {
 }
 _MEASURED: Final = ("ta_g_per_l", "ph")
 _UNCERTAIN: Final = "too uncertain to say"
-_STYLE: Final = (
-    "<style>.beside { width: 100%; border-collapse: collapse; } .beside caption { text-align: "
-    "left; color: var(--soft); font-size: 0.875rem; } .beside th, .beside td { padding: 0.4rem 0.5rem; "
-    "border: 0; border-bottom: 1px solid var(--line); text-align: right; vertical-align: top; } "
-    ".beside th:first-child, .beside th:last-child, .beside td:last-child { text-align: left; } "
-    ".beside thead th { font-weight: 600; font-size: 0.875rem; } .beside tbody th { font-weight: "
-    "400; } .beside small { display: block; color: var(--soft); white-space: nowrap; } "
-    ".beside .inside { color: var(--bay); } .beside .outside { color: var(--rhubarb); }</style>"
-)
+_STYLE: Final = """<style>
+.beside { width: 100%; border-collapse: collapse; }
+.beside caption { text-align: left; color: var(--soft); font-size: 0.875rem; }
+.beside th, .beside td { padding: 0.35rem 0.4rem; border: 0; border-bottom: 1px solid var(--line);
+  text-align: right; vertical-align: top; }
+.beside th:first-child, .beside .label { text-align: left; }
+.beside thead th { font-weight: 600; font-size: 0.875rem; }
+.beside tbody th { font-weight: 400; }
+.beside small { display: block; color: var(--soft); white-space: nowrap; }
+.beside .inside { color: var(--bay); } .beside .outside { color: var(--rhubarb); }
+</style>"""
 
 
 def beside(columns: Mapping[str, Composition], reference: Reference | None, name: str) -> str:
     """The table, the first column being what it is about; `name` says of what it is."""
     first = next(iter(columns.values()))
     printed = dict(_label(first, reference)) if reference else None
-    heads = ["Per litre", *columns]
-    heads += [f"Label of {reference.name}"] if reference else []
+    heads = [f"<th scope='col'>{escape(head)}</th>" for head in ("Per litre", *columns)]
+    if reference:
+        heads.append(f"<th scope='col' class='label'>{escape(f'Label of {reference.name}')}</th>")
     rows = "".join(_row(figure, columns, printed) for figure in _FIGURES)
     return (
         f"{_STYLE}<table class='beside'><caption>{escape(name)}</caption><thead><tr>"
-        + "".join(f"<th scope='col'>{escape(head)}</th>" for head in heads)
+        + "".join(heads)
         + f"</tr></thead><tbody>{rows}</tbody></table>"
     )
 
@@ -48,7 +51,9 @@ def beside(columns: Mapping[str, Composition], reference: Reference | None, name
 def _row(figure: str, columns: Mapping[str, Composition], printed: Mapping[str, str] | None) -> str:
     cells = [_cell(figure, made, index == 0) for index, made in enumerate(columns.values())]
     cells += (
-        [printed.get(figure, "<td><small>not known</small></td>")] if printed is not None else []
+        [printed.get(figure, "<td class='label'><small>not known</small></td>")]
+        if printed is not None
+        else []
     )
     return f"<tr><th scope='row'>{_FIGURES[figure]}</th>{''.join(cells)}</tr>"
 
@@ -69,7 +74,7 @@ def _label(made: Composition, reference: Reference) -> Iterator[tuple[str, str]]
             continue
         verdict = {"inside": "inside", "outside": "outside"}.get(match.verdict, "")
         text = _said(figure, match, meant[figure][0])
-        yield figure, f"<td class='{verdict}'>{escape(text)}</td>"
+        yield figure, f"<td class='label {verdict}'>{escape(text)}</td>"
 
 
 _FIGURE_OF: Final = {

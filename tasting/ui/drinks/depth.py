@@ -19,9 +19,7 @@ VERSIONS, NOTES, ADJUST, BATCH, FIGURES, LABEL = SECTIONS
 
 def show(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
     """The section that is chosen; only that one is computed."""
-    section = st.segmented_control(
-        "More about this version", SECTIONS, key="section", default=VERSIONS, required=True
-    )
+    section = st.segmented_control("More about this version", SECTIONS, key="section")
     if section == VERSIONS:
         _versions(formula, version)
     elif section == NOTES:
@@ -32,7 +30,7 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Ver
         batch_panel.panel(engine, formula, version)
     elif section == FIGURES:
         views.show_composition(compose(version), version.label)
-    else:
+    elif section == LABEL:
         _label(engine, formula, version)
 
 

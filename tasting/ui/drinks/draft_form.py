@@ -5,7 +5,7 @@ shows what the other device saved. A draft that was not typed on the sheet (a ch
 device) has a new edition, under which every field starts afresh.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
@@ -76,6 +76,11 @@ def _put(place: str, known: KeptDraft | Draft, edition: str) -> Held:
 def change(engine: Engine, place: str, after: Draft) -> None:
     """Save a draft that was not typed: the fields start afresh with it."""
     _put(place, keep_draft(engine, place, after), new_id())
+
+
+def start_afresh(held: Held) -> None:
+    """The same draft in fields that begin with it, because what they held is no longer shown."""
+    st.session_state[_key(held.place)] = replace(held, edition=new_id())
 
 
 def rewrite(engine: Engine, held: Held, text: str) -> None:

@@ -18,7 +18,7 @@ def make(engine: Engine, place: str) -> None:
     held = draft_form.held(engine, place, Draft())
     name = held.draft.name.strip()
     page.title(name or "New formula")
-    saving.say_saved(held, "new formula")
+    saving.say_saved(held, "New formula")
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
         st.text_input("Name of the formula", held.draft.name, max_chars=120, key=held.key("name"))

@@ -24,10 +24,14 @@ def write(engine: Engine, held: Held, known: Known, recipe: Recipe) -> None:
     else:
         st.session_state.pop(held.key("base"), None)
         recipe_paper.show(held.key("sheet"), held.edition, held.draft.text, recipe)
-    for line in recipe.lines:
-        if line.state == "asked":
-            _ask(engine, held, line)
-    st.toggle("Edit as a table", key=_table_key(held))
+    st.toggle(
+        "Edit as a table",
+        key=_table_key(held),
+        on_change=draft_form.start_afresh,
+        args=(held,),
+    )
+    for line in recipe.questions:
+        _ask(engine, held, line)
 
 
 def _table_key(held: Held) -> str:

@@ -24,10 +24,15 @@ VERSION = "version"
 
 
 def say_saved(held: Held, what: str) -> None:
-    """That the draft is in the database, and since when."""
-    if held.saved_at:
-        same_day = day(held.saved_at) == day(now())
-        st.caption(f"{what} · draft saved {(clock if same_day else day)(held.saved_at)}")
+    """That the draft is in the database, and since when.
+
+    There is a line in any case: with one more above it, Streamlit would put the sheet anew.
+    """
+    if not held.saved_at:
+        st.caption(f"{what} · a draft is saved while you write")
+        return
+    same_day = day(held.saved_at) == day(now())
+    st.caption(f"{what} · draft saved {(clock if same_day else day)(held.saved_at)}")
 
 
 def version_name(held: Held, suggested: str) -> None:
