@@ -34,11 +34,15 @@ class Held:
         return f"{field}-{self.place}-{self.edition}"
 
 
-def held(engine: Engine, place: str, start: Draft) -> Held:
-    """The draft as it stands now: as typed here, as saved anywhere, or the one to start with."""
+def held(engine: Engine, place: str, start: Draft, suggested: str) -> Held:
+    """The draft as it stands now: as typed here, as saved anywhere, or the one to start with.
+
+    suggested: the version name that is no part of the draft until another one is typed, because it
+        may be taken when the host comes back
+    """
     before: Held | None = st.session_state.get(_key(place))
     if before:
-        typed = _typed(before)
+        typed = _typed(before, suggested)
         if typed != before.draft:
             return _keep(engine, before, typed, start)
     kept = draft(engine, place)
@@ -51,11 +55,13 @@ def _key(place: str) -> str:
     return f"draft-{place}"
 
 
-def _typed(before: Held) -> Draft:
+def _typed(before: Held, suggested: str) -> Draft:
     """The draft with what the widgets say in this run."""
     texts = {field: st.session_state.get(before.key(field)) for field in _FIELDS}
     texts["text"] = recipe_paper.typed(before.key("sheet"), before.edition)
     found = {field: tidy(text) for field, text in texts.items() if text is not None}
+    if found.get("label") == suggested:
+        found["label"] = ""
     return before.draft.model_copy(update=found)
 
 

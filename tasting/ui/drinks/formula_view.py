@@ -34,10 +34,10 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
     """The page of a formula."""
     page.title(formula.name)
     version = _version(formula)
-    start = drafting.draft_from(formula, version)
-    held = draft_form.held(engine, version.id, start)
-    page.show_invented(formula.invented)
     suggested = drafting.next_label([known.label for known in formula.versions])
+    start = drafting.draft_from(formula, version)
+    held = draft_form.held(engine, version.id, start, suggested)
+    page.show_invented(formula.invented)
     _say_state(formula, version, held, suggested)
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):

@@ -11,11 +11,14 @@ from tasting.ui import page, pages
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks import draft_form, saving, views, writing
 
+_FIRST = "v1"
+# The name that a first version has unless another one is typed.
+
 
 def make(engine: Engine, place: str) -> None:
     """The page of a formula that is not saved yet; its draft stays in the database."""
     kept = formulas.formulas(engine)
-    held = draft_form.held(engine, place, Draft())
+    held = draft_form.held(engine, place, Draft(), _FIRST)
     name = held.draft.name.strip()
     page.title(name or "New formula")
     saving.say_saved(held, "New formula")
@@ -24,7 +27,7 @@ def make(engine: Engine, place: str) -> None:
         st.text_input("Name of the formula", held.draft.name, max_chars=120, key=held.key("name"))
         recipe = writing.recipe(engine, held, kept, None)
         with st.popover("Version name and aim"):
-            saving.version_name(held, "v1")
+            saving.version_name(held, _FIRST)
             st.text_area("Aim (optional)", held.draft.reason, key=held.key("reason"), height=80)
         pressed = st.button("Save", type="primary", key="save-formula")
         saving.offer_to_discard(engine, held)
@@ -32,7 +35,7 @@ def make(engine: Engine, place: str) -> None:
         views.show_draft(recipe)
     if saving.meant(engine, held, recipe, None, pressed):
         with page.show_errors():
-            draft = saving.labelled(held.draft, "v1")
+            draft = saving.labelled(held.draft, _FIRST)
             faults = _faults(draft, kept)
             saving.check(recipe, faults)
             first = drafting.version_of(draft, recipe, None, now())

@@ -26,7 +26,7 @@ def against_parent(
     made: Composition,
     parent: Composition,
 ) -> str:
-    """As in "+1.0 g/L acid. Half of assessors would notice 0.96 g/L."; empty where nothing changed."""
+    """As in "+1.0 g/L acid. Half of assessors would notice 0.96 g/L."; empty for no change."""
     model = _model(engine, formula, reference)
     said = [
         _sentence(driver, change, model)

@@ -77,7 +77,8 @@ def _beside(engine: Engine, reference: Reference) -> None:
     columns = {latest.label: compose(latest)}
     st.html(beside(columns, reference, f"{chosen.name}, {latest.label}"))
     st.caption(
-        f"Small print: where the figure most probably lies. Label rounding rules: {reference.rules}."
+        "Small print: where the figure most probably lies. "
+        f"Label rounding rules: {reference.rules}."
     )
     st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
 
