@@ -64,7 +64,7 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RecipeLine:
     """A line of a recipe: what was typed, and how it was understood.
 
     amount, name: as read, or what is asked where `state` says so
@@ -92,11 +92,11 @@ class Line:
 class Recipe:
     """All lines, and how many servings they make together."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[RecipeLine, ...]
     servings: float = 1.0
 
     @property
-    def questions(self) -> tuple[Line, ...]:
+    def questions(self) -> tuple[RecipeLine, ...]:
         """Lines that are not understood; one that follows from the others waits for these."""
         asked = [line for line in self.lines if line.state == "asked"]
         first = [line for line in asked if not line.follows]
@@ -142,7 +142,7 @@ class _Measured:
     where one of them is given there is no quantity, because it follows from the other lines
     """
 
-    line: Line
+    line: RecipeLine
     quantity: float = 0.0
     unit: str = ""
     up_to: str = ""
@@ -183,7 +183,7 @@ def read(text: str, shelf: Shelf) -> Recipe:
     method = False
     for number, typed in enumerate(text.splitlines(), 1):
         line, bare = (
-            Line(number, typed, "passed over"),
+            RecipeLine(number, typed, "passed over"),
             _DASH.sub(" ", _BULLET.sub("", typed)).strip(),
         )
         method = bool(_METHOD.match(bare)) or (method and not _is_heading(bare))
@@ -203,11 +203,13 @@ def _is_heading(bare: str) -> bool:
     return bare.endswith(":") or bare.startswith("#")
 
 
-def _asked(line: Line, what: str, **more: Any) -> Line:
+def _asked(line: RecipeLine, what: str, **more: Any) -> RecipeLine:
     return replace(line, state="asked", amount="", name=what, **more)
 
 
-def _read_besides(line: Line, bare: str, before: _Besides) -> tuple[_Besides, Line] | None:
+def _read_besides(
+    line: RecipeLine, bare: str, before: _Besides
+) -> tuple[_Besides, RecipeLine] | None:
     """What a line says that names no ingredient; None where it is none of these."""
     if found := _MAKES.match(bare):
         servings = read_number(found[1])
@@ -223,7 +225,7 @@ def _read_besides(line: Line, bare: str, before: _Besides) -> tuple[_Besides, Li
     return after, replace(line, name=said)
 
 
-def _measured(line: Line, bare: str, shelf: Shelf) -> _Measured:
+def _measured(line: RecipeLine, bare: str, shelf: Shelf) -> _Measured:
     """The line with its ingredient, and what is measured of it. Raises InputError."""
     diluted = _DILUTION.match(bare)
     if diluted:
@@ -249,7 +251,7 @@ def _measured(line: Line, bare: str, shelf: Shelf) -> _Measured:
     return _Measured(named, typed.quantity, typed.unit)
 
 
-def _without_amount(line: Line, name: str, shelf: Shelf) -> Line:
+def _without_amount(line: RecipeLine, name: str, shelf: Shelf) -> RecipeLine:
     """A greeting or a step of the method is passed over; what names an ingredient is asked."""
     if shelf.mentioned(name):
         return _asked(line, "how much? Write an amount in front, or take this line out")
@@ -278,7 +280,7 @@ def _top(bare: str) -> tuple[str, str] | None:
     return (asked[1], "") if asked else None
 
 
-def _named(line: Line, name: str, shelf: Shelf, written: Callable[[str], str]) -> Line:
+def _named(line: RecipeLine, name: str, shelf: Shelf, written: Callable[[str], str]) -> RecipeLine:
     """The line with its ingredient; where that is doubtful or unknown, it is asked.
 
     written: the line with another name in it
@@ -293,7 +295,9 @@ def _named(line: Line, name: str, shelf: Shelf, written: Callable[[str], str]) -
     return _asked(line, f"“{name}” is not known here; add it{pick}", unknown=name, offers=offers)
 
 
-def _with_parts(found: Sequence[_Measured], shelf: Shelf, besides: _Besides) -> tuple[Line, ...]:
+def _with_parts(
+    found: Sequence[_Measured], shelf: Shelf, besides: _Besides
+) -> tuple[RecipeLine, ...]:
     """All lines with their parts; the one that fills up comes last, because it needs the others."""
     count = sum(one.quantity for one in found if one.unit == PART)
     lines = [one.line if one.follows else _with_part(one, shelf, besides, count) for one in found]
@@ -305,7 +309,7 @@ def _with_parts(found: Sequence[_Measured], shelf: Shelf, besides: _Besides) -> 
     return tuple(lines)
 
 
-def _tried(line: Line, part: Callable[[], Part]) -> Line:
+def _tried(line: RecipeLine, part: Callable[[], Part]) -> RecipeLine:
     """The line with its part, or asked where that cannot be made."""
     try:
         made = part()
@@ -319,7 +323,7 @@ def _tried(line: Line, part: Callable[[], Part]) -> Line:
     return replace(line, part=made, amount=measures.briefly(made))
 
 
-def _with_part(one: _Measured, shelf: Shelf, besides: _Besides, count: float) -> Line:
+def _with_part(one: _Measured, shelf: Shelf, besides: _Besides, count: float) -> RecipeLine:
     if one.line.state != "read":
         return one.line
     item = shelf.known[one.line.name]
@@ -336,7 +340,7 @@ def _with_part(one: _Measured, shelf: Shelf, besides: _Besides, count: float) ->
     return _tried(one.line, made)
 
 
-def _following(one: _Measured, others: Sequence[Line], shelf: Shelf) -> Line:
+def _following(one: _Measured, others: Sequence[RecipeLine], shelf: Shelf) -> RecipeLine:
     def made() -> Part:
         if any(line.state == "asked" for line in others):
             raise InputError("how much it takes is known once all other lines are read")

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tasting.drink.composition import compose
 from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.pantry import ingredient, pantry
-from tasting.drink.recipe_text import Line, State, read, write
+from tasting.drink.recipe_text import RecipeLine, State, read, write
 from tasting.drink.shelf import shelf
 from tasting.errors import InputError
 from tasting.units import UNITS
@@ -18,7 +18,7 @@ from tests.conftest import NOW
 SHELF = shelf({item.name: item for item in pantry().values()})
 
 
-def line(text: str) -> Line:
+def line(text: str) -> RecipeLine:
     (only,) = read(text, SHELF).lines
     return only
 

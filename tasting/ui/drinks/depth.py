@@ -13,24 +13,24 @@ from tasting.ui.drinks import adjust_panel, batch_panel, notes_panel, saving, ta
 from tasting.ui.drinks import draft as drafting
 from tasting.wording import day
 
-SECTIONS = ["Versions", "Notes and cost", "Adjust", "Batch", "All figures", "Label"]
-VERSIONS, NOTES, ADJUST, BATCH, FIGURES, LABEL = SECTIONS
+_SECTIONS = ["Versions", "Notes and cost", "Adjust", "Batch", "All figures", "Label"]
+_VERSIONS, _NOTES, _ADJUST, _BATCH, _FIGURES, _LABEL = _SECTIONS
 
 
 def show(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Version) -> None:
     """The section that is chosen; only that one is computed."""
-    section = st.segmented_control("More about this version", SECTIONS, key="section")
-    if section == VERSIONS:
+    section = st.segmented_control("More about this version", _SECTIONS, key="section")
+    if section == _VERSIONS:
         _versions(formula, version)
-    elif section == NOTES:
+    elif section == _NOTES:
         notes_panel.show(engine, formula, version)
-    elif section == ADJUST:
+    elif section == _ADJUST:
         _adjust(engine, kept, formula, version)
-    elif section == BATCH:
+    elif section == _BATCH:
         batch_panel.panel(engine, formula, version)
-    elif section == FIGURES:
+    elif section == _FIGURES:
         views.show_composition(compose(version), version.label)
-    elif section == LABEL:
+    elif section == _LABEL:
         _label(engine, formula, version)
 
 

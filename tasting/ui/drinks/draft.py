@@ -35,12 +35,12 @@ def with_own(draft: Draft, item: Ingredient) -> Draft:
     return draft.model_copy(
         update={
             "own": (*draft.own, item),
-            "text": draft.text if named else with_line(draft.text, item.name),
+            "text": draft.text if named else _with_line(draft.text, item.name),
         }
     )
 
 
-def with_line(text: str, line: str) -> str:
+def _with_line(text: str, line: str) -> str:
     """The recipe with one more line at its end."""
     return f"{text.rstrip()}\n{line}".lstrip()
 

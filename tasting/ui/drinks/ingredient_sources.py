@@ -8,7 +8,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.lots import Measured, lot
 from tasting.drink.pantry import Ingredient
 from tasting.drink.preparation import Preparation, Yield, prepared
-from tasting.drink.recipe_text import Line, read, write
+from tasting.drink.recipe_text import RecipeLine, read, write
 from tasting.drink.shelf import Known, shelf
 from tasting.errors import InputError
 from tasting.records import checked
@@ -37,7 +37,7 @@ def with_lot(draft: Draft, known: Known, usual: str, measured: Ingredient) -> Dr
     return draft.model_copy(update={"text": "\n".join(written), "own": (*draft.own, measured)})
 
 
-def _with(line: Line, usual: str, name: str) -> str:
+def _with(line: RecipeLine, usual: str, name: str) -> str:
     """The line, with another name where it names the usual ingredient and has an amount."""
     if line.part is None or line.name != usual:
         return line.typed

@@ -3,7 +3,7 @@
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.recipe_text import Line, Recipe
+from tasting.drink.recipe_text import Recipe, RecipeLine
 from tasting.drink.shelf import Known
 from tasting.errors import InputError
 from tasting.ui import page
@@ -38,7 +38,7 @@ def _table_key(held: Held) -> str:
     return f"table-{held.place}"
 
 
-def _ask(engine: Engine, held: Held, line: Line) -> None:
+def _ask(engine: Engine, held: Held, line: RecipeLine) -> None:
     """What is not clear of a line, and buttons that settle it."""
     st.markdown(f"**Line {line.number}:** {page.escape_markdown(line.said)}.")
     if not (line.offers or line.unknown):

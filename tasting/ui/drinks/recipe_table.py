@@ -11,7 +11,7 @@ from tasting.wording import exact
 
 INGREDIENT, AMOUNT, UNIT = "Ingredient", "Amount", "Unit"
 _UP_TO, _DILUTION = re.compile(r"\bto\s+(\S.*)$", re.I), re.compile(r"(\S+?)\s*%")
-TOP: Final = "top to "
+_TOP: Final = "top to "
 
 
 def rows_of(recipe: Recipe) -> pd.DataFrame:
@@ -31,7 +31,7 @@ def _following(typed: str) -> str:
     """The amount of a line that fills up or dilutes, as a cell shows it."""
     diluted, up_to = _DILUTION.search(typed), _UP_TO.search(typed)
     if up_to:
-        return f"{TOP}{up_to[1].strip()}"
+        return f"{_TOP}{up_to[1].strip()}"
     return f"{diluted[1].split()[-1]} %" if diluted else ""
 
 
@@ -45,8 +45,8 @@ def text_of(rows: pd.DataFrame, before: Recipe) -> str:
 
 def _line(name: Any, amount: Any, unit: Any) -> str:
     typed = str(amount or "").strip()
-    if name and typed.startswith(TOP):
-        return f"top with {name} to {typed.removeprefix(TOP)} {unit or ''}".strip()
+    if name and typed.startswith(_TOP):
+        return f"top with {name} to {typed.removeprefix(_TOP)} {unit or ''}".strip()
     if typed.endswith("%"):
         return f"dilution {typed}"
     words = (typed, counted(2, unit) if unit else "", name or "")

@@ -33,11 +33,11 @@ def recipe(engine: Engine, held: Held, kept: Sequence[Formula], parent: Version 
         else:
             added = ingredient_forms.preparation_form(held, known, kept)
     if added:
-        add(engine, held, added)
+        _add(engine, held, added)
     return found
 
 
-def add(engine: Engine, held: Held, item: Ingredient) -> None:
+def _add(engine: Engine, held: Held, item: Ingredient) -> None:
     """The draft with this ingredient, and the page anew."""
     st.session_state.pop(recipe_form.ADDING, None)
     draft_form.change(engine, held.place, drafting.with_own(held.draft, item))
