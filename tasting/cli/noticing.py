@@ -149,6 +149,7 @@ def figures(found: ThresholdModel) -> dict[str, Any]:
         "rho": found.rho,
         "character_gap": found.character_gap,
         "spread": found.spread,
+        "power": found.distance.power if found.distance else None,
         "attributes": [
             {"name": one.name, "weights": one.weights, "sessions": one.sessions, "n": one.n}
             for one in found.attributes
@@ -176,7 +177,7 @@ def _step(step: DriverStep | StepBound) -> dict[str, object]:
         "driver": step.driver.key,
         "unit": step.driver.unit,
         "level": step.level,
-        "weight": step.weight if known else _without_value(step.weight),
+        "weight": _tested(step.weight, known),
         "largest_tasted": step.largest_tasted,
         **(sizes if known else dict.fromkeys(sizes)),
         "larger_than": None if known else sizes,
@@ -188,10 +189,10 @@ def _marked(size: StepSize | SmallestPossible) -> dict[str, object]:
     return {**to_json(size), "extrapolated": size.extrapolated}
 
 
-def _without_value(weight: AgainstZero) -> dict[str, object]:
+def _tested(weight: AgainstZero, known: bool) -> dict[str, object]:
     """The estimate of a weight that may be 0 would give a step; its interval is what is known."""
-    found = dict(to_json(weight))
-    return {**found, "estimate": {**found["estimate"], "value": None}}
+    found = dict(to_json(AgainstZero(weight.estimate, weight.statistic, weight.p_value)))
+    return found if known else {**found, "estimate": {**found["estimate"], "value": None}}
 
 
 def _bounded(value: Any) -> Any:

@@ -35,6 +35,8 @@ OPTIONS: Mapping[str, str] = {
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
     "client.toolbarMode": "minimal",
+    # Proposals are put into fields by their keys; Streamlit warns of that on the page itself.
+    "global.disableWidgetStateDuplicationWarning": "true",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",
     **THEME,

@@ -62,7 +62,7 @@ _AT_ONCE = 200
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
 
-_LINES: WeakKeyDictionary[Engine, dict[str, "_Line"]] = WeakKeyDictionary()
+_LINES: WeakKeyDictionary[Engine, dict[str, "_WriterLine"]] = WeakKeyDictionary()
 # Writers of one process wait for each other here, in turn: SQLite's own waiting is by chance, and
 # with sixty at once somebody waits too long. On PostgreSQL each session has a line of its own.
 
@@ -213,7 +213,7 @@ def _transaction(engine: Engine, about: str) -> Iterator[Connection]:
             yield connection
 
 
-class _Line:
+class _WriterLine:
     """Writers that wait for each other, and what waits to be written together at the next turn."""
 
     def __init__(self) -> None:
@@ -221,9 +221,9 @@ class _Line:
         self.waiting = deque[_Turn]()
 
 
-def _line(engine: Engine, about: str) -> _Line:
+def _line(engine: Engine, about: str) -> _WriterLine:
     alone = engine.dialect.name == "sqlite"  # which has one writer, whatever it writes about
-    return _LINES[engine].setdefault("" if alone else about, _Line())
+    return _LINES[engine].setdefault("" if alone else about, _WriterLine())
 
 
 _T = TypeVar("_T")

@@ -14,7 +14,6 @@ from tasting import settings
 from tasting.errors import StoreError, TastingError
 from tasting.records import sentence
 from tasting.store.database import database
-from tasting.store.sessions import Summary
 
 _TO_SAY = "to_say"
 
@@ -88,7 +87,7 @@ def meant(sent: bool, ticked: bool) -> bool:
 def show_invented(note: str) -> None:
     """Says that data on this page are invented, if they are."""
     if note:
-        st.info(f"Invented data: {escape_markdown(note)}")
+        st.caption(f"Invented data: {escape_markdown(note)}")
 
 
 def show_set_aside(sentences: Sequence[str]) -> None:
@@ -102,18 +101,6 @@ def escape_markdown(text: str) -> str:
     """A text that somebody typed, so that Markdown and HTML in it are shown as they are."""
     special = "\\`*_{}[]()<>#+-.!|~$:&"
     return "".join(f"\\{sign}" if sign in special else sign for sign in text)
-
-
-def choose_session(known: Sequence[Summary], key: str) -> Summary:
-    """Lets the host choose one of these sessions; the first one at first."""
-    by_id = {summary.id: summary for summary in known}
-    chosen = st.selectbox(
-        "Session",
-        list(by_id),
-        format_func=lambda id_: f"{by_id[id_].name} ({by_id[id_].state})",
-        key=key,
-    )
-    return by_id[chosen]
 
 
 def base_url() -> str:

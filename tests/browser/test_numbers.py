@@ -16,13 +16,10 @@ TYPED, READ = "22,5", "(= 22.5)"
 PLACES = (
     ("Dashboard", "Two versions", 1),
     ("Dashboard", "Next test", 1),
-    ("Formulas", "Adjust", 2),
-    ("Formulas", "Batch", 5),
-    ("Formulas", "New version", 13),
-    ("References", "", 7),
-    ("Plan", "", 10),
-    ("Run", "", 1),
-    ("Findings", "", 0),
+    ("Drinks", "Adjust", 2),
+    ("Drinks", "Batch", 5),
+    ("Drinks", "New version", 13),
+    ("Tastings", "New tasting", 10),
     ("History", "", 0),
 )
 """Pages, the section to open there, and how many number fields it has at least."""
@@ -132,7 +129,7 @@ def test_every_number_is_read_as_it_was_typed(host: Page) -> None:
 
 
 def test_a_whole_number_with_decimals_is_refused_in_a_sentence(host: Page) -> None:
-    open_place(host, "Plan", "", 10)
+    open_place(host, "Tastings", "New tasting", 10)
     type_into(host, host.get_by_label(re.compile("^Sets for each")))
 
     expect(host.get_by_text("'22,5' is not a whole number")).to_be_visible()
@@ -141,7 +138,7 @@ def test_a_whole_number_with_decimals_is_refused_in_a_sentence(host: Page) -> No
 
 def test_the_grid_takes_what_is_typed(host: Page) -> None:
     """The lemon juice in the fourth row goes from 6 mL to 22,5."""
-    go(host, "Formulas")
+    go(host, "Drinks")
     host.get_by_test_id("stMain").get_by_text("New version", exact=True).click()
     rested(host)
     table = host.get_by_test_id("data-grid-canvas")

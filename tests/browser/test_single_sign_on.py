@@ -69,7 +69,7 @@ def prints_what_the_page_shows(page: Page, link: str) -> None:
     """The server's plain pages do not know Streamlit's login, so its page hands a ticket over."""
     for _ in range(2):
         with page.context.expect_page() as opened:
-            page.get_by_role("link", name="Cards with all QR codes").click()
+            page.get_by_role("link", name="Print seat cards").click()
         expect(opened.value.get_by_role("heading", name="Seat cards")).to_be_visible()
         assert opened.value.url.endswith("/print/one/cards"), "the ticket is gone from the address"
         assert link.strip() in opened.value.inner_text("body")
@@ -82,7 +82,7 @@ def test_a_listed_address_is_let_in_and_out(
     page = chromium.new_context().new_page()
     log_in(page, app, provider, HOST)
     expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
-    page.goto(f"{app}/tastings")
+    page.goto(f"{app}/tasting?id=one")
     link = page.get_by_text("/?seat=")
     expect(link).to_be_visible(timeout=20_000)
     shown = link.inner_text()

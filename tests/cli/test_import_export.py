@@ -97,7 +97,7 @@ def test_machines_are_told_the_file(tasting: Tasting, kept: Path, tmp_path: Path
     said = tasting("export", "--csv", "--json", "--database", kept, "--output", output)
 
     assert said.json == {"output": str(output)}
-    assert output.read_text("utf-8").startswith('"session"')
+    assert output.read_text("utf-8").startswith('"session_id"')
 
 
 def test_the_schema_is_published(tasting: Tasting) -> None:

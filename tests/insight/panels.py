@@ -1,5 +1,7 @@
 """Comparisons without sessions: made-up counts at chosen differences."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from tasting.insight.noticing.comparisons import ComparedPair, Counted
@@ -44,17 +46,7 @@ def compared(
 def swapped(one):
     """The same comparison with A and B exchanged: B's choices become A's."""
     lead = one.lead if one.kind == "difference" else -one.lead
-    return ComparedPair(
-        one.session_id,
-        one.name,
-        one.method,
-        one.attribute,
-        one.b,
-        one.a,
-        one.with_reference,
-        one.counts,
-        lead,
-    )
+    return replace(one, a=one.b, b=one.a, lead=lead)
 
 
 MIXED = [

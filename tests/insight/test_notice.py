@@ -64,7 +64,7 @@ def test_the_unit_step_is_one_over_the_weight():
     step = noticed().step("ta")
 
     assert step.step_at_d_prime_1.amount.value == pytest.approx(1 / step.weight.estimate.value)
-    assert step.step_at_d_prime_1.amount.low == pytest.approx(1 / step.weight.estimate.high)
+    assert step.step_at_d_prime_1.amount.low < 1 / step.weight.estimate.high
 
 
 def test_half_detect_the_half_step():
@@ -135,7 +135,7 @@ def test_a_bottle_that_nobody_titrated_is_left_out_and_said_so():
     shelf = {drink.id: drink for drink in (*SPRITZ.versions, UNMEASURED)}
     found = fit_thresholds(sessions, shelf)
 
-    assert [one.session_id for one in found.compared] == ["known"]
+    assert found.session_ids == ("known",)
     assert "titratable acidity" in next(
         one.remedy for one in found.refusals if one.why == "level unknown"
     )

@@ -15,6 +15,7 @@ from tasting.panel.entries import Amendment
 from tasting.records import checked
 from tasting.store import ballots, formulas, host_logins, schema, sessions
 from tasting.store.access import check_passphrase, choose_passphrase
+from tasting.store.check import misses
 from tasting.store.database import open_database, reading, writing
 from tasting.store.documents import export_document, import_document
 from tasting.store.schema import KEPT, metadata
@@ -22,7 +23,7 @@ from tests.faults.evening import begun
 from tests.postgres import Cluster, cluster
 from tests.store.test_database import corrected
 from tests.store.test_fixed import SPOILS, keep_all
-from tests.ui.workshop import SPRITZ, START, keep, planned
+from tests.ui.workshop import SPRITZ, START, keep, planned, some_closed
 
 pytestmark = pytest.mark.postgres
 NUMBERS = count(1)
@@ -228,3 +229,18 @@ def test_writers_of_one_session_and_of_everything_wait(engine: Engine) -> None:
                 with pytest.raises(TimeoutError):
                     later.result(timeout=0.5)
             later.result(timeout=20)
+
+
+def test_check_looks_at_schema_and_triggers_there(engine: Engine) -> None:
+    keep(engine, *some_closed())
+    assert list(misses(engine)) == []
+    with writing(engine) as connection:
+        connection.exec_driver_sql("DROP TRIGGER answer_kept ON answer")
+        connection.exec_driver_sql("ALTER TABLE session DISABLE TRIGGER session_fixed")
+        connection.exec_driver_sql("UPDATE result SET counted = 1 WHERE session_id = 'acid'")
+    said = [str(miss) for miss in misses(engine)]
+
+    assert [one for one in said if "answer_kept is gone or switched off" in one]
+    assert [one for one in said if "session_fixed is gone or switched off" in one]
+    assert [one for one in said if "Session acid" in one and "its counted do not follow" in one]
+    assert len(said) == 3

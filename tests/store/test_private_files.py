@@ -53,7 +53,7 @@ def test_a_copy_and_what_is_restored_from_it(tmp_path: Path, now: datetime) -> N
     source, copy = tmp_path / "log.sqlite3", tmp_path / "copy"
     open_database(file_address(source)).dispose()
     backup.back_up(source, copy)
-    aside = backup.restore(copy, source, now, replace=True)
+    aside, _ = backup.restore(copy, source, now, replace=True)
     backup.restore(copy, tmp_path / "new.sqlite3", now)
 
     assert {mode(one) for one in tmp_path.iterdir()} == {"0o600"}

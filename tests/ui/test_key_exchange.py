@@ -37,6 +37,7 @@ from tasting.store.documents import export_document, write_document
 from tasting.store.host_logins import COOKIE
 from tasting.ui import access as ui_access
 from tasting.ui import pages
+from tasting.ui.tastings.running.opened import SECTIONS, section_key
 from tasting.web.bounds import SEATS, STRANGERS
 from tasting.web.guard import Guard
 from tests.ui.conftest import APP, PASSPHRASE, visit
@@ -157,6 +158,14 @@ class Evening:
             assert not page.exception, address
             self.note(address, sent(page))
 
+    def session_page(self, *sections: str) -> None:
+        """The page of the session at these of its sections."""
+        for section in sections:
+            self.app.session_state[section_key(self.session.id)] = section
+            page = visit(self.app, "tasting", id=self.session.id)
+            assert not page.exception, section
+            self.note(section, sent(page))
+
     def printed(self) -> None:
         for kind in ("labels", "cards", "ballots"):
             reply = self.host.get(f"/print/{self.session.id}/{kind}", accept="text/html")
@@ -205,7 +214,7 @@ class Evening:
             self.tried("amend", lambda c=change: paper.amend_typed(engine, here, c))
             if closing:
                 self.tried("close", lambda: closed_early(self.clock()))
-            self.pages("tastings")
+            self.session_page("Corrections")
         for _ in range(2):
             gone = Exclusion(assessor=who, reason="a cold", made_at=self.clock())
             self.tried("exclude", lambda g=gone: sessions.exclude_assessor(engine, here, g))
@@ -230,11 +239,12 @@ def hold(template: Path, clock: Clock) -> Hold:
             evening.answer(who, place)
             if place >= 3:
                 evening.on_phones()
-                evening.pages("tastings")
+                evening.session_page("Links")
         evening.provoke(ASSESSORS[2], closing)
         evening.facts()
         evening.printed()
         evening.on_phones()
+        evening.session_page(*SECTIONS)
         evening.pages(*(page.address for page in pages.OF_THE_HOST))
         evening.engine.dispose()
         return evening.seen

@@ -148,6 +148,7 @@ def curve(
         raise InputError(f"how strongly {key} is noticed is not known yet")
     delta = np.linspace(0.0, most or _SHOWN * step.largest_tasted, points)
     scaled = np.log1p(delta / step.level) if noticing.scale == "log" else delta
-    weight = step.weight.estimate
-    weights = np.array([weight.value, weight.low, weight.high])
-    return Curve(delta, TRIANGLE.p_d(scaled[:, None] * weights), step.largest_tasted)
+    assert noticing.distance
+    index = noticing.distance.layout.drivers.index(noticing.drivers.index(step.driver))
+    d_prime = noticing.distance.curve(index, scaled)
+    return Curve(delta, TRIANGLE.p_d(d_prime), step.largest_tasted)

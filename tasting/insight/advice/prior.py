@@ -90,7 +90,8 @@ def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) ->
     """Posterior of the noticeable step of a driver, or of the character gap (None)."""
     keys = [driver.key for driver in noticing.drivers]
     steps = _steps(noticing, levels)
-    layout = Distances(tuple(range(len(keys))), steps, acid_and_sugar(keys), True)
+    power = noticing.distance.layout.power if noticing.distance else 1.0
+    layout = Distances(tuple(range(len(keys))), steps, acid_and_sugar(keys), True, power)
     prior, precision = _prior(layout)
     theta = _estimates(noticing, layout, prior)
     index = layout.size - 1 if key is None else keys.index(key)
@@ -111,10 +112,11 @@ def _steps(noticing: ThresholdModel, levels: Floats) -> Floats:
     guess = _GUESSED_STEP * (np.abs(levels) if noticing.scale == "linear" else np.ones_like(levels))
     for index, driver in enumerate(noticing.drivers):
         known, bound = noticing.step(driver.key), noticing.bound(driver.key)
-        if known and known.weight.estimate.value > _LEAST_WEIGHT / guess[index]:
-            guess[index] = 1 / known.weight.estimate.value
+        if known and known.weight.felt(guess[index]).value > _LEAST_WEIGHT:
+            guess[index] = known.weight.step(1.0, known.weight.estimate.value)
         if bound:
-            guess[index] = max(guess[index], 1 / bound.weight.estimate.high)
+            least = bound.weight.step(1.0, bound.weight.estimate.high)
+            guess[index] = max(guess[index], least)
     return np.maximum(guess, _LEAST_STEP)
 
 
@@ -132,8 +134,7 @@ def _estimates(noticing: ThresholdModel, layout: Distances, prior: Floats) -> Fl
     for index, driver in enumerate(noticing.drivers):
         known = noticing.step(driver.key)
         if known:
-            scaled = known.weight.estimate.value * layout.scale[index]
-            theta[index] = max(scaled, _LEAST_WEIGHT) ** 2
+            theta[index] = max(known.weight.felt(layout.scale[index]).value, _LEAST_WEIGHT) ** 2
     if layout.pair and noticing.rho:
         a, s = layout.pair
         theta[layout.q_index] = noticing.rho.value * sqrt(theta[a] * theta[s])
@@ -203,6 +204,5 @@ def _liking_information(
     if noticing.liking is None:
         return information
     weights = noticing.liking.fitted.each.weights(noticing.liking.fitted.theta)
-    tasted = [one for one in noticing.compared if one.kind == "preference"]
-    design = np.array([factors(one.a, one.b) for one in tasted])
+    design = np.array([factors(one.a, one.b) for one in noticing.liking.compared])
     return np.asarray(information + (design * weights[:, None]).T @ design)

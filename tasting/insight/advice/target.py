@@ -148,8 +148,8 @@ def _room(noticing: ThresholdModel, centre: Floats) -> Floats | None:
     layout = noticing.distance.layout
     both = [layout.drivers.index(noticing.drivers.index(driver)) for driver in (TA, SUGAR)]
     form = layout.form(noticing.distance.fitted.theta)[np.ix_(both, both)]
-    form = form / np.outer(layout.scale[both], layout.scale[both])
-    outline = _ellipse(np.asarray(np.linalg.inv(form), dtype=np.float64))
+    felt = _ellipse(np.asarray(np.linalg.inv(form), dtype=np.float64))
+    outline = layout.scale[both] * np.sign(felt) * np.abs(felt) ** (1 / layout.power)
     return np.asarray(centre * np.exp(outline) if noticing.scale == "log" else centre + outline)
 
 
@@ -168,7 +168,7 @@ class _Way:
         """The largest distance that the answers allow for it."""
         if abs(self.change) <= self.unvaried and not isinstance(self.known, DriverStep):
             return 0.0
-        return abs(self.change) * self.known.weight.estimate.high if self.known else np.inf
+        return self.known.weight.felt(self.change).high if self.known else np.inf
 
     @property
     def not_shown(self) -> bool:

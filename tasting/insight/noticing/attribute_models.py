@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import ComparedPair
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
 from tasting.insight.noticing.design import clusters, likelihood, signed
 from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import Driver, Scale
@@ -50,19 +50,22 @@ def fit_attribute(
     confidence: float,
 ) -> tuple[Attribute | None, list[NotIdentified]]:
     """The weights from all directional tests that asked for this attribute."""
-    moving, refused = identifiability.varied(compared, drivers, scale, "direction", name)
+    pairs = pooled(compared)
+    moving, refused = identifiability.varied(pairs, drivers, scale, "direction", name)
     if not moving:
         return None, refused
-    deltas = np.array([one.delta for one in compared])[:, moving]
+    deltas = np.array([one.delta for one in pairs])[:, moving]
     unit = np.abs(deltas).max(axis=0)
-    fitted = _fit(compared, deltas / unit, moving, unit, confidence)
+    fitted = _fit(pairs, deltas / unit, moving, unit, confidence)
     weights = _weights(name, fitted, [drivers[index] for index in moving], unit, refused)
-    answers = sum(one.n for one in compared)
-    return Attribute(name, weights, len(compared), answers, fitted, tuple(moving), unit), refused
+    answers = sum(one.n for one in pairs)
+    return Attribute(
+        name, weights, sum(one.sessions for one in pairs), answers, fitted, tuple(moving), unit
+    ), refused
 
 
 def _fit(
-    compared: Sequence[ComparedPair],
+    compared: Sequence[PooledPair],
     design: Floats,
     moving: list[int],
     unit: Floats,
@@ -90,7 +93,7 @@ def _weights(
             test = f"“{name}” comparison"
             refused.append(identifiability.confounded(about, driver.name, others, test))
         elif endless(low) or endless(high):
-            refused.append(identifiability.separation(about, f"{driver.name} (“{name}”)"))
+            refused.append(identifiability.no_upper_end(about, f"{driver.name} (“{name}”)"))
         else:
             row = estimate(table[index] / unit[index], fitted.confidence)
             statistic = fitted.likelihood_ratio([index], signed)

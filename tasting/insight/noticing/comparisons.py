@@ -1,10 +1,14 @@
 """From closed sessions to plain records: what was compared, how far apart it was, who said what.
 
-The only place of the noticing model that reads a session.
+The only place of the noticing model that reads a session. Sessions that compared the same two
+drinks in the same way are added up (`pooled`), so that a fit costs as much as there are different
+comparisons, however often they were run.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,35 +24,40 @@ Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
 """Finds the drink that a sample points to: a function, or a mapping by the sample's id."""
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """One assessor's answers in a session: how many, and how many counted.
+class Counted(NamedTuple):
+    """One assessor's answers in a session: how many, and how many of them counted.
 
+    A tuple, because there are as many as seats in all sessions, and tuples are added up fast.
     who: a number for the assessor, the same in every session, None where it is not known; never a
     pseudonym, because results are kept longer than those
     """
 
     n: int
-    count: int
+    counted: int
     who: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ComparedPair:
-    """One closed session as the model sees it, levels with their uncertainty on the model's scale.
+class SessionScore(NamedTuple):
+    """Assessors who tasted equally often in one session, and how many of their answers counted."""
+
+    replicates: int
+    assessors: int
+    counted: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pair:
+    """Two samples and what was asked of them, levels with their uncertainty on the model's scale.
 
     lead: 1 where a counted answer speaks for B (or is correct), -1 where it speaks for A
     with_reference: whether one of the two is a reference
     """
 
-    session_id: str
-    name: str
     method: Method
     attribute: str
     a: Reading
     b: Reading
     with_reference: bool
-    counts: tuple[Counted, ...]
     lead: int = 1
 
     @property
@@ -66,20 +75,91 @@ class ComparedPair:
         """What one standard deviation of each source of uncertainty does to delta."""
         return difference_components(self.a, self.b)
 
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparedPair(_Pair):
+    """One closed session as the model sees it."""
+
+    session_id: str
+    name: str
+    counts: tuple[Counted, ...]
+
     @property
     def n(self) -> int:
         """Answers given."""
-        return sum(counted.n for counted in self.counts)
+        return sum(one.n for one in self.counts)
 
     @property
     def count(self) -> int:
         """Answers that counted."""
-        return sum(counted.count for counted in self.counts)
+        return sum(one.counted for one in self.counts)
 
     @property
     def known(self) -> bool:
         """Whether every level of both samples is known."""
         return bool(np.all(np.isfinite(self.delta)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PooledPair(_Pair):
+    """All sessions that compared the same two drinks in the same way, as sums.
+
+    answers: how often an assessor gave so many answers of which so many counted; the likelihood
+    needs no more. scores: how often a session had this score, for the check of the fit
+    """
+
+    sessions: int
+    answers: Mapping[Counted, int]
+    scores: Mapping[SessionScore, int]
+
+    @property
+    def n(self) -> int:
+        """Answers given."""
+        return sum(one.n * times for one, times in self.answers.items())
+
+    @property
+    def count(self) -> int:
+        """Answers that counted."""
+        return sum(one.counted * times for one, times in self.answers.items())
+
+
+def pooled(compared: Sequence[ComparedPair]) -> tuple[PooledPair, ...]:
+    """These sessions added up, in the order in which each comparison came first."""
+    known: dict[int, Hashable] = {}
+    alike: dict[Hashable, list[ComparedPair]] = {}
+    for one in compared:
+        for each in (one.a, one.b):
+            if id(each) not in known:
+                known[id(each)] = each.key
+        asked = one.method.key, one.attribute, one.with_reference, one.lead
+        alike.setdefault((asked, known[id(one.a)], known[id(one.b)]), []).append(one)
+    return tuple(_sum(sessions) for sessions in alike.values())
+
+
+def _sum(sessions: Sequence[ComparedPair]) -> PooledPair:
+    first = sessions[0]
+    answers, scores = Counter[Counted](), Counter[SessionScore]()
+    for one in sessions:
+        answers.update(one.counts)
+        scores.update(_scores(one.counts))
+    return PooledPair(
+        method=first.method,
+        attribute=first.attribute,
+        a=first.a,
+        b=first.b,
+        with_reference=first.with_reference,
+        lead=first.lead,
+        sessions=len(sessions),
+        answers=answers,
+        scores=scores,
+    )
+
+
+def _scores(counts: Sequence[Counted]) -> Iterator[SessionScore]:
+    """The score of one session, by how often its assessors tasted."""
+    for replicates in {n for n, _, _ in counts}:
+        own = [count for n, count, _ in counts if n == replicates]
+        yield SessionScore(replicates, len(own), sum(own))
 
 
 def difference_components(a: Reading, b: Reading) -> dict[str, Floats]:

@@ -4,8 +4,9 @@
     direction   lead of B        = sum v_k D_k
     preference  lead of B        = U(B) - U(A),   U = sum l_k x_k - m_k x_k^2 / 2
 
-D is B minus A in units of the driver's typical difference, x a level less the middle of all levels.
-All three are linear in what is estimated. The ideal of a driver is l / m, where m is above 0.
+D is B minus A in units of the driver's largest difference, x a level less the middle of all levels.
+All three are linear in what is estimated. The ideal of a driver is l / m, where m is above 0. The
+squared distance may bend: then D is raised to a power, its sign kept (see `bend`).
 """
 
 from collections import defaultdict
@@ -16,10 +17,10 @@ from typing import Final
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import ComparedPair, difference_components
+from tasting.insight.noticing.comparisons import PooledPair, difference_components
 from tasting.insight.noticing.drivers import Reading
 from tasting.stats.checks import Floats
-from tasting.stats.fitting.barrier import Bounds
+from tasting.stats.fitting.barrier import WIDEST, Bounds
 from tasting.stats.fitting.clusters import Clusters
 from tasting.stats.fitting.likelihood import Likelihood, Rows
 
@@ -27,6 +28,9 @@ from tasting.stats.fitting.likelihood import Likelihood, Rows
 # tasted, and a small spread between assessors. Any point well inside leads to the same maximum.
 INSIDE: Final = 0.5
 _USUAL_SPREAD: Final = 0.2
+POWERS: Final = (0.4, 1.5)
+"""Powers that are looked at: from below a square root, so that one does not lie on the edge, to
+steps that are felt ever more; a judgement."""
 # Keeps the scale of a driver that never moved from being 0; such drivers are left out before.
 _LEAST_STEP: Final = 1e-12
 
@@ -37,13 +41,15 @@ class Distances:
 
     drivers: indices of the drivers that are in it, among those of a comparison; scale: the unit of
     each; pair: indices, within `drivers`, of acid and sugar if both are in; gap: whether a
-    character gap is. The parameters come in this order: squared weights, q, squared gap.
+    character gap is. The parameters come in this order: squared weights, q, squared gap; where the
+    power is free, it comes next. power: of a difference that distance grows with
     """
 
     drivers: tuple[int, ...]
     scale: Floats
     pair: tuple[int, int] | None
     gap: bool
+    power: float = 1.0
 
     @property
     def size(self) -> int:
@@ -62,7 +68,8 @@ class Distances:
 
     def factors(self, deltas: Floats, with_reference: Floats) -> Floats:
         """A row for each difference: what the parameters are multiplied with."""
-        scaled = np.atleast_2d(deltas)[:, self.drivers] / self.scale
+        straight = np.atleast_2d(deltas)[:, self.drivers] / self.scale
+        scaled = np.sign(straight) * np.abs(straight) ** self.power
         columns = [scaled**2]
         if self.pair:
             columns.append(2 * np.prod(scaled[:, self.pair], axis=1, keepdims=True))
@@ -73,18 +80,19 @@ class Distances:
     def components(self, a: Reading, b: Reading, theta: Floats) -> dict[str, float]:
         """What one standard deviation of each source of uncertainty does to the squared distance.
 
-        With an error d of the difference D it changes by 2 D'Q d and by d'Q d. The second is all
-        there is where D is 0; its square has the mean 3 (d'Q d)^2 for a normal error, and it counts
-        as a source of its own.
+        An error d of the difference D moves it up and down by two different amounts. Half their
+        difference, 2 D'Q d without a bend, is the source's own; half their sum, d'Q d, is all there
+        is where D is 0; its square has the mean 3 (d'Q d)^2 for a normal error, and it counts as a
+        source of its own.
         """
-        form = self.form(theta)
-        delta = (b.levels - a.levels)[list(self.drivers)] / self.scale
-        components = {}
-        for source, component in difference_components(a, b).items():
-            error = component[list(self.drivers)] / self.scale
-            components[source] = float(2 * delta @ form @ error)
-            components[f"{source}, squared"] = float(sqrt(3) * error @ form @ error)
-        return components
+        errors, delta = difference_components(a, b), b.levels - a.levels
+        if not errors:
+            return {}
+        moved = np.array([delta + sign * error for sign in (0, 1, -1) for error in errors.values()])
+        here, up, down = (self.factors(moved, np.array(0.0)) @ theta[: self.size]).reshape(3, -1)
+        own, squared = (up - down) / 2, sqrt(3) * ((up + down) / 2 - here)
+        named = [*errors, *(f"{source}, squared" for source in errors)]
+        return dict(zip(named, [*own.tolist(), *squared.tolist()], strict=True))
 
     def form(self, theta: Floats) -> Floats:
         """The matrix Q of the squared distance D'Q D, in scaled differences."""
@@ -99,12 +107,14 @@ class Distances:
         cone = (*self.pair, self.q_index) if self.pair else None
         alone = [at for at in range(len(self.drivers)) if at not in (self.pair or ())]
         gap = [self.size - 1] if self.gap else []
-        share = self.size if model.spread else None
+        power = ((self.size, *POWERS),) if model.bends else ()
         start = np.full((1, model.parameters), INSIDE)
         if self.pair:
             start[:, self.q_index] = 0.0
-        start[:, self.size :] = _USUAL_SPREAD
-        return Bounds(tuple(range(self.size)), (*alone, *gap), cone, share), start
+        if model.bends:
+            start[:, self.size] = 1.0
+        between = (*power, *_spread(model, start))
+        return Bounds(tuple(range(self.size)), (*alone, *gap), cone, between), start
 
     def correlation(self, theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
         """rho = q/(w_a w_s) times the factor of q, and its slopes: a quantity for `ends`."""
@@ -123,7 +133,7 @@ class Distances:
         both = self.pair is not None and driver not in self.pair
         pair = (kept.index(self.pair[0]), kept.index(self.pair[1])) if both and self.pair else None
         drivers = tuple(self.drivers[index] for index in kept)
-        return Distances(drivers, self.scale[kept], pair, self.gap)
+        return Distances(drivers, self.scale[kept], pair, self.gap, self.power)
 
     def dropped(self, driver: int) -> tuple[int, ...]:
         """Which parameters `without` leaves out."""
@@ -132,7 +142,7 @@ class Distances:
 
 
 def distances(
-    compared: Sequence[ComparedPair], drivers: Sequence[int], pair: tuple[int, int] | None
+    compared: Sequence[PooledPair], drivers: Sequence[int], pair: tuple[int, int] | None
 ) -> Distances:
     """The layout for these comparisons; `pair` holds the indices of acid and sugar, if both are
     among the drivers of a comparison."""
@@ -149,9 +159,15 @@ def distances(
 def signed(model: Likelihood) -> tuple[Bounds, Floats]:
     """Bounds and start of a fit whose parameters may have either sign."""
     start = np.zeros((1, model.parameters))
-    start[:, model.size :] = _USUAL_SPREAD
-    share = model.size if model.spread else None
-    return Bounds(tuple(range(model.size)), share=share), start
+    return Bounds(tuple(range(model.size)), between=_spread(model, start)), start
+
+
+def _spread(model: Likelihood, start: Floats) -> tuple[tuple[int, float, float], ...]:
+    """Where the spread between assessors has to lie, if there is one; sets its start."""
+    if not model.spread:
+        return ()
+    start[:, -1] = _USUAL_SPREAD
+    return ((model.parameters - 1, 0.0, WIDEST),)
 
 
 def utility(x: Floats, y: Floats) -> Floats:
@@ -162,42 +178,47 @@ def utility(x: Floats, y: Floats) -> Floats:
     return np.concatenate([y - x, (x**2 - y**2) / 2], axis=-1)
 
 
-def likelihood(compared: Sequence[ComparedPair], design: Floats) -> Likelihood:
+def likelihood(
+    compared: Sequence[PooledPair], design: Floats, bend: Floats | None = None
+) -> Likelihood:
     """Rows of all comparisons, by psychometric function and number of tastings an assessor.
 
-    design: the factors of each comparison, a row each.
+    design: the factors of each comparison, a row each; bend: how they grow with a free power
     """
     blocks: dict[tuple[str, int], list[tuple[int, Floats]]] = defaultdict(list)
     for index, one in enumerate(compared):
         for replicates, counts in _by_replicates(one).items():
             blocks[one.method.key, replicates].append((index, counts))
-    rows = tuple(_rows(compared, design, blocks[key]) for key in sorted(blocks))
+    rows = tuple(_rows(compared, design, bend, blocks[key]) for key in sorted(blocks))
     return Likelihood(rows, design.shape[1], any(block.replicates > 1 for block in rows))
 
 
-def clusters(compared: Sequence[ComparedPair]) -> Clusters | None:
+def clusters(compared: Sequence[PooledPair]) -> Clusters | None:
     """Who gave which answers; None where that is not known."""
     rows = [
-        (one.who, index, one.n, one.count)
+        (one.who, index, one.n, one.counted, times)
         for index, each in enumerate(compared)
-        for one in each.counts
+        for one, times in each.answers.items()
         if one.who is not None
     ]
-    if len(rows) < sum(len(each.counts) for each in compared):
+    if len(rows) < sum(len(each.answers) for each in compared):
         return None
     return Clusters(*np.array(rows, dtype=np.int64).T)
 
 
-def _by_replicates(one: ComparedPair) -> dict[int, Floats]:
-    """How many assessors had 0, 1, ..., r counted answers, by r."""
+def _by_replicates(one: PooledPair) -> dict[int, Floats]:
+    """How often assessors had 0, 1, ..., r counted answers in a session, by r."""
     table: dict[int, Floats] = {}
-    for counted in one.counts:
-        table.setdefault(counted.n, np.zeros(counted.n + 1))[counted.count] += 1
+    for (n, counted, _), times in one.answers.items():
+        table.setdefault(n, np.zeros(n + 1))[counted] += times
     return table
 
 
 def _rows(
-    compared: Sequence[ComparedPair], design: Floats, block: Sequence[tuple[int, Floats]]
+    compared: Sequence[PooledPair],
+    design: Floats,
+    bend: Floats | None,
+    block: Sequence[tuple[int, Floats]],
 ) -> Rows:
     which = np.array([index for index, _ in block])
     first = compared[int(which[0])]
@@ -208,4 +229,5 @@ def _rows(
         counts=np.array([counts for _, counts in block]),
         lead=np.array([compared[index].lead for index in which], dtype=float),
         which=which,
+        bend=None if bend is None else bend[which],
     )

@@ -4,6 +4,10 @@ Squared sensory distance = sum w_k^2 D_k^2 + 2 rho w_a w_s D_a D_s + c^2, with t
 in comparisons with a reference only. It is fitted in the squared weights, q = rho w_a w_s and c^2,
 in which it is linear: a weight of zero is then an ordinary bound and not a flat spot.
 
+Whether distance grows in proportion to the step is for the answers to say: all intervals are
+profiled over a power of the step (`bend`). Estimates are those in proportion, unless a likelihood
+ratio rejects that; then they are those of the power that is most likely.
+
 Likelihood ratios for a weight of zero have the null on a bound. Where q is free too, half of their
 distribution is a chi-square of 1 and half of 2 degrees of freedom, else half is 0 and half has 1
 (Self and Liang 1987, JASA 82:605, cases 5 and 6).
@@ -17,11 +21,12 @@ import numpy as np
 from scipy import special
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import ComparedPair
-from tasting.insight.noticing.design import Distances, clusters, distances, likelihood
+from tasting.insight.noticing.bend import InverseStep, SquaredDistance, growth
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
+from tasting.insight.noticing.design import POWERS, Distances, clusters, distances, likelihood
 from tasting.insight.noticing.drivers import Driver, Reading, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
-from tasting.stats.checks import Floats
+from tasting.stats.checks import Floats, Ints
 from tasting.stats.fitting.barrier import WIDEST
 from tasting.stats.fitting.fit import (
     AT_EDGE,
@@ -31,8 +36,9 @@ from tasting.stats.fitting.fit import (
     fit,
     with_composition_uncertainty,
 )
-from tasting.stats.fitting.likelihood import Rows
-from tasting.stats.likelihood import chi_square_tail
+from tasting.stats.fitting.likelihood import Likelihood
+from tasting.stats.fitting.profile import by_kind, linear
+from tasting.stats.likelihood import chi_square_cut, chi_square_tail
 from tasting.stats.results import Estimate
 
 # A comparison moved a driver that it changed by a twentieth of the largest step tasted: where that
@@ -56,28 +62,88 @@ class AgainstZero:
 
 
 @dataclass(frozen=True, slots=True)
+class Weight(AgainstZero):
+    """How strongly one driver is noticed: d-prime at the largest step tasted, for each unit.
+
+    largest: that step, on the model's scale; power: of the step, by which estimates go on from it
+    """
+
+    largest: float
+    power: float
+
+    def felt(self, step: float) -> Estimate:
+        """Distance at a step, as far as the power is known."""
+        share = (abs(step) / self.largest) ** self.power
+        ends = [self.estimate.value, self.estimate.low, self.estimate.high]
+        row = np.array(ends) * self.largest * share
+        return estimate(row, self.estimate.interval.confidence)
+
+    def step(self, d_prime: float, weight: float) -> float:
+        """Where a distance is reached with this weight (the estimate, or one of its ends)."""
+        return float(self.largest * (d_prime / weight / self.largest) ** (1 / self.power))
+
+
+@dataclass(frozen=True, slots=True)
 class Distance:
     """The fitted distance.
 
-    weights: d-prime for each unit on the model's scale, by the key of the driver; those that are
-    refused are left out. rho: how acid and sugar add up. gap: the character gap, in d-prime.
-    spread: between assessors within a session, if some tasted twice.
+    fitted, layout: for estimates, with a power that is fixed; bent: for intervals, with a free one
+    weights: d-prime at the largest step tasted for each unit on the model's scale, by the key of
+    the driver; those that are refused are left out. rho: how acid and sugar add up. gap: the
+    character gap, in d-prime. power: of the step that distance grows with. spread: between
+    assessors within a session, if some tasted twice.
     """
 
     fitted: Fitted
+    bent: Fitted
     layout: Distances
-    compared: tuple[ComparedPair, ...]
-    weights: dict[str, AgainstZero]
+    compared: tuple[PooledPair, ...]
+    weights: dict[str, Weight]
     rho: Estimate | None
     gap: AgainstZero | None
+    power: Estimate
     spread: Estimate | None
+
+    @property
+    def in_proportion(self) -> bool:
+        """Whether estimates take distance to grow in proportion to the step."""
+        return self.layout.power == 1.0
 
     def between(self, pairs: Sequence[tuple[Reading, Reading]], with_reference: bool) -> Floats:
         """Sensory distance of each pair: value, low and high."""
         deltas = np.array([b.levels - a.levels for a, b in pairs])
-        factors = self.layout.factors(deltas, np.array(with_reference))
-        direct = [self.layout.components(a, b, self.fitted.theta) for a, b in pairs]
-        return self.fitted.interval(factors, direct, root=True)
+        bent = _at_its_power(self.layout, self.bent)
+        direct = [bent.components(a, b, self.bent.theta) for a, b in pairs]
+        return self._distances(deltas, with_reference, direct)
+
+    def curve(self, driver: int, steps: Floats) -> Floats:
+        """The same for steps of one driver (its index in the layout) on the model's scale."""
+        deltas = np.zeros((len(steps), max(self.layout.drivers) + 1))
+        deltas[:, self.layout.drivers[driver]] = steps
+        return self._distances(deltas, False, None)
+
+    def _distances(
+        self, deltas: Floats, with_reference: bool, direct: list[dict[str, float]] | None
+    ) -> Floats:
+        layout = replace(self.layout, power=1.0)
+        factors = layout.factors(deltas, np.array(with_reference))
+        table = self.bent.interval(factors, direct, SquaredDistance(layout), root=True)
+        table[~factors.any(axis=1)] = 0.0
+        return _around(self.expected(deltas, with_reference), table[:, 1:])
+
+    def steps(self, d_primes: Sequence[float]) -> Floats:
+        """Step of each driver of the layout at each distance, on the model's scale: value, low and
+        high, infinite where there is no end."""
+        layout, size = self.layout, self.layout.size
+        drivers = np.repeat(np.eye(size + 1)[: len(layout.drivers)], len(d_primes), axis=0)
+        drivers[:, size] = np.tile(d_primes, len(layout.drivers))
+        table = self.bent.interval(drivers, None, InverseStep(layout), root=True)
+        shape = len(layout.drivers), len(d_primes)
+        root = np.sqrt(self.fitted.theta[: len(layout.drivers), None]) / np.array(d_primes)
+        value = root ** (1 / layout.power)
+        inverse = _around(value.ravel(), table[:, 1:])[:, [0, 2, 1]].reshape(*shape, 3)
+        with np.errstate(divide="ignore"):
+            return np.asarray(layout.scale[:, None, None] / inverse)
 
     def expected(self, deltas: Floats, with_reference: bool) -> Floats:
         """Estimated sensory distance for each difference, without intervals."""
@@ -85,25 +151,39 @@ class Distance:
         theta = self.fitted.theta[: self.layout.size]
         return np.sqrt(np.maximum(factors @ theta, 0.0))
 
-    def deviance(self, theta: Floats) -> Floats:
-        """Twice what each session's own share of correct answers gains in binomial log-likelihood,
-        for each parameter vector and its own counts, if there are many data sets."""
-        total = np.zeros(len(theta))
-        for rows in self.fitted.each.rows:
-            total += _own_share_gain(rows, theta[:, : self.layout.size])
-        return total
+    def deviance(self, theta: Floats) -> float:
+        """Twice what each session's own share of correct answers gains in binomial log-likelihood
+        over these parameters."""
+        own = sum(
+            times * float(own_share(score.counted, score.assessors * score.replicates))
+            for one in self.compared
+            for score, times in one.scores.items()
+        )
+        return 2 * (own - float(shares_alone(self.fitted.likelihood, theta[None])[0]))
 
 
-def _own_share_gain(rows: Rows, theta: Floats) -> Floats:
-    """The part of the deviance that these rows bring."""
-    share, _ = rows.shares(theta @ rows.design.T)
-    answers = rows.counts.sum(axis=-1) * rows.replicates
-    right = rows.counts @ np.arange(rows.replicates + 1)
-    own = right / answers
-    gain = special.xlogy(right, own / share) + special.xlogy(
-        answers - right, (1 - own) / np.maximum(1 - share, _LEAST_SHARE)
+def own_share(right: Floats | Ints | float, answers: float) -> Floats:
+    """Binomial log-likelihood, without its constant, at the share that was right."""
+    wrong = np.subtract(answers, right)
+    return np.asarray(
+        special.xlogy(right, np.divide(right, answers))
+        + special.xlogy(wrong, np.divide(wrong, answers))
     )
-    return np.asarray(2 * np.broadcast_to(gain, share.shape).sum(axis=1))
+
+
+def shares_alone(model: Likelihood, theta: Floats) -> Floats:
+    """The same at the shares of each parameter vector, whoever gave the answers; rows with counts
+    of their own for each vector are weighed by those."""
+    total = np.zeros(len(theta))
+    for rows in model.rows:
+        share, _ = rows.shares(rows.along(theta)[0])
+        right = rows.counts @ np.arange(rows.replicates + 1)
+        wrong = rows.counts.sum(axis=-1) * rows.replicates - right
+        each = special.xlogy(right, share) + special.xlogy(
+            wrong, np.maximum(1 - share, _LEAST_SHARE)
+        )
+        total += each.sum(axis=1)
+    return total
 
 
 def fit_distance(
@@ -114,35 +194,76 @@ def fit_distance(
     confidence: float,
 ) -> tuple[Distance | None, list[NotIdentified]]:
     """The distance from all difference tests, and what they cannot tell."""
-    moving, refused = identifiability.varied(compared, drivers, scale, "difference")
+    pairs = pooled(compared)
+    moving, refused = identifiability.varied(pairs, drivers, scale, "difference")
     if moving is None:
         return None, refused
-    layout = distances(compared, moving, pair)
+    layout = distances(pairs, moving, pair)
     if not layout.size:
         return None, refused
-    fitted = _fit(compared, layout, confidence)
-    return _read(fitted, layout, tuple(compared), drivers, refused), refused
+    deltas = np.array([one.delta for one in pairs])
+    tasted = _Tasted(
+        pairs, deltas, np.array([one.with_reference for one in pairs], dtype=float), confidence
+    )
+    bent = _fit(tasted, layout)
+    near = np.delete(bent.theta, layout.size)
+    fitted = _fit(tasted, layout, near)
+    if _not_in_proportion(fitted, bent):
+        layout = _at_its_power(layout, bent)
+        fitted = _fit(tasted, layout, near)
+    return _read(fitted, bent, layout, pairs, drivers, refused), refused
 
 
-def _fit(compared: Sequence[ComparedPair], layout: Distances, confidence: float) -> Fitted:
-    deltas = np.array([one.delta for one in compared])
-    design = layout.factors(deltas, np.array([one.with_reference for one in compared]))
-    model = likelihood(compared, design)
-    fitted = fit(model, layout.started, design, confidence, clusters(compared))
-    pairs = {(id(one.a), id(one.b)): (one.a, one.b) for one in compared}
-    known = {key: layout.components(a, b, fitted.theta) for key, (a, b) in pairs.items()}
-    return with_composition_uncertainty(fitted, [known[id(one.a), id(one.b)] for one in compared])
+@dataclass(frozen=True, slots=True)
+class _Tasted:
+    compared: tuple[PooledPair, ...]
+    deltas: Floats
+    with_reference: Floats
+    confidence: float
+
+
+def _fit(tasted: _Tasted, layout: Distances, near: Floats | None = None) -> Fitted:
+    """The maximum at the power of the layout next to these parameters; without, over all powers."""
+    compared = tasted.compared
+    design = layout.factors(tasted.deltas, tasted.with_reference)
+    model = likelihood(compared, design, growth(layout, design) if near is None else None)
+    fitted = fit(model, layout.started, design, tasted.confidence, clusters(compared), near)
+    at = _at_its_power(layout, fitted)
+    known = [at.components(one.a, one.b, fitted.theta) for one in compared]
+    return with_composition_uncertainty(fitted, known)
+
+
+def _at_its_power(layout: Distances, fitted: Fitted) -> Distances:
+    """The layout with the power that was fitted, if one was."""
+    if not fitted.likelihood.bends:
+        return layout
+    return replace(layout, power=float(fitted.theta[layout.size]))
+
+
+def _not_in_proportion(straight: Fitted, bent: Fitted) -> bool:
+    """Whether a likelihood ratio rejects that distance grows in proportion to the step."""
+    widened = float(bent.inflation(bent.unit(straight.likelihood.size))[0])
+    return 2 * (bent.value - straight.value) > widened * chi_square_cut(bent.confidence)
+
+
+def _around(values: Floats, ends: Floats) -> Floats:
+    """Estimates with their intervals; these hold them, which the search may miss by its rounding
+    where the estimate, in proportion, is only just likely enough."""
+    low, high = np.minimum(ends[:, 0], values), np.maximum(ends[:, 1], values)
+    return np.column_stack([values, low, high])
 
 
 def _read(
     fitted: Fitted,
+    bent: Fitted,
     layout: Distances,
-    compared: tuple[ComparedPair, ...],
+    compared: tuple[PooledPair, ...],
     drivers: Sequence[Driver],
     refused: list[NotIdentified],
 ) -> Distance:
-    size = fitted.likelihood.parameters
-    table = fitted.interval(np.eye(size), root=True)
+    size = layout.size
+    every, rho_ends = _intervals(bent, layout)
+    table = _around(np.sqrt(np.maximum(fitted.theta[:size], 0.0)), every[:size, 1:])
     weights = {}
     for index, owner in enumerate(layout.drivers):
         why = _refused(fitted, layout, compared, drivers, index, table[index])
@@ -151,19 +272,45 @@ def _read(
         else:
             row = table[index] / layout.scale[index]
             weights[drivers[owner].key] = _against_zero(fitted, layout, index, row)
-    rho = _rho(fitted, layout, refused)
+    rho = _rho(fitted, rho_ends, layout, refused)
     gap = _gap(fitted, layout, table, refused)
-    square = table[-1] ** 2
-    spread = estimate(np.where(square > AT_EDGE * WIDEST, 1.0, square), fitted.confidence)
-    return Distance(
-        fitted, layout, compared, weights, rho, gap, spread if fitted.likelihood.spread else None
+    power = estimate(
+        _around(np.array([layout.power]), np.clip(every[size : size + 1, 1:] ** 2, *POWERS))[0],
+        bent.confidence,
     )
+    square = every[-1] ** 2
+    spread = estimate(np.where(square > AT_EDGE * WIDEST, 1.0, square), bent.confidence)
+    return Distance(
+        fitted,
+        bent,
+        layout,
+        compared,
+        weights,
+        rho,
+        gap,
+        power,
+        spread if bent.likelihood.spread else None,
+    )
+
+
+def _intervals(bent: Fitted, layout: Distances) -> tuple[Floats, Floats]:
+    """Of the root of every parameter, and of rho where there is a pair; searched for together,
+    because the time goes into steps and not into rows."""
+    count = bent.likelihood.parameters
+    factors = np.column_stack([np.eye(count), np.ones(count)])
+    if not layout.pair:
+        return bent.interval(factors[:, :-1], root=True), np.empty((0, 3))
+    rho = np.append(bent.unit(layout.q_index), [[2.0]], axis=1)
+    root = np.arange(count + 1) < count
+    kind = by_kind(linear, layout.correlation)
+    table = bent.interval(np.concatenate([factors, rho]), quantity=kind, root=root)
+    return table[:-1], table[-1:]
 
 
 def _refused(
     fitted: Fitted,
     layout: Distances,
-    compared: Sequence[ComparedPair],
+    compared: Sequence[PooledPair],
     drivers: Sequence[Driver],
     index: int,
     row: Floats,
@@ -176,17 +323,16 @@ def _refused(
     if not endless(row[2] ** 2):
         return None
     moving = [one for one in compared if _moves(layout, one, index)]
-    if all(one.count == one.n for one in moving):
-        return identifiability.separation(key, name)
-    return identifiability.too_uncertain(key, name)
+    all_right = all(one.count == one.n for one in moving)
+    return identifiability.no_upper_end(key, name, all_right)
 
 
-def _moves(layout: Distances, one: ComparedPair, index: int) -> bool:
+def _moves(layout: Distances, one: PooledPair, index: int) -> bool:
     share = abs(one.delta[layout.drivers[index]]) / layout.scale[index]
     return bool(share > _MOVED)
 
 
-def _along(layout: Distances, compared: Sequence[ComparedPair], index: int) -> list[int]:
+def _along(layout: Distances, compared: Sequence[PooledPair], index: int) -> list[int]:
     """Drivers that moved whenever this one did."""
     moving = [one for one in compared if _moves(layout, one, index)]
     return [
@@ -196,7 +342,7 @@ def _along(layout: Distances, compared: Sequence[ComparedPair], index: int) -> l
     ]
 
 
-def _against_zero(fitted: Fitted, layout: Distances, index: int, row: Floats) -> AgainstZero:
+def _against_zero(fitted: Fitted, layout: Distances, index: int, row: Floats) -> Weight:
     gone = layout.dropped(index)
     free = len(gone) > 1 and fitted.explores(layout.q_index)
     statistic = fitted.likelihood_ratio(gone, layout.without(index).started)
@@ -204,7 +350,8 @@ def _against_zero(fitted: Fitted, layout: Distances, index: int, row: Floats) ->
     # Without the weight q is gone too: two parameters fall, so the usual cut would shut out a
     # weight of zero too often (held 90 % of the time instead of 95 %).
     kept = row * [1, p_value <= 1 - fitted.confidence, 1]
-    return AgainstZero(estimate(kept, fitted.confidence), statistic, p_value)
+    known, largest = estimate(kept, fitted.confidence), float(layout.scale[index])
+    return Weight(known, statistic, p_value, largest, layout.power)
 
 
 def _mixed_tail(statistic: float, degrees: int) -> float:
@@ -213,11 +360,14 @@ def _mixed_tail(statistic: float, degrees: int) -> float:
     return (chi_square_tail(statistic, degrees) + fewer) / 2
 
 
-def _rho(fitted: Fitted, layout: Distances, refused: list[NotIdentified]) -> Estimate | None:
+def _rho(
+    fitted: Fitted, ends: Floats, layout: Distances, refused: list[NotIdentified]
+) -> Estimate | None:
     if not layout.pair:
         return None
     explored = fitted.explores(layout.q_index)
-    row = fitted.interval(fitted.unit(layout.q_index), quantity=layout.correlation)[0]
+    value, _ = layout.correlation(fitted.theta[None], fitted.unit(layout.q_index))
+    row = _around(value, ends[:, 1:])[0]
     if not explored or (row[1] < -_ANY_RHO and row[2] > _ANY_RHO):
         refused.append(identifiability.rho_unknown(explored))
         return None
@@ -232,7 +382,7 @@ def _gap(
         refused.append(identifiability.gap_unknown(tasted=layout.gap))
         return None
     if endless(table[index, 2] ** 2):
-        refused.append(identifiability.separation("character gap", "the character gap"))
+        refused.append(identifiability.no_upper_end("character gap", "the character gap"))
         return None
     statistic = fitted.likelihood_ratio([index], replace(layout, gap=False).started)
     kept = estimate(table[index], fitted.confidence)

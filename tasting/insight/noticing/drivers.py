@@ -5,7 +5,7 @@ titration of the reference): what is wrong alike in two versions cancels in thei
 what many sessions have in common does not average away.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
@@ -87,6 +87,12 @@ class Reading:
 
     levels: Floats
     components: Mapping[str, Floats]
+
+    @property
+    def key(self) -> Hashable:
+        """Equal for equal readings."""
+        parts = sorted((source, each.tobytes()) for source, each in self.components.items())
+        return self.levels.tobytes(), tuple(parts)
 
     def scaled(self, scale: Scale) -> "Reading":
         """On the scale of the model: as it is, or natural logarithms (Weber's law).

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tasting.errors import InputError
-from tasting.insight.noticing.distance_model import Distance
+from tasting.insight.noticing.distance_model import Distance, own_share, shares_alone
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.stats.checks import Floats
-from tasting.stats.fitting.likelihood import Likelihood, Rows, categories
+from tasting.stats.fitting.likelihood import Rows, categories
 from tasting.stats.fitting.maximise import maximise
 
 
@@ -40,29 +40,42 @@ def fit_check(noticing: ThresholdModel, draws: int = 499, seed: int = 0) -> FitC
     if draws < 19:
         raise InputError(f"draws is {draws}; at least 19 are needed for a p-value of 0.05")
     drawn = drawn_deviances(distance, draws, np.random.default_rng(seed))
-    deviance = float(distance.deviance(distance.fitted.theta[None])[0])
+    deviance = distance.deviance(distance.fitted.theta)
     as_much = int(np.sum(drawn >= deviance - 1e-9))
     return FitCheck(deviance, float(np.median(drawn)), (1 + as_much) / (1 + draws), draws)
 
 
 def drawn_deviances(distance: Distance, draws: int, random: np.random.Generator) -> Floats:
-    """Deviances of data drawn from the model and fitted again, all draws climbing together."""
-    fitted = distance.fitted
-    given = fitted.each
-    rows = tuple(_drawn(rows, fitted.theta, given, draws, random) for rows in given.rows)
-    model = replace(given, rows=rows)
+    """Deviances of data drawn from the model, session by session, and fitted again as sums, all
+    draws climbing together."""
+    fitted, own = distance.fitted, np.zeros(draws)
+    given, rows = fitted.each, []
+    for each in given.rows:
+        drawn, gain = _drawn(distance, each, draws, random)
+        rows.append(drawn)
+        own += gain
+    model = replace(given, rows=tuple(rows))
     start = fitted.bounds.interior_point(np.repeat(fitted.summit.theta, draws, axis=0))
     summit = maximise(model, fitted.bounds, start)
-    return replace(distance, fitted=replace(fitted, each=model)).deviance(summit.theta)
+    return 2 * (own - shares_alone(model, summit.theta))
 
 
 def _drawn(
-    rows: Rows, theta: Floats, model: Likelihood, draws: int, random: np.random.Generator
-) -> Rows:
-    share, _ = rows.shares(theta[None, : model.size] @ rows.design.T)
+    distance: Distance, rows: Rows, draws: int, random: np.random.Generator
+) -> tuple[Rows, Floats]:
+    """Rows with counts of their own for each draw, and what the sessions' own shares gain."""
+    model, theta = distance.fitted.each, distance.fitted.theta
+    share, _ = rows.shares(rows.along(theta[None])[0])
     spread = theta[-1:, None] if model.spread else np.zeros((1, 1))
     chances = categories(rows, share, spread)[0][0]
     chances = chances / chances.sum(axis=-1, keepdims=True)
-    assessors = rows.counts.sum(axis=-1).astype(int)
-    counts = random.multinomial(assessors, chances, size=(draws, len(assessors)))
-    return replace(rows, counts=counts.astype(float))
+    counts, own = np.zeros((draws, *chances.shape)), np.zeros(draws)
+    for place, which in enumerate(rows.which.tolist()):
+        for score, times in distance.compared[which].scores.items():
+            if score.replicates == rows.replicates:
+                size = (draws, times)
+                drawn = random.multinomial(score.assessors, chances[place], size=size)
+                right = drawn @ np.arange(rows.replicates + 1)
+                own += own_share(right, score.assessors * score.replicates).sum(axis=1)
+                counts[:, place] += drawn.sum(axis=1)
+    return replace(rows, counts=counts), own

@@ -7,7 +7,7 @@ from typing import Final, Literal
 import numpy as np
 
 from tasting.insight.findings.closed_session import ClosedSession
-from tasting.insight.noticing.comparisons import ComparedPair
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.wording import number, percent, three_digits
 
@@ -121,7 +121,7 @@ def _unvaried(driver: Driver, kind: str, attribute: str = "") -> NotIdentified:
 
 
 def varied(
-    compared: Sequence[ComparedPair],
+    compared: Sequence[PooledPair],
     drivers: Sequence[Driver],
     scale: Scale,
     kind: str,
@@ -156,19 +156,17 @@ def confounded(
     )
 
 
-def separation(about: str, name: str) -> NotIdentified:
-    """Every answer was right, so the weight may be as large as you like."""
-    return NotIdentified(
-        about,
-        "separation",
-        f"Every answer about {name} was right, so there is no telling how much smaller a step "
-        "would still be noticed.",
-        f"Run the same comparison with half the step in {name}.",
-    )
-
-
-def too_uncertain(about: str, name: str) -> NotIdentified:
-    """The interval goes from nothing to anything."""
+def no_upper_end(about: str, name: str, all_right: bool = True) -> NotIdentified:
+    """A weight may be as large as you like: every answer was right, or the interval goes from
+    nothing to anything."""
+    if all_right:
+        return NotIdentified(
+            about,
+            "separation",
+            f"Every answer about {name} was right, so there is no telling how much smaller a step "
+            "would still be noticed.",
+            f"Run the same comparison with half the step in {name}.",
+        )
     return NotIdentified(
         about,
         "too little",

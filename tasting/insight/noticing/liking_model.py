@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import ComparedPair
+from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
 from tasting.insight.noticing.design import INSIDE, clusters, likelihood, signed, utility
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
@@ -49,6 +49,7 @@ class Liking:
     scaled; parameters: l of each, then m of each. `ideals` only holds what is bracketed."""
 
     fitted: Fitted
+    compared: tuple[PooledPair, ...]
     moving: tuple[int, ...]
     middle: Floats
     unit: Floats
@@ -72,15 +73,16 @@ def fit_liking(
     compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale, confidence: float
 ) -> tuple[Liking | None, list[NotIdentified]]:
     """The utility from all preference tests, and what they cannot tell."""
-    moving, refused = identifiability.varied(compared, drivers, scale, "preference")
+    pairs = pooled(compared)
+    moving, refused = identifiability.varied(pairs, drivers, scale, "preference")
     if not moving:
         return None, refused
-    liking = _fit(compared, moving, confidence)
+    liking = _fit(pairs, moving, confidence)
     ideals = [_ideal(liking, at, drivers[owner], refused) for at, owner in enumerate(moving)]
     return replace(liking, ideals=tuple(ideal for ideal in ideals if ideal)), refused
 
 
-def _fit(compared: Sequence[ComparedPair], moving: Sequence[int], confidence: float) -> Liking:
+def _fit(compared: tuple[PooledPair, ...], moving: Sequence[int], confidence: float) -> Liking:
     a = np.array([one.a.levels for one in compared])
     b = np.array([one.b.levels for one in compared])
     tasted = np.concatenate([a, b])[:, moving]
@@ -89,7 +91,8 @@ def _fit(compared: Sequence[ComparedPair], moving: Sequence[int], confidence: fl
     design = utility((a[:, moving] - middle) / unit, (b[:, moving] - middle) / unit)
     fitted = fit(likelihood(compared, design), _bent, design, confidence, clusters(compared))
     answers = sum(one.n for one in compared)
-    return Liking(fitted, tuple(moving), middle, unit, (), len(compared), answers)
+    tests = sum(one.sessions for one in compared)
+    return Liking(fitted, compared, tuple(moving), middle, unit, (), tests, answers)
 
 
 def _bent(model: Likelihood) -> tuple[Bounds, Floats]:

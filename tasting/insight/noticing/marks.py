@@ -30,8 +30,9 @@ class SessionShare:
     """The share who notice in one closed session. It holds no pseudonym.
 
     name: marked where the data are made up; samples: the names of B and A
-    p_d: by the session's own method, with its exact interval; None for a preference, and for a
-        method without a chance of guessing
+    p_d: by the session's own method; its interval is exact where everybody tasted once, and that
+        of the model of assessors who differ where some tasted again; None for a preference, and
+        for a method without a chance of guessing
     lead: of a preference only, how far one sample is ahead: some may notice and yet be divided
     distance: d-prime; shown: whether the session shows a difference at the α of its plan
     one_person: whether one person gave all answers; with_reference: whether a reference takes part

@@ -52,6 +52,7 @@ class Fit:
 class ThresholdModel:
     """All that the sessions say about what people notice.
 
+    session_ids: the sessions that it rests on
     at, levels: the version in which steps are expressed (None without one), and its levels
     noticed: for each driver its step, or the bound where it may not be noticed at all; half_by:
     the test in which half of assessors notice the half step
@@ -66,7 +67,7 @@ class ThresholdModel:
     confidence: float
     at: Version | None
     levels: Floats
-    compared: tuple[ComparedPair, ...]
+    session_ids: tuple[str, ...]
     noticed: tuple[Noticed, ...]
     half_by: str
     rho: Estimate | None
@@ -136,7 +137,7 @@ def fit_thresholds(
         confidence=confidence,
         at=shown,
         levels=levels,
-        compared=known,
+        session_ids=tuple(one.session_id for one in known),
         noticed=noticed,
         half_by=half_by.name,
         rho=distance.rho if distance else None,
@@ -216,8 +217,8 @@ def _fit(distance: Distance) -> Fit:
     parameters = fitted.likelihood.parameters
     return Fit(
         log_likelihood=fitted.value,
-        deviance=float(distance.deviance(fitted.theta[None])[0]),
-        sessions=len(distance.compared),
+        deviance=distance.deviance(fitted.theta),
+        sessions=sum(one.sessions for one in distance.compared),
         parameters=parameters,
         tastings=sum(one.n for one in distance.compared),
         aic=2 * parameters - 2 * fitted.value,

@@ -1,7 +1,7 @@
 """How large a step of each driver people notice: a size where the answers show one, else a bound.
 
-A step is a distance over a weight, so a weight that may be 0 has no largest step and its estimate
-means nothing: only that the step is larger than what the upper end of the weight gives is known.
+A step is where a distance is reached, so a weight that may be 0 has no largest step and its
+estimate means nothing: only that the step is larger than the least that the answers allow is known.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from tasting.drink.formula import Version
-from tasting.insight.noticing.distance_model import AgainstZero, Distance
+from tasting.insight.noticing.distance_model import Distance, Weight
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.pinches import Pinch, in_words, pinches
 from tasting.stats.checks import Floats
@@ -59,7 +59,8 @@ class StepSize:
 class DriverStep:
     """How strongly one driver is noticed, where the answers show that it is.
 
-    weight: d-prime for each unit of the driver (on the log scale: for each natural logarithm)
+    weight: d-prime at the largest step tasted, for each unit of the driver (on the log scale: for
+    each natural logarithm)
     largest_tasted: the largest step that any difference test tried, in the driver's unit
     step_at_d_prime_1: the difference at d-prime 1
     difference_threshold: the one that half of assessors detect, the other half guessing (p_d =
@@ -68,7 +69,7 @@ class DriverStep:
 
     driver: Driver
     level: float
-    weight: AgainstZero
+    weight: Weight
     largest_tasted: float
     step_at_d_prime_1: StepSize
     difference_threshold: StepSize
@@ -96,14 +97,14 @@ class StepBound:
 
     driver: Driver
     level: float
-    weight: AgainstZero
+    weight: Weight
     largest_tasted: float
     step_at_d_prime_1: SmallestPossible
     difference_threshold: SmallestPossible
 
     def matters(self, change: float) -> bool:
         """Whether a change, on the model's scale, could be noticed for all that is known."""
-        return abs(change) * self.weight.estimate.high > NEXT_TO_NOTHING
+        return self.weight.felt(change).high > NEXT_TO_NOTHING
 
 
 Noticed = DriverStep | StepBound
@@ -139,41 +140,34 @@ def noticed_steps(
     """A step, or a bound, for each driver whose weight is not refused, in the order of drivers."""
     if distance is None:
         return ()
+    steps = distance.steps(shown.distances)
     return tuple(
-        _noticed(distance, index, driver, float(level), shown)
-        for index, (driver, level) in enumerate(zip(drivers, shown.levels, strict=True))
-        if driver.key in distance.weights
+        _noticed(distance.weights[key], steps[place], drivers[index], shown, index)
+        for place, index in enumerate(distance.layout.drivers)
+        if (key := drivers[index].key) in distance.weights
     )
 
 
-def _noticed(
-    distance: Distance, index: int, driver: Driver, level: float, shown: StepsIn
-) -> Noticed:
-    layout, weight = distance.layout, distance.weights[driver.key]
-    largest = float(layout.scale[layout.drivers.index(index)])
-    tasted = float(shown.size(largest, level))
-    if _may_be_nothing(weight, largest):
-        ends = shown.size(np.array(shown.distances) / weight.estimate.high, level)
-        bounds = [SmallestPossible(end, tasted) for end in ends.tolist()]
+def _noticed(weight: Weight, steps: Floats, driver: Driver, shown: StepsIn, index: int) -> Noticed:
+    """steps: at each of the two distances, value, low and high on the model's scale"""
+    level = float(shown.levels[index])
+    tasted = float(shown.size(weight.largest, level))
+    sizes = shown.size(steps, level)
+    if _may_be_nothing(weight):
+        bounds = [SmallestPossible(end, tasted) for end in sizes[:, 1].tolist()]
         return StepBound(driver, level, weight, tasted, *bounds)
-    sizes = [_size(weight.estimate, d_prime, level, shown) for d_prime in shown.distances]
-    practice = pinches(shown.at, driver, sizes) if shown.at else ((), ())
-    made = zip(sizes, practice, strict=True)
-    steps = [StepSize(size, _percent(size, level), how, tasted) for size, how in made]
-    return DriverStep(driver, level, weight, tasted, *steps)
+    amounts = [estimate(row, weight.estimate.interval.confidence) for row in sizes]
+    practice = pinches(shown.at, driver, amounts) if shown.at else ((), ())
+    made = zip(amounts, practice, strict=True)
+    told = [StepSize(size, _percent(size, level), how, tasted) for size, how in made]
+    return DriverStep(driver, level, weight, tasted, *told)
 
 
-def _may_be_nothing(weight: AgainstZero, largest: float) -> bool:
+def _may_be_nothing(weight: Weight) -> bool:
     """Whether the interval reaches 0 as far as any panel can tell, or the test against 0 fails."""
     confidence = weight.estimate.interval.confidence
-    reaches_zero = weight.estimate.low * largest < NEXT_TO_NOTHING
+    reaches_zero = weight.estimate.low * weight.largest < NEXT_TO_NOTHING
     return reaches_zero or weight.p_value > 1 - confidence
-
-
-def _size(weight: Estimate, d_prime: float, level: float, shown: StepsIn) -> Estimate:
-    """The step at a distance, in the driver's unit."""
-    ends = d_prime / np.array([weight.value, weight.high, weight.low])
-    return estimate(shown.size(ends, level), weight.interval.confidence)
 
 
 def _percent(size: Estimate, level: float) -> Estimate:

@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 from math import exp
+from typing import Final
 
 from tasting.insight.noticing.attribute_models import Attribute
-from tasting.insight.noticing.distance_model import AgainstZero
+from tasting.insight.noticing.design import POWERS
+from tasting.insight.noticing.distance_model import AgainstZero, Distance
 from tasting.insight.noticing.drivers import Driver
 from tasting.insight.noticing.liking_model import Ideal
 from tasting.insight.noticing.marks import noticed_by_triangle
@@ -12,7 +14,11 @@ from tasting.insight.noticing.model import Fit, ThresholdModel
 from tasting.insight.noticing.pinches import Pinch
 from tasting.insight.noticing.steps import DriverStep, StepBound, StepSize
 from tasting.stats.results import Estimate
-from tasting.wording import decimals, number, percent_with_interval, with_interval
+from tasting.wording import decimals, number, percent_with_interval, short, with_interval
+
+# Steps that are shown are too small in the median, because only scores that ran high show one:
+# by 43 % with 18 tastings, 25 % with 36, 13 % with 72 (tests/benchmarks/notice_calibration.md).
+_FEW: Final = 72
 
 
 def listed(names: Sequence[str], word: str = "and") -> str:
@@ -168,19 +174,40 @@ def details(noticing: ThresholdModel) -> tuple[str, ...]:
 
 
 def assumptions(noticing: ThresholdModel) -> str:
-    """What the steps take for granted."""
-    if not noticing.noticed:
+    """What the steps take for granted, and what their intervals allow for."""
+    distance = noticing.distance
+    if not noticing.noticed or distance is None:
         return ""
-    again = noticing.distance is not None and noticing.distance.fitted.clusters is not None
+    again = distance.fitted.clusters is not None
     alike = (
-        "intervals allow for assessors who come again and differ in sensitivity"
+        "and for assessors who come again and differ in sensitivity."
         if again
-        else "answers of different sessions are taken for independent"
+        else "but take answers of different sessions for independent."
     )
     return (
-        f"Assumed: d′ grows in proportion to the step, and {alike}. Assessors are told apart by "
-        "their pseudonyms."
+        f"{_few_in_words(noticing)}{_growth_in_words(distance)} Intervals allow for slower growth "
+        f"(down to its power {short(POWERS[0])}) and faster (up to its power "
+        f"{short(POWERS[1])}), {alike} "
+        "Assessors are told apart by their pseudonyms."
     )
+
+
+def _few_in_words(noticing: ThresholdModel) -> str:
+    """That few answers show a step by luck; empty where there are enough, or no step."""
+    if not noticing.steps or noticing.fit is None or noticing.fit.tastings >= _FEW:
+        return ""
+    return (
+        f"With {noticing.fit.tastings} tastings a step is shown only if answers ran high: the true "
+        "one is probably larger. "
+    )
+
+
+def _growth_in_words(distance: Distance) -> str:
+    """How distance grows with the step in the estimates. The least power is a square root."""
+    if distance.in_proportion:
+        return "Assumed: d′ grows in proportion to the step."
+    power = with_interval(distance.power)
+    return f"The answers show that d′ grows with the power {power} of the step."
 
 
 def fit_in_words(fit: Fit) -> str:

@@ -30,12 +30,13 @@ _INSIDE_LIMIT: Final = MOST / 10
 @dataclass(frozen=True, slots=True)
 class Bounds:
     """limited: indices of parameters from -MOST to MOST; positive: of those above 0 too;
-    cone: indices (a, s, q) with q^2 below a s; share: index of a parameter from 0 to WIDEST."""
+    cone: indices (a, s, q) with q^2 below a s; between: index, least and most of a parameter, such
+    as a spread from 0 to WIDEST."""
 
     limited: tuple[int, ...] = ()
     positive: tuple[int, ...] = ()
     cone: tuple[int, int, int] | None = None
-    share: int | None = None
+    between: tuple[tuple[int, float, float], ...] = ()
 
     def value(self, theta: Floats) -> Floats:
         """Sum of the logarithms of the slacks (of the cone: of its determinant)."""
@@ -45,8 +46,8 @@ class Bounds:
         if self.cone:
             a, s, q = (theta[:, index] for index in self.cone)
             total += np.log(a * s - q * q)
-        if self.share is not None:
-            total += np.log(theta[:, self.share]) + np.log(WIDEST - theta[:, self.share])
+        for index, least, most in self.between:
+            total += np.log(theta[:, index] - least) + np.log(most - theta[:, index])
         return total
 
     def slopes(self, theta: Floats) -> tuple[Floats, Floats]:
@@ -60,10 +61,10 @@ class Bounds:
         for index in self.positive:
             gradient[:, index] += 1 / theta[:, index]
             hessian[:, index, index] += 1 / theta[:, index] ** 2
-        if self.share is not None:
-            x = theta[:, self.share]
-            gradient[:, self.share] = 1 / x - 1 / (WIDEST - x)
-            hessian[:, self.share, self.share] = 1 / x**2 + 1 / (WIDEST - x) ** 2
+        for index, least, most in self.between:
+            below, above = theta[:, index] - least, most - theta[:, index]
+            gradient[:, index] = 1 / below - 1 / above
+            hessian[:, index, index] = 1 / below**2 + 1 / above**2
         if self.cone:
             self._cone_slopes(theta, gradient, hessian)
         return gradient, hessian
@@ -96,10 +97,10 @@ class Bounds:
                 (a * s - q * q, a * ds + s * da - 2 * q * dq, da * ds - dq * dq),
             ):
                 share = np.minimum(share, first_root(_USED * slack, slope, curvature))
-        if self.share is not None:
-            x, dx = theta[:, self.share], step[:, self.share]
-            share = np.minimum(share, first_root(_USED * x, dx, 0.0))
-            share = np.minimum(share, first_root(_USED * (WIDEST - x), -dx, 0.0))
+        for index, least, most in self.between:
+            at, along = theta[:, index], step[:, index]
+            share = np.minimum(share, first_root(_USED * (at - least), along, 0.0))
+            share = np.minimum(share, first_root(_USED * (most - at), -along, 0.0))
         return np.asarray(share)
 
     def interior_point(self, theta: Floats) -> Floats:
@@ -110,10 +111,11 @@ class Bounds:
         moved[:, indices] = np.maximum(moved[:, indices], _INSIDE)
         if self.cone:
             a, s, q = self.cone
-            most = _INSIDE_CONE * np.sqrt(moved[:, a] * moved[:, s])
-            moved[:, q] = np.clip(moved[:, q], -most, most)
-        if self.share is not None:
-            moved[:, self.share] = np.clip(moved[:, self.share], *_INSIDE_SHARE)
+            edge = _INSIDE_CONE * np.sqrt(moved[:, a] * moved[:, s])
+            moved[:, q] = np.clip(moved[:, q], -edge, edge)
+        for index, least, most in self.between:
+            inside = least + (most - least) * np.array(_INSIDE_SHARE)
+            moved[:, index] = np.clip(moved[:, index], *inside)
         return moved
 
 

@@ -25,16 +25,17 @@ _NOTHING: Final = 1e-300
 
 @dataclass(frozen=True, slots=True)
 class Clusters:
-    """Who gave which answers: one place for each assessor in each comparison.
+    """Who gave which answers: one place for each assessor's score in each different comparison.
 
     who: number of the assessor; which: index of the comparison; tastings: answers given;
-    counted: those that counted
+    counted: those that counted; times: sessions in which the assessor had this score
     """
 
     who: Ints
     which: Ints
     tastings: Ints
     counted: Ints
+    times: Ints
 
     @property
     def assessors(self) -> int:
@@ -43,9 +44,9 @@ class Clusters:
 
     @property
     def come_again(self) -> bool:
-        """Whether somebody took part in several comparisons, and enough did to see how they
-        differ."""
-        return LEAST_ASSESSORS <= self.assessors < len(self.who)
+        """Whether somebody took part in several sessions, and there are enough assessors to see how
+        they differ."""
+        return LEAST_ASSESSORS <= self.assessors < int(self.times.sum())
 
 
 def scores_of_assessors(each: Likelihood, theta: Floats, clusters: Clusters) -> Floats:
@@ -57,17 +58,18 @@ def scores_of_assessors(each: Likelihood, theta: Floats, clusters: Clusters) -> 
     total = np.zeros((int(owner.max()) + 1, each.parameters))
     spread = theta[-1:, None] if each.spread else np.zeros((1, 1))
     for rows in each.rows:
-        share, slope = rows.shares(theta[None, : each.size] @ rows.design.T)
+        predictor, slopes = rows.along(theta[None])
+        share, slope = rows.shares(predictor)
         chances, by_share, by_spread = (part[0] for part in categories(rows, share, spread))
         own = (clusters.tastings == rows.replicates) & np.isin(clusters.which, rows.which)
         place = np.searchsorted(rows.which, clusters.which[own])
         counted = clusters.counted[own]
         chance = chances[place, counted]
         along = slope[0, place] * by_share[place, counted] / chance
-        total_of = along[:, None] * rows.design[place]
+        total_of = along[:, None] * slopes[0, place]
         if each.spread:
             total_of = np.column_stack([total_of, by_spread[place, counted] / chance])
-        np.add.at(total, owner[own], total_of)
+        np.add.at(total, owner[own], clusters.times[own, None] * total_of)
     return total
 
 

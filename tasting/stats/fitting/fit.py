@@ -13,12 +13,13 @@ from math import sqrt
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import MOST, Bounds
 from tasting.stats.fitting.clusters import Clusters, inflation, scores_of_assessors
 from tasting.stats.fitting.likelihood import Likelihood
-from tasting.stats.fitting.maximise import Optimum, maximise, solve
+from tasting.stats.fitting.maximise import NEARBY, Optimum, maximise, solve
 from tasting.stats.fitting.profile import Quantity, linear, profile_interval
 from tasting.stats.likelihood import chi_square_cut
 from tasting.stats.results import Estimate, Interval
@@ -92,13 +93,27 @@ class Fitted:
 
     @cached_property
     def propagated(self) -> dict[str, Floats]:
-        """By source of uncertainty, what one standard deviation does to the parameters."""
-        weights = self.each.weights(self.theta)
-        size = self.likelihood.size
+        """By source of uncertainty, what one standard deviation does to the parameters.
+
+        A power stays as it is: the answers hardly tell it, so that it would give way to every
+        source, and intervals hold every power that is likely enough already.
+        """
+        weights, slopes = self.each.weights(self.theta), self.each.slopes(self.theta)
+        free = np.arange(self.likelihood.parameters) != self._power
+        inverse = solve(
+            self.summit.slopes.information[:, free][:, :, free], np.eye(free.sum())[None]
+        )
+        moved = np.zeros((self.likelihood.size, len(free)))
+        moved[:, free] = inverse[0, : self.likelihood.size]
         return {
-            source: -((weights * component) @ self.design) @ self.covariance[:size]
+            source: -((weights * component) @ slopes[:, : len(moved)]) @ moved
             for source, component in self.components.items()
         }
+
+    @property
+    def _power(self) -> int:
+        """Index of the power among the parameters, -1 where it is fixed."""
+        return self.likelihood.size if self.likelihood.bends else -1
 
     def explored(self, factors: Floats) -> bool:
         """Whether the comparisons tell anything about this combination of parameters."""
@@ -120,14 +135,14 @@ class Fitted:
         factors: Floats,
         direct: Sequence[Mapping[str, float]] | None = None,
         quantity: Quantity = linear,
-        root: bool = False,
+        root: bool | NDArray[np.bool_] = False,
     ) -> Floats:
         """Value, low and high of a quantity for each row of factors.
 
         direct: components of the quantity's own uncertainty, by source, beside what they do to
         the parameters; root: of its square root, to which a difference is proportional
         """
-        padded = np.zeros((len(factors), self.likelihood.parameters))
+        padded = np.zeros((len(factors), max(self.likelihood.parameters, factors.shape[1])))
         padded[:, : factors.shape[1]] = factors
         theta = np.repeat(self.summit.theta, len(padded), axis=0)
         values, gradients = quantity(theta, padded)
@@ -136,10 +151,12 @@ class Fitted:
         ends = profile_interval(self.likelihood, self.bounds, self.summit, padded, cuts, quantity)
         composition = sqrt(plain) * self._combined(gradients, direct)
         table = np.column_stack([values, ends, values + composition])
-        value, low, high, moved = np.sqrt(np.maximum(table, 0.0)).T if root else table.T
+        rooted = np.broadcast_to(root, len(factors))
+        table[rooted] = np.sqrt(np.maximum(table[rooted], 0.0))
+        value, low, high, moved = table.T
         below = np.hypot(np.maximum(value - low, 0.0), moved - value)
         above = np.hypot(np.maximum(high - value, 0.0), moved - value)
-        least = 0.0 if root else -np.inf
+        least = np.where(rooted, 0.0, -np.inf)
         return np.column_stack([value, np.maximum(value - below, least), value + above])
 
     def _combined(self, gradients: Floats, direct: Sequence[Mapping[str, float]] | None) -> Floats:
@@ -161,7 +178,9 @@ class Fitted:
         known = float(self.inflation(self.unit(gone[0]))[0])
         if not model.parameters:
             return 2 * (self.value - float(model(np.zeros((1, 0))).value[0])) / known
-        summit = maximise(model, *started(model))
+        bounds, _ = started(model)
+        start = bounds.interior_point(np.delete(self.summit.theta, gone, axis=1))
+        summit = maximise(model, bounds, start, NEARBY)
         return max(0.0, 2 * (self.value - float(summit.slopes.value[0]))) / known
 
 
@@ -171,11 +190,18 @@ def fit(
     design: Floats,
     confidence: float,
     clusters: Clusters | None = None,
+    near: Floats | None = None,
 ) -> Fitted:
-    """The maximum, compositions taken as known; see `with_composition_uncertainty`."""
+    """The maximum, compositions taken as known; see `with_composition_uncertainty`.
+
+    near: parameters next to the maximum, if some are known
+    """
     pooled = likelihood.pooled()
     bounds, start = started(pooled)
-    summit = maximise(pooled, bounds, start)
+    if near is None:
+        summit = maximise(pooled, bounds, start)
+    else:
+        summit = maximise(pooled, bounds, bounds.interior_point(near[None]), NEARBY)
     again = clusters if clusters and clusters.come_again else None
     return Fitted(pooled, likelihood, bounds, summit, design, {}, confidence, again)
 

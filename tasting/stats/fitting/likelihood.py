@@ -4,7 +4,8 @@ vectors at once.
 Each row is a group of assessors of one session who tasted equally often. Its predictor is linear in
 the parameters: a signed lead, or a squared sensory distance. The squared distance is what makes the
 model regular where a weight is zero: a triangle's share correct has slope 0 in the distance there,
-but 1/(2 pi sqrt 3) in its square.
+but 1/(2 pi sqrt 3) in its square. It may bend: then each factor is raised to a power that all
+rows share, which is one more parameter.
 
 Answers of one assessor within a session are beta-binomial: noticing is (for methods with a correct
 answer, corrected for guessing) a share of the assessor's own, with mean from the model and a spread
@@ -37,6 +38,7 @@ class Rows:
     design: a row of factors each; counts: how many assessors had 0, 1, ..., r counted answers, with
     leading axes if there are many data sets; squared: whether the predictor is a squared distance;
     lead: -1 where a counted answer speaks for A; which: index of the comparison it comes from.
+    bend: None, or for each factor what its logarithm grows by for each unit of the power
     """
 
     psychometric: Psychometric
@@ -45,11 +47,22 @@ class Rows:
     counts: Floats
     lead: Floats
     which: Ints
+    bend: Floats | None = None
 
     @property
     def replicates(self) -> int:
         """Tastings of each assessor."""
         return int(self.counts.shape[-1]) - 1
+
+    def along(self, theta: Floats) -> tuple[Floats, Floats]:
+        """Predictor of each row at each parameter vector, and its slopes in the parameters."""
+        size = self.design.shape[1]
+        if self.bend is None:
+            return theta[:, :size] @ self.design.T, self.design[None]
+        factors = bent(self.design, self.bend, theta[:, size, None, None])
+        parts = theta[:, None, :size] * factors
+        steepness = (parts * self.bend).sum(axis=-1, keepdims=True)
+        return parts.sum(axis=-1), np.concatenate([factors, steepness], axis=-1)
 
     def shares(self, predictor: Floats) -> tuple[Floats, Floats]:
         """Probability that one answer counts, and its slope in the predictor."""
@@ -72,7 +85,13 @@ class Rows:
             counts=counts,
             lead=self.lead[first],
             which=self.which[first],
+            bend=None if self.bend is None else self.bend[first],
         )
+
+
+def bent(factors: Floats, bend: Floats, power: Floats) -> Floats:
+    """Factors for a power of 1 as they are for another."""
+    return np.asarray(factors * np.exp((power - 1) * bend))
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +105,9 @@ class Slopes:
 
 @dataclass(frozen=True, slots=True)
 class Likelihood:
-    """All rows of one fit. `size` parameters enter the predictor; `spread` says whether one more,
-    the last, is the spread between assessors (only there if somebody tasted twice)."""
+    """All rows of one fit. `size` parameters enter the predictor as they are; then comes the power,
+    if it may bend; `spread` says whether one more, the last, is the spread between assessors (only
+    there if somebody tasted twice)."""
 
     rows: tuple[Rows, ...]
     size: int
@@ -96,12 +116,17 @@ class Likelihood:
     @property
     def parameters(self) -> int:
         """Number of parameters."""
-        return self.size + self.spread
+        return self.size + self.bends + self.spread
+
+    @property
+    def bends(self) -> bool:
+        """Whether a power is among the parameters."""
+        return self.rows[0].bend is not None
 
     def __call__(self, theta: Floats) -> Slopes:
         """At each row of `theta`."""
         spread = theta[:, -1:] if self.spread else np.zeros((len(theta), 1))
-        parts = [_slopes(rows, theta[:, : self.size], spread, self.spread) for rows in self.rows]
+        parts = [_slopes(rows, theta, spread, self.spread) for rows in self.rows]
         return Slopes(
             np.asarray(sum(part.value for part in parts)),
             np.asarray(sum(part.score for part in parts)),
@@ -117,11 +142,20 @@ class Likelihood:
         spread = theta[-1:, None] if self.spread else np.zeros((1, 1))
         weights = np.zeros(1 + max(int(rows.which.max()) for rows in self.rows))
         for rows in self.rows:
-            share, slope = rows.shares(theta[None, : self.size] @ rows.design.T)
+            share, slope = rows.shares(rows.along(theta[None])[0])
             chances, by_share, _ = categories(rows, share, spread)
             each = slope[0] ** 2 * (by_share[0] ** 2 / chances[0]).sum(axis=-1)
             np.add.at(weights, rows.which, rows.counts.sum(axis=-1) * each)
         return weights
+
+    def slopes(self, theta: Floats) -> Floats:
+        """Slopes of the predictor of each comparison, at one parameter vector."""
+        slopes = np.zeros(
+            (1 + max(int(rows.which.max()) for rows in self.rows), self.size + self.bends)
+        )
+        for rows in self.rows:
+            slopes[rows.which] = rows.along(theta[None])[1][0]
+        return slopes
 
     def without(self, columns: Sequence[int]) -> "Likelihood":
         """The same rows without some of the factors."""
@@ -130,22 +164,23 @@ class Likelihood:
 
 
 def _slopes(rows: Rows, theta: Floats, spread: Floats, spreads: bool) -> Slopes:
-    share, slope = rows.shares(np.einsum("bp,np->bn", theta, rows.design))
+    predictor, along = rows.along(theta)
+    share, slope = rows.shares(predictor)
     chances, by_share, by_spread = categories(rows, share, spread)
     ratio = rows.counts / chances
     assessors = rows.counts.sum(axis=-1)
     value = (rows.counts * np.log(chances)).sum(axis=(-2, -1))
     to_predictor = slope * (ratio * by_share).sum(axis=-1)
-    score = np.einsum("bn,np->bp", to_predictor, rows.design)
+    score = (to_predictor[:, None] @ along)[:, 0]
     weight = assessors * slope**2 * (by_share**2 / chances).sum(axis=-1)
-    information = np.einsum("bn,np,nq->bpq", weight, rows.design, rows.design)
+    information = np.swapaxes(along, 1, 2) @ (weight[:, :, None] * along)
     if not spreads:
         return Slopes(value, score, information)
-    along = (ratio * by_spread).sum(axis=(-2, -1))
+    to_spread = (ratio * by_spread).sum(axis=(-2, -1))
     both = assessors * slope * (by_share * by_spread / chances).sum(axis=-1)
-    cross = np.einsum("bn,np->bp", both, rows.design)
+    cross = (both[:, None] @ along)[:, 0]
     own = (assessors * (by_spread**2 / chances).sum(axis=-1)).sum(axis=-1)
-    return Slopes(value, np.column_stack([score, along]), _bordered(information, cross, own))
+    return Slopes(value, np.column_stack([score, to_spread]), _bordered(information, cross, own))
 
 
 def _bordered(information: Floats, cross: Floats, own: Floats) -> Floats:

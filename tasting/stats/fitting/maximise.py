@@ -19,6 +19,8 @@ from tasting.stats.fitting.likelihood import Likelihood, Slopes
 # last, which shifts no estimate that is shown. A tenth at a time needs a step or two for each.
 LOWER: Final = 0.1
 _LAST: Final = 1e-7
+NEARBY: Final = 1e-5
+"""The weight to begin with from a start next to the maximum."""
 # A fit takes 10 steps, the slowest of the tests' 29; what rises for ever ends here.
 MOST_STEPS: Final = 100
 # Gain in log-likelihood of a step at which there is nothing more to climb. Along a curved bound
@@ -46,13 +48,14 @@ class Optimum:
     slopes: Slopes
 
 
-def maximise(likelihood: Likelihood, bounds: Bounds, start: Floats) -> Optimum:
+def maximise(likelihood: Likelihood, bounds: Bounds, start: Floats, first: float = 1.0) -> Optimum:
     """The maximum from each row of `start`, which has to lie inside the bounds.
 
+    first: the weight that the barrier begins with
     A row whose likelihood rises for ever ends next to the bound.
     """
     theta, here = start, likelihood(start)
-    weight, calm = np.ones(len(start)), np.zeros(len(start))
+    weight, calm = np.full(len(start), first), np.zeros(len(start))
     for _ in range(MOST_STEPS):
         gradient, step = _ascent(here, bounds, theta, weight)
         gain = np.maximum((gradient * step).sum(axis=1), 0.0)

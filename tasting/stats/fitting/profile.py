@@ -49,6 +49,18 @@ def linear(theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
     return (theta * factors).sum(axis=1), factors
 
 
+def by_kind(*quantities: Quantity) -> Quantity:
+    """Different quantities of the same parameters: a last column more of the factors says which is
+    meant, 1 for the first, with the sign of the others."""
+
+    def quantity(theta: Floats, factors: Floats) -> tuple[Floats, Floats]:
+        rows, kind = np.arange(len(theta)), np.abs(factors[:, -1]).astype(int) - 1
+        values, slopes = zip(*(each(theta, factors[:, :-1]) for each in quantities), strict=True)
+        return np.array(values)[kind, rows], np.array(slopes)[kind, rows]
+
+    return quantity
+
+
 def profile_interval(
     likelihood: Likelihood,
     bounds: Bounds,

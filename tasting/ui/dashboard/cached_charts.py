@@ -144,7 +144,9 @@ def _goal(board: DashboardModel) -> tuple[Goal | None, str]:
     centre = (aim.target[TA.key].value, aim.target[SUGAR.key].value)
     tasted = {one.driver.key: one.largest_tasted for one in board.thresholds.noticed}
     largest = (tasted.get(TA.key, 0.0), tasted.get(SUGAR.key, 0.0))
-    goal = Goal(centre, aim.room, aim.region, gap.estimate.value if gap else 0.0, largest)
+    distance, left = board.thresholds.distance, gap.estimate.value if gap else 0.0
+    power = distance.layout.power if distance else 1.0
+    goal = Goal(centre, aim.room, aim.region, left, largest, power)
     return goal, _without_contours(board)
 
 

@@ -37,6 +37,7 @@ class Goal:
     region: outline in which the version is truly like it, the two compositions being uncertain
     gap: character gap, d-prime, which is noticed even where acid and sugar are alike
     largest: the largest steps in acid and in sugar that were tasted, g/L
+    power: of a step that distance grows with
     """
 
     centre: tuple[float, float]
@@ -44,6 +45,7 @@ class Goal:
     region: Floats | None
     gap: float
     largest: tuple[float, float]
+    power: float = 1.0
 
     def beyond(self, share: float) -> bool:
         """Whether the contour of this share goes beyond every step that was tasted."""
@@ -64,7 +66,7 @@ def contour(goal: Goal, share: float) -> Floats | None:
     if further <= 0:
         return None
     centre = np.array(goal.centre)
-    return np.asarray(centre + np.sqrt(further) * (goal.room - centre))
+    return np.asarray(centre + further ** (0.5 / goal.power) * (goal.room - centre))
 
 
 def versions_map(

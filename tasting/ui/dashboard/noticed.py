@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
 from tasting.insight.noticing import words
+from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.fit_check import FitCheck
 from tasting.insight.noticing.identifiability import NotIdentified
 from tasting.insight.noticing.model import ThresholdModel
@@ -134,7 +135,9 @@ def _show_fit(board: DashboardModel) -> None:
     with st.expander("How well the model fits"):
         st.write(escape_markdown(words.fit_in_words(fit)))
         noticed = board.thresholds.noticed
-        tests = [(one.driver.name, _weight(one), one.weight) for one in noticed]
+        tests: list[tuple[str, str, AgainstZero]] = [
+            (one.driver.name, _weight(one), one.weight) for one in noticed
+        ]
         gap = board.thresholds.character_gap
         tests += [("character gap", with_interval(gap.estimate), gap)] if gap else []
         rows = [
@@ -150,7 +153,7 @@ def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
     """Whether data drawn from the model deviate from it as much as the answers do."""
     drivers = words.listed([driver.short for driver in board.thresholds.drivers])
     verdict = (
-        f"Something else than {drivers} is at work, or d′ does not grow in proportion to the step."
+        f"Something else than {drivers} is at work, or d′ grows with the step in another way."
         if found.p_value < _POOR_FIT
         else f"No sign of more than {drivers} at work; the check seldom finds a bent response."
     )

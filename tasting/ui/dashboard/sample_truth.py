@@ -28,7 +28,7 @@ def is_sample(board: DashboardModel) -> bool:
         return False
     kept = _sample()
     known = {session.id for document in kept for session in document.sessions}
-    own = {one.session_id for one in board.thresholds.compared}
+    own = set(board.thresholds.session_ids)
     return own <= known and any(
         board.formula.versions[: len(formula.versions)] == formula.versions
         for document in kept

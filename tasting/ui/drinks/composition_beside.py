@@ -22,14 +22,15 @@ _MEASURED: Final = ("ta_g_per_l", "ph")
 _UNCERTAIN: Final = "too uncertain to say"
 _STYLE: Final = """<style>
 .beside { width: 100%; border-collapse: collapse; }
-.beside caption { text-align: left; color: var(--soft); font-size: 0.875rem; }
+.beside caption { position: absolute; width: 1px; height: 1px; overflow: hidden; }
 .beside th, .beside td { padding: 0.35rem 0.4rem; border: 0; border-bottom: 1px solid var(--line);
   text-align: right; vertical-align: top; }
 .beside th:first-child, .beside .label { text-align: left; }
 .beside thead th { font-weight: 600; font-size: 0.875rem; }
 .beside tbody th { font-weight: 400; }
 .beside small { display: block; color: var(--soft); white-space: nowrap; }
-.beside .inside { color: var(--bay); } .beside .outside { color: var(--rhubarb); }
+.beside .label small { white-space: normal; }
+.beside .inside small { color: var(--bay); } .beside .outside small { color: var(--rhubarb); }
 </style>"""
 
 
@@ -73,8 +74,9 @@ def _label(made: Composition, reference: Reference) -> Iterator[tuple[str, str]]
         if figure not in meant:
             continue
         verdict = {"inside": "inside", "outside": "outside"}.get(match.verdict, "")
-        text = _said(figure, match, meant[figure][0])
-        yield figure, f"<td class='label {verdict}'>{escape(text)}</td>"
+        known, says = _said(figure, match, meant[figure][0])
+        small = f"<small>{escape(says)}</small>"
+        yield figure, f"<td class='label {verdict}'>{escape(known)}{small}</td>"
 
 
 _FIGURE_OF: Final = {
@@ -87,15 +89,16 @@ _FIGURE_OF: Final = {
 }
 
 
-def _said(figure: str, match: Match, meant: LabelInterval) -> str:
-    """As in "inside 55–64", "6 above 540–560" or "measured 6.2, too uncertain to say"."""
+def _said(figure: str, match: Match, meant: LabelInterval) -> tuple[str, str]:
+    """What a label or a measurement says, and how the version lies to it: "55–64" and "inside",
+    "540–560" and "6 above", "measured 6.2" and "too uncertain to say"."""
     write = NAMES[figure].bare
     between = span(meant.low, meant.high, write)
     known = f"measured {write(match.declared)}" if figure in _MEASURED else between
     if match.verdict == "inside":
-        return f"{known}, inside" if figure in _MEASURED else f"inside {between}"
+        return known, "inside"
     if match.verdict == "outside":
         times = 10 if match.figure.endswith("_per_100ml") else 1
         side = "above" if match.by > 0 else "below"
-        return f"{write(abs(match.by) * times)} {side} {known}"
-    return f"{known}: {_UNCERTAIN}"
+        return known, f"{write(abs(match.by) * times)} {side}"
+    return known, _UNCERTAIN

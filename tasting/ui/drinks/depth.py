@@ -76,8 +76,10 @@ def _adjust(engine: Engine, kept: Sequence[Formula], formula: Formula, version: 
 
 def _label(engine: Engine, formula: Formula, version: Version) -> None:
     """A version, then all versions, against the label of a reference."""
-    by_id = {reference.id: reference for reference in formulas.references(engine)}
-    reference = by_id.get(st.session_state.get("reference", ""))
+    known = formulas.references(engine)
+    chosen = st.session_state.get("reference")
+    # A single one is no choice, and has no widget.
+    reference = next((one for one in known if len(known) == 1 or one.id == chosen), None)
     if reference:
         page.show_invented(reference.invented)
         views.show_against_label(version, reference)

@@ -153,6 +153,8 @@ def _reference(
         return None
     usual = first_reference(references, session_index.times_compared(engine, versions_of(formula)))
     by_id = {reference.id: reference for reference in references}
+    if len(by_id) == 1:
+        return references[0]
     chosen = st.selectbox(
         "Compare with the label of",
         list(by_id),

@@ -6,9 +6,10 @@ const PAUSE_MS = 350;
 const typing = (window.recipeTyping ??= {});
 
 function listed(lines) {
-  return lines.map((line) => {
+  return lines.map((line, place) => {
     const item = document.createElement("li");
-    item.className = line.state;
+    item.className = line.plain ? `${line.state} plain` : line.state;
+    item.dataset.line = `${place + 1}: `;
     item.textContent = line.said || " ";
     item.title = line.said;
     return item;

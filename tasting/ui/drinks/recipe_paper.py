@@ -35,7 +35,14 @@ def show(key: str, edition: str, text: str, recipe: Recipe) -> None:
     sheet = st.components.v2.component(
         "recipe_paper", html=_text("html"), css=_text("css"), js=_text("js")
     )
-    lines = [{"state": line.state.replace(" ", "-"), "said": line.said} for line in recipe.lines]
+    lines = [
+        {
+            "state": line.state.replace(" ", "-"),
+            "said": line.said,
+            "plain": line.said.casefold() in ("", line.typed.strip().casefold()),
+        }
+        for line in recipe.lines
+    ]
     sheet(
         key=key,
         data={

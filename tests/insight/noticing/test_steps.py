@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from tasting.cli.noticing import figures
 from tasting.errors import InputError
@@ -15,6 +16,7 @@ from tasting.insight.advice.next_session import next_sessions
 from tasting.insight.advice.prior import about_distance
 from tasting.insight.advice.target import NO_STEP, aim_at_liking, aim_at_reference
 from tasting.insight.noticing import words
+from tasting.insight.noticing.design import POWERS
 from tasting.insight.noticing.distance_model import fit_distance
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.insight.noticing.steps import (
@@ -50,26 +52,42 @@ def guessing():
     return fit_thresholds(some, SHELF)
 
 
+def on_a_grid(some, d_prime):
+    """Shortest and longest step at a distance among all weights and powers that are likely enough,
+    by the binomial likelihood of one driver on a grid."""
+    largest = max(one.delta[0] for one in some)
+    top, powers = np.linspace(1e-3, 6, 1500), np.linspace(*POWERS, 221)[:, None]
+    height = np.zeros((len(powers), len(top)))
+    for one in some:
+        p = TRIANGLE.function(top * (one.delta[0] / largest) ** powers)
+        height += one.count * np.log(p) + (one.n - one.count) * np.log1p(-p)
+    steps = largest * (d_prime / top) ** (1 / powers)
+    inside = steps[2 * (height.max() - height) <= stats.chi2.ppf(0.95, 1)]
+    return inside.min(), inside.max()
+
+
 # Bound or step
 
 
 def test_a_weight_that_may_be_zero_gives_a_bound_only():
-    distance, (acid,) = found(compared((0.5, 0), 9, 24), compared((0.9, 0), 10, 24))
-    weight = distance.weights["ta"].estimate
+    some = compared((0.5, 0), 9, 24), compared((0.9, 0), 10, 24)
+    _, (acid,) = found(*some)
 
     assert isinstance(acid, StepBound)
     assert acid.largest_tasted == pytest.approx(0.9)
-    assert acid.step_at_d_prime_1.amount == pytest.approx(1 / weight.high)
-    assert acid.difference_threshold.amount == pytest.approx(HALF / weight.high)
+    for bound, d_prime in ((acid.step_at_d_prime_1, 1.0), (acid.difference_threshold, HALF)):
+        assert bound.amount == pytest.approx(on_a_grid(some, d_prime)[0], rel=0.01)
     assert not hasattr(acid.difference_threshold, "percent")
 
 
 def test_a_weight_that_is_shown_gives_a_step():
-    distance, (acid,) = found(compared((0.5, 0), 14, 24), compared((0.9, 0), 18, 24))
-    weight = distance.weights["ta"].estimate
+    some = compared((0.5, 0), 14, 24), compared((0.9, 0), 18, 24)
+    distance, (acid,) = found(*some)
 
     assert isinstance(acid, DriverStep)
-    assert acid.difference_threshold.amount.high == pytest.approx(HALF / weight.low)
+    half = acid.difference_threshold.amount
+    assert (half.low, half.high) == pytest.approx(on_a_grid(some, HALF), rel=0.01)
+    assert half.value == pytest.approx(HALF / distance.weights["ta"].estimate.value)
 
 
 @settings(max_examples=40, deadline=None)
@@ -93,10 +111,10 @@ def test_what_counts_as_nothing_is_noticed_in_less_than_one_triangle_of_a_hundre
 
 def test_on_the_log_scale_the_bound_is_a_share_of_the_level():
     distance, (acid,) = found(compared((0.1, 0), 9, 24), compared((0.2, 0), 9, 24), scale="log")
-    high = distance.weights["ta"].estimate.high
+    low = distance.steps([1.0])[0, 0, 1]
 
     assert acid.largest_tasted == pytest.approx(LEVELS[0] * (np.exp(0.2) - 1))
-    assert acid.step_at_d_prime_1.amount == pytest.approx(LEVELS[0] * (np.exp(1 / high) - 1))
+    assert acid.step_at_d_prime_1.amount == pytest.approx(LEVELS[0] * (np.exp(low) - 1))
 
 
 # Beyond what was tasted

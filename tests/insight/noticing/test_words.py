@@ -109,3 +109,11 @@ def test_the_fit_says_what_it_rests_on():
     assert said.startswith(f"{len(tests)} difference tests with ")
     assert "log-likelihood −" in said
     assert bottle().name not in said
+
+
+def test_few_tastings_say_that_a_step_is_shown_by_luck():
+    few = replace(noticed(), fit=replace(noticed().fit, tastings=18))
+
+    assert words.assumptions(few).startswith("With 18 tastings a step is shown only if answers ran")
+    assert "ran high" not in words.assumptions(noticed())
+    assert "ran high" not in words.assumptions(replace(few, noticed=few.bounds))

@@ -8,7 +8,7 @@ import statsmodels.api as sm
 from scipy import stats
 
 from tasting.insight.noticing.attribute_models import fit_attribute
-from tasting.insight.noticing.comparisons import Counted
+from tasting.insight.noticing.comparisons import Counted, pooled
 from tasting.insight.noticing.design import clusters
 from tasting.insight.noticing.distance_model import fit_distance
 from tasting.stats.fitting.clusters import LEAST_ASSESSORS, inflation
@@ -31,7 +31,7 @@ def panel(method="paired", people=14, replicates=1):
 
 def unknown(some):
     return [
-        replace(one, counts=tuple(replace(each, who=None) for each in one.counts)) for one in some
+        replace(one, counts=tuple(each._replace(who=None) for each in one.counts)) for one in some
     ]
 
 
@@ -39,13 +39,14 @@ def sour(some):
     return fit_attribute("more sour", some, TA_AND_SUGAR, "linear", 0.95)[0]
 
 
-def test_the_inflation_is_that_of_a_cluster_robust_covariance():
+@pytest.mark.parametrize("evenings", [1, 3])
+def test_the_inflation_is_that_of_a_cluster_robust_covariance(evenings):
     """statsmodels: generalized estimating equations, probit, answers of a group as if independent;
-    m/(m - 1) and the t distribution by hand."""
-    some = panel()
+    m/(m - 1) and the t distribution by hand. It knows each answer, the model only their sums."""
+    some = panel() * evenings
     fitted = sour(some).fitted
     design = np.array([one.delta for one in some for _ in one.counts]) / np.sqrt(2)
-    answers = np.array([each.count for one in some for each in one.counts])
+    answers = np.array([each.counted for one in some for each in one.counts])
     groups = np.array([each.who for one in some for each in one.counts])
     family = sm.families.Binomial(sm.families.links.Probit())
     found = sm.GEE(answers, design, groups, family=family).fit(scale=1.0, ctol=1e-12)
@@ -83,12 +84,12 @@ def test_nothing_changes_where_nobody_comes_again_or_it_is_not_known():
     some = panel()
     fresh = [
         replace(
-            one, counts=tuple(Counted(1, each.count, 20 * at + each.who) for each in one.counts)
+            one, counts=tuple(Counted(1, each.counted, 20 * at + each.who) for each in one.counts)
         )
         for at, one in enumerate(some)
     ]
 
-    assert clusters(unknown(some)) is None
+    assert clusters(pooled(unknown(some))) is None
     for those in (fresh, unknown(some)):
         assert sour(those).fitted.clusters is None
         assert sour(those).fitted.inflation(np.eye(2)).tolist() == [1.0, 1.0]

@@ -107,7 +107,7 @@ def test_no_step_leaves_the_cone(a, s, rho, seed):
     ("bounds", "theta"),
     [
         (CONE, [1.2, 0.7, -0.3]),
-        (Bounds((0, 1), (1,), None, 2), [-2.0, 0.4, 0.3]),
+        (Bounds((0, 1), (1,), None, ((2, 0.0, 0.99),)), [-2.0, 0.4, 0.3]),
     ],
 )
 def test_the_slopes_of_the_barrier_are_its_differences(bounds, theta):

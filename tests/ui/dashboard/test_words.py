@@ -48,8 +48,7 @@ def test_a_truth_outside_its_interval_is_told() -> None:
 
 def test_only_the_invented_workshop_has_a_stated_truth() -> None:
     assert sample_truth.is_sample(SAMPLE)
-    mine = replace(noticed().compared[0], session_id="one of mine")
-    more = replace(noticed(), compared=(*noticed().compared, mine))
+    more = replace(noticed(), session_ids=(*noticed().session_ids, "one of mine"))
     assert not sample_truth.is_sample(replace(SAMPLE, thresholds=more))
     assert not sample_truth.is_sample(replace(SAMPLE, index=Index(EVERY, 0, "")))
     assert not sample_truth.is_sample(replace(SAMPLE, formula=SPRITZ))
@@ -105,7 +104,7 @@ def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
     known = [sample("spritz-1"), sample("spritz-2")]
     filled = filled_in(known, SessionDraft("triangle", SPRITZ.versions[0], SPRITZ.versions[1], n))
 
-    assert filled["replicates"] == sets
+    assert filled["replicates"] == str(sets)
     assert (filled["a"], filled["b"]) == tuple(known)
     assert filled["name"] == "Triangle test: v1 and v2"
 
@@ -137,6 +136,6 @@ def test_a_fit_is_kept_by_the_sessions_it_rests_on(engine: Engine) -> None:
     other = load(engine, Index(EVERY, 0, ""), ("alcohol",), SPRITZ, None)
 
     assert first.thresholds is second.thresholds
-    assert first.thresholds.compared == fit_thresholds([], {}).compared
+    assert first.thresholds.session_ids == fit_thresholds([], {}).session_ids
     assert other.thresholds is not first.thresholds
     assert other.key != first.key
