@@ -29,6 +29,11 @@ class Held:
     saved_at: datetime | None
     edition: str
 
+    @property
+    def sheet(self) -> str:
+        """The key of the sheet: the same for every edition, so that there is ever only one."""
+        return f"sheet-{self.place}"
+
     def key(self, field: str) -> str:
         """The key of the widget in which a field of this edition is typed."""
         return f"{field}-{self.place}-{self.edition}"
@@ -58,7 +63,7 @@ def _key(place: str) -> str:
 def _typed(before: Held, suggested: str) -> Draft:
     """The draft with what the widgets say in this run."""
     texts = {field: st.session_state.get(before.key(field)) for field in _FIELDS}
-    texts["text"] = recipe_paper.typed(before.key("sheet"), before.edition)
+    texts["text"] = recipe_paper.typed(before.sheet, before.edition)
     found = {field: tidy(text) for field, text in texts.items() if text is not None}
     if found.get("label") == suggested:
         found["label"] = ""

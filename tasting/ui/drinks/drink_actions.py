@@ -4,8 +4,10 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
 from tasting.store import formulas, notes
 from tasting.ui import page, pages
+from tasting.ui.dashboard.make_plan import SessionDraft, filled_in
 from tasting.ui.drinks import new_formula
 
 
@@ -13,7 +15,8 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
     """A line of actions."""
     with st.container(horizontal=True, gap="small"):
         if st.button("Compare blind …", key="compare"):
-            st.switch_page(pages.NEW.script, query_params={"b": f"version:{version.id}"})
+            _choose_for_tasting(engine, formula, version)
+            st.switch_page(pages.NEW.script)
         if st.button("Duplicate", key="duplicate"):
             new_formula.duplicate(engine, formula, version)
         with st.popover("Rename"):
@@ -24,6 +27,19 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
             page.say_later(
                 f"{formula.name} is {'back in the list' if archived else 'in the archive'}."
             )
+
+
+def _choose_for_tasting(engine: Engine, formula: Formula, version: Version) -> None:
+    """The two samples of a new tasting: the version, and its parent or the first reference."""
+    references = formulas.references(engine)
+    if version.parent:
+        other: Version | Reference = formula.version(version.parent)
+    elif references:
+        other = references[0]
+    else:
+        return
+    chosen = filled_in(formulas.samples(engine), SessionDraft("triangle", other, version, 1))
+    st.session_state.update({letter: chosen[letter] for letter in "ab"})
 
 
 def _rename(engine: Engine, formula: Formula) -> None:

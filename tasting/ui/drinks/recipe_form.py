@@ -23,7 +23,7 @@ def write(engine: Engine, held: Held, known: Known, recipe: Recipe) -> None:
         _table(engine, held, known, recipe)
     else:
         st.session_state.pop(held.key("base"), None)
-        recipe_paper.show(held.key("sheet"), held.edition, held.draft.text, recipe)
+        recipe_paper.show(held.sheet, held.edition, held.draft.text, recipe)
     st.toggle(
         "Edit as a table",
         key=_table_key(held),

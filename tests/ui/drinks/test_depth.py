@@ -141,6 +141,15 @@ def test_a_formula_is_renamed_and_archived_and_nothing_is_lost(
     assert stored(engine).versions == SPRITZ.versions
 
 
+def test_a_version_is_compared_blind_with_its_parent(engine: Engine, host: AppTest) -> None:
+    keep(engine)
+    page = spritz(host)
+    page.button(key="compare").click().run()
+    assert not page.exception
+    chosen = {letter: page.session_state[letter].id for letter in "ab"}
+    assert chosen == {"a": "spritz-1", "b": "spritz-3"}
+
+
 def test_a_duplicate_is_a_draft_of_a_new_formula(engine: Engine, host: AppTest) -> None:
     keep(engine)
     page = spritz(host)
