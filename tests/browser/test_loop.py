@@ -48,22 +48,28 @@ def first_start(page: Page, server: str) -> None:
     picture(page, "1 dashboard")
 
 
-def make_version(page: Page) -> None:
-    """Change the lemon juice, in the fourth row, from 6 to 9 mL, and keep that as a child."""
+def open_spritz(page: Page) -> None:
+    """The page of the formula of the sample workshop."""
     go(page, "Drinks")
-    page.get_by_text("New version", exact=True).click()
+    page.get_by_test_id("stMain").get_by_role("link", name="Rhubarb and bay spritz").click()
+    expect(page.get_by_role("heading", name="What is in it")).to_be_visible()
     settle(page)
-    table = page.get_by_test_id("data-grid-canvas")
-    table.dblclick(position={"x": 260, "y": 157}, force=True)
-    page.locator("#portal input").fill("9")
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("row", name=re.compile("^Serving, mL 228"))).to_be_visible()
-    page.get_by_label("Label", exact=True).fill("v13 more lemon")
-    page.get_by_label("What was changed, and why?").fill("Flat beside bottle R: 3 mL more lemon.")
-    press(page, "Keep as a new version")
-    expect(page.get_by_role("heading", name="v13 more lemon")).to_be_visible()
-    expect(page.get_by_role("cell", name="9 mL")).to_be_visible()
-    picture(page, "2 formulas")
+
+
+def make_version(page: Page) -> None:
+    """Change the lemon juice from 6 to 9 mL on the sheet, and save that as a child."""
+    open_spritz(page)
+    sheet = page.get_by_label("Recipe, one line an ingredient")
+    expect(sheet).to_have_value(re.compile("6 mL lemon juice"))
+    sheet.fill(sheet.input_value().replace("6 mL lemon juice", "9 ml lemon"))
+    expect(page.get_by_text("9 mL lemon juice")).to_be_visible()
+    page.get_by_label("What did you change, and why?").fill("Flat beside bottle R: more lemon.")
+    page.get_by_label("Version name").fill("v13 more lemon")
+    page.get_by_label("Version name").press("Tab")
+    press(page, "Save as v13 more lemon")
+    expect(page.get_by_text("v13 more lemon · from v12")).to_be_visible()
+    expect(sheet).to_have_value(re.compile("9 mL lemon juice"))
+    picture(page, "2 drink")
 
 
 def choose(page: Page, label: str, option: str) -> None:
