@@ -25,6 +25,15 @@ class _WithInterval(Protocol):
     def high(self) -> float: ...
 
 
+def clock(moment: datetime) -> str:
+    """The time of a moment, by the clock of this machine.
+
+    >>> clock(datetime(2026, 11, 3, 21, 4))
+    '21:04'
+    """
+    return f"{moment.astimezone():%H:%M}"
+
+
 def day(moment: datetime | None) -> str:
     """A moment as a day; nothing as a dash.
 

@@ -59,7 +59,7 @@ def restore(
 def check(database: Database = None, as_json: Json = False) -> int:
     """Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions."""
     address = existing(address_of(database))
-    with opened(address) as engine, progress() as show:
+    with opened(address) as engine, progress("Checking") as show:
         found = tuple(misses(engine, show))
     if as_json:
         show_json({"database": shown(address), "misses": found})

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened
-from tasting.cli.show import Json, set_aside, show_json, tell, to_json
+from tasting.cli.show import Json, set_aside, show_json, tell, to_json, waiting
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
@@ -107,7 +107,9 @@ def _noticed(
     closed = source.about(formula)
     if not closed:
         raise InputError("there is no closed session yet, so nothing can be said; close one first")
-    return fit_thresholds(closed, source.finds, drivers=keys, scale=scale), source.notes
+    with waiting("Fitting the model and checking its fit"):
+        found = fit_thresholds(closed, source.finds, drivers=keys, scale=scale)
+    return found, source.notes
 
 
 def _in_documents(files: Sequence[Path]) -> Source:

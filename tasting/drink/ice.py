@@ -14,7 +14,7 @@ from tasting.wording import short
 
 WATER_KG_PER_L: Final = 0.998201
 """What ice of a kilogram becomes at 20 °C (OIML R 22, no ethanol)."""
-MOST_PERCENT: Final = 300.0
+_MOST_PERCENT: Final = 300.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +58,9 @@ def melt_g(before: Composition, dilution_percent: float) -> float:
     Stirred drinks take up 20 to 40 %, shaken ones 35 to 60 % (common practice, no source).
     Raises InputError outside 0 to 300 %.
     """
-    if not 0 < dilution_percent <= MOST_PERCENT:
+    if not 0 < dilution_percent <= _MOST_PERCENT:
         raise InputError(
-            f"a dilution of {short(dilution_percent)} % is not between 0 and {MOST_PERCENT:g} %; "
+            f"a dilution of {short(dilution_percent)} % is not between 0 and {_MOST_PERCENT:g} %; "
             "give the water that melts in % of the drink without ice"
         )
     return before.volume_ml * dilution_percent / 100 * WATER_KG_PER_L

@@ -88,14 +88,14 @@ def advice(spread: Spread) -> str:
     an ingredient leaves it open.
 
     >>> advice(Spread(4.7, 7.0, "rhubarb juice", 0.87, "Titrate"))
-    'Titrate your rhubarb juice: 87 % of what is unsure here comes from it.'
+    'Titrate your rhubarb juice: it causes 87 % of the uncertainty.'
     """
     if not spread.measure:
         return ""
     share = percent(spread.share)
     if spread.main and spread.main.startswith(_AMOUNT_OF):
-        return f"Weigh the {spread.main}: {share} of what is unsure here comes from its measure."
-    return f"{spread.measure} your {spread.main}: {share} of what is unsure here comes from it."
+        return f"Weigh the {spread.main}: its measure causes {share} of the uncertainty."
+    return f"{spread.measure} your {spread.main}: it causes {share} of the uncertainty."
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ def session_report_html(session: Session, finding: Finding, a: Drink, b: Drink) 
         plan=plan_facts(session.plan),
         conduct=_conduct(session.plan),
         samples=((session.plan.a.name, _preparation(a)), (session.plan.b.name, _preparation(b))),
-        figures=[_figure(name, a, b) for name in _FIGURES],
+        figures=figure_rows(a, b),
         numbers=list(finding.evidence.numbers(finding.tally)),
         strip=strip_of(finding),
         ending=ending(session),
@@ -112,6 +112,11 @@ def _preparation(drink: Drink) -> str:
     parts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in drink.parts)
     servings = f" for {drink.servings:g} servings" if drink.servings != 1 else ""
     return f"{parts}{servings}."
+
+
+def figure_rows(a: Drink, b: Drink) -> list[FigureRow]:
+    """What is in both drinks, figure by figure: what their difference is made of."""
+    return [_figure(name, a, b) for name in _FIGURES]
 
 
 def _figure(name: str, a: Drink, b: Drink) -> FigureRow:

@@ -1,4 +1,4 @@
-"""The page of references: what labels declare and what somebody measured."""
+"""One reference: what its label declares, what somebody measured, and the formula beside it."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -7,10 +7,13 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.drink.composition import compose
 from tasting.drink.label import Reference
-from tasting.store import formulas
-from tasting.ui import access, fields, page
+from tasting.store import formulas, notes, session_index
+from tasting.ui import fields, page, pages
+from tasting.ui.dashboard.choice import first_formula
 from tasting.ui.drinks import reference_form as typed
+from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.tables import show_table
 from tasting.wording import day, exact, short
 
@@ -30,14 +33,54 @@ def _as_table(reference: Reference) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["What", "Value"])
 
 
-def _show_kept(engine: Engine, kept: Sequence[Reference]) -> None:
-    """The references, each to be unfolded; a single one is unfolded already."""
-    for reference in kept:
-        with st.expander(page.escape_markdown(reference.name), expanded=len(kept) == 1):
-            page.show_invented(reference.invented)
-            show_table(_as_table(reference), f"What is known of {reference.name}")
-            _show_history(reference)
-            _correct(engine, reference, kept)
+def show(engine: Engine, reference: Reference) -> None:
+    """The page of a reference."""
+    page.title(reference.name)
+    page.show_invented(reference.invented)
+    left, right = st.columns(2, gap="medium")
+    with left, st.container(border=True):
+        st.subheader("Label and measurements")
+        show_table(_as_table(reference), f"What is known of {reference.name}")
+        _show_history(reference)
+    with right, st.container(border=True):
+        _beside(engine, reference)
+    _correct(engine, reference, formulas.references(engine))
+    _archive(engine, reference)
+
+
+def _archive(engine: Engine, reference: Reference) -> None:
+    away = reference.id in notes.archived(engine)
+    if st.button("Take out of the archive" if away else "Archive", key="archive"):
+        notes.archive(engine, reference.id, away=not away)
+        page.say_later(f"{reference.name} is {'back in the list' if away else 'in the archive'}.")
+
+
+def _beside(engine: Engine, reference: Reference) -> None:
+    """The newest version of a formula beside it; at first of the formula that was tasted last."""
+    kept = formulas.formulas(engine)
+    st.subheader("Your formula beside it")
+    if not kept:
+        st.write("No formula is saved yet.")
+        return
+    by_id = {formula.id: formula for formula in kept}
+    usual = first_formula(kept, session_index.last_version(engine))
+    chosen = by_id[
+        st.selectbox(
+            "Formula",
+            list(by_id),
+            index=usual,
+            format_func=lambda id: by_id[id].name,
+            key="beside",
+        )
+    ]
+    latest = chosen.versions[-1]
+    columns = {latest.label: compose(latest)}
+    st.html(beside(columns, reference, f"{chosen.name}, {latest.label}"))
+    st.caption(
+        "Small print: where the figure most probably lies. "
+        f"Label rounding rules: {reference.rules}."
+    )
+    st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
 
 
 def _show_history(reference: Reference) -> None:
@@ -125,40 +168,22 @@ def _asked_besides(form: str, known: Reference | None) -> dict[str, Any]:
     }
 
 
-def _add(engine: Engine, kept: Sequence[Reference]) -> None:
-    """The form for a new one; what is typed stays until it is kept."""
+def make(engine: Engine) -> None:
+    """The form for a new one; what is typed stays until it is saved."""
+    page.title("New reference")
     form = str(st.session_state.setdefault(_FORM, 0))
-    st.subheader("Add a reference")
     st.caption(
         "Only name and serving are needed. Leave empty what is not declared or measured. Type "
         "numbers as they are printed: 4.5 and 4.50 do not mean the same."
     )
     with st.form(f"reference-{form}", border=False):
         values = _asked(form)
-        sent = st.form_submit_button("Save the reference", type="primary", key=f"keep-{form}")
+        sent = st.form_submit_button("Save", type="primary", key=f"save-{form}")
     if sent:
         with page.show_errors():
-            reference = typed.new_reference(values, [known.name for known in kept])
+            taken = [known.name for known in formulas.references(engine)]
+            reference = typed.new_reference(values, taken)
             formulas.keep_reference(engine, reference)
             st.session_state[_FORM] = int(form) + 1
+            st.query_params.from_dict({"id": reference.id})
             page.say_later(f"{reference.name} is saved.")
-
-
-def _show(engine: Engine) -> None:
-    """The page."""
-    st.title("References")
-    page.say()
-    kept = formulas.references(engine)
-    st.write(
-        "A reference is a drink that you compare with. You can complete and correct it; its old "
-        "values stay in its history. A new bottle with another label is a new reference."
-    )
-    if kept:
-        _show_kept(engine, kept)
-    else:
-        st.write("None is saved yet. Take a bottle and write down what its label says.")
-    _add(engine, kept)
-
-
-access.require_host()
-_show(page.engine())
