@@ -4,152 +4,48 @@ Each rests on closed sessions, or on what the noticing model expects of drinks t
 of an open session nothing is known here but how many answers are in.
 """
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Final
 
-from tasting.drink.formula import Formula, Version
+from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import Forecast, forecast
 from tasting.insight.advice.next_session import GAP, NextSession
+from tasting.insight.advice.question import (
+    Action,
+    Going,
+    GoToDrinks,
+    GoToSession,
+    PlanComparison,
+    Question,
+    Reply,
+)
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
-from tasting.insight.findings.pooling import Known
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
-from tasting.insight.noticing.model import ThresholdModel
 from tasting.panel.design import TestDesign
 from tasting.panel.methods import METHODS, TRIANGLE
 from tasting.panel.sizing import difference_size
 from tasting.stats.results import Estimate
 from tasting.wording import percent, percents
 
-_NUMBERED: Final = re.compile(r"v?\d[\w.]*$")
 _REASON_SIGNS: Final = 90
 _DIFFERENCE: Final = "a difference was shown"
 THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
 
-@dataclass(frozen=True, slots=True)
-class PlanComparison:
-    """Plan a session. made: how B is made from A's version, if it is not there yet."""
-
-    label: str
-    method: str
-    a: Drink
-    b: Drink
-    n: int
-    made: str = ""
-    purpose: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class GoToSession:
-    """Go to a session, closed or not."""
-
-    label: str
-    session_id: str
-
-
-@dataclass(frozen=True, slots=True)
-class GoToDrinks:
-    """Go to where formulas and references are written down."""
-
-    label: str
-
-
-Action = PlanComparison | GoToSession | GoToDrinks
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One of the three.
-
-    claim: what the sessions behind it show; None where there are none
-    sentence, evidence: the answer, and what it rests on; explained: what a reader may ask about it
-    settled: whether nothing is left to do about it
-    """
-
-    question: str
-    claim: Claim | None
-    sentence: str
-    evidence: str
-    action: Action | None
-    explained: str = ""
-    settled: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Going:
-    """A session that is planned or open, and what may be known of it.
-
-    answered, planned: tastings; waiting: assessors who have not begun
-    drinks: ids of the two samples
-    """
-
-    id: str
-    name: str
-    open: bool
-    answered: int
-    planned: int
-    waiting: int
-    drinks: frozenset[str]
-
-
-@dataclass(frozen=True)
-class Question:
-    """What is asked about: a formula, perhaps a reference, and what was tasted of them.
-
-    known: closed sessions with their findings, oldest first
-    going: sessions that are planned or open, newest first; best: the most informative next one
-    """
-
-    formula: Formula
-    reference: Reference | None
-    known: Known
-    thresholds: ThresholdModel
-    going: Sequence[Going] = ()
-    best: NextSession | None = field(default=None)
-
-    @property
-    def latest(self) -> Version:
-        """The newest version."""
-        return self.formula.versions[-1]
-
-    @cached_property
-    def names(self) -> dict[str, str]:
-        """What each drink is called here, by id."""
-        names = {one.id: version_name(one.label) for one in self.formula.versions}
-        return names | ({self.reference.id: self.reference.name} if self.reference else {})
-
-    def parent(self, version: Version) -> Version | None:
-        """The version that this one was made from."""
-        return self.formula.version(version.parent) if version.parent else None
-
-
-def version_name(label: str) -> str:
-    """What a version is called within its formula: its number, if it begins with one.
-
-    >>> version_name("v10 towards bottle R"), version_name("less syrup")
-    ('v10', 'less syrup')
-    """
-    first = label.split()[0]
-    return first if _NUMBERED.match(first) else label
-
-
-def three_answers(asked: Question) -> tuple[Answer, Answer, Answer]:
+def three_answers(asked: Question) -> tuple[Reply, Reply, Reply]:
     """Is it there yet, was the last change noticed, what comes next."""
     return there_yet(asked), last_change(asked), what_next(asked)
 
 
-def there_yet(asked: Question) -> Answer:
+def there_yet(asked: Question) -> Reply:
     """The latest version against its reference."""
     bottle, latest = asked.reference, asked.latest
     if bottle is None:
         where = "Without one, no session can say how close the formula is."
-        return Answer(THERE, None, "No reference yet.", where, GoToDrinks("Add a reference"))
+        return Reply(THERE, None, "No reference yet.", where, GoToDrinks("Add a reference"))
     found = of_pair(asked.known, latest.id, bottle.id)
     if found is None:
         return _untasted_against(asked, bottle)
@@ -167,7 +63,7 @@ def _there(asked: Question, found: PairFinding) -> str:
     }[found.claim]
 
 
-def _untasted_against(asked: Question, bottle: Reference) -> Answer:
+def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     """What the noticing model expects, or that nothing is known."""
     name, against = asked.names[asked.latest.id], bottle.name
     action = _plan(f"Compare {name} with {against}", bottle, asked.latest)
@@ -176,18 +72,18 @@ def _untasted_against(asked: Question, bottle: Reference) -> Answer:
         expected = forecast(asked.thresholds, asked.latest, bottle)
     except InputError:
         before = _earlier_against(asked, bottle)
-        return Answer(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
+        return Reply(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
     said = f"{untasted} Forecast: {_would_notice(_forecast_share(expected))}."
     cautions = " ".join(expected.cautions)
-    explained = f"A forecast from earlier sessions, no result. {SHARE} {cautions}".strip()
-    return Answer(THERE, None, "Not settled.", said, action, explained)
+    explained = f"A forecast from earlier sessions, no result. {_SHARE} {cautions}".strip()
+    return Reply(THERE, None, "Not settled.", said, action, explained)
 
 
 def _forecast_share(expected: Forecast) -> Estimate:
     return noticed_by_triangle(expected.d_prime)
 
 
-SHARE: Final = (
+_SHARE: Final = (
     "Share who notice: of triangle tests, those that would be right without guessing; in brackets "
     "the 95 % interval."
 )
@@ -206,18 +102,18 @@ def _earlier_against(asked: Question, bottle: Reference) -> str:
     return ""
 
 
-def last_change(asked: Question) -> Answer:
+def last_change(asked: Question) -> Reply:
     """The latest version and the one that it was made from."""
     latest, parent = asked.latest, asked.parent(asked.latest)
     if parent is None:
         first = f"{asked.names[latest.id]} is the first version."
-        return Answer(NOTICED, None, "No change yet.", first, GoToDrinks("Make a new version"))
+        return Reply(NOTICED, None, "No change yet.", first, GoToDrinks("Make a new version"))
     found = of_pair(asked.known, parent.id, latest.id)
     if found is None:
         n = _tastings()
         said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
         plan = _plan(f"Plan {n} tastings", parent, latest)
-        return Answer(NOTICED, None, "Not tasted yet.", said, plan)
+        return Reply(NOTICED, None, "Not tasted yet.", said, plan)
     return _answer(NOTICED, asked, found, _noticed(asked, found), _further(found, parent, latest))
 
 
@@ -268,11 +164,11 @@ def _before(asked: Question, version: Version) -> str:
 
 def _answer(
     question: str, asked: Question, found: PairFinding, sentence: str, action: Action
-) -> Answer:
+) -> Reply:
     evidence = f"{_counts(asked, found)}.{_share(found)}{_limits(found)}"
-    explained = SHARE if found.distance else ""
+    explained = _SHARE if found.distance else ""
     settled = found.claim not in (Claim.OPEN, Claim.CHECK)
-    return Answer(question, found.claim, sentence, evidence, action, explained, settled)
+    return Reply(question, found.claim, sentence, evidence, action, explained, settled)
 
 
 def _difference(asked: Question, found: PairFinding) -> str:
@@ -346,7 +242,7 @@ def _limits(found: PairFinding) -> str:
     return disagree
 
 
-def what_next(asked: Question) -> Answer:
+def what_next(asked: Question) -> Reply:
     """The session that is open, or one that is planned for the latest version, or the most
     informative one."""
     going = _going(asked)
@@ -356,14 +252,14 @@ def what_next(asked: Question) -> Answer:
     if best is None:
         needed = "Write down a second version or a reference to compare with."
         action = GoToDrinks("Make a new version")
-        return Answer(NEXT, None, "Nothing to compare yet.", needed, action)
+        return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
     label = f"Make it and plan {best.n} tastings" if best.made else f"Plan {best.n} tastings"
     purpose = f"To know {questions(asked.thresholds.drivers)[best.about]}."
     plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
     sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
     explained = "Of all comparisons, the one that is expected to narrow what is not known most. "
-    return Answer(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+    return Reply(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
 
 
 def _second(asked: Question, best: NextSession) -> str:
@@ -383,15 +279,15 @@ def _going(asked: Question) -> Going | None:
     return next(iter([*here, *opened, *planned]), None)
 
 
-def _go_on(going: Going) -> Answer:
+def _go_on(going: Going) -> Reply:
     action = GoToSession("Go to the session", going.id)
     if not going.open:
         said = f"A session is planned: {going.planned} tastings."
-        return Answer(NEXT, None, said, f"“{going.name}” is not open yet.", action)
+        return Reply(NEXT, None, said, f"“{going.name}” is not open yet.", action)
     said = f"A session is open: {going.answered} of {going.planned} in."
     begun = f" {going.waiting} assessors have not begun." if going.waiting > 1 else ""
     begun = " One assessor has not begun." if going.waiting == 1 else begun
-    return Answer(NEXT, None, said, f"“{going.name}”.{begun}", action)
+    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action)
 
 
 def _unshown(found: PairFinding, other: str) -> str:

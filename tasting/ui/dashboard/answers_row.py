@@ -5,14 +5,14 @@ from html import escape
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.advice.answers import (
+from tasting.insight.advice.answers import three_answers
+from tasting.insight.advice.question import (
     Action,
-    Answer,
     Going,
     GoToSession,
     PlanComparison,
     Question,
-    three_answers,
+    Reply,
 )
 from tasting.store import sessions
 from tasting.store.sessions import Summary
@@ -60,7 +60,7 @@ def show(engine: Engine, board: DashboardModel, question: Question) -> None:
             _show_answer(engine, board, answer, f"answer_{place}")
 
 
-def _tone(answer: Answer) -> str:
+def _tone(answer: Reply) -> str:
     """How its card is marked: settled, open now, or to do."""
     if answer.settled:
         return "good"
@@ -68,7 +68,7 @@ def _tone(answer: Answer) -> str:
     return "open" if going else "todo"
 
 
-def _show_answer(engine: Engine, board: DashboardModel, answer: Answer, key: str) -> None:
+def _show_answer(engine: Engine, board: DashboardModel, answer: Reply, key: str) -> None:
     st.html(f'<h2 class="asks">{escape(answer.question)}</h2>')
     st.html(f'<p class="says">{escape(answer.sentence)}</p>')
     st.caption(escape_markdown(answer.evidence), help=escape_markdown(answer.explained) or None)

@@ -30,7 +30,7 @@ from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
 
 KEPT = 64
-USUAL_TASTINGS = 24
+_USUAL_TASTINGS = 24
 MOST_MARKS = 100
 # Of more sessions those closed last are drawn: more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
@@ -162,7 +162,7 @@ def best_next(board: DashboardModel) -> NextSession | None:
     found: list[NextSession] = []
     for about in worth_asking(board.thresholds.drivers, board.reference):
         with suppress(InputError):
-            found += worth_running(board, about, USUAL_TASTINGS, False)[:1]
+            found += worth_running(board, about, _USUAL_TASTINGS, False)[:1]
     return max(found, key=lambda test: test.gain, default=None)
 
 

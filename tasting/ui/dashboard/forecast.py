@@ -8,8 +8,8 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.label import Reference
-from tasting.insight.advice.answers import PlanComparison
 from tasting.insight.advice.forecast import Forecast, Outlook, forecast
+from tasting.insight.advice.question import PlanComparison
 from tasting.insight.noticing.drivers import Drink
 from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.ui import fields

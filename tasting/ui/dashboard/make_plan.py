@@ -11,7 +11,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.label import Reference
-from tasting.insight.advice.answers import PlanComparison
+from tasting.insight.advice.question import PlanComparison
 from tasting.insight.noticing.drivers import Drink
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import Sample

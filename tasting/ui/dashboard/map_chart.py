@@ -17,7 +17,7 @@ from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference, bands
 from tasting.drink.uncertainty import Spread
-from tasting.insight.advice.answers import version_name
+from tasting.insight.advice.question import version_name
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, outlines

@@ -68,6 +68,7 @@ class Outline:
 
 
 def outlines(goal: Goal | None) -> list[Outline]:
+    """The contours at LEVELS that there are."""
     found = [(share, contour(goal, share)) for share in LEVELS] if goal else []
     return [
         Outline(share, points, goal.beyond(share))

@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 Align = Literal["left", "center", "right"]
 
-WIDTHS_PX: Final = tuple(range(250, 1001, 30))
+_WIDTHS_PX: Final = tuple(range(250, 1001, 30))
 """Widths between the axes for which places are tried: from a phone's to a desktop's."""
 LINE_PX, SIGN_PX, DOT_PX = 18, 7.2, 8
 _NEAR, _FAR = 13, 27
@@ -102,7 +102,7 @@ def _free(
         return inside and not any(_meet(box, other) for other in others)
 
     return next(
-        (place for place in name.places if all(fits(place, width) for width in WIDTHS_PX)), None
+        (place for place in name.places if all(fits(place, width) for width in _WIDTHS_PX)), None
     )
 
 

@@ -3,7 +3,7 @@
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.advice.answers import Question
+from tasting.insight.advice.question import Question
 from tasting.ui.dashboard import cards, versions_table
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.cached_charts import (
@@ -22,14 +22,14 @@ def show(engine: Engine, board: DashboardModel, question: Question) -> None:
     st.html('<h2 class="unseen">What is known</h2>')
     map_, curve, versions = st.tabs(["Where the versions lie", "How much is noticed", "Versions"])
     with map_:
-        show_map(board)
+        _show_map(board)
     with curve:
-        show_curve(engine, board)
+        _show_curve(engine, board)
     with versions:
         versions_table.show(question)
 
 
-def show_map(board: DashboardModel) -> None:
+def _show_map(board: DashboardModel) -> None:
     """Where the versions stand, beside what half of assessors notice."""
     left, right = st.columns([3, 2])
     with left:
@@ -38,13 +38,13 @@ def show_map(board: DashboardModel) -> None:
             st.caption(escape_markdown(picture.note))
         show_picture(picture, "chart-map")
         with st.expander("How to read it, and the numbers"):
-            st.caption(explained(board, picture))
+            st.caption(_explained(board, picture))
             show_numbers(picture, "all-map")
     with right:
         cards.show(board.thresholds, board.reference)
 
 
-def explained(board: DashboardModel, picture: Picture) -> str:
+def _explained(board: DashboardModel, picture: Picture) -> str:
     """The legend of the map, in words."""
     parts = ["Circle: a version, filled the latest; dotted lines lead from parent to child."]
     if board.reference and not picture.note:
@@ -60,7 +60,7 @@ def explained(board: DashboardModel, picture: Picture) -> str:
     return " ".join(parts)
 
 
-def show_curve(engine: Engine, board: DashboardModel) -> None:
+def _show_curve(engine: Engine, board: DashboardModel) -> None:
     """The share who notice against the size of a step, one driver at a time."""
     drivers = {driver.key: driver for driver in board.thresholds.drivers}
     chosen = st.segmented_control(

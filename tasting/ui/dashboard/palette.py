@@ -25,12 +25,12 @@ class Palette:
 
 
 LIGHT: Final = Palette("#0072B2", "#D55E00", "#009E73", "#2A2622", "#655D53", "#FFFFFF")
-DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#22201C")
+_DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#22201C")
 
 
 COLOUR, GREY = "#3b7dbf", "#808080"
 # For charts of other pages: middle tones, which stand out in either mode.
-_DARK_FOR: Final = dict(zip(astuple(LIGHT), astuple(DARK), strict=True))
+_DARK_FOR: Final = dict(zip(astuple(LIGHT), astuple(_DARK), strict=True))
 
 
 def in_this_mode(spec: Mapping[str, Any]) -> dict[str, Any]:

@@ -5,7 +5,8 @@ import streamlit as st
 
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
-from tasting.insight.advice.answers import Question, last_finding, shortened
+from tasting.insight.advice.answers import last_finding, shortened
+from tasting.insight.advice.question import Question
 from tasting.ui.tables import show_table
 from tasting.wording import day, decimals
 
@@ -16,11 +17,11 @@ def show(question: Question) -> None:
     """The last few, and all of them on demand."""
     rest = len(question.formula.versions) - _SHOWN
     everything = rest > 0 and st.toggle(f"Also show the other {rest}", key="all_versions")
-    shown = table(question, None if everything else _SHOWN)
+    shown = _table(question, None if everything else _SHOWN)
     show_table(shown, "Versions, the newest first", ("Made",))
 
 
-def table(question: Question, most: int | None = None) -> pd.DataFrame:
+def _table(question: Question, most: int | None = None) -> pd.DataFrame:
     """A row for each version; `most`: only so many."""
     newest = list(reversed(question.formula.versions))[:most]
     return pd.DataFrame([_row(question, version) for version in newest])

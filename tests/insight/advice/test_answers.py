@@ -10,20 +10,22 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from tasting.insight.advice.answers import (
+    last_change,
+    last_finding,
+    there_yet,
+    three_answers,
+    what_next,
+    worth_asking,
+)
+from tasting.insight.advice.next_session import GAP, next_sessions
+from tasting.insight.advice.question import (
     Going,
     GoToDrinks,
     GoToSession,
     PlanComparison,
     Question,
-    last_change,
-    last_finding,
-    there_yet,
-    three_answers,
     version_name,
-    what_next,
-    worth_asking,
 )
-from tasting.insight.advice.next_session import GAP, next_sessions
 from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.findings.finding import conclude, findings
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS

@@ -8,9 +8,10 @@ from sqlalchemy import Engine
 from sample_sessions.truth import truth
 from sample_sessions.truth_check import compared
 from tasting.drink.adjust import Change
-from tasting.insight.advice.answers import PlanComparison, questions
+from tasting.insight.advice.answers import questions
 from tasting.insight.advice.forecast import forecast
 from tasting.insight.advice.next_session import next_sessions
+from tasting.insight.advice.question import PlanComparison
 from tasting.insight.advice.target import aim_at_liking, aim_at_reference
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
 from tasting.insight.noticing.model import fit_thresholds
