@@ -41,7 +41,6 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
     _say_state(formula, version, held, suggested)
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
-        st.subheader("Recipe")
         recipe = writing.recipe(engine, held, kept, version)
         _save(engine, formula, version, held, recipe, suggested)
     with right, st.container(border=True):
