@@ -66,7 +66,10 @@ def _say_state(formula: Formula, version: Version, held: Held, suggested: str) -
         return saving.say_saved(held, escape_markdown(f"Draft of {label}, from {version.label}"))
     origin = f"from {formula.version(version.parent).label}" if version.parent else "the first"
     said = [version.label, origin, day(version.created_at), version.reason]
-    st.caption(escape_markdown(" · ".join(word for word in said if word)))
+    st.caption(escape_markdown(" · ".join(word for word in [*said, _TO_CHANGE] if word)))
+
+
+_TO_CHANGE = "change a line to draft the next version"
 
 
 def _save(
@@ -79,7 +82,6 @@ def _save(
 ) -> None:
     """Reason, version name and the button, once something differs from the version."""
     if not held.saved_at:
-        st.caption("Change a line, and it becomes a draft of the next version.")
         return
     why, named = st.columns([3, 1])
     with why:
