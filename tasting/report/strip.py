@@ -63,9 +63,9 @@ class Strip:
         return page("strip.svg", strip=self, width=self.width)
 
 
-def strip_of(found: Finding) -> Strip | None:
+def strip_of(finding: Finding) -> Strip | None:
     """The strip of a finding; None for a question without a chance of guessing."""
-    tally = found.tally
+    tally = finding.tally
     if not tally.design.has_chance:
         return None
     counted = "correct"
@@ -74,17 +74,17 @@ def strip_of(found: Finding) -> Strip | None:
     elif not tally.method.has_right_answer:
         counted = f"chose {tally.favoured[0]}"
     band = _band(tally.n, tally.design.chance)
-    return Strip(tally.n, tally.count, counted, band, _needed(found))
+    return Strip(tally.n, tally.count, counted, band, _needed(finding))
 
 
-def _needed(found: Finding) -> tuple[int, ...]:
-    evidence, n = found.evidence, found.tally.n
+def _needed(finding: Finding) -> tuple[int, ...]:
+    evidence, n = finding.evidence, finding.tally.n
     if not isinstance(evidence, CountedEvidence | PreferenceEvidence) or not evidence.critical:
         return ()
     value = evidence.critical.value
     if value > n:
         return ()
-    return (value,) if found.tally.design.sides == 1 else (n - value, value)
+    return (value,) if finding.tally.design.sides == 1 else (n - value, value)
 
 
 def _band(n: int, chance: float) -> tuple[int, int]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from tasting.errors import DamagedError, InputError, NotFoundError, StoreError
 from tasting.store.check import Miss, misses
 from tasting.store.database import file_address, open_database
-from tasting.store.private_files import new_file
+from tasting.store.private_files import new_file, put_in_place, unfinished_file
 
 _TOLD = 5
 # Of many faults the first ones are told.
@@ -48,13 +48,16 @@ def restore(
     aside = None
     with _plainly(f"cannot restore {copy}"):
         check(copy)
-        with _written_to(target), new_file(target) as unfinished:
+        with _written_to(target), unfinished_file(target.parent) as unfinished:
             _copy(copy, unfinished)
             found = _misses(unfinished)
             if found and not damaged:
                 raise DamagedError(_told(copy, found))
             if target.exists():
-                aside = _put_aside(target, now)
+                aside = _aside(target, now)
+                _replace(target, unfinished, aside)
+            else:
+                put_in_place(unfinished, target)
     return aside, found
 
 
@@ -66,9 +69,9 @@ def _misses(file: Path) -> tuple[Miss, ...]:
         engine.dispose()
 
 
-def _told(copy: Path, found: tuple[Miss, ...]) -> str:
-    first = "; ".join(map(str, found[:_TOLD]))
-    more = f"; and {len(found) - _TOLD} more" if len(found) > _TOLD else ""
+def _told(copy: Path, misses: tuple[Miss, ...]) -> str:
+    first = "; ".join(map(str, misses[:_TOLD]))
+    more = f"; and {len(misses) - _TOLD} more" if len(misses) > _TOLD else ""
     return f"{copy} is damaged: {first}{more}; take another copy, or this one with --damaged"
 
 
@@ -95,27 +98,58 @@ def _copy(source: Path, copy: Path) -> None:
         new.commit()
 
 
-def _put_aside(target: Path, now: datetime) -> Path:
-    _check_unused(target)
+def _aside(target: Path, now: datetime) -> Path:
     aside = target.with_name(f"{target.name}.before-{now:%Y%m%dT%H%M%S}")
     if aside.exists():
         raise InputError(f"{aside} exists already; try again in a second")
-    for ending in ("-wal", "-shm", ""):  # left there only when the database is damaged
-        with suppress(FileNotFoundError):
-            target.with_name(target.name + ending).rename(f"{aside}{ending}")
     return aside
 
 
-def _check_unused(target: Path) -> None:
-    """Leaving the write-ahead log needs the file for oneself, and folds the log into the file."""
+def _replace(target: Path, unfinished: Path, aside: Path) -> None:
+    """Keep what `target` holds as `aside`, and write what `unfinished` holds into it.
+
+    By SQLite itself, under a lock from the first look to the end: a program that starts meanwhile
+    waits and reads the new content, where a renamed file would go on taking its answers.
+    """
     with closing(sqlite3.connect(target, timeout=1)) as old:
-        try:
-            old.execute("PRAGMA journal_mode=DELETE")
-        except sqlite3.OperationalError as error:
-            if "locked" in str(error):
-                raise InputError(f"a program uses {target}; stop the app first") from None
-        except sqlite3.DatabaseError:
-            return  # it is damaged, which may be why a copy takes its place
+        if _taken_for_oneself(old, target):
+            with new_file(aside) as kept, closing(sqlite3.connect(kept)) as copy:
+                old.backup(copy)
+            with closing(_opened(unfinished)) as new:
+                new.backup(old)
+            return
+    _rename(target, aside)  # a damaged file, which no program opens and SQLite cannot copy
+    put_in_place(unfinished, target)
+
+
+def _taken_for_oneself(old: sqlite3.Connection, target: Path) -> bool:
+    """Take the database for this program alone until it is closed; False where it is damaged.
+
+    Leaving the write-ahead log needs the file for oneself, and folds the log into the file; then
+    the lock stays (sqlite.org/pragma.html, locking_mode). Raises InputError while one uses it.
+    """
+    try:
+        old.execute("PRAGMA locking_mode=EXCLUSIVE")
+        (mode,) = old.execute("PRAGMA journal_mode=DELETE").fetchone()
+        old.execute("BEGIN EXCLUSIVE")
+        old.execute("COMMIT")
+        damaged = old.execute("PRAGMA quick_check(1)").fetchone() != ("ok",)
+    except sqlite3.OperationalError as error:
+        if "locked" in str(error):
+            mode, damaged = "wal", False
+        else:
+            return False
+    except sqlite3.DatabaseError:
+        return False
+    if mode != "delete":
+        raise InputError(f"a program uses {target}; stop the app first")
+    return not damaged
+
+
+def _rename(target: Path, aside: Path) -> None:
+    for ending in ("-wal", "-shm", ""):
+        with suppress(FileNotFoundError):
+            target.with_name(target.name + ending).rename(f"{aside}{ending}")
 
 
 @contextmanager

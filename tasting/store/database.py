@@ -26,7 +26,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from tasting import settings
 from tasting.errors import StoreError, TastingError
 from tasting.store import results
-from tasting.store.private_files import make_private, private_folder
+from tasting.store.private_files import make_private, private_folder, remove_unfinished
 
 _PRAGMAS = (
     "busy_timeout=10000",
@@ -104,8 +104,14 @@ def open_ahead(engine: Engine) -> None:
             all_open.enter_context(engine.connect())
 
 
-def open_database(address: str) -> Engine:
-    """The database, brought to the present schema. Raises StoreError if that cannot be done."""
+def open_database(
+    address: str, progress: Callable[[float, float], None] = lambda done, of: None
+) -> Engine:
+    """The database, brought to the present schema. Raises StoreError if that cannot be done.
+
+    progress: takes how many closed sessions are reckoned, and of how many, where an earlier
+        program left some
+    """
     try:
         url = make_url(address)
         # A server may have gone and come back meanwhile; a file is asked nothing twice.
@@ -123,7 +129,7 @@ def open_database(address: str) -> Engine:
     try:
         _keep_private(engine)
         _migrate(engine)
-        _reckon(engine)
+        _reckon(engine, progress)
     except BaseException:
         engine.dispose()
         raise
@@ -138,6 +144,7 @@ def _keep_private(engine: Engine) -> None:
     file = engine.url.database if engine.dialect.name == "sqlite" else None
     if file and file != ":memory:" and not file.startswith("file:"):
         with suppress(OSError, ValueError):
+            remove_unfinished(Path(file).parent)
             make_private(Path(file))
             for beside in (Path(f"{file}-wal"), Path(f"{file}-shm")):
                 if beside.exists():
@@ -183,15 +190,17 @@ def _migrate(engine: Engine) -> None:
             ) from None
 
 
-def _reckon(engine: Engine) -> None:
+def _reckon(engine: Engine, progress: Callable[[float, float], None]) -> None:
     """Write what follows from closed sessions where an earlier program left none of it.
 
     A few sessions at a time, so that whoever interrupts this loses nothing that was done.
     """
-    filled = _AT_ONCE
-    while filled == _AT_ONCE:
+    with reading(engine) as connection:
+        undone = results.count_undone(connection)
+    for done in range(_AT_ONCE, undone + _AT_ONCE, _AT_ONCE):
         with writing(engine) as connection:
-            filled = results.fill(connection, _AT_ONCE)
+            results.fill(connection, _AT_ONCE)
+        progress(min(done, undone), undone)
 
 
 @contextmanager

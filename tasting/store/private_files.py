@@ -6,12 +6,17 @@ user's folder is their own there anyway.
 
 import os
 import stat
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+if sys.platform != "win32":
+    import fcntl
+
 _OWNERS_ALONE = 0o600
+_PREFIX, _SUFFIX = ".tasting-", ".unfinished"
 
 
 def private_folder(folder: Path) -> Path:
@@ -43,19 +48,72 @@ def new_file(file: Path) -> Iterator[Path]:
     Its mode is 0600. Raises OSError, FileExistsError where the file is there by then; nothing is
     left behind.
     """
-    handle, name = tempfile.mkstemp(prefix=".tasting-", suffix=".unfinished", dir=file.parent)
-    os.close(handle)
-    unfinished = Path(name)
+    with unfinished_file(file.parent) as unfinished:
+        yield unfinished
+        put_in_place(unfinished, file)
+
+
+@contextmanager
+def unfinished_file(folder: Path) -> Iterator[Path]:
+    """A hidden file with the mode 0600 that is gone after the block. Raises OSError.
+
+    What killed programs left of the kind is removed first: it may hold keys.
+    """
+    remove_unfinished(folder)
+    handle, unfinished = _begun(folder)
+    if sys.platform == "win32":  # where an open file can be neither renamed nor removed
+        os.close(handle)
     try:
         yield unfinished
-        _put_in_place(unfinished, file)
     finally:
-        for ending in ("", "-journal", "-wal", "-shm"):
-            unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
+        _remove(unfinished)
+        if sys.platform != "win32":
+            os.close(handle)  # and its lock with it
 
 
-def _put_in_place(unfinished: Path, file: Path) -> None:
-    """Rename it; unlike a mere rename, never over another file, where the disk can do that."""
+def remove_unfinished(folder: Path) -> None:
+    """Remove the hidden files there that no program writes to any more: nobody holds their lock.
+
+    On Windows, where such a lock is another thing, they stay.
+    """
+    if sys.platform == "win32":
+        return
+    for left in folder.glob(f"{_PREFIX}*{_SUFFIX}"):
+        with suppress(OSError):  # it is another user's, or gone
+            handle = os.open(left, os.O_RDWR)
+            try:
+                if _locked(handle):
+                    _remove(left)
+            finally:
+                os.close(handle)
+
+
+def _begun(folder: Path) -> tuple[int, Path]:
+    while True:
+        handle, name = tempfile.mkstemp(prefix=_PREFIX, suffix=_SUFFIX, dir=folder)
+        _locked(handle)
+        if Path(name).exists():
+            return handle, Path(name)
+        os.close(handle)  # somebody took it for one that was left, before it had its lock
+
+
+def _locked(handle: int) -> bool:
+    """Whether this program now has the lock of this file, which ends with the program."""
+    if sys.platform != "win32":
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            return False
+    return True
+
+
+def _remove(unfinished: Path) -> None:
+    for ending in ("", "-journal", "-wal", "-shm"):
+        unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
+
+
+def put_in_place(unfinished: Path, file: Path) -> None:
+    """Give it its name; unlike by a mere rename, never over another file, if the disk can do it."""
     with unfinished.open("rb+") as whole:
         os.fsync(whole.fileno())
     try:

@@ -96,11 +96,6 @@ def require_read(*values: float | None) -> None:
         raise InputError("a number above needs correcting first; the note below it says why")
 
 
-def as_typed(value: float | None) -> str:
-    """The text of a field that holds this number, or none."""
-    return "" if value is None else exact(value)
-
-
 def read_back(values: Mapping[str, float | None]) -> str:
     """What was understood in a form that is gone, by the names of its fields."""
     known = {name: value for name, value in values.items() if value is not None}
@@ -125,7 +120,7 @@ def _typed(
     empty: str,
 ) -> str:
     """The text in the field; the name of the field says how it is understood."""
-    start = as_typed(usual)
+    start = "" if usual is None else exact(usual)
     title = label + _understood(str(st.session_state.get(key, start)))
     field = st.text_input if place is None else place.text_input
     # Without what a browser remembers; the browser tests know a number field by that.

@@ -28,7 +28,7 @@ TASTINGS = _page("tastings", "Tastings", "tastings/page.py")
 NEW = _page("new", "New tasting", "tastings/planning/page.py", "tastings")
 TASTING = _page("tasting", "Tasting", "tastings/one_page.py", "tastings")
 HISTORY = _page("history", "History", "history/page.py")
-HOST = _page("host", "Data and help", "history/page.py")
+HOST = _page("host", "Data and help", "host/page.py")
 SIGN_IN = _page("signin", "Sign in", "sign_in_page.py")
 
 MENU = (DASHBOARD, DRINKS, TASTINGS, HISTORY)

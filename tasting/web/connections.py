@@ -6,6 +6,10 @@ open, and then nobody is answered.
 """
 
 import asyncio
+import errno
+import logging
+from collections.abc import Iterator
+from time import monotonic
 from typing import Any, cast
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -21,6 +25,10 @@ been silent for longest is closed: who asks at once is heard, however many other
 _silent: dict["ImpatientProtocol", None] = {}
 # Connections on which nothing was asked when this was looked at last, the oldest first.
 
+_NO_ROOM = {errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM}
+_TOLD_EVERY_SECONDS = 60.0
+_told_at = -_TOLD_EVERY_SECONDS
+
 
 class ImpatientProtocol(H11Protocol):
     """HTTP as uvicorn speaks it, on connections that have to be used."""
@@ -32,9 +40,11 @@ class ImpatientProtocol(H11Protocol):
         super().connection_made(transport)
         _silent[self] = None
         if len(self.connections) > most_open:
-            oldest = _longest_silent()
-            oldest.transport.abort()
-            self.connections.discard(oldest)  # as it will be: the next one must not close another
+            # Two turns of the loop later: what others have sent already is read in the first one,
+            # and nobody is taken for silent who asked while the program was busy.
+            self.loop.call_soon(self.loop.call_soon, self._make_room)
+        if self.loop.get_exception_handler() is None:
+            self.loop.set_exception_handler(_say)
         self.loop.call_later(SILENT_SECONDS, self._look)
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -47,6 +57,13 @@ class ImpatientProtocol(H11Protocol):
         """Whether a request has ever come, or the connection has become a WebSocket."""
         transport = cast(Any, self.transport)
         return self.cycle is not None or transport.get_protocol() is not self
+
+    def _make_room(self) -> None:
+        """Close who has been silent for longest; this one where all others have asked."""
+        if len(self.connections) > most_open:
+            closed = next(_longest_silent(), self)
+            closed.transport.abort()
+            self.connections.discard(closed)  # as it will be: the next one must not close another
 
     def _look(self) -> None:
         """Close the connection if no request has come since the last look; else look again."""
@@ -61,10 +78,26 @@ class ImpatientProtocol(H11Protocol):
         self.loop.call_later(SILENT_SECONDS, self._look)
 
 
-def _longest_silent() -> ImpatientProtocol:
-    """The oldest connection without a request: there is one, as the newest has just been made."""
-    while True:
+def _longest_silent() -> Iterator[ImpatientProtocol]:
+    """Connections without a request, the oldest first; forgets them, and those that have asked."""
+    while _silent:
         oldest = next(iter(_silent))
         del _silent[oldest]
         if not oldest.has_asked:
-            return oldest
+            yield oldest
+
+
+def _say(loop: asyncio.AbstractEventLoop, fault: dict[str, Any]) -> None:
+    """Put a fault of the event loop into the log.
+
+    Where no file is left for a connection, asyncio tries again a second later, and says so up to
+    2,000 times: megabytes for each burst of connections, where a line is enough.
+    """
+    global _told_at
+    if getattr(fault.get("exception"), "errno", None) not in _NO_ROOM:
+        loop.default_exception_handler(fault)
+    elif monotonic() >= _told_at + _TOLD_EVERY_SECONDS:
+        _told_at = monotonic()
+        logging.getLogger(__name__).warning(
+            "Too many connections for the files that this program may open; some have to wait."
+        )

@@ -1,10 +1,15 @@
 """Copies while the app writes, and putting one back."""
 
+import os
+import signal
 import sqlite3
+import threading
+import time
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import AbstractContextManager, closing, suppress
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from random import Random
 
@@ -14,6 +19,7 @@ from sqlalchemy import Engine
 from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.store import backup, host_logins, sessions
 from tasting.store.database import file_address, open_database
+from tasting.store.private_files import new_file
 from tests.faults.evening import answer_next, begun
 from tests.ui.workshop import keep, planned
 
@@ -140,6 +146,62 @@ def test_a_database_in_use_is_not_replaced(copy: Path, log: Path, now: datetime)
     running.dispose()
 
     assert held(log) == ["Session acid"]
+
+
+def test_a_program_that_starts_while_it_is_replaced_waits_and_finds_the_new_one(
+    copy: Path, log: Path, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Attack: renamed under its feet, the file took the answers of an app that had just started."""
+    asked = threading.Event()
+    starting = list[Future[None]]()
+
+    def start() -> None:
+        asked.set()
+        engine = open_database(file_address(log))
+        sessions.plan_session(engine, planned("meanwhile"))
+        engine.dispose()
+
+    def replaced_slowly(*given: Path) -> AbstractContextManager[Path]:
+        starting.append(threads.submit(start))
+        asked.wait(20)
+        time.sleep(0.3)  # for it to come as far as it can
+        return new_file(*given)
+
+    monkeypatch.setattr(backup, "new_file", replaced_slowly)
+    with ThreadPoolExecutor(1) as threads:
+        aside, _ = backup.restore(copy, log, now, replace=True)
+    starting[0].result()
+
+    assert held(log) == ["Session acid", "Session meanwhile"]
+    assert held(aside) == ["Session acid"]
+
+
+def test_kill_9_while_it_is_replaced_leaves_one_of_the_two(
+    copy: Path, log: Path, now: datetime
+) -> None:
+    engine = open_database(file_address(log))
+    sessions.plan_session(engine, planned("later"))
+    engine.dispose()
+    child = os.fork()
+    if child == 0:
+        sqlite3.connect = partial(sqlite3.connect, factory=_Killing)
+        with suppress(BaseException):
+            backup.restore(copy, log, now, replace=True)
+        os._exit(0)
+    assert os.WIFSIGNALED(os.waitpid(child, 0)[1])
+
+    assert held(log) == ["Session acid", "Session later"]
+    assert log.with_name("log.sqlite3.before-20260301T180000").exists()
+
+
+class _Killing(sqlite3.Connection):
+    """Ends the process in the middle of writing over the database."""
+
+    def backup(self, target: sqlite3.Connection, **_: object) -> None:
+        (place,) = (row[2] for row in target.execute("PRAGMA database_list"))
+        if not place.endswith(".sqlite3"):
+            return super().backup(target)
+        super().backup(target, pages=5, progress=lambda *_: os.kill(os.getpid(), signal.SIGKILL))
 
 
 def test_a_damaged_database_gives_way(copy: Path, log: Path, now: datetime) -> None:

@@ -43,8 +43,11 @@ def given(monkeypatch: pytest.MonkeyPatch) -> Given:
     return kept
 
 
-def visit_all(open_page: Callable[[str], AppTest], show_session: Callable[..., AppTest]) -> None:
+def visit_all(
+    host: AppTest, open_page: Callable[[str], AppTest], show_session: Callable[..., AppTest]
+) -> None:
     """Open every page of the host, with every section of every session that is open."""
+    host.query_params.clear()
     for page in OF_THE_HOST:
         assert not open_page(page.address).exception
     for method in METHODS:
@@ -76,7 +79,7 @@ def test_what_is_served_is_the_same_under_every_key(
             running = answered(opened(planned(f"evening-{method}", method), seed), 1, 1)
             with writing(other) as connection:
                 sessions.insert_sessions(connection, [running])
-        visit_all(open_page, show_session)
+        visit_all(host, open_page, show_session)
         found.append(given.copy())
         given.clear()
         other.dispose()

@@ -1,10 +1,12 @@
 """Exchanging keys: all that can be seen or provoked of an open session is the same under each.
 
-One evening is held again and again: the same codes on the same cups, the same choices typed, the
-same corrections tried, the same doors knocked at, by a clock of its own, in databases that are
-alike but for the serving orders. Each page, file, message and number of database statements goes
-into a transcript, and transcripts are compared byte for byte. The seal cannot be the same under two
-keys; here it is a constant, as its salt hides what it is made from. The pour sheet is the key.
+The same evenings are held again and again: the same codes on the same cups, the same choices typed,
+the same corrections tried, the same doors knocked at, by a clock of its own, in databases that are
+alike but for the serving orders. All methods have their evening in one log, as pages about all
+sessions then show all of them at once. Each page, file, message, output of a command and number of
+database statements goes into a transcript, and transcripts are compared byte for byte. The seal
+cannot be the same under two keys; here it is a constant, as its salt hides what it is made from.
+The pour sheet is the key.
 """
 
 import os
@@ -12,9 +14,11 @@ import re
 import shutil
 import sys
 from collections.abc import Callable
+from contextlib import chdir, redirect_stderr, redirect_stdout
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -24,6 +28,7 @@ from starlette.responses import PlainTextResponse
 from streamlit.testing.v1 import AppTest
 
 from tasting import records
+from tasting.cli import run
 from tasting.errors import TastingError
 from tasting.panel import session as panel_session
 from tasting.panel.entries import Amendment, Exclusion
@@ -33,13 +38,14 @@ from tasting.panel.session import Session
 from tasting.store import ballots, host_logins, mapping, paper, sessions
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import database, open_database, reading, shared_database
-from tasting.store.documents import export_document, write_document
+from tasting.store.documents import export_document
 from tasting.store.host_logins import COOKIE
 from tasting.ui import access as ui_access
 from tasting.ui import pages
 from tasting.ui.tastings.running.opened import SECTIONS, section_key
 from tasting.web.bounds import SEATS, STRANGERS
 from tasting.web.guard import Guard
+from tests.giving import enter_answer
 from tests.ui.conftest import APP, PASSPHRASE, visit
 from tests.ui.reading import sent
 from tests.ui.workshop import closed, keep, opened, planned
@@ -111,10 +117,10 @@ def template(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> P
     return Path(shutil.move(tmp_path / "log.sqlite3", tmp_path / "template.sqlite3"))
 
 
-class Evening:
-    """One evening under one key, and the transcript of what was seen of it."""
+class Log:
+    """A database under one key, in which evenings are held; and the transcript of what was seen."""
 
-    def __init__(self, template: Path, clock: Clock, running: Session) -> None:
+    def __init__(self, template: Path, clock: Clock, *running: Session) -> None:
         for left in template.parent.glob("log.sqlite3*"):
             left.unlink()
         shutil.copy(template, template.with_name("log.sqlite3"))
@@ -124,26 +130,25 @@ class Evening:
         clock.time = BEGAN
         st.cache_data.clear()
         st.cache_resource.clear()
-        self.clock, self.session = clock, running
-        self.app = AppTest.from_file(str(APP), default_timeout=20)
+        self.clock, self.folder = clock, template.parent
+        self.app = AppTest.from_file(str(APP), default_timeout=60)
         self.seen: list[str] = []
         self.statements = 0
         self.engine: Engine = database()
         event.listen(self.engine, "before_cursor_execute", self._count)
-        keep(self.engine, closed(planned("before"), 10, 2), running)
-        server = Guard(PlainTextResponse(""))
-        self.host = Browser(server, cookies={COOKIE: os.environ["EVENING_TOKEN"]})
-        secret = link_secret(self.engine, PASSPHRASE)
-        self.tokens = ballots.links(self.engine, running.id, secret)
-        self.stranger = Browser(server)
-        self.phones = {who: BallotPhone(Browser(server)) for who in self.tokens}
+        keep(self.engine, closed(planned("before"), 10, 2), *running)
+        self.server = Guard(PlainTextResponse(""))
+        self.host = Browser(self.server, cookies={COOKIE: os.environ["EVENING_TOKEN"]})
+        self.stranger = Browser(self.server)
+        self.evenings = [Evening(self, session) for session in running]
 
     def _count(self, *_: object) -> None:
         self.statements += 1
 
     def note(self, what: str, seen: object) -> None:
-        """Put something on the transcript, with how much it asked of the database so far."""
+        """Put something on the transcript, with how much it asked of the database."""
         self.seen.append(f"{what} [{self.statements}]: {seen}")
+        self.statements = 0
 
     def tried(self, what: str, act: Callable[[], object]) -> None:
         """Do it, and note what comes back or is said against it."""
@@ -152,102 +157,156 @@ class Evening:
         except TastingError as error:
             self.note(what, f"{type(error).__name__}: {error}")
 
-    def pages(self, *addresses: str) -> None:
-        for address in addresses:
-            page = visit(self.app, address)
-            assert not page.exception, address
-            self.note(address, sent(page))
+    def asked(self, browser: Browser, address: str) -> int:
+        """Note what comes back from an address, all of it; its status."""
+        reply = browser.get(address, accept="text/html")
+        seen = f"{reply.status} {reply.headers} {reply.text}"
+        self.note(address, re.sub("expires=[^;]*", "", seen))  # by the clock of the framework
+        return reply.status
 
-    def session_page(self, *sections: str) -> None:
-        """The page of the session at these of its sections."""
-        for section in sections:
-            self.app.session_state[section_key(self.session.id)] = section
-            page = visit(self.app, "tasting", id=self.session.id)
+    def page(self, address: str) -> None:
+        page = visit(self.app, address)
+        assert not page.exception, address
+        self.note(address, sent(page))
+
+    def all_pages(self) -> None:
+        """Every page of the host, whatever session it shows by itself."""
+        for one in pages.OF_THE_HOST:
+            self.page(one.address)
+
+    def commands(self) -> None:
+        """What the command line tells and writes."""
+        for command in ("export", "export --csv", "check", "data tables", "report now-triangle"):
+            said = StringIO()
+            name, *given = command.split()
+            with chdir(self.folder), redirect_stdout(said), redirect_stderr(said):
+                code = run([name, *given])
+            self.note(command, (code, said.getvalue()))
+        for table in sorted(self.folder.glob("tables/*")):
+            self.note(table.name, table.read_text("utf-8"))
+        shutil.rmtree(self.folder / "tables")
+
+
+class Evening:
+    """An open session in a log, and all that can be done to it."""
+
+    def __init__(self, log: Log, session: Session) -> None:
+        self.log, self.session, self.clock = log, session, log.clock
+        self.tokens = ballots.links(log.engine, session.id, link_secret(log.engine, PASSPHRASE))
+        self.phones = {who: BallotPhone(Browser(log.server)) for who in self.tokens}
+
+    def page(self, *sections: str) -> None:
+        """The host's page of this session, at these of its sections."""
+        for section in sections or ("Links",):
+            self.log.app.session_state[section_key(self.session.id)] = section
+            page = visit(self.log.app, pages.TASTING.address, id=self.session.id)
             assert not page.exception, section
-            self.note(section, sent(page))
+            self.log.note(section, sent(page))
 
     def printed(self) -> None:
+        here = self.session.id
         for kind in ("labels", "cards", "ballots"):
-            reply = self.host.get(f"/print/{self.session.id}/{kind}", accept="text/html")
-            assert reply.status == 200, kind
-            self.note(kind, (reply.headers, reply.text))
-        for address in (f"/pour/{self.session.id}", f"/pour/{self.session.id}/labels"):
-            reply = self.stranger.get(address)
-            self.note(address, (reply.status, reply.headers, reply.text))
+            assert self.log.asked(self.log.host, f"/print/{here}/{kind}") == 200
+        assert self.log.asked(self.log.host, f"/print/{here}/report") == 404
+        for address in (f"/pour/{here}", f"/pour/{here}/labels", f"/print/{here}/report"):
+            self.log.asked(self.log.stranger, address)
 
     def on_phones(self) -> None:
         for phone in self.phones.values():
             reply = phone.go("/ballot").reply
-            self.note("phone", (reply.status, reply.headers, reply.text))
+            self.log.note("phone", (reply.status, reply.headers, reply.text))
 
     def begin(self) -> None:
         for who, phone in self.phones.items():
             phone.open(self.tokens[who]).begin()
-            self.note("begun", phone.reply.text)
+            self.log.note("begun", phone.reply.text)
 
     def answer(self, who: str, place: int) -> None:
         """By phone: the choice that stands there."""
         offered = [*self.phones[who].form("/ballot/answer").options["choice"]]
         self.phones[who].answer(offered[place % len(offered)])
-        self.note("answered", self.phones[who].reply.text)
+        self.log.note("answered", self.phones[who].reply.text)
 
     def facts(self) -> None:
         """What the store hands out."""
-        here, engine = self.session.id, self.engine
-        self.note("summaries", sessions.summaries(engine))
-        self.note("seats", sessions.seats(engine, here))
-        self.note("events", sessions.events(engine, here))
-        self.note("slips", paper.slips(engine, here))
-        self.note("export", write_document(export_document(engine)))
+        here, engine, log = self.session.id, self.log.engine, self.log
+        log.note("summary", sessions.summary(engine, here))
+        log.note("seats", sessions.seats(engine, here))
+        log.note("events", sessions.events(engine, here))
+        log.note("slips", paper.slips(engine, here))
         for shut in (sessions.closed_session, sessions.planned_session, export_document):
             given = [here] if shut is export_document else here
-            self.tried("door", lambda shut=shut, given=given: shut(engine, given))
+            log.tried("door", lambda shut=shut, given=given: shut(engine, given))
 
-    def provoke(self, who: str, closing: bool) -> None:
-        """Try each choice as a correction, what cannot be, and to close without a reason."""
-        closed_early = partial(sessions.close_session, self.engine, self.session.id)
-        here, engine = self.session.id, self.engine
+    def close_early(self, closing: bool) -> None:
+        """Try to close without a reason; the clock goes on in any case."""
+        at = self.clock()
+        if closing:
+            early = partial(sessions.close_session, self.log.engine, self.session.id, at)
+            self.log.tried(CLOSE, early)
+
+    def provoke(self, who: str, closing: bool, watched: bool) -> None:
+        """Try each choice as a correction, what cannot be, and to close without a reason.
+
+        watched: whether the host looks at the page after each of them, or at the end
+        """
+        here, engine = self.session.id, self.log.engine
         served = self.session.served[who, 1]
         fields = {"assessor": who, "replicate": 1, "reason": "to see what happens"}
         for choice in (*self.session.plan.choices(served.codes), "1000", "A"):
             change = Amendment(**fields, choice=choice, made_at=self.clock())
-            self.tried("amend", lambda c=change: paper.amend_typed(engine, here, c))
-            if closing:
-                self.tried("close", lambda: closed_early(self.clock()))
-            self.session_page("Corrections")
+            self.log.tried("amend", lambda c=change: paper.amend_typed(engine, here, c))
+            self.close_early(closing)
+            if watched:
+                self.page("Corrections")
+            self.facts()
         for _ in range(2):
             gone = Exclusion(assessor=who, reason="a cold", made_at=self.clock())
-            self.tried("exclude", lambda g=gone: sessions.exclude_assessor(engine, here, g))
-        self.tried("again", lambda: ballots.enter_answer(engine, here, who, 1, "1", self.clock()))
-        if closing:
-            self.tried("close", lambda: closed_early(self.clock()))
+            self.log.tried("exclude", lambda g=gone: sessions.exclude_assessor(engine, here, g))
+        again = partial(enter_answer, engine, here, who, 1, "1", self.clock())
+        self.log.tried("again", again)
+        self.close_early(closing)
+        self.page()
+
+    def hold(self, closing: bool, watched: bool) -> None:
+        """Up to the last answer but one."""
+        self.begin()
+        self.printed()
+        for place, who in enumerate(ASSESSORS[:-1]):
+            self.answer(who, place)
+            if place >= 3:
+                self.on_phones()
+            if place == 5 or (watched and place >= 3):
+                self.page()
+        self.provoke(ASSESSORS[2], closing, watched)
+        self.facts()
+        self.printed()
+        self.on_phones()
+        self.page(*SECTIONS)
 
 
+CLOSE = "close"
 Hold = Callable[..., list[str]]
 
 
 @pytest.fixture
 def hold(template: Path, clock: Clock) -> Hold:
-    """An evening of this plan under this key, up to the last answer but one."""
+    """Evenings of these methods under this key, in one log; what can be seen of all of them."""
 
-    def held(key: Key, method: str, closing: bool = True, **more: object) -> list[str]:
-        running = rekeyed(opened(planned("now", method, assessors=ASSESSORS, **more)), key)
-        evening = Evening(template, clock, running)
-        evening.begin()
-        evening.printed()
-        for place, who in enumerate(ASSESSORS[:-1]):
-            evening.answer(who, place)
-            if place >= 3:
-                evening.on_phones()
-                evening.session_page("Links")
-        evening.provoke(ASSESSORS[2], closing)
-        evening.facts()
-        evening.printed()
-        evening.on_phones()
-        evening.session_page(*SECTIONS)
-        evening.pages(*(page.address for page in pages.OF_THE_HOST))
-        evening.engine.dispose()
-        return evening.seen
+    def held(
+        key: Key, *methods: str, closing: bool = True, watched: bool = False, **more: object
+    ) -> list[str]:
+        running = (
+            opened(planned(f"now-{method}", method, assessors=ASSESSORS, **more))
+            for method in methods
+        )
+        log = Log(template, clock, *(rekeyed(session, key) for session in running))
+        for evening in log.evenings:
+            evening.hold(closing, watched)
+        log.all_pages()
+        log.commands()
+        log.engine.dispose()
+        return log.seen
 
     return held
 
@@ -267,9 +326,8 @@ def assert_same(one: list[str], other: list[str]) -> None:
         assert here == there
 
 
-@pytest.mark.parametrize("method", METHODS)
-def test_a_plan_of_fixed_size_shows_the_same_under_every_key(hold: Hold, method: str) -> None:
-    drawn, other = (hold(key, method) for key in (AS_DRAWN, SOME_OTHER))
+def test_plans_of_fixed_size_show_the_same_under_every_key(hold: Hold) -> None:
+    drawn, other = (hold(key, *METHODS) for key in (AS_DRAWN, SOME_OTHER))
 
     assert_same(drawn, other)
 
@@ -301,29 +359,30 @@ ENOUGH = "Sequential test: enough answers are in. You may close, and need not sa
 GO_ON = "Sequential test: go on"
 
 
-@pytest.mark.parametrize("scores", [UNDECIDED, AT_FIVE, AT_SEVEN])
-def test_keys_under_which_a_sequential_test_decides_at_the_same_look_show_the_same(
-    hold: Hold, scores: tuple[str, ...]
-) -> None:
-    """Whichever way it decided, and whatever is amended or excluded."""
-    closing = scores is UNDECIDED  # else it would close, and unseal
-    first, *others = (hold(scored(score), "triangle", closing, **LOOKS) for score in scores)
-
-    for other in others:
-        assert_same(first, other)
+SEQUENTIAL = ("triangle", "tetrad")
+"""Two methods with a chance of 1/3, so these are the lines of both."""
 
 
 def test_of_a_sequential_plan_one_bit_depends_on_the_key(hold: Hold) -> None:
-    """At each look, and nothing else; here without a difference between the looks."""
+    """At each look, and nothing else: whichever way it decided, and whatever is amended."""
     never, at_five, at_seven = (
-        hold(scored(one[0]), "triangle", False, **LOOKS) for one in (UNDECIDED, AT_FIVE, AT_SEVEN)
+        [
+            # Where it has decided it would close, and unseal.
+            hold(scored(one), *SEQUENTIAL, closing=scores is UNDECIDED, watched=True, **LOOKS)
+            for one in scores
+        ]
+        for scores in (UNDECIDED, AT_FIVE, AT_SEVEN)
     )
-    told = [[ENOUGH in seen for seen in evening] for evening in (never, at_five, at_seven)]
-
-    assert_same(*(list(map(masked, evening)) for evening in (never, at_five)))
-    assert_same(*(list(map(masked, evening)) for evening in (never, at_seven)))
+    for first, *others in (never, at_five, at_seven):
+        for other in others:
+            assert_same(first, other)
+    told = [[ENOUGH in seen for seen in one[0]] for one in (never, at_five, at_seven)]
     assert not any(told[0])
     assert sum(told[1]) > sum(told[2]) > 0
+
+    without_closing = [seen for seen in never[0] if not seen.startswith(CLOSE)]
+    for other in (at_five[0], at_seven[0]):
+        assert_same(*(list(map(masked, evening)) for evening in (without_closing, other)))
 
 
 def masked(seen: str) -> str:

@@ -5,9 +5,10 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
+from tasting.insight.advice.answers import PlanComparison
 from tasting.store import formulas, notes
 from tasting.ui import page, pages
-from tasting.ui.dashboard.make_plan import SessionDraft, filled_in
+from tasting.ui.dashboard.make_plan import filled_in
 from tasting.ui.drinks import new_formula
 
 
@@ -41,7 +42,8 @@ def _choose_for_tasting(engine: Engine, formula: Formula, version: Version) -> N
         other = references[0]
     else:
         return
-    chosen = filled_in(formulas.samples(engine), SessionDraft("triangle", other, version, 1))
+    wish = PlanComparison("Compare blind", "triangle", other, version, 1)
+    chosen = filled_in(formulas.samples(engine), wish)
     st.session_state.update({letter: chosen[letter] for letter in "ab"})
 
 

@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from tasting.web.bounds import SEATS, STRANGERS
-from tasting.web.requests import over_https
+from tasting.web.requests import address_of, over_https
 
 COOKIE = "tasting_seat"
 _LASTS_SECONDS = 7 * 24 * 3600
@@ -50,7 +50,7 @@ def fits(token: str, stage: str, key: str) -> bool:
 def is_too_fast(request: Request, token: str) -> bool:
     """Whether this client has asked for more than its share."""
     client = _client(token)
-    return not SEATS.take(client) if client in SEATS else STRANGERS.is_spent(_address(request))
+    return not SEATS.take(client) if client in SEATS else STRANGERS.is_spent(address_of(request))
 
 
 def welcome(token: str) -> None:
@@ -60,12 +60,7 @@ def welcome(token: str) -> None:
 
 def turn_away(request: Request) -> None:
     """Count a token that nobody gave out against the address that it came from."""
-    STRANGERS.take(_address(request))
-
-
-def _address(request: Request) -> str:
-    """Where a request comes from."""
-    return request.client.host if request.client else ""
+    STRANGERS.take(address_of(request))
 
 
 def _client(token: str) -> str:

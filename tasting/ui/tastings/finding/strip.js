@@ -1,14 +1,10 @@
 // Draws a picture that the page made, in the colours and for the width of the page around it.
-const NARROW_PX = 500;
+const STYLE =
+  "<style>svg { max-width: 720px; } .narrow { display: none; } " +
+  "@media (max-width: 640px) { .wide { display: none; } .narrow { display: block; } }</style>";
 
 export default function (component) {
-  const place = component.parentElement;
-  const draw = () => {
-    place.innerHTML = place.clientWidth < NARROW_PX ? component.data.narrow : component.data.wide;
-    place.firstElementChild.style.maxWidth = "720px";
-  };
-  draw();
-  const observer = new ResizeObserver(draw);
-  observer.observe(place);
-  return () => observer.disconnect();
+  const { wide, narrow } = component.data;
+  component.parentElement.innerHTML =
+    `${STYLE}<div class="wide">${wide}</div><div class="narrow">${narrow}</div>`;
 }

@@ -1,4 +1,4 @@
-"""The part of the page for a new tasting that is about serving, about who tastes alone, and about care."""
+"""How a new tasting is served, who tastes alone, and care for assessors."""
 
 from collections.abc import Sequence
 from math import isnan

@@ -13,9 +13,10 @@ from tasting.panel.plan import Plan, Sample
 from tasting.records import now
 from tasting.store import sessions
 from tasting.store.sessions import Summary
-from tasting.ui import fields, page
+from tasting.ui import page
 from tasting.ui.tastings.planning import who
 from tasting.ui.tastings.planning.question import EITHER, KINDS, one_sided
+from tasting.wording import exact
 
 EDIT = "edit"
 _REPLACED = "Replaced by an edited plan"
@@ -63,19 +64,23 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
         "attribute": plan.attribute or "more sour",
         "no_preference": plan.no_preference,
         "sequential": plan.sequential,
-        "alpha": fields.as_typed(plan.alpha),
-        "beta-similarity" if plan.aim == "similarity" else "beta": fields.as_typed(plan.beta),
-        f"p_d-{kind.p_d:g}": fields.as_typed(plan.p_d),
         "alone": plan.alone,
-        "serving_ml": fields.as_typed(plan.serving_ml),
-        "serving_celsius": fields.as_typed(plan.serving_celsius),
-        "minutes_open": fields.as_typed(plan.minutes_open),
-        "pause_seconds": str(plan.pause_seconds),
         "spit": plan.spit,
     }
+    numbers = {
+        "alpha": plan.alpha,
+        "beta-similarity" if plan.aim == "similarity" else "beta": plan.beta,
+        f"p_d-{kind.p_d:g}": plan.p_d,
+        "serving_ml": plan.serving_ml,
+        "serving_celsius": plan.serving_celsius,
+        "minutes_open": plan.minutes_open,
+        "pause_seconds": plan.pause_seconds,
+    }
+    typed = {key: "" if value is None else exact(value) for key, value in numbers.items()}
     drinks = _drinks(plan, samples)
     return {
         **values,
+        **typed,
         "expected": _expected(plan, drinks),
         **drinks,
         **_people(plan),
