@@ -296,13 +296,15 @@ def _named(line: RecipeLine, name: str, shelf: Shelf, written: Callable[[str], s
 
 
 def _with_parts(
-    found: Sequence[_Measured], shelf: Shelf, besides: _Besides
+    measured: Sequence[_Measured], shelf: Shelf, besides: _Besides
 ) -> tuple[RecipeLine, ...]:
     """All lines with their parts; the one that fills up comes last, because it needs the others."""
-    count = sum(one.quantity for one in found if one.unit == PART)
-    lines = [one.line if one.follows else _with_part(one, shelf, besides, count) for one in found]
+    count = sum(one.quantity for one in measured if one.unit == PART)
+    lines = [
+        one.line if one.follows else _with_part(one, shelf, besides, count) for one in measured
+    ]
     # Ice first: what is topped up is topped up after stirring.
-    ordered = sorted(enumerate(found), key=lambda pair: pair[1].dilution_percent is None)
+    ordered = sorted(enumerate(measured), key=lambda pair: pair[1].dilution_percent is None)
     for place, one in ordered:
         if one.follows and one.line.state == "read":
             lines[place] = _following(one, [*lines[:place], *lines[place + 1 :]], shelf)

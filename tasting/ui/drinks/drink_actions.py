@@ -18,16 +18,19 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
         if st.button("Compare blind …", key="compare"):
             _choose_for_tasting(engine, formula, version)
             st.switch_page(pages.NEW.script)
-        if st.button("Duplicate", key="duplicate"):
-            new_formula.duplicate(engine, formula, version)
-        with st.popover("Rename"):
+        with st.popover("Duplicate, rename, archive"):
+            if st.button("Duplicate", key="duplicate"):
+                new_formula.duplicate(engine, formula, version)
+            _archive(engine, formula)
             _rename(engine, formula)
-        archived = formula.id in notes.archived(engine)
-        if st.button("Take out of the archive" if archived else "Archive", key="archive"):
-            notes.archive(engine, formula.id, away=not archived)
-            page.say_later(
-                f"{formula.name} is {'back in the list' if archived else 'in the archive'}."
-            )
+
+
+def _archive(engine: Engine, formula: Formula) -> None:
+    """The button that puts the formula away, or takes it out again."""
+    away = formula.id in notes.archived(engine)
+    if st.button("Take out of the archive" if away else "Archive", key="archive"):
+        notes.archive(engine, formula.id, away=not away)
+        page.say_later(f"{formula.name} is {'back in the list' if away else 'in the archive'}.")
 
 
 def _choose_for_tasting(engine: Engine, formula: Formula, version: Version) -> None:

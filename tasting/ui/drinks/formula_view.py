@@ -41,7 +41,6 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
     _say_state(formula, version, held, suggested)
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
-        st.subheader("Recipe")
         recipe = writing.recipe(engine, held, kept, version)
         _save(engine, formula, version, held, recipe, suggested)
     with right, st.container(border=True):
@@ -67,7 +66,10 @@ def _say_state(formula: Formula, version: Version, held: Held, suggested: str) -
         return saving.say_saved(held, escape_markdown(f"Draft of {label}, from {version.label}"))
     origin = f"from {formula.version(version.parent).label}" if version.parent else "the first"
     said = [version.label, origin, day(version.created_at), version.reason]
-    st.caption(escape_markdown(" · ".join(word for word in said if word)))
+    st.caption(escape_markdown(" · ".join(word for word in [*said, _TO_CHANGE] if word)))
+
+
+_TO_CHANGE = "change a line to draft the next version"
 
 
 def _save(
@@ -80,7 +82,6 @@ def _save(
 ) -> None:
     """Reason, version name and the button, once something differs from the version."""
     if not held.saved_at:
-        st.caption("Change a line, and it becomes a draft of the next version.")
         return
     why, named = st.columns([3, 1])
     with why:

@@ -37,7 +37,7 @@ export default function (component) {
     const focused = sheet.matches(":focus");
     Object.assign(typing, { edition: data.edition, text: sheet.value, caret: sheet.selectionEnd, focused });
   };
-  sheet.rows = Math.max(8, sheet.value.split("\n").length + 1);
+  sheet.rows = Math.max(6, sheet.value.split("\n").length);
   beside.replaceChildren(...listed(data.lines));
 
   let waiting = 0;
@@ -50,7 +50,7 @@ export default function (component) {
   sheet.onkeyup = sheet.onclick = remember;
   sheet.oninput = () => {
     remember();
-    sheet.rows = Math.max(8, sheet.value.split("\n").length + 1);
+    sheet.rows = Math.max(6, sheet.value.split("\n").length);
     clearTimeout(waiting);
     waiting = setTimeout(send, PAUSE_MS);
   };
