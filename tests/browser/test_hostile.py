@@ -114,8 +114,9 @@ class Watch:
     def check(self, where: str) -> None:
         """Also: no element or link was made of a text, and the page is no wider than the phone."""
         self.page.wait_for_timeout(100)
-        made = self.page.locator(f"#{MARK}, a[href*='elsewhere'], img[src*='elsewhere']").count()
-        assert (self.seen, made) == ([], 0), where
+        made = self.page.locator(f"#{MARK}, a[href^='{ELSEWHERE}'], img[src^='{ELSEWHERE}']")
+        found = made.evaluate_all("all => all.map(one => one.outerHTML)")
+        assert (self.seen, found) == ([], []), where
         assert "998001" not in self.page.content(), where
         wide = self.page.evaluate("document.documentElement.scrollWidth")
         assert wide <= WIDTH, f"{where} is {wide} px wide"
