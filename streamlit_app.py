@@ -30,11 +30,14 @@ def sign_in_pages() -> list[st.Page]:
 
 
 def menu(host: list[st.Page]) -> None:
-    """All pages in a line that wraps on a phone, where a folding side menu would cover the page."""
+    """The places in a line that wraps on a phone, where a side menu would cover the page."""
+    by_address = dict(zip((listed.address for listed in pages.OF_THE_HOST), host, strict=True))
     with st.container(horizontal=True, key="menu", gap="xxsmall", vertical_alignment="center"):
-        for current, listed in zip(host, pages.OF_THE_HOST, strict=True):
-            st.page_link(current, label=listed.label, width="content")
-        st.button("Sign out", on_click=access.sign_out, key="sign_out", type="tertiary")
+        for listed in pages.MENU:
+            st.page_link(by_address[listed.address], label=listed.title, width="content")
+        with st.popover("Host", type="tertiary"):
+            st.page_link(by_address[pages.HOST.address], label=pages.HOST.title)
+            st.button("Sign out", on_click=access.sign_out, key="sign_out", type="tertiary")
 
 
 st.set_page_config(page_title="Tasting log", layout="wide", initial_sidebar_state="collapsed")
@@ -43,7 +46,7 @@ with show_store_errors():
         host = host_pages()
         current = st.navigation(host, position="hidden")
         menu(host)
-        frame.show(current.url_path or pages.DASHBOARD.address)
+        frame.show(pages.place_of(current.url_path))
     else:
         # Whatever page of the host the address names, signing in comes first and leads there.
         current = st.navigation(sign_in_pages(), position="hidden")

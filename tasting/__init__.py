@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tasting.drink.adjust import adjust as adjust
     from tasting.drink.composition import compose as compose
+    from tasting.drink.formulate import formulate as formulate
     from tasting.drink.label import matches as matches
     from tasting.insight.findings.finding import finding as finding
     from tasting.insight.noticing.model import fit_thresholds as notice  # noqa: F401 its public name
@@ -28,6 +29,7 @@ _HOMES = {
     "critical_number": "tasting.stats.binomial",
     "d_prime": "tasting.panel.sensory_distance",
     "finding": "tasting.insight.findings.finding",
+    "formulate": "tasting.drink.formulate",
     "matches": "tasting.drink.label",
     "notice": "tasting.insight.noticing.model:fit_thresholds",
     "p_value": "tasting.stats.binomial",

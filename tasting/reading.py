@@ -88,22 +88,22 @@ def numeral(text: str) -> Numeral | None:
     return Numeral(value if sign in ("", "+") else -value, bool(sign), rest.strip())
 
 
-def _value(found: re.Match[str], text: str) -> float:
-    if found["vulgar"]:
-        return int(found["before"] or 0) + _VULGAR[found["vulgar"]]
-    if found["top"]:
-        return _fraction(found, text)
-    integer = re.sub("[ '’]", "", found["integer"])
-    plain = _point(integer, found["places"], text, grouped=integer != found["integer"])
-    return float(plain + found["exponent"])
+def _value(match: re.Match[str], text: str) -> float:
+    if match["vulgar"]:
+        return int(match["before"] or 0) + _VULGAR[match["vulgar"]]
+    if match["top"]:
+        return _fraction(match, text)
+    integer = re.sub("[ '’]", "", match["integer"])
+    plain = _point(integer, match["places"], text, grouped=integer != match["integer"])
+    return float(plain + match["exponent"])
 
 
-def _fraction(found: re.Match[str], text: str) -> float:
+def _fraction(match: re.Match[str], text: str) -> float:
     """1 1/2 and 3/2, but not 1 3/2, which nobody writes on purpose."""
-    top, bottom = int(found["top"]), int(found["bottom"])
-    if bottom == 0 or (found["whole"] and top >= bottom):
+    top, bottom = int(match["top"]), int(match["bottom"])
+    if bottom == 0 or (match["whole"] and top >= bottom):
         raise _no_number(text)
-    return int(found["whole"] or 0) + top / bottom
+    return int(match["whole"] or 0) + top / bottom
 
 
 def _point(integer: str, places: str, text: str, *, grouped: bool) -> str:

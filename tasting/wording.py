@@ -25,6 +25,15 @@ class _WithInterval(Protocol):
     def high(self) -> float: ...
 
 
+def clock(moment: datetime) -> str:
+    """The time of a moment, by the clock of this machine.
+
+    >>> clock(datetime(2026, 11, 3, 21, 4))
+    '21:04'
+    """
+    return f"{moment.astimezone():%H:%M}"
+
+
 def day(moment: datetime | None) -> str:
     """A moment as a day; nothing as a dash.
 
@@ -183,15 +192,15 @@ def percents(low: float, high: float) -> str:
     return _per_cent(interval(100 * low, 100 * high, 0))
 
 
-def with_interval(found: _WithInterval, unit: str = "", write: int | Writer = number) -> str:
+def with_interval(estimate: _WithInterval, unit: str = "", write: int | Writer = number) -> str:
     """Value, unit and interval, as in "0.41 g/L (0.31 to 0.62)"."""
-    value = f"{_writer(write)(found.value)} {unit}".strip()
-    return f"{value} ({interval(found.low, found.high, write)})"
+    value = f"{_writer(write)(estimate.value)} {unit}".strip()
+    return f"{value} ({interval(estimate.low, estimate.high, write)})"
 
 
-def percent_with_interval(found: _WithInterval) -> str:
+def percent_with_interval(estimate: _WithInterval) -> str:
     """A share with its interval, as in "13 % (4 to 31 %)"."""
-    return f"{percent(found.value)} ({percents(found.low, found.high)})"
+    return f"{percent(estimate.value)} ({percents(estimate.low, estimate.high)})"
 
 
 def _per_cent(text: str) -> str:

@@ -15,7 +15,7 @@ README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 EXAMPLES = re.findall(r"^tasting (.+)$", README, re.MULTILINE)
 COMMANDS = sorted(str(command.name) for command in cli.registered_commands)
-HOST_PAGES = [page.label for page in pages.OF_THE_HOST]
+HOST_PAGES = [page.title for page in pages.MENU]
 
 
 def block(name: str) -> list[str]:

@@ -33,6 +33,7 @@ HOME = {
     "streamlit": {"ui", "web", "streamlit_app"},
     "starlette": {"web"},
     "altair": {"ui"},
+    "rapidfuzz": {"drink"},
     "sqlalchemy": {"store"},
     "alembic": {"store"},
     "typer": {"cli"},

@@ -72,3 +72,24 @@ def test_what_nobody_outside_uses_is_underscored(name: str) -> None:
     alone = {one for one in defined(OURS[name]) if f"{name}.{one}" not in used_outside()}
 
     assert alone - set(tasting.__all__) == set()
+
+
+SAY_NOTHING = {"found", "data", "info", "obj"}
+
+
+@pytest.mark.parametrize(
+    "name",
+    sorted(
+        name for name in OURS if not name.startswith(("tasting.ui.", "tasting.insight.noticing"))
+    ),
+)
+def test_a_parameter_is_called_what_it_is(name: str) -> None:
+    named = {
+        f"{node.name}({arg.arg})"
+        for node in ast.walk(tree(OURS[name]))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        for arg in [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
+        if arg.arg in SAY_NOTHING
+    }
+
+    assert named == set()

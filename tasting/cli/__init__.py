@@ -36,6 +36,14 @@ COMMANDS = {
         "adjusting:adjust_file",
         "Which pinch: every move to a goal with one ingredient, and the best with several.",
     ),
+    "formulate": (
+        "formulating:formulate_file",
+        "From the label: amounts that keep everything a reference states, or what excludes what.",
+    ),
+    "measured": (
+        "measuring:measured",
+        "What measurements of a bottle say: extract, sugar, alcohol and acidity, and how surely.",
+    ),
     "batch": (
         "batching:batch_file",
         "From the bench to a batch, rounded to what the scale and the cylinder can show.",

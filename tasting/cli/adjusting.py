@@ -82,13 +82,13 @@ def adjust_file(
     goals = _goals(before, texts) | _like(document, likes)
     held = {name: _HELD_SHARE * before.known(name) for name in map(_figure, hold or [])}
     found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
-    result = rounded(start, found, _step_g(scale_g, database))
+    result = rounded(start, found, step_g(scale_g, database))
     if as_json:
         return show_json(_for_machines(result))
     _show(result, start)
 
 
-def _step_g(given: float | None, database: str | None) -> float:
+def step_g(given: float | None, database: str | None) -> float:
     """The step of the scale: as given, which is kept where there is a log, or as kept before.
 
     Raises StoreError or NotFoundError for a database that was named and cannot be opened.
@@ -153,31 +153,33 @@ def _allowed(version: Version, wanted: list[str]) -> list[Allowed]:
     return allowed
 
 
-def _for_machines(found: Adjustment) -> dict[str, object]:
+def _for_machines(adjustment: Adjustment) -> dict[str, object]:
     def told(move: Move) -> dict[str, object]:
-        return {**to_json(move), "reason": words.reason(found, move)}
+        return {**to_json(move), "reason": words.reason(adjustment, move)}
 
     return {
-        "goals": found.goals,
-        "before": found.before,
-        "singles": [told(move) for move in found.singles],
-        "combined": told(found.combined),
+        "goals": adjustment.goals,
+        "before": adjustment.before,
+        "singles": [told(move) for move in adjustment.singles],
+        "combined": told(adjustment.combined),
     }
 
 
-def _show(found: Adjustment, version: Version) -> None:
+def _show(adjustment: Adjustment, version: Version) -> None:
     """The moves in a table, and below it what stands in the way."""
     goals = [
         f"{words.short_name(name)} {NAMES[name].write(value)}"
-        for name, value in found.goals.items()
+        for name, value in adjustment.goals.items()
     ]
-    named = {str(number): move for number, move in enumerate(found.singles, 1)}
-    named["best"] = found.combined
+    named = {str(number): move for number, move in enumerate(adjustment.singles, 1)}
+    named["best"] = adjustment.combined
     units = [f"{words.short_name(name)}\n{NAMES[name].unit}".strip() for name in _EFFECTS]
     header = ("Move", "Per serving", "Per batch", *units, "Volume\nmL")
     rows = [_row(name, move) for name, move in named.items()]
     show_table(f"{version.label} to {', '.join(goals)}", header, rows, text_columns=3)
-    tell(f"Before: {', '.join(_before(found.before))}. The columns say what each move changes.")
+    tell(
+        f"Before: {', '.join(_before(adjustment.before))}. The columns say what each move changes."
+    )
     for name, move in named.items():
         remarks = (move.why, words.broken(move), words.taken_out(move), move.rounding)
         if any(remarks):

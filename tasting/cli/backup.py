@@ -59,7 +59,7 @@ def restore(
 def check(database: Database = None, as_json: Json = False) -> int:
     """Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions."""
     address = existing(address_of(database))
-    with opened(address) as engine, progress() as show:
+    with opened(address) as engine, progress("Checking") as show:
         found = tuple(misses(engine, show))
     if as_json:
         show_json({"database": shown(address), "misses": found})
@@ -68,11 +68,11 @@ def check(database: Database = None, as_json: Json = False) -> int:
     return _say(found)
 
 
-def _say(found: Sequence[Miss]) -> int:
+def _say(misses: Sequence[Miss]) -> int:
     """Says what is wrong on standard error, a line each; returns the exit code."""
-    for miss in found:
+    for miss in misses:
         typer.echo(one_line(f"Damaged: {miss}."), err=True)
-    return 1 if found else 0
+    return 1 if misses else 0
 
 
 def _file(database: str | None, instead: str) -> Path:

@@ -9,6 +9,7 @@ import typer
 from sqlalchemy import Engine, make_url
 from sqlalchemy.exc import ArgumentError
 
+from tasting.cli.show import progress
 from tasting.errors import NotFoundError
 from tasting.store.database import database_address, file_address, open_database
 
@@ -36,7 +37,8 @@ def existing(address: str) -> str:
 @contextmanager
 def opened(address: str) -> Iterator[Engine]:
     """The database at this address, closed afterwards. Raises StoreError."""
-    engine = open_database(address)
+    with progress("Reading closed sessions for the first time") as show:
+        engine = open_database(address, show)
     try:
         yield engine
     finally:

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened
-from tasting.cli.show import Json, set_aside, show_json, tell
+from tasting.cli.show import Json, progress, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.formulas import formulas
 from tasting.store.private_files import new_file
+from tasting.store.session_index import index
 from tasting.store.sessions import closed_sessions
 
 if TYPE_CHECKING:
@@ -28,7 +29,12 @@ def data(
 
     with opened(existing(address_of(database))) as engine:
         aside: list[str] = []
-        closed = list(closed_sessions(engine, aside))
+        every = index(engine).count
+        with progress("Reading sessions") as show:
+            closed = []
+            for done, session in enumerate(closed_sessions(engine, aside), start=1):
+                closed.append(session)
+                show(done, every)
         tables = data_tables(closed, formulas(engine)).by_name
     _write(folder, tables, parquet)
     rows = {name: len(table) for name, table in tables.items()}

@@ -11,6 +11,7 @@ from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Version
+from tasting.drink.ice import served_style, tasted
 from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
@@ -46,7 +47,7 @@ _LIKELY = {
 }
 _BROUGHT = ("ta_g_per_l", "sugar_g_per_l", "alcohol_g_per_l", "energy_kcal_per_l", "co2_g_per_l")
 _MATCHES = ("Version", "Value", "Label", "Label can mean", "Likely", "Verdict", "Tolerance")
-_EXPLAINED = (
+EXPLAINED = (
     "TA: titratable acidity as anhydrous citric acid to pH 8.1 (ISO 750). Computed from the "
     "ingredients' figures, not measured: for labels and duty follow local law and have it measured."
 )
@@ -66,13 +67,17 @@ def compose_file(
     sealed: Annotated[
         bool, typer.Option("--sealed", help="Cautions for a drink in a sealed bottle.")
     ] = False,
+    served: Annotated[
+        str | None,
+        typer.Option(help="As it is tasted after the ice: stirred, shaken, on ice."),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Composition of the formulas in a document, how sure it is, and what to take care of."""
     document = read_document(file)
     reference = None if against is None else reference_in(document, against)
     made = [
-        (name, [(kept, compose(kept)) for kept in versions])
+        (name, [_made(kept, served) for kept in versions])
         for name, versions in _chosen(document, version)
     ]
     if as_json:
@@ -84,10 +89,23 @@ def compose_file(
         if contributions:
             _show_contributions(all_)
         if reference:
-            rows = [row for one in all_ for row in _matched(*one, reference)]
-            show_table(f"Against {reference.name}", _MATCHES, rows, text_columns=len(_MATCHES))
+            _show_matches(all_, reference)
         _tell_cautions(all_, sealed)
-    tell(_EXPLAINED)
+    tell(*([_melting(served)] if served else []), EXPLAINED)
+
+
+def _made(version: Version, served: str | None) -> tuple[Version, Composition]:
+    """A version and what it is, with the water of its ice where it is served so."""
+    return tasted(version, served_style(served)) if served else (version, compose(version))
+
+
+def _melting(served: str) -> str:
+    """How much ice melts, and who says so."""
+    style = served_style(served)
+    return (
+        f"{style.name.capitalize()}: {span(style.low, style.high, short)} % water from the ice "
+        f"({style.source}), {short(style.usual)} % taken."
+    )
 
 
 Made = list[tuple[Version, Composition]]
@@ -115,6 +133,11 @@ def _show_contributions(made: Made) -> None:
             for part in drink.contributions
         ]
         show_table(f"What contributes what to {kept.label}", ("Ingredient", *units), rows)
+
+
+def _show_matches(made: Made, reference: Reference) -> None:
+    rows = [row for one in made for row in _matched(*one, reference)]
+    show_table(f"Against {reference.name}", _MATCHES, rows, text_columns=len(_MATCHES))
 
 
 def _matched(kept: Version, drink: Composition, reference: Reference) -> list[list[str]]:

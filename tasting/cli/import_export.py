@@ -37,7 +37,7 @@ Output = Annotated[Path | None, typer.Option(help="A new file to write; else sta
 def import_files(files: Files, database: Database = None, as_json: Json = False) -> None:
     """Keep the formulas, references and sessions of documents in the database."""
     address = address_of(database)
-    with opened(address) as engine, progress() as show:
+    with opened(address) as engine, progress("Importing") as show:
         documents = (read_document(file) for file in files)
         counts = import_documents(engine, documents, lambda done: show(done, len(files)))
     told = {part: counts[part] for part in PARTS}
@@ -75,7 +75,8 @@ def export(
 def _text(engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[str]) -> str:
     if csv:
         return _csv(engine, chosen, aside)
-    return write_document(export_document(engine, chosen, aside))
+    with progress("Exporting") as show:
+        return write_document(export_document(engine, chosen, aside, show))
 
 
 def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:

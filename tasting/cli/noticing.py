@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened
-from tasting.cli.show import Json, set_aside, show_json, tell, to_json
+from tasting.cli.show import Json, set_aside, show_json, tell, to_json, waiting
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
@@ -107,7 +107,9 @@ def _noticed(
     closed = source.about(formula)
     if not closed:
         raise InputError("there is no closed session yet, so nothing can be said; close one first")
-    return fit_thresholds(closed, source.finds, drivers=keys, scale=scale), source.notes
+    with waiting("Fitting the model and checking its fit"):
+        found = fit_thresholds(closed, source.finds, drivers=keys, scale=scale)
+    return found, source.notes
 
 
 def _in_documents(files: Sequence[Path]) -> Source:
@@ -127,41 +129,41 @@ def _notes(closed: Sequence[ClosedSession]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(kept.invented for kept in closed if kept.invented))
 
 
-def _in_words(found: ThresholdModel, notes: Sequence[str]) -> list[str]:
-    said = [*sentences(found), *details(found)]
-    refused = [f"  Not known: {one}" for one in found.refusals]
+def _in_words(noticing: ThresholdModel, notes: Sequence[str]) -> list[str]:
+    said = [*sentences(noticing), *details(noticing)]
+    refused = [f"  Not known: {one}" for one in noticing.refusals]
     lines = [f"Invented data: {note}" for note in notes]
-    lines += [f"What people notice, with {percent(found.confidence)} intervals:"] if said else []
+    lines += [f"What people notice, with {percent(noticing.confidence)} intervals:"] if said else []
     lines += [f"  {sentence}" for sentence in said]
-    lines += [f"  {assumed}"] if (assumed := assumptions(found)) else []
-    return [*lines, *refused, *([f"  {fit_in_words(found.fit)}"] if found.fit else [])]
+    lines += [f"  {assumed}"] if (assumed := assumptions(noticing)) else []
+    return [*lines, *refused, *([f"  {fit_in_words(noticing.fit)}"] if noticing.fit else [])]
 
 
-def figures(found: ThresholdModel) -> dict[str, Any]:
+def figures(noticing: ThresholdModel) -> dict[str, Any]:
     """Everything as JSON knows it; null is an interval's end that nothing bounds, and a step of
     which no more than a bound ("larger_than") is known."""
     known = {
-        "at": found.at.label if found.at else None,
-        "scale": found.scale,
-        "confidence": found.confidence,
-        "half_by": found.half_by,
-        "steps": [_step(step) for step in found.noticed],
-        "rho": found.rho,
-        "character_gap": found.character_gap,
-        "spread": found.spread,
-        "power": found.distance.power if found.distance else None,
+        "at": noticing.at.label if noticing.at else None,
+        "scale": noticing.scale,
+        "confidence": noticing.confidence,
+        "half_by": noticing.half_by,
+        "steps": [_step(step) for step in noticing.noticed],
+        "rho": noticing.rho,
+        "character_gap": noticing.character_gap,
+        "spread": noticing.spread,
+        "power": noticing.distance.power if noticing.distance else None,
         "attributes": [
             {"name": one.name, "weights": one.weights, "sessions": one.sessions, "n": one.n}
-            for one in found.attributes
+            for one in noticing.attributes
         ],
         "ideals": [
             {"driver": one.driver.key, "level": one.level, "curvature": one.curvature}
-            for one in found.ideals
+            for one in noticing.ideals
         ],
-        "fit": found.fit,
+        "fit": noticing.fit,
         "refusals": [
             {"about": one.about, "why": one.why, "sentence": one.sentence, "cure": one.remedy}
-            for one in found.refusals
+            for one in noticing.refusals
         ],
     }
     return {name: _bounded(to_json(value)) for name, value in known.items()}

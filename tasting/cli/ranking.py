@@ -69,13 +69,13 @@ def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
     tell(_least(least, alpha, found.exact))
 
 
-def _verdict(found: Friedman, alpha: float) -> str:
-    shown = "were" if found.p_value <= alpha else "were not"
-    how = "exact, over all permutations" if found.exact else "chi-square approximation"
+def _verdict(test: Friedman, alpha: float) -> str:
+    shown = "were" if test.p_value <= alpha else "were not"
+    how = "exact, over all permutations" if test.exact else "chi-square approximation"
     return (
-        f"The products {shown} shown to differ: Friedman's χ² = {found.statistic:.2f}, "
-        f"{found.degrees} degrees of freedom, p {p_value(found.p_value)} ({how}; α = {alpha:g}); "
-        f"{found.assessors} assessors, Kendall's W = {found.concordance:.2f}."
+        f"The products {shown} shown to differ: Friedman's χ² = {test.statistic:.2f}, "
+        f"{test.degrees} degrees of freedom, p {p_value(test.p_value)} ({how}; α = {alpha:g}); "
+        f"{test.assessors} assessors, Kendall's W = {test.concordance:.2f}."
     )
 
 

@@ -28,13 +28,15 @@ OPTIONS: Mapping[str, str] = {
     "server.headless": "true",
     "server.fileWatcherType": "none",
     "server.enableStaticServing": "false",
-    # Megabytes: the one file that is uploaded is a list of answers from paper.
-    "server.maxUploadSize": "1",
+    # Megabytes: the largest document that may be imported; answers from paper have a bound of 1.
+    "server.maxUploadSize": "50",
     "server.maxMessageSize": "20",
     "browser.gatherUsageStats": "false",
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
     "client.toolbarMode": "minimal",
+    # Proposals are put into fields by their keys; Streamlit warns of that on the page itself.
+    "global.disableWidgetStateDuplicationWarning": "true",
     "logger.hideWelcomeMessage": "true",
     "logger.level": "warning",
     **THEME,

@@ -1,9 +1,8 @@
 """How the commands print: sentences and tables for people, JSON for machines."""
 
 import json
-import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from typing import Annotated, Any
@@ -39,18 +38,35 @@ def set_aside(sentences: Sequence[str]) -> int:
 
 
 @contextmanager
-def progress() -> Iterator[Callable[[int, int], None]]:
-    """Takes how much is done, of how much; draws it on standard error where somebody looks."""
-    if not sys.stderr.isatty():
+def progress(what: str) -> Iterator[Callable[[float, float], None]]:
+    """Takes how much is done, of how much; draws it on standard error where somebody looks.
+
+    what: is being done; nothing is drawn before the first step is
+    """
+    screen = Console(stderr=True)
+    if not screen.is_terminal:
         yield lambda done, of: None
         return
-    with typer.progressbar(length=1, file=sys.stderr) as bar:
+    from rich.progress import Progress  # which takes long to import
 
-        def show(done: int, of: int) -> None:
-            bar.length = of
-            bar.update(done - bar.pos)
+    with ExitStack() as drawn:
+        bar = Progress(console=screen, transient=True)
+        step = bar.add_task(one_line(what), total=None)
+
+        def show(done: float, of: float) -> None:
+            if not bar.live.is_started:
+                drawn.enter_context(bar)
+            bar.update(step, completed=done, total=of)
 
         yield show
+
+
+@contextmanager
+def waiting(what: str) -> Iterator[None]:
+    """Says on standard error what takes its time, where somebody looks."""
+    screen = Console(stderr=True)
+    with screen.status(one_line(what)) if screen.is_terminal else nullcontext():
+        yield
 
 
 def show_table(

@@ -13,6 +13,8 @@ Neither alcohol nor sugar shifts the constants here; at 10 % vol they rise by ro
 (from memory). For juice drinks take the result to 0.2 to 0.3 and prefer a meter.
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -52,6 +54,8 @@ _STRONGEST = 0.5
 _PH_STEPS, _PH_SETTLED = 200, 1e-9
 _ACTIVITY_ROUNDS, _ACTIVITY_SETTLED = 50, 1e-10
 _LN10 = float(np.log(10.0))
+# Steps between two activity coefficients; charges change smoothly between them.
+_ACTIVITIES = 33
 
 END_POINT_PH = 8.1
 CITRIC_G_PER_EQ = float(MOLAR_MASS[0]) / 3
@@ -152,6 +156,26 @@ def charge_per_mole(acid_mol_per_l: ArrayLike, ph: float) -> Floats:
     moles = np.asarray(acid_mol_per_l, dtype=float)
     log_gamma = _held(moles, ph)[1]
     return _charges(np.eye(moles.size), np.full(moles.size, ph), np.full(moles.size, log_gamma))[0]
+
+
+@lru_cache(maxsize=4096)
+def charges_between(
+    ph: float, low_log_gamma: float, high_log_gamma: float
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """The least and the most charge that a mole of each of nine acids (carbonic last) carries at a
+    pH, over a range of log10 gamma; so its squared charge; each two rows. Then the ends of OH- less
+    H+, and of their sum, in mol/L."""
+    levels = np.linspace(low_log_gamma, high_log_gamma, _ACTIVITIES)
+    moles = np.eye(len(_PKA))
+    tables = [
+        _charges(moles, np.full(len(_PKA), ph), np.full(len(_PKA), level)) for level in levels
+    ]
+    charges = np.array([table[0] for table in tables])
+    squares = np.array([table[1] for table in tables])
+    hydrogen, hydroxide = _water(np.full(levels.shape, ph), levels)
+    ends = (charges, squares, hydroxide - hydrogen, hydroxide + hydrogen)
+    charge, square, base, both = (np.array([end.min(axis=0), end.max(axis=0)]) for end in ends)
+    return charge, square, base, both
 
 
 def titratable_eq_per_l(

@@ -125,22 +125,11 @@ ETHANOL_G_PER_ML = float(_density(np.array(1.0), 0.0)) / 1000
 _WATER_G_PER_ML = float(_density(np.array(0.0), 0.0)) / 1000
 
 
-def percent_vol(mass_fraction: ArrayLike) -> Floats:
-    """Strength in % vol at 20 °C of ethanol and water alone: p rho(p) / rho(1).
-
-    Raises InputError outside 0..1. Source: OIML R 22 (1975), definition of strength by volume.
-
-    >>> round(float(percent_vol(0.332996)), 3)
-    40.0
-    """
-    p = np.asarray(mass_fraction, dtype=float)
-    return 100 * p * density_kg_per_m3(p) / (1000 * ETHANOL_G_PER_ML)
-
-
 def mass_fraction(percent_vol_20c: ArrayLike) -> Floats:
     """Mass fraction of ethanol in ethanol and water alone, from % vol at 20 °C.
 
-    The inverse of percent_vol by Newton's method. Raises InputError outside 0..100 %.
+    The inverse of the strength by volume, p rho(p) / rho(1) (OIML R 22, 1975, definition), by
+    Newton's method. Raises InputError outside 0..100 %.
 
     >>> round(float(mass_fraction(40)), 5)
     0.333

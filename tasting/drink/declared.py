@@ -51,44 +51,6 @@ def us_calories(kcal: float) -> float:
     return nearest(kcal, 5) if kcal <= 50 else nearest(kcal, 10)
 
 
-def us_sugars(grams: float) -> str:
-    """Sugars of a serving as the US prints them: below 0.5 g as 0, below 1 g "less than 1 g"."""
-    if grams < 0.5:
-        return "0 g"
-    return "less than 1 g" if grams < 1 else f"{nearest(grams, 1):.0f} g"
-
-
-def us_sodium(milligrams: float) -> float:
-    """Sodium of a serving as the US prints it: below 5 mg as 0, to 140 in fives, then in tens."""
-    if milligrams < 5:
-        return 0.0
-    return nearest(milligrams, 5) if milligrams <= 140 else nearest(milligrams, 10)
-
-
-def eu_energy(value: float) -> float:
-    """Energy per 100 mL as the EU prints it: to 1 kJ or 1 kcal."""
-    return nearest(value, 1)
-
-
-def eu_sugars(grams: float) -> float:
-    """Sugars per 100 mL as the EU prints them: to 0.5 g as 0, below 10 in tenths, then whole."""
-    if grams <= 0.5:
-        return 0.0
-    return nearest(grams, 0.1) if grams < 10 else nearest(grams, 1)
-
-
-def eu_salt(grams: float) -> float:
-    """Salt per 100 mL as the EU prints it: to 0.0125 g as 0, below 1 in hundredths, then tenths."""
-    if grams <= 0.0125:
-        return 0.0
-    return nearest(grams, 0.01) if grams < 1 else nearest(grams, 0.1)
-
-
-def us_alcoholic_calories(kcal: float) -> float:
-    """Calories of a serving of an alcoholic drink in the US: below 5 as 0, then to 1 kcal."""
-    return 0.0 if kcal < 5 else nearest(kcal, 1)
-
-
 # More decimals than anybody prints: the value was computed, and the rule alone says how it prints.
 _MOST_DECIMALS: Final = 3
 

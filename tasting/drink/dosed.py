@@ -158,11 +158,11 @@ def caffeine(version: Version, made: Composition, _sealed: bool) -> Found:
         )
 
 
-def _about_caffeine(found: Dose, made: Composition) -> Iterator[str]:
-    yield f"One serving holds about {number(found.mg_per_serving)} mg of caffeine ({found})."
-    if found.mg_per_serving > _CAFFEINE_MG_AT_ONCE:
+def _about_caffeine(dose: Dose, made: Composition) -> Iterator[str]:
+    yield f"One serving holds about {number(dose.mg_per_serving)} mg of caffeine ({dose})."
+    if dose.mg_per_serving > _CAFFEINE_MG_AT_ONCE:
         yield f"That is more than the {_CAFFEINE_MG_AT_ONCE:g} mg that an adult may take at once."
-    if found.mg_per_l > _CAFFEINE_MG_PER_L:
+    if dose.mg_per_l > _CAFFEINE_MG_PER_L:
         yield "Tell assessors; not for children, in pregnancy or when breast-feeding."
     if made.intervals["alcohol_percent_vol"].high > 0.5:
         yield "Caffeine hides how drunk one is."

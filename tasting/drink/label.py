@@ -146,28 +146,41 @@ class Match:
 @dataclass(frozen=True, slots=True)
 class _Value:
     """How one value of a reference is compared: its field there, the figure of a composition, the
-    factor between them, and the kind that the rounding rules know or the repeatability of the
-    measurement."""
+    factor between them, and of what is printed the kind that the rounding rules know."""
 
     figure: str
     field: str
     unit: str
     per: float = 1.0
     kind: str = ""
-    repeatability: Callable[[float], float] = lambda _value: 0.0
 
 
 # From here alcohol shows in a refractometer (0.2 °Brix).
 MISLEADING_PERCENT_VOL: Final = 0.5
-# Repeatability of a measurement in a small kitchen: a judgement.
 _VALUES: Final = (
     _Value("alcohol_percent_vol", "alcohol_percent_vol", "% vol", kind="alcohol"),
     _Value("energy_kcal_per_l", "energy_kcal_per_100ml", "kcal/100 mL", _PER_LITRE, "energy"),
     _Value("sugar_g_per_l", "sugar_g_per_100ml", "g/100 mL", _PER_LITRE, "sugar"),
-    _Value("ta_g_per_l", "ta_g_per_l", "g/L", repeatability=lambda ta: max(0.05, 0.02 * ta)),
-    _Value("ph", "ph", "", repeatability=lambda _ph: 0.05),
-    _Value("refractometer_brix", "brix", "°Brix", repeatability=lambda _brix: 0.1),
+    _Value("ta_g_per_l", "ta_g_per_l", "g/L"),
+    _Value("ph", "ph", ""),
+    _Value("refractometer_brix", "brix", "°Brix"),
 )
+_REPEATED: Final[dict[str, Callable[[float], float]]] = {
+    "ta_g_per_l": lambda ta: max(0.05, 0.02 * ta),
+    "ph": lambda _ph: 0.05,
+    "refractometer_brix": lambda _brix: 0.1,
+    "density_kg_per_l": lambda _density: 0.0005,
+    "co2_g_per_l": lambda co2: max(0.2, 0.05 * co2),
+    "alcohol_percent_vol": lambda _strength: 0.1,
+}
+MEASURABLE: Final = tuple(_REPEATED)
+"""The figures of a bottle that a small kitchen, or a laboratory for it, can measure."""
+
+
+def repeatability(figure: str, value: float) -> float:
+    """How far a measurement may lie from a figure of `MEASURABLE`, either way: density with a
+    hydrometer or a weighed flask, strength after distilling; all a judgement."""
+    return _REPEATED[figure](value)
 
 
 def bands(reference: Reference) -> dict[str, tuple[LabelInterval, LabelInterval | None]]:
@@ -247,7 +260,7 @@ def _meaning(
     value: _Value, printed: float, reference: Reference
 ) -> tuple[LabelInterval, LabelInterval | None]:
     if not value.kind:
-        half = value.repeatability(printed)
+        half = repeatability(value.figure, printed)
         return LabelInterval(max(printed - half, 0.0), printed + half), None
     per_serving = reference.rules == "US" and value.kind != "alcohol"
     scale = reference.serving_ml / 100 if per_serving else 1.0

@@ -29,6 +29,18 @@ def in_words(part: Part) -> str:
     return said
 
 
+def briefly(part: Part) -> str:
+    """What an amount is in mL or g, without where its size comes from."""
+    amount, solid = part.amount, part.ingredient.form == "solid"
+    if amount.unit in METRIC and is_mass(amount.unit) == solid:
+        return str(amount)
+    unsure = amount.unit in CUSTOMARY or solid != is_mass(amount.unit)
+    about, digits = ("about ", 2) if unsure else ("", 4)
+    if solid or is_mass(amount.unit):
+        return f"{about}{short(part_grams(part), digits)} g"
+    return f"{about}{short(amount.quantity * ML_PER[amount.unit], digits)} mL"
+
+
 def _customary(part: Part) -> str:
     size, quantity = CUSTOMARY[part.amount.unit], part.amount.quantity
     low, high = quantity * size.low_ml, quantity * size.high_ml

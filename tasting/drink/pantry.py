@@ -7,9 +7,8 @@ is `seen` (read in the source), `memory` (recalled from it, not verified), `comp
 """
 
 import csv
-import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
@@ -326,24 +325,6 @@ def ingredient(key_or_name: str) -> Ingredient:
         f"no ingredient called {key_or_name!r} in the pantry; {_hint(wanted)}add it as an "
         "ingredient of your own, with what its label says"
     )
-
-
-def found(wanted: str, known: Iterable[Ingredient]) -> tuple[Ingredient, ...]:
-    """Those of some ingredients in whose name, or another name for which, a word begins so; those
-    that are called just so come first.
-
-    >>> [item.key for item in found("gin", pantry().values())]
-    ['juniper-spirit', 'ginger', 'ginger-juice']
-    """
-    sought = wanted.strip().casefold()
-    begins = re.compile(rf"\b{re.escape(sought)}")
-    named = [(item, [name.casefold() for name in _all_names(item)]) for item in known]
-    fitting = [(item, names) for item, names in named if any(map(begins.search, names))]
-    return tuple(item for item, _ in sorted(fitting, key=lambda pair: sought not in pair[1]))
-
-
-def _all_names(item: Ingredient) -> tuple[str, ...]:
-    return (item.name, *aliases().get(item.key, ()))
 
 
 def _hint(wanted: str) -> str:

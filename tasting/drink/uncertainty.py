@@ -25,10 +25,10 @@ MODEL: Final = "the model itself"
 _AMOUNT_OF: Final = "amount of "
 
 # pH computed for juice drinks is good to 0.2 to 0.3 against published juices (a judgement).
-_PH_MODEL: Final = 0.2
+PH_MODEL: Final = 0.2
 # Alcohol and sugar together read a little otherwise than one after the other: so large a share of
 # what the alcohol reads (a judgement).
-_REFRACTOMETER_MODEL: Final = 0.1
+REFRACTOMETER_MODEL: Final = 0.1
 _NEUTRAL_PH: Final = 7.0
 # Density in kg/L, up to this strength (% vol) and sugar (g/L); a judgement around the limits that
 # Hackbarth found for the additive rule (J. Am. Soc. Brew. Chem. 69:39, 2011).
@@ -88,14 +88,14 @@ def advice(spread: Spread) -> str:
     an ingredient leaves it open.
 
     >>> advice(Spread(4.7, 7.0, "rhubarb juice", 0.87, "Titrate"))
-    'Titrate your rhubarb juice: 87 % of what is unsure here comes from it.'
+    'Titrate your rhubarb juice: it causes 87 % of the uncertainty.'
     """
     if not spread.measure:
         return ""
     share = percent(spread.share)
     if spread.main and spread.main.startswith(_AMOUNT_OF):
-        return f"Weigh the {spread.main}: {share} of what is unsure here comes from its measure."
-    return f"{spread.measure} your {spread.main}: {share} of what is unsure here comes from it."
+        return f"Weigh the {spread.main}: its measure causes {share} of the uncertainty."
+    return f"{spread.measure} your {spread.main}: it causes {share} of the uncertainty."
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,30 +296,36 @@ def _models(figures: Mapping[str, float], sugars_g_per_l: Floats, buffer_g_per_l
     """Squares of how far down and up the models themselves leave each figure open. Protein that
     holds the pH can hold it at any value up to neutral."""
     strength, sweet = figures["alcohol_percent_vol"], figures["sugar_g_per_l"]
-    density = next(
-        spread for most, sugars, spread in _DENSITY_MODEL if strength <= most and sweet <= sugars
-    )
     taken, less, more = (
         float(sugars_g_per_l @ factors)
         for factors in (sugar.SWEETNESS, sugar.SWEETNESS_LOW, sugar.SWEETNESS_HIGH)
     )
-    reading = _REFRACTOMETER_MODEL * float(sugar.alcohol_reads(strength))
+    reading = REFRACTOMETER_MODEL * float(sugar.alcohol_reads(strength))
     held = computable.BUFFER_EQ_PER_G * buffer_g_per_l * acidity.CITRIC_G_PER_EQ
     open_ends = {
-        "ph": (_PH_MODEL, _ph_above(figures["ph"], buffer_g_per_l)),
+        "ph": (PH_MODEL, _ph_above(figures["ph"], buffer_g_per_l)),
         "ta_g_per_l": (held, held),
         "refractometer_brix": (reading, reading),
-        "density_kg_per_l": (density, density),
+        "density_kg_per_l": 2 * (density_model_kg_per_l(strength, sweet),),
         "sweetness_g_per_l": (taken - less, more - taken),
     }
     return np.array([open_ends.get(name, (0.0, 0.0)) for name in FIGURES])[..., None] ** 2
 
 
+def density_model_kg_per_l(percent_vol: float, sugar_g_per_l: float) -> float:
+    """How far the density of the model may lie from the true one, either way."""
+    return next(
+        spread
+        for most, sugars, spread in _DENSITY_MODEL
+        if percent_vol <= most and sugar_g_per_l <= sugars
+    )
+
+
 def _ph_above(ph: float, buffer_g_per_l: float) -> float:
     """How far the pH may lie above the computed one."""
     if buffer_g_per_l <= computable.MOST_BUFFER_G_PER_L:
-        return _PH_MODEL
-    return max(_NEUTRAL_PH - ph, _PH_MODEL)
+        return PH_MODEL
+    return max(_NEUTRAL_PH - ph, PH_MODEL)
 
 
 def _spreads(

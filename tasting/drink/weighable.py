@@ -53,15 +53,19 @@ def is_on_scale(quantity: float, step: float) -> bool:
     return abs(steps - round(steps)) <= _ON_STEP * max(1.0, steps)
 
 
-def rounded(version: Version, found: Adjustment, step_g: float) -> Adjustment:
+def rounded(version: Version, adjustment: Adjustment, step_g: float) -> Adjustment:
     """The same moves in amounts that a scale of this step (g) shows; liquids, of which a mL weighs
     about 1 g, in as many mL. Raises InputError for a step that no scale has."""
     step = checked_step(step_g)
-    singles = tuple(_rounded(version, found, move, step) for move in found.singles)
-    return replace(found, singles=singles, combined=_rounded(version, found, found.combined, step))
+    singles = tuple(_rounded(version, adjustment, move, step) for move in adjustment.singles)
+    return replace(
+        adjustment,
+        singles=singles,
+        combined=_rounded(version, adjustment, adjustment.combined, step),
+    )
 
 
-def _rounded(version: Version, found: Adjustment, move: Move, step: float) -> Move:
+def _rounded(version: Version, adjustment: Adjustment, move: Move, step: float) -> Move:
     if not move.changes:
         return move
     moved = {change.key for change in move.changes}
@@ -70,13 +74,13 @@ def _rounded(version: Version, found: Adjustment, move: Move, step: float) -> Mo
         return replace(move, rounding=f"Nothing would be left at steps of {short(step)} g.")
     after = compose(version.model_copy(update={"parts": parts}))
     changes = tuple(_changes(version, move, parts))
-    said = [*_missed(found, move, after), *_rough(changes, step), *_lost(move, changes, step)]
+    said = [*_missed(adjustment, move, after), *_rough(changes, step), *_lost(move, changes, step)]
     return replace(
         move,
         parts=parts,
         after=after,
         changes=changes,
-        effects={name: change_of(found.before, after, name) for name in FIGURES},
+        effects={name: change_of(adjustment.before, after, name) for name in FIGURES},
         rounding=" ".join(said) or f"Rounding to {short(step)} g changes nothing that shows.",
     )
 
@@ -114,11 +118,11 @@ def _changes(version: Version, move: Move, parts: Sequence[Part]) -> Iterator[Ch
             yield Change(old.key, old.name, unit, quantity, quantity / version.servings, more)
 
 
-def _missed(found: Adjustment, move: Move, after: object) -> Iterator[str]:
+def _missed(adjustment: Adjustment, move: Move, after: object) -> Iterator[str]:
     """By how much the goals are missed for the rounding alone."""
     missed = [
         f"{NAMES[goal].name} {rough} instead of {exact}"
-        for goal in found.goals
+        for goal in adjustment.goals
         if (rough := NAMES[goal].write(getattr(after, goal)))
         != (exact := NAMES[goal].write(getattr(move.after, goal)))
     ]

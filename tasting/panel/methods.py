@@ -13,13 +13,13 @@ from typing import Literal
 
 from tasting.errors import InputError
 from tasting.stats import criterion, psychometric
-from tasting.stats.criterion import CriterionDPrime
 from tasting.stats.psychometric import Psychometric
+from tasting.stats.results import Estimate
 
 QuestionKind = Literal["difference", "direction", "preference"]
 Option = tuple[int, ...] | str
 """What may be chosen: the cups at these positions, or an answer in words."""
-Contrast = Callable[[Sequence[int], Sequence[int], float], CriterionDPrime]
+Contrast = Callable[[Sequence[int], Sequence[int], float], Estimate]
 """Counts by option without and with a difference, and a confidence, to a sensory distance."""
 
 
@@ -187,13 +187,11 @@ def _says_different(order: str, option: int) -> bool:
     return _DIFFERENCE[option] == "different"
 
 
-def _alike_distance(none: Sequence[int], some: Sequence[int], confidence: float) -> CriterionDPrime:
+def _alike_distance(none: Sequence[int], some: Sequence[int], confidence: float) -> Estimate:
     return criterion.same_different(none[0], sum(none), some[0], sum(some), confidence)
 
 
-def _far_from_reference(
-    none: Sequence[int], some: Sequence[int], confidence: float
-) -> CriterionDPrime:
+def _far_from_reference(none: Sequence[int], some: Sequence[int], confidence: float) -> Estimate:
     """As same-different: the labelled cup and the coded one are a pair; sureness is left out."""
     alike = sum(not option.startswith("not") for option in _SURENESS)
     return criterion.same_different(

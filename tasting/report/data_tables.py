@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from io import BytesIO
+from zipfile import ZIP_DEFLATED, ZipFile
 
 import pandas as pd
 
@@ -11,7 +13,7 @@ from tasting.drink.mixture import NAMES
 from tasting.insight.findings.finding import finding
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
-from tasting.report.answers import answers_table
+from tasting.report.answers import answers_table, safe_csv
 
 _Column = tuple[str, str]
 """A unit, or nothing, and the meaning of a column."""
@@ -118,6 +120,15 @@ def data_tables(sessions: Sequence[Session], formulas: Sequence[Formula]) -> Dat
         _table("compositions", (row for made in _versions(formulas) for row in _figures(made))),
         pd.DataFrame(_dictionary(), columns=["table", "column", "unit", "meaning"]),
     )
+
+
+def zipped(tables: DataTables) -> bytes:
+    """All of them as CSV files in one ZIP archive; spreadsheets compute none of what was typed."""
+    kept = BytesIO()
+    with ZipFile(kept, "w", ZIP_DEFLATED) as archive:
+        for name, table in tables.by_name.items():
+            archive.writestr(f"{name}.csv", safe_csv(table).encode("utf-8-sig"))
+    return kept.getvalue()
 
 
 def _table(name: str, rows: Iterable[Mapping[str, object]]) -> pd.DataFrame:

@@ -3,14 +3,20 @@
 Whoever reads it knows the key of the session, so it must not be seen by anyone who tastes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from tasting.drink.batch import Kit, batch
+from tasting.drink.formula import Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError
 from tasting.panel.design import Letter
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
+from tasting.report.batch_sheet import SheetLine, batch_sheet
 from tasting.report.printing import page
 from tasting.wording import percent, short
 
+Drink = Version | Reference
 MARGIN = 0.1
 """Share poured on top of the cups' volume for losses; common practice, no source."""
 
@@ -29,13 +35,19 @@ class FillRow:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What one sample needs: the cups to fill assessor by assessor, and the volume."""
+    """What one sample needs: the cups to fill assessor by assessor, and the volume.
+
+    recipe: what to measure for that volume; empty for a bottle
+    too_little: why the volume cannot be measured out, if it cannot
+    """
 
     letter: Letter
     name: str
     rows: tuple[FillRow, ...]
     cups: int
     volume_ml: float
+    recipe: tuple[SheetLine, ...] = ()
+    too_little: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +72,22 @@ class PourSheet:
         return sum(bool(tray.reference) for tray in self.trays)
 
 
-def pour_sheet(session: Session) -> PourSheet:
-    """The sheet of an open session."""
+def pour_sheet(
+    session: Session, drinks: tuple[Drink, Drink] | None = None, kit: Kit | None = None
+) -> PourSheet:
+    """The sheet of an open session.
+
+    drinks: both samples, whose recipes are then scaled to what is poured and rounded to the kit
+    """
     seat_of = {who: seat for seat, who in enumerate(session.plan.assessors)}
     trays = sorted(session.sets, key=lambda served: (seat_of[served.assessor], served.replicate))
     plan = session.plan
     return PourSheet(
         session=session,
-        fills=(_fill(session, "A", plan.a.name), _fill(session, "B", plan.b.name)),
+        fills=(
+            _made(_fill(session, "A", plan.a.name), drinks[0] if drinks else None, kit),
+            _made(_fill(session, "B", plan.b.name), drinks[1] if drinks else None, kit),
+        ),
         trays=tuple(trays),
     )
 
@@ -78,6 +98,17 @@ def _fill(session: Session, letter: Letter, name: str) -> Fill:
     volume_ml = cups * session.plan.serving_ml * (1 + MARGIN)
     filled = tuple(row for row in rows if row.codes or row.references)
     return Fill(letter, name, filled, cups, volume_ml)
+
+
+def _made(fill: Fill, drink: Drink | None, kit: Kit | None) -> Fill:
+    """With the recipe, scaled to the volume and rounded to what the host measures with."""
+    if not isinstance(drink, Version):
+        return fill
+    try:
+        made = batch(drink, litres=fill.volume_ml / 1000, kit=kit)
+    except InputError as error:
+        return replace(fill, too_little=str(error))
+    return replace(fill, recipe=batch_sheet(drink.label, made).lines)
 
 
 def _row(session: Session, who: str, letter: Letter) -> FillRow:

@@ -47,21 +47,21 @@ class Happened:
     detail: str
 
 
-def session_report_html(session: Session, found: Finding, a: Drink, b: Drink) -> str:
+def session_report_html(session: Session, finding: Finding, a: Drink, b: Drink) -> str:
     """The report as a page of its own, to keep, to send and to print on A4 or Letter.
 
-    found: the session's finding, which exists only once it is closed; a, b: the two drinks
+    finding: the session's finding, which exists only once it is closed; a, b: the two drinks
     """
     return page(
         "session_report.html",
         session=session,
-        found=found,
+        finding=finding,
         plan=plan_facts(session.plan),
         conduct=_conduct(session.plan),
         samples=((session.plan.a.name, _preparation(a)), (session.plan.b.name, _preparation(b))),
-        figures=[_figure(name, a, b) for name in _FIGURES],
-        numbers=list(found.evidence.numbers(found.tally)),
-        strip=strip_of(found),
+        figures=figure_rows(a, b),
+        numbers=list(finding.evidence.numbers(finding.tally)),
+        strip=strip_of(finding),
         ending=ending(session),
         deviations=list(_deviations(session)),
         events=[Happened(_moment(one.at), one.what, one.detail) for one in session.events],
@@ -72,13 +72,13 @@ def session_report_html(session: Session, found: Finding, a: Drink, b: Drink) ->
     )
 
 
-def summary(session: Session, found: Finding) -> str:
+def summary(session: Session, finding: Finding) -> str:
     """The finding in one paragraph, to paste into a message."""
     plan = session.plan
     invented = "Invented data. " if session.invented else ""
     test = plan.procedure.name.split(" (")[0]
     what = f"{session.name}: {test}, {plan.a.name} and {plan.b.name}, {day(session.closed_at)}."
-    return f"{invented}{what} {found.headline}. {found.sentences[0]}"
+    return f"{invented}{what} {finding.headline}. {finding.sentences[0]}"
 
 
 def ending(session: Session) -> str:
@@ -112,6 +112,11 @@ def _preparation(drink: Drink) -> str:
     parts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in drink.parts)
     servings = f" for {drink.servings:g} servings" if drink.servings != 1 else ""
     return f"{parts}{servings}."
+
+
+def figure_rows(a: Drink, b: Drink) -> list[FigureRow]:
+    """What is in both drinks, figure by figure: what their difference is made of."""
+    return [_figure(name, a, b) for name in _FIGURES]
 
 
 def _figure(name: str, a: Drink, b: Drink) -> FigureRow:

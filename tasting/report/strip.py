@@ -21,7 +21,7 @@ class Strip:
     """Counts on a scale from 0 to n.
 
     band: least and most that guessing gives in 95 % of sessions; needed: the counts from which a
-    difference is shown, one for each side of the test
+    difference is shown, one for each side of the test; width: of the picture, in its own units
     """
 
     n: int
@@ -29,10 +29,11 @@ class Strip:
     counted: str
     band: tuple[int, int]
     needed: tuple[int, ...]
+    width: float = _WIDTH
 
     def at(self, count: float) -> float:
         """Where a count stands, in pixels from the left."""
-        return _LEFT + (_WIDTH - 2 * _LEFT) * count / self.n
+        return _LEFT + (self.width - 2 * _LEFT) * count / self.n
 
     @property
     def anchor(self) -> str:
@@ -43,7 +44,7 @@ class Strip:
     @property
     def band_x(self) -> float:
         """The middle of the words under the band, far enough from both ends of the scale."""
-        return min(max(self.at(sum(self.band) / 2), _WIDTH * 0.2), _WIDTH * 0.8)
+        return min(max(self.at(sum(self.band) / 2), self.width * 0.2), self.width * 0.8)
 
     @property
     def text(self) -> str:
@@ -59,12 +60,12 @@ class Strip:
     @property
     def svg(self) -> str:
         """The strip as SVG, which takes its colours from the page."""
-        return page("strip.svg", strip=self, width=_WIDTH)
+        return page("strip.svg", strip=self, width=self.width)
 
 
-def strip_of(found: Finding) -> Strip | None:
+def strip_of(finding: Finding) -> Strip | None:
     """The strip of a finding; None for a question without a chance of guessing."""
-    tally = found.tally
+    tally = finding.tally
     if not tally.design.has_chance:
         return None
     counted = "correct"
@@ -73,17 +74,17 @@ def strip_of(found: Finding) -> Strip | None:
     elif not tally.method.has_right_answer:
         counted = f"chose {tally.favoured[0]}"
     band = _band(tally.n, tally.design.chance)
-    return Strip(tally.n, tally.count, counted, band, _needed(found))
+    return Strip(tally.n, tally.count, counted, band, _needed(finding))
 
 
-def _needed(found: Finding) -> tuple[int, ...]:
-    evidence, n = found.evidence, found.tally.n
+def _needed(finding: Finding) -> tuple[int, ...]:
+    evidence, n = finding.evidence, finding.tally.n
     if not isinstance(evidence, CountedEvidence | PreferenceEvidence) or not evidence.critical:
         return ()
     value = evidence.critical.value
     if value > n:
         return ()
-    return (value,) if found.tally.design.sides == 1 else (n - value, value)
+    return (value,) if finding.tally.design.sides == 1 else (n - value, value)
 
 
 def _band(n: int, chance: float) -> tuple[int, int]:

@@ -71,13 +71,12 @@ def agreed_distance(scores: Sequence[Score], confidence: float = 0.95) -> Agreed
 class Comparison:
     """Difference of two d-primes (first minus second) with its profile-likelihood interval.
 
-    `p_value` belongs to the likelihood-ratio `statistic` of equal d-primes, one degree of freedom.
+    `p_value` is the likelihood ratio's of equal d-primes, one degree of freedom.
     The interval is that of the support cut: it may hold 0 where the test just shows a difference.
     """
 
     difference: float
     interval: Interval
-    statistic: float
     p_value: float
 
 
@@ -101,10 +100,8 @@ def compare_distances(
     best = min(a, FAR) - min(b, FAR)
     low = -inf if b == inf else deviance_end(deviance, best, -FAR, cut)
     high = inf if a == inf else deviance_end(deviance, best, FAR, cut)
-    statistic = max(0.0, deviance(0.0))
-    return Comparison(
-        a - b, Interval(low, high, confidence), statistic, chi_square_tail(statistic, 1)
-    )
+    p_value = chi_square_tail(max(0.0, deviance(0.0)), 1)
+    return Comparison(a - b, Interval(low, high, confidence), p_value)
 
 
 def _estimate(scores: Sequence[Score], at: float) -> float:

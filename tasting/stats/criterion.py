@@ -7,7 +7,6 @@ by each assessor make the interval too narrow.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import inf, sqrt
 
 import numpy as np
@@ -17,13 +16,12 @@ from tasting.errors import InputError
 from tasting.stats.checks import Floats, Ints, check_confidence, check_counts, whole
 from tasting.stats.likelihood import (
     binomial_log_likelihood,
-    chi_square_tail,
     deviance_end,
     profile,
     support_cut,
 )
 from tasting.stats.psychometric import says_same
-from tasting.stats.results import Interval
+from tasting.stats.results import Estimate, Interval
 
 # A d-prime or criterion beyond these gives everyone's answer: as good as infinite.
 _FAR = 15.0
@@ -37,21 +35,6 @@ _LEAST_STEP = 1e-12
 _BRACKET = 0.3
 
 
-@dataclass(frozen=True, slots=True)
-class CriterionDPrime:
-    """d-prime with its profile-likelihood interval and the criteria that go with it.
-
-    `statistic` and `p_value` are the likelihood-ratio test of d-prime 0.
-    """
-
-    value: float
-    interval: Interval
-    criteria: tuple[float, ...]
-    log_likelihood: float
-    statistic: float
-    p_value: float
-
-
 Profile = Callable[[float], float]
 
 
@@ -61,12 +44,12 @@ def same_different(
     different_said_same: int,
     different_pairs: int,
     confidence: float = 0.95,
-) -> CriterionDPrime:
-    """d-prime and criterion tau from same and different pairs that were called "same".
+) -> Estimate:
+    """d-prime from same and different pairs that were called "same".
 
-    "Same" is said when two perceptions lie less than tau apart (Macmillan and Creelman 2005,
-    ch. 9). d-prime is 0 where different pairs are called same at least as often as same pairs; that
-    boundary carries half of the test's null, so `p_value` is halved (Self and Liang 1987).
+    "Same" is said when two perceptions lie less than a criterion tau apart (Macmillan and Creelman
+    2005, ch. 9). d-prime is 0 where different pairs are called same at least as often as same
+    pairs.
 
     Raises `InputError` for impossible counts.
     """
@@ -84,10 +67,7 @@ def same_different(
 
     tau = _tau(same_said_same / same_pairs)
     value = _distance(different_said_same / different_pairs, tau)
-    if value == 0:
-        every = same_pairs + different_pairs
-        tau = _tau((same_said_same + different_said_same) / every)
-    return _result(best, value, (tau,), 0.0, confidence)
+    return _estimate(best, value, 0.0, confidence)
 
 
 def _tau(share: float) -> float:
@@ -104,23 +84,21 @@ def _distance(share: float, tau: float) -> float:
     return float(optimize.brentq(lambda d: float(says_same(d, tau)) - share, 0.0, 2 * _WIDEST))
 
 
-def a_not_a(
-    for_a: Sequence[int], for_not_a: Sequence[int], confidence: float = 0.95
-) -> CriterionDPrime:
+def a_not_a(for_a: Sequence[int], for_not_a: Sequence[int], confidence: float = 0.95) -> Estimate:
     """d-prime of "not A" from A, from answers "A" and "not A", sure or less so.
 
     Both arguments count the answers by category in the same order, from surest "A" to surest
     "not A"; two categories are the plain test (ISO 8588), more an ordered probit model with one
     criterion between neighbours, measured from the mean of A (McCullagh 1980, J R Stat Soc B
     42:109); a category that nobody used is left out. d-prime is negative if "not A" was said more
-    often for A. `p_value` is two-sided.
+    often for A.
 
     Raises `InputError` for counts that cannot be, or where only one category was ever used.
     """
     counts = _answers(for_a, for_not_a)
 
     def best(d: float) -> float:
-        return _best_criteria(counts, d)[1]
+        return _best_over_criteria(counts, d)
 
     value = _separated(counts)
     if value == 0:
@@ -129,8 +107,7 @@ def a_not_a(
             lambda d: -best(d), bracket=(start - _BRACKET, start + _BRACKET)
         )
         value = float(closest.x)
-    criteria, _ = _best_criteria(counts, float(np.clip(value, -_FAR, _FAR)))
-    return _result(best, value, tuple(criteria.tolist()), -_FAR, confidence)
+    return _estimate(best, value, -_FAR, confidence)
 
 
 def _answers(for_a: Sequence[int], for_not_a: Sequence[int]) -> Ints:
@@ -164,8 +141,8 @@ def _start(counts: Ints) -> float:
     return float(np.mean(z[0] - z[1]))
 
 
-def _best_criteria(counts: Ints, d: float) -> tuple[Floats, float]:
-    """Criteria of highest likelihood at a d-prime, by Fisher's scoring with halved steps."""
+def _best_over_criteria(counts: Ints, d: float) -> float:
+    """Highest log-likelihood at a d-prime, by Fisher's scoring of the criteria, steps halved."""
     means = np.array([[0.0], [d]])
     share = np.cumsum(counts.sum(axis=0))[:-1] / counts.sum()
     at = special.ndtri(share) + d * counts[1].sum() / counts.sum()
@@ -179,7 +156,7 @@ def _best_criteria(counts: Ints, d: float) -> tuple[Floats, float]:
         if moved - value < _SAME * abs(value):
             break
         at, value = at + step, moved
-    return at, value
+    return value
 
 
 def _cells(at: Floats, means: Floats) -> Floats:
@@ -212,9 +189,7 @@ def _scoring_step(counts: Ints, at: Floats, means: Floats) -> Floats:
     return np.asarray(np.linalg.solve(information, score))
 
 
-def _result(
-    best: Profile, value: float, criteria: tuple[float, ...], least: float, confidence: float
-) -> CriterionDPrime:
+def _estimate(best: Profile, value: float, least: float, confidence: float) -> Estimate:
     at = float(np.clip(value, -_FAR, _FAR))
     highest = best(at)
 
@@ -224,14 +199,4 @@ def _result(
     cut = support_cut(check_confidence(confidence))
     low, high = deviance_end(deviance, at, least, cut), deviance_end(deviance, at, _FAR, cut)
     interval = Interval(low if low > -_FAR else -inf, high if high < _FAR else inf, confidence)
-    statistic = max(0.0, deviance(0.0))
-    one_sided = least == 0
-    p_value = chi_square_tail(statistic, 1) / (2 if one_sided else 1)
-    return CriterionDPrime(
-        value,
-        interval,
-        criteria,
-        highest,
-        statistic,
-        1.0 if value == 0 else p_value,
-    )
+    return Estimate(value, interval)

@@ -200,15 +200,15 @@ def chance_of_decision(test: WaldTest, tastings: int, p_d: float) -> tuple[float
     return ahead.different, ahead.similar
 
 
-def lower_tail(test: WaldTest, found: Run, correct: int) -> float:
+def lower_tail(test: WaldTest, run: Run, correct: int) -> float:
     """Probability, if nobody notices, of a result as low as this one or lower.
 
     Results stand in the order of `sequential_interval`: similarity decided earlier is lower, and of
     two at one look the one with fewer correct. `correct` counts the answers up to the decision.
     Exact; unchecked.
     """
-    before = arriving(test, found.n, 0.0)
-    if found.decision is Decision.DIFFERENT:
+    before = arriving(test, run.n, 0.0)
+    if run.decision is Decision.DIFFERENT:
         return 1 - before.different - float(before.undecided[correct + 1 :].sum())
     return before.similar + float(before.undecided[: correct + 1].sum())
 

@@ -10,7 +10,7 @@ of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
 
 from dataclasses import dataclass
 from itertools import combinations
-from math import exp, sqrt
+from math import exp
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -58,11 +58,6 @@ class Worths:
     def ranking(self) -> tuple[int, ...]:
         """Products from the largest worth to the smallest, by their place in the table."""
         return tuple(sorted(range(len(self.worths)), key=lambda i: -self.worths[i]))
-
-    def standard_error(self, i: int, j: int) -> float:
-        """Standard error of ln(worth i / worth j)."""
-        c = self.covariance
-        return sqrt(c[i][i] + c[j][j] - 2 * c[i][j])
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,9 +69,9 @@ def _misses(file: Path) -> tuple[Miss, ...]:
         engine.dispose()
 
 
-def _told(copy: Path, found: tuple[Miss, ...]) -> str:
-    first = "; ".join(map(str, found[:_TOLD]))
-    more = f"; and {len(found) - _TOLD} more" if len(found) > _TOLD else ""
+def _told(copy: Path, misses: tuple[Miss, ...]) -> str:
+    first = "; ".join(map(str, misses[:_TOLD]))
+    more = f"; and {len(misses) - _TOLD} more" if len(misses) > _TOLD else ""
     return f"{copy} is damaged: {first}{more}; take another copy, or this one with --damaged"
 
 

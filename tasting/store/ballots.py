@@ -194,7 +194,7 @@ def _here(seat: Row) -> ColumnElement[bool]:
 
 
 def _tasting_seat(connection: Connection, token: str) -> Row:
-    """The seat of somebody who still tastes in an open session. Raises as `record_answer`."""
+    """The seat of somebody who still tastes in an open session. Raises as `answer_and_go_on`."""
     seat = seat_of(connection, token)
     _check_open(seat)
     if seat["withdrawn_at"]:
@@ -242,30 +242,13 @@ def answer_given(engine: Engine, token: str, replicate: int) -> Answer | None:
     return checked(Answer, {"assessor": seat["assessor"], **values})
 
 
-def record_answer(
-    engine: Engine,
-    token: str,
-    replicate: int,
-    choice: str,
-    now: datetime,
-    *,
-    remark: str = "",
-    sure: bool | None = None,
-) -> bool:
+def answer_and_go_on(engine: Engine, token: str, given: dict[str, Any]) -> tuple[bool, Ballot]:
     """Keep an answer; the first one to a set counts, and sending it again changes nothing.
 
-    Returns whether it was kept now. Raises NotFoundError for an unknown token, LifeCycleError when
-    the session is not open or the assessor withdrew, InputError when that cannot be chosen or an
-    earlier set is unanswered.
-    """
-    given = {"replicate": replicate, "choice": choice, "sure": sure, "remark": remark}
-    return answer_and_go_on(engine, token, {**given, "given_at": now})[0]
-
-
-def answer_and_go_on(engine: Engine, token: str, given: dict[str, Any]) -> tuple[bool, Ballot]:
-    """The same, and what comes next on this seat; `given` are the fields of an answer.
-
-    Raises as `record_answer`.
+    `given` are the fields of an answer. Returns whether it was kept now, and what comes next on
+    this seat. Raises NotFoundError for an unknown token, LifeCycleError when the session is not
+    open or the assessor withdrew, InputError when that cannot be chosen or an earlier set is
+    unanswered.
     """
 
     def answered(connection: Connection) -> tuple[bool, Ballot]:
@@ -314,18 +297,6 @@ def _after_the_others(connection: Connection, session_id: str, answer: Answer) -
     return answer.model_copy(update={"given_at": before + timedelta(microseconds=1)})
 
 
-def enter_answer(
-    engine: Engine, session_id: str, assessor: str, replicate: int, choice: str, now: datetime
-) -> None:
-    """Keep an answer that was given on paper, typed in by the host, who is as blind as anyone.
-
-    Raises NotFoundError for an unknown assessor, LifeCycleError and InputError as `record_answer`;
-    InputError, too, when the set has an answer already: that is what amending is for.
-    """
-    with writing(engine, session_id) as connection:
-        enter(connection, session_id, assessor, replicate, choice, now)
-
-
 def enter(
     connection: Connection,
     session_id: str,
@@ -334,7 +305,12 @@ def enter(
     choice: str,
     now: datetime,
 ) -> None:
-    """Keep an answer that was given on paper, inside a transaction; raises as `enter_answer`."""
+    """Keep an answer that was given on paper, typed in by the host, who is as blind as anyone.
+
+    Raises NotFoundError for an unknown assessor, LifeCycleError and InputError as
+    `answer_and_go_on`; InputError, too, when the set has an answer already: that is what amending
+    is for.
+    """
     session = mapping.session_row(connection, session_id)
     _check_open(session)
     seats = {row["assessor"]: row for row in mapping.seat_rows(connection, session_id)}

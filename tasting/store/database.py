@@ -62,7 +62,7 @@ _AT_ONCE = 200
 _OPENING = Lock()
 # Two visitors at once must not open, and bring to the present schema, two engines.
 
-_LINES: WeakKeyDictionary[Engine, dict[str, "_Line"]] = WeakKeyDictionary()
+_LINES: WeakKeyDictionary[Engine, dict[str, "_WriterLine"]] = WeakKeyDictionary()
 # Writers of one process wait for each other here, in turn: SQLite's own waiting is by chance, and
 # with sixty at once somebody waits too long. On PostgreSQL each session has a line of its own.
 
@@ -104,8 +104,14 @@ def open_ahead(engine: Engine) -> None:
             all_open.enter_context(engine.connect())
 
 
-def open_database(address: str) -> Engine:
-    """The database, brought to the present schema. Raises StoreError if that cannot be done."""
+def open_database(
+    address: str, progress: Callable[[float, float], None] = lambda done, of: None
+) -> Engine:
+    """The database, brought to the present schema. Raises StoreError if that cannot be done.
+
+    progress: takes how many closed sessions are reckoned, and of how many, where an earlier
+        program left some
+    """
     try:
         url = make_url(address)
         # A server may have gone and come back meanwhile; a file is asked nothing twice.
@@ -123,7 +129,7 @@ def open_database(address: str) -> Engine:
     try:
         _keep_private(engine)
         _migrate(engine)
-        _reckon(engine)
+        _reckon(engine, progress)
     except BaseException:
         engine.dispose()
         raise
@@ -184,15 +190,17 @@ def _migrate(engine: Engine) -> None:
             ) from None
 
 
-def _reckon(engine: Engine) -> None:
+def _reckon(engine: Engine, progress: Callable[[float, float], None]) -> None:
     """Write what follows from closed sessions where an earlier program left none of it.
 
     A few sessions at a time, so that whoever interrupts this loses nothing that was done.
     """
-    filled = _AT_ONCE
-    while filled == _AT_ONCE:
+    with reading(engine) as connection:
+        undone = results.count_undone(connection)
+    for done in range(_AT_ONCE, undone + _AT_ONCE, _AT_ONCE):
         with writing(engine) as connection:
-            filled = results.fill(connection, _AT_ONCE)
+            results.fill(connection, _AT_ONCE)
+        progress(min(done, undone), undone)
 
 
 @contextmanager
@@ -214,7 +222,7 @@ def _transaction(engine: Engine, about: str) -> Iterator[Connection]:
             yield connection
 
 
-class _Line:
+class _WriterLine:
     """Writers that wait for each other, and what waits to be written together at the next turn."""
 
     def __init__(self) -> None:
@@ -222,9 +230,9 @@ class _Line:
         self.waiting = deque[_Turn]()
 
 
-def _line(engine: Engine, about: str) -> _Line:
+def _line(engine: Engine, about: str) -> _WriterLine:
     alone = engine.dialect.name == "sqlite"  # which has one writer, whatever it writes about
-    return _LINES[engine].setdefault("" if alone else about, _Line())
+    return _LINES[engine].setdefault("" if alone else about, _WriterLine())
 
 
 _T = TypeVar("_T")

@@ -5,8 +5,8 @@ version is read for ever. `json_schema` is the published description of it.
 """
 
 import json
-from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections import Counter, deque
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
@@ -27,6 +27,8 @@ PARTS = ("formulas", "references", "sessions")
 # What a document holds.
 
 LARGEST_BYTES = 50_000_000
+_AT_ONCE = 100
+# Sessions that are inserted before progress is told.
 
 
 class Document(Record):
@@ -77,12 +79,17 @@ def read_text(path: Path) -> str:
         raise InputError(f"cannot read {path}: {error.strerror}") from None
     except ValueError:
         raise InputError("cannot read this file: no file has a name like that") from None
+    return text_of(data, path)
+
+
+def text_of(data: bytes, name: Path | str) -> str:
+    """The text in the content of a file of this name. Raises InputError as `read_text` does."""
     if len(data) > LARGEST_BYTES:
-        raise InputError(f"{path} is larger than {LARGEST_BYTES:,} bytes; split it")
+        raise InputError(f"{name} is larger than {LARGEST_BYTES:,} bytes; split it")
     try:
         return data.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
-        raise InputError(f"cannot read {path}: it is not text in UTF-8; save it as that") from None
+        raise InputError(f"cannot read {name}: it is not text in UTF-8; save it as that") from None
 
 
 def parse_document(text: str) -> Document:
@@ -111,19 +118,25 @@ def write_document(document: Document) -> str:
 
 
 def export_document(
-    engine: Engine, chosen: Sequence[str] | None = None, set_aside: list[str] | None = None
+    engine: Engine,
+    chosen: Sequence[str] | None = None,
+    set_aside: list[str] | None = None,
+    progress: Callable[[float, float], None] = lambda done, of: None,
 ) -> Document:
     """The sessions with these ids and the drinks that they compare, or everything that is not open.
 
     set_aside: takes a sentence for each session that is damaged; without it, the first one raises
         DamagedError, and so does a chosen one
+    progress: takes how many sessions are read, and of how many
     Raises SealedError when a chosen session is open.
     """
     whole = chosen is None
     kept = list[Session]()
-    for session_id in sessions.ids_to_export(engine) if chosen is None else chosen:
+    ids = sessions.ids_to_export(engine) if chosen is None else chosen
+    for done, session_id in enumerate(ids, start=1):
         with damage.set_aside(set_aside if whole else None):
             kept.append(_exported(engine, session_id))
+        progress(done, len(ids))
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
     return Document(
         formulas=tuple(
@@ -149,33 +162,32 @@ def _exported(engine: Engine, session_id: str) -> Session:
     return sessions.closed_session(engine, session_id)
 
 
-def import_document(engine: Engine, *documents: Document, at: datetime | None = None) -> None:
-    """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
-
-    A session may compare drinks of another one of these documents, in any order. That it came from
-    a document goes on its record. Raises InputError naming the part: an id that is taken, a sample
-    that is not known, or an open session, whose key the author of the document knows.
-    """
-    import_documents(engine, documents, at=at)
-
-
 def import_documents(
     engine: Engine,
     documents: Iterable[Document],
-    progress: Callable[[int], None] = lambda done: None,
+    progress: Callable[[float], None] = lambda done: None,
     at: datetime | None = None,
 ) -> Counter[str]:
-    """The same one document after the other, so that no more than one has to be in memory.
+    """Keep everything in these documents, or, when one part of it cannot be kept, nothing.
 
-    progress: takes how many are done
-    Returns how many formulas, references and sessions were kept.
+    They are kept one after the other, so that no more than one has to be in memory. A session may
+    compare drinks of another one of them, in any order. That it came from a document goes on its
+    record.
+
+    progress: takes how many are done, with the part of the next one that is; whatever it raises
+        ends the import, and nothing is kept
+    Returns how many formulas, references and sessions were kept. Raises InputError naming the part:
+    an id that is taken, a sample that is not known, or an open session, whose key the author of the
+    document knows.
     """
     counts, pairs = Counter[str](), dict[Hashable, Session]()
     # Nobody writes yet about sessions that come from a document.
     with writing(engine, "documents") as connection:
         for done, document in enumerate(documents, start=1):
             _check_none_open(document)
-            pairs |= _insert(connection, document)
+            for share in _inserted(connection, document):
+                progress(done - 1 + share)
+            pairs |= _pairs(document)
             for session in document.sessions:
                 mapping.note(connection, session.id, at or now(), "imported", "from a document")
             counts.update({part: len(getattr(document, part)) for part in PARTS})
@@ -198,14 +210,22 @@ def fill(engine: Engine, *documents: Document) -> None:
     pairs = dict[Hashable, Session]()
     with writing(engine, "documents") as connection:
         for document in documents:
-            pairs |= _insert(connection, document)
+            deque(_inserted(connection, document), maxlen=0)
+            pairs |= _pairs(document)
         sessions.check_drinks(connection, pairs.values())
 
 
-def _insert(connection: Connection, document: Document) -> dict[Hashable, Session]:
-    """Returns a session of each pair, without what was given: thousands would fill the memory."""
+def _inserted(connection: Connection, document: Document) -> Iterator[float]:
+    """Inserts all of it, some sessions at a time; yields which part of them is in."""
     _insert_drinks(connection, document)
-    sessions.insert_sessions(connection, document.sessions)
+    added = document.sessions
+    for first in range(0, len(added), _AT_ONCE):
+        sessions.insert_sessions(connection, added[first : first + _AT_ONCE])
+        yield min(1.0, (first + _AT_ONCE) / len(added))
+
+
+def _pairs(document: Document) -> dict[Hashable, Session]:
+    """A session of each pair, without what was given: thousands would fill the memory."""
     given = {"sets": (), "answers": (), "events": ()}
     return {(kept.plan.a, kept.plan.b): kept.model_copy(update=given) for kept in document.sessions}
 

@@ -17,7 +17,7 @@ from tasting.errors import InputError, NotFoundError
 from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.records import checked, now
-from tasting.store import damage, schema
+from tasting.store import damage, notes, schema
 from tasting.store.database import reading, writing
 
 
@@ -69,8 +69,9 @@ def _add(connection: Connection, table: Table, row: Mapping[str, object], what: 
 def formulas(engine: Engine) -> tuple[Formula, ...]:
     """All formulas, by name."""
     with reading(engine) as connection:
-        ids = connection.execute(select(schema.formula.c.id).order_by(schema.formula.c.name))
-        return tuple(whole_formula(connection, formula_id) for formula_id in ids.scalars().all())
+        ids = connection.execute(select(schema.formula.c.id)).scalars().all()
+        found = [whole_formula(connection, formula_id) for formula_id in ids]
+    return tuple(sorted(found, key=lambda kept: kept.name))
 
 
 def formula(engine: Engine, formula_id: str) -> Formula:
@@ -89,9 +90,18 @@ def whole_formula(connection: Connection, formula_id: str) -> Formula:
     bodies = connection.execute(
         select(kept.c.body).where(kept.c.formula_id == formula_id).order_by(kept.c.place)
     )
-    with damage.of_drink("formula", row["name"]):
+    name = notes.newest(connection, "name").get(formula_id, row["name"])
+    with damage.of_drink("formula", name):
         versions = tuple(Version.model_validate_json(body) for body in bodies.scalars())
-        return Formula(id=row["id"], name=row["name"], invented=row["invented"], versions=versions)
+        return Formula(id=row["id"], name=name, invented=row["invented"], versions=versions)
+
+
+def rename(engine: Engine, formula_id: str, name: str) -> None:
+    """Give a formula another name. Raises InputError for none, or one that another formula has."""
+    others = [kept.name.casefold() for kept in formulas(engine) if kept.id != formula_id]
+    if name.strip().casefold() in others:
+        raise InputError(f"a formula is called {name.strip()!r} already; choose another name")
+    notes.add_note(engine, formula_id, "name", name)
 
 
 def keep_reference(engine: Engine, reference: Reference) -> None:

@@ -62,3 +62,9 @@ def end(engine: Engine, token: str) -> None:
     table = schema.host_session
     with writing(engine) as connection:
         connection.execute(delete(table).where(table.c.token_hash == _digest(token)))
+
+
+def end_all(engine: Engine) -> None:
+    """End every sign-in."""
+    with writing(engine) as connection:
+        connection.execute(delete(schema.host_session))

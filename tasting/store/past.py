@@ -74,6 +74,23 @@ def newest(engine: Engine, most: int) -> list[Past]:
     return [known[id_] for id_ in ids]
 
 
+def last_of_each(engine: Engine) -> dict[str, Past]:
+    """The session that was closed last of those that compared a drink, by the drink's id."""
+    names = ("closed_at", "headline", "fault")
+    columns = [*(_session.c[name] for name in ("id", "name", "purpose", "invented"))]
+    drinks = (_result.c.a_id, _result.c.b_id)
+    asked = select(*columns, *(_result.c[name] for name in names), *drinks).select_from(_HOME)
+    with reading(engine) as connection:
+        rows = connection.execute(asked.order_by(_result.c.closed_at, _session.c.id)).mappings()
+        found = [dict(row) for row in rows]
+    last: dict[str, Past] = {}
+    for row in found:
+        a, b = row.pop("a_id"), row.pop("b_id")
+        told = Past(**{**row, "closed_at": datetime.fromisoformat(row["closed_at"])})
+        last |= {a: told, b: told}
+    return last
+
+
 def _fits(search: Search) -> ColumnElement[bool]:
     found = [_result.c.words.contains(word.casefold(), autoescape=True) for word in search.words]
     found += [or_(*(_is(letter, drink) for letter in "ab")) for drink in search.drinks]

@@ -12,7 +12,7 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any, Final, Literal
 
-from sqlalchemy import Connection, RowMapping, Table, delete, insert, select
+from sqlalchemy import Connection, RowMapping, Table, delete, func, insert, select
 
 from tasting.errors import DamagedError
 from tasting.insight.findings.closed_session import ClosedSession
@@ -119,11 +119,11 @@ def _sign(given: Given) -> str:
     return _UNDECIDED if given.undecided else _COUNTED if given.counted else _NOT_COUNTED
 
 
-def _p_value(found: Evidence | None) -> float | None:
+def _p_value(evidence: Evidence | None) -> float | None:
     """None where nobody answered, and of a sequential test, which has none."""
-    if found is None or isinstance(found, SequentialEvidence):
+    if evidence is None or isinstance(evidence, SequentialEvidence):
         return None
-    return float(found.p_value)
+    return float(evidence.p_value)
 
 
 def _scores(session: Session, tally: Tally) -> Iterator[dict[str, Any]]:
@@ -137,10 +137,10 @@ def _scores(session: Session, tally: Tally) -> Iterator[dict[str, Any]]:
             yield {"session_id": session.id, "seat": seat, **values}
 
 
-def fill(connection: Connection, most: int) -> int:
+def fill(connection: Connection, most: int) -> None:
     """Reckon up to so many sessions that have no row yet, or one that was reckoned otherwise.
 
-    Returns how many there were. A damaged session gets a row that says what is wrong with it.
+    A damaged session gets a row that says what is wrong with it.
     """
     ids = connection.execute(_missing().limit(most)).scalars().all()
     for session_id in ids:
@@ -150,7 +150,11 @@ def fill(connection: Connection, most: int) -> int:
             add(connection, mapping.load(connection, session_id))
         except DamagedError as error:
             connection.execute(insert(_result), _faulty(connection, session_id, str(error)))
-    return len(ids)
+
+
+def count_undone(connection: Connection) -> int:
+    """How many closed sessions have no row yet, or one that was reckoned otherwise."""
+    return connection.execute(select(func.count()).select_from(_missing().subquery())).scalar_one()
 
 
 def _missing() -> Any:

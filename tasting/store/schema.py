@@ -188,6 +188,37 @@ event = Table(
     _text("detail"),
 )
 
+draft = Table(
+    "draft", metadata, _text("place", 80, primary_key=True), _text("body"), _text("saved_at", 40)
+)
+"""A recipe that is being written: `place` is the version that it starts from, or a name of its own.
+It goes when it has become a version."""
+
+note = Table(
+    "note",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("drink_id", String(64), nullable=False, index=True),
+    _text("version_id", 64),
+    _text("kind", 20),
+    _text("text"),
+    _text("noted_at", 40),
+)
+"""What is said of a formula or a reference besides its recipe, by kind; of most the newest holds.
+`version_id` is empty where it holds for all versions."""
+
+price = Table(
+    "price",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("ingredient", String(64), nullable=False, index=True),
+    _text("pack", 60),
+    _text("price", 40),
+    _text("currency", 20),
+    _text("noted_at", 40),
+)
+"""What a pack of an ingredient costs; the newest holds."""
+
 result = Table(
     "result",
     metadata,

@@ -63,3 +63,12 @@ def sign_out() -> None:
             host_logins.end(page.engine(), token)
     if single_sign_on.standing() != "nobody":
         st.logout()
+
+
+def sign_out_everywhere() -> None:
+    """End the sign-in of the host in every browser."""
+    require_host()
+    with page.show_errors():
+        host_logins.end_all(page.engine())
+    if single_sign_on.standing() != "nobody":
+        st.logout()

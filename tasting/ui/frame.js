@@ -22,6 +22,9 @@ function nameTheRest() {
   document.documentElement.lang = "en";
   const block = document.querySelector("[data-testid='stMain']");
   if (block && block.tagName !== "MAIN" && !block.getAttribute("role")) block.setAttribute("role", "main");
+  // A table that scrolls sideways on a phone has to be reached by the keyboard.
+  for (const box of document.querySelectorAll("[data-testid='stTable'] div"))
+    if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
 }
 
 function sayAway(lost) {

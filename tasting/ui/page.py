@@ -14,7 +14,6 @@ from tasting import settings
 from tasting.errors import StoreError, TastingError
 from tasting.records import sentence
 from tasting.store.database import database
-from tasting.store.sessions import Summary
 
 _TO_SAY = "to_say"
 
@@ -44,6 +43,12 @@ def show_store_errors() -> Iterator[None]:
         yield
     except StoreError as error:
         st.error(escape_markdown(capital(str(error))))
+
+
+def title(text: str) -> None:
+    """The heading of the page, and what stands on its tab."""
+    st.set_page_config(page_title=f"{text} · Tasting log")
+    st.title(escape_markdown(text))
 
 
 def capital(text: str) -> str:
@@ -82,7 +87,7 @@ def meant(sent: bool, ticked: bool) -> bool:
 def show_invented(note: str) -> None:
     """Says that data on this page are invented, if they are."""
     if note:
-        st.info(f"Invented data: {escape_markdown(note)}")
+        st.caption(f"Invented data: {escape_markdown(note)}")
 
 
 def show_set_aside(sentences: Sequence[str]) -> None:
@@ -96,18 +101,6 @@ def escape_markdown(text: str) -> str:
     """A text that somebody typed, so that Markdown and HTML in it are shown as they are."""
     special = "\\`*_{}[]()<>#+-.!|~$:&"
     return "".join(f"\\{sign}" if sign in special else sign for sign in text)
-
-
-def choose_session(known: Sequence[Summary], key: str) -> Summary:
-    """Lets the host choose one of these sessions; the first one at first."""
-    by_id = {summary.id: summary for summary in known}
-    chosen = st.selectbox(
-        "Session",
-        list(by_id),
-        format_func=lambda id_: f"{by_id[id_].name} ({by_id[id_].state})",
-        key=key,
-    )
-    return by_id[chosen]
 
 
 def base_url() -> str:

@@ -7,31 +7,37 @@ from dataclasses import dataclass
 class AppPage:
     """A page of the app.
 
-    address: what stands in the URL; title: on its tab; script: its file, seen from the router
+    address: what stands in the URL; title: on its tab and in the menu; script: its file, seen from
+    the router; place: the address of the place in the menu that it belongs to
     """
 
     address: str
     title: str
     script: str
-
-    @property
-    def label(self) -> str:
-        """Its name in the menu."""
-        return self.title.removesuffix(" a session")
+    place: str
 
 
-def _page(address: str, title: str, script: str) -> AppPage:
-    return AppPage(address, title, f"tasting/ui/{script}")
+def _page(address: str, title: str, script: str, place: str = "") -> AppPage:
+    return AppPage(address, title, f"tasting/ui/{script}", place or address)
 
 
 DASHBOARD = _page("dashboard", "Dashboard", "dashboard/page.py")
-FORMULAS = _page("formulas", "Formulas", "drinks/formulas_page.py")
-REFERENCES = _page("references", "References", "drinks/references_page.py")
-PLAN = _page("plan", "Plan a session", "tastings/planning/page.py")
-RUN = _page("run", "Run a session", "tastings/running/page.py")
-FINDINGS = _page("findings", "Findings", "tastings/finding/page.py")
+DRINKS = _page("drinks", "Drinks", "drinks/drinks_page.py")
+DRINK = _page("drink", "Drink", "drinks/drink_page.py", "drinks")
+TASTINGS = _page("tastings", "Tastings", "tastings/page.py")
+NEW = _page("new", "New tasting", "tastings/planning/page.py", "tastings")
+TASTING = _page("tasting", "Tasting", "tastings/one_page.py", "tastings")
 HISTORY = _page("history", "History", "history/page.py")
+HOST = _page("host", "Data and help", "host/page.py")
 SIGN_IN = _page("signin", "Sign in", "sign_in_page.py")
 
-OF_THE_HOST = (DASHBOARD, FORMULAS, REFERENCES, PLAN, RUN, FINDINGS, HISTORY)
-"""The host's pages, in the order of the work; the first one opens where no page is named."""
+MENU = (DASHBOARD, DRINKS, TASTINGS, HISTORY)
+"""The places, in the order of the work; the first one opens where no page is named."""
+
+OF_THE_HOST = (*MENU, DRINK, NEW, TASTING, HOST)
+"""Every page of the host; what does not stand in the menu is reached from what does."""
+
+
+def place_of(address: str) -> str:
+    """The place in the menu to which the page at this address belongs."""
+    return next((one.place for one in OF_THE_HOST if one.address == address), DASHBOARD.address)

@@ -35,7 +35,7 @@ Made = Callable[[Engine, str, bytes, str], str]
 def labels(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
     """Labels to cut out; they do not tell what is in a cup."""
     known = sessions.summary(engine, session_id)
-    return cup_labels_html(known.name, slips(engine, session_id), known.plan.alone)
+    return cup_labels_html(known.name, slips(engine, session_id))
 
 
 def _cards(engine: Engine, session_id: str, secret: bytes, address: str) -> str:

@@ -11,13 +11,16 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from tasting.drink.batch import Kit
 from tasting.errors import InputError, NotFoundError, StoreError, TastingError
 from tasting.records import now
+from tasting.report.cup_labels import label_stacks_html
 from tasting.report.links import POUR
 from tasting.report.pour_sheet import pour_sheet, pour_sheet_html
-from tasting.store import pourer_passes, sessions
+from tasting.store import formulas, pourer_passes, sessions
 from tasting.store.database import database
 from tasting.store.pourer_passes import Pourer
+from tasting.store.scale import scale_step_g
 from tasting.store.sessions import Summary
 from tasting.web.host import client_of, may_try
 from tasting.web.host_files import labels
@@ -45,7 +48,10 @@ def _show(request: Request) -> Response:
         if pourer is None:
             return _door(known)
         key = sessions.pour_sheet(engine, known.id, now(), pourer.reader)
-        return printed(pour_sheet_html(pour_sheet(key), address=f"{_PAGE}/{known.id}"))
+        sheet = pour_sheet(
+            key, formulas.compared(engine, key), Kit(scale_step_g=scale_step_g(engine))
+        )
+        return printed(pour_sheet_html(sheet, address=f"{_PAGE}/{known.id}"))
     except TastingError as error:
         return _said(error)
 
@@ -54,8 +60,12 @@ def _show_labels(request: Request) -> Response:
     """GET: labels for the cups, for who holds a pass."""
     try:
         engine, known = _open_session(request)
-        if _pourer(engine, request) is None:
+        pourer = _pourer(engine, request)
+        if pourer is None:
             return RedirectResponse(f"{_PAGE}/{known.id}", status_code=303)
+        if known.plan.alone:
+            key = sessions.pour_sheet(engine, known.id, now(), pourer.reader)
+            return printed(label_stacks_html(key))
         return printed(labels(engine, known.id))
     except TastingError as error:
         return _said(error)

@@ -87,8 +87,8 @@ class Frames:
         if not self._closed:
             await self._send(message)
 
-    def _is_too_large(self, data: bytes) -> bool:
-        return not self._signed_in and len(data) > _LARGEST_OF_A_STRANGER_BYTES
+    def _is_too_large(self, message: bytes) -> bool:
+        return not self._signed_in and len(message) > _LARGEST_OF_A_STRANGER_BYTES
 
     def _is_ours(self, asked: BackMsg) -> bool:
         kind = asked.WhichOneof("type")

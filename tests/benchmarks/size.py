@@ -29,13 +29,14 @@ from sqlalchemy import Engine, text
 
 from tasting.errors import InputError
 from tasting.settings import DATABASE
-from tasting.store import ballots, host_logins, schema, session_index
+from tasting.store import host_logins, schema, session_index
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import file_address, open_database, shared_database
 from tasting.ui import pages
 from tests.benchmarks.stat_speed import Line
 from tests.benchmarks.workshop_years import write_files
 from tests.faults.evening import MOMENT, begun
+from tests.giving import record_answer
 
 APP = Path(__file__).parents[2] / "streamlit_app.py"
 SIZES = (100, 1000, 10_000)
@@ -142,7 +143,7 @@ def durable(folder: Path, _count: int) -> dict[str, float]:
     given = list(_given(engine, evening.tokens.values()))
     began = perf_counter()
     for token, replicate, choice in given:
-        ballots.record_answer(engine, token, replicate, choice, MOMENT)
+        record_answer(engine, token, replicate, choice, MOMENT)
     through = len(given) / (perf_counter() - began)
     engine.dispose()
     return {"store, answers/s": through, "bare, answers/s": _bare(folder / "bare.sqlite3")}

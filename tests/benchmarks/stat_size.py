@@ -19,7 +19,6 @@ from scipy.stats import binom, fisher_exact
 from tasting.stats.agreed_distance import compare_distances
 from tasting.stats.binomial import critical_number
 from tasting.stats.contrast_power import contrast_power, contrast_size
-from tasting.stats.criterion import a_not_a, same_different
 from tasting.stats.dprime import Score, pooled_d_prime
 from tasting.stats.panel_check import assessors, halves, order_effect, position_effect
 from tasting.stats.power import panel_size
@@ -184,27 +183,6 @@ def undecided(rng: Generator) -> Iterator[Row]:
             yield simulated(f"{kind}: preference, undecided {name}", nominal, hits)
 
 
-def with_criteria(rng: Generator) -> Iterator[Row]:
-    """The likelihood ratio of d-prime 0 beside the estimate; findings rest on Fisher's test."""
-    edges = [-99, -0.4, 0.4, 1.2, 99]
-    for kind, nominal, d in (("size", SIZE, 0.0), ("power", SEEN, 1.0)):
-        cups = [(rng.standard_normal(40), rng.standard_normal(40) + d) for _ in range(400)]
-        counts = [[np.histogram(cup, edges)[0].tolist() for cup in pair] for pair in cups]
-        hits = [a_not_a(*count).p_value <= ALPHA for count in counts]
-        yield simulated(f"{kind}: A-not-A with four answers, d' {d:g}", nominal, hits)
-    for kind, nominal, d in (("size", SIZE, 0.0), ("power", SEEN, 2.0)):
-        cups = [rng.standard_normal((2, 40, 2)) for _ in range(400)]
-        said = [
-            (apart(same[:, 0], same[:, 1]), apart(other[:, 0], other[:, 1] + d))
-            for same, other in cups
-        ]
-        hits = [
-            same_different(int((s < 1.5).sum()), 40, int((o < 1.5).sum()), 40).p_value <= ALPHA
-            for s, o in said
-        ]
-        yield simulated(f"{kind}: same-different, 40 + 40 sets, d' {d:g}", nominal, hits)
-
-
 def several(rng: Generator) -> Iterator[Row]:
     """Scores of a triangle and a tetrad, of one distance or of two."""
     for kind, nominal, d, e in (("size", SIZE, 1.5, 1.5), ("power", SEEN, 0.5, 2.5)):
@@ -289,7 +267,6 @@ def table() -> Iterable[Row]:
         sequences,
         no_spread,
         undecided,
-        with_criteria,
         several,
         many_products,
         checks,

@@ -139,16 +139,19 @@ def sign_in(page: Page, server: str) -> None:
     page.goto(server)
     page.get_by_label("Passphrase").fill(PASSPHRASE)
     page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
     settle(page)
 
 
 def watch(page: Page, server: str) -> None:
     """The page of the open session, each of its sections opened."""
-    page.goto(f"{server}/run")
+    page.goto(f"{server}/tasting?id=acid")
     settle(page)
-    for section in page.locator("summary").all():
-        section.click()
+    for name in ("Pour", "Paper", "Corrections", "Close", "Links"):
+        page.get_by_role("radio", name=name, exact=True).click()
+        settle(page)
+        for folded in page.locator("details:not([open]) > summary").all():
+            folded.click()
     expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible(timeout=20_000)
     settle(page)
 
@@ -188,9 +191,8 @@ def test_no_byte_tells_the_key(
 
         after = Tape(host)
         sessions.close_session(engine, "acid", datetime.now(UTC), "Two did not come")
-        host.goto(f"{server}/findings")
+        host.goto(f"{server}/tasting?id=acid")
         settle(host)
-        expect(host.get_by_role("heading", name="Findings")).to_be_visible(timeout=20_000)
         expect(host.get_by_text(" correct; ")).to_be_visible(timeout=20_000)
         assert " correct; " in after.found(hidden)
         assert after.found(called)
@@ -230,8 +232,9 @@ def test_the_host_stays_signed_in_over_a_reload_until_signing_out(
         host.reload()
         settle(host)
         other = host.context.new_page()
-        other.goto(f"{server}/run")
-        expect(other.get_by_role("heading", name="Run a session")).to_be_visible(timeout=20_000)
+        other.goto(f"{server}/tastings")
+        expect(other.get_by_role("heading", name="Tastings")).to_be_visible(timeout=20_000)
+        host.get_by_role("button", name="Host").click()
         host.get_by_role("button", name="Sign out").click()
         expect(host.get_by_role("heading", name="Sign in as the host")).to_be_visible(
             timeout=20_000

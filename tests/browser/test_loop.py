@@ -43,27 +43,33 @@ def first_start(page: Page, server: str) -> None:
     page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
     page.get_by_label("The same passphrase again").fill(PASSPHRASE)
     page.get_by_role("button", name="Save it and sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
     settle(page)
     picture(page, "1 dashboard")
 
 
-def make_version(page: Page) -> None:
-    """Change the lemon juice, in the fourth row, from 6 to 9 mL, and keep that as a child."""
-    go(page, "Formulas")
-    page.get_by_text("New version", exact=True).click()
+def open_spritz(page: Page) -> None:
+    """The page of the formula of the sample workshop."""
+    go(page, "Drinks")
+    page.get_by_test_id("stMain").get_by_role("link", name="Rhubarb and bay spritz").click()
+    expect(page.get_by_role("heading", name="What is in it")).to_be_visible()
     settle(page)
-    table = page.get_by_test_id("data-grid-canvas")
-    table.dblclick(position={"x": 260, "y": 157}, force=True)
-    page.locator("#portal input").fill("9")
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("row", name=re.compile("^Serving, mL 228"))).to_be_visible()
-    page.get_by_label("Label", exact=True).fill("v13 more lemon")
-    page.get_by_label("What was changed, and why?").fill("Flat beside bottle R: 3 mL more lemon.")
-    press(page, "Keep as a new version")
-    expect(page.get_by_role("heading", name="v13 more lemon")).to_be_visible()
-    expect(page.get_by_role("cell", name="9 mL")).to_be_visible()
-    picture(page, "2 formulas")
+
+
+def make_version(page: Page) -> None:
+    """Change the lemon juice from 6 to 9 mL on the sheet, and save that as a child."""
+    open_spritz(page)
+    sheet = page.get_by_label("Recipe, one line an ingredient")
+    expect(sheet).to_have_value(re.compile("6 mL lemon juice"))
+    sheet.fill(sheet.input_value().replace("6 mL lemon juice", "9 ml lemon"))
+    expect(page.get_by_text("9 mL lemon juice")).to_be_visible()
+    page.get_by_label("What did you change, and why?").fill("Flat beside bottle R: more lemon.")
+    page.get_by_label("Version name").fill("v13 more lemon")
+    page.get_by_label("Version name").press("Tab")
+    press(page, "Save as v13 more lemon")
+    expect(page.get_by_text("v13 more lemon · from v12")).to_be_visible()
+    expect(sheet).to_have_value(re.compile("9 mL lemon juice"))
+    picture(page, "2 drink")
 
 
 def choose(page: Page, label: str, option: str) -> None:
@@ -77,35 +83,41 @@ def choose(page: Page, label: str, option: str) -> None:
 
 def plan(page: Page) -> None:
     """A triangle test of the new version against its parent, six assessors, one set each."""
-    go(page, "Plan")
-    page.get_by_label("Name of the session").fill("Is 3 mL of lemon noticed?")
+    go(page, "Tastings")
+    press(page, "New tasting")
     choose(page, "Sample A", "v12 tartaric")
     choose(page, "Sample B", "v13 more lemon")
-    page.get_by_label("Assessors", exact=True).fill(str(ASSESSORS))
-    page.keyboard.press("Enter")
-    settle(page)
+    page.get_by_label("Name", exact=True).fill("Is 3 mL of lemon noticed?")
+    for label, number in (("Assessors", ASSESSORS), ("Sets for each", 1)):
+        page.get_by_label(label, exact=True).fill(str(number))
+        page.keyboard.press("Enter")
+        settle(page)
     picture(page, "3 plan")
-    press(page, "Keep this plan")
-    expect(page.get_by_text("The plan is kept")).to_be_visible()
+    press(page, "Save the plan")
+    expect(page.get_by_role("heading", name="Is 3 mL of lemon noticed?")).to_be_visible()
+
+
+def section(page: Page, name: str) -> None:
+    """Show one section of the session."""
+    page.get_by_role("radio", name=name, exact=True).click()
+    settle(page)
 
 
 def open_session(page: Page) -> list[str]:
     """Open it; the links of all assessors."""
-    go(page, "Run")
-    choose(page, "Session", "Is 3 mL")
     press(page, "Open the session")
     links = []
     for number in range(1, ASSESSORS + 1):
         choose(page, "For", f"P{number:02d}")
         expect(page.get_by_text(f"QR code for P{number:02d}")).to_be_visible()
         links.append(page.get_by_text(re.compile(r"\?seat=")).inner_text().strip())
-    picture(page, "4 run")
+    picture(page, "4 links")
     assert len(set(links)) == ASSESSORS
-    for printed, heading in (("Cup labels", "Cup labels"), ("Paper ballots", "")):
+    for place, printed in (("Pour", "Cup labels"), ("Paper", "Paper ballots")):
+        section(page, place)
         with page.context.expect_page() as opened:
             page.get_by_role("link", name=printed).click()
         expect(opened.value).to_have_title(printed)
-        assert heading in opened.value.inner_text("body")
         opened.value.close()
     return links
 
@@ -131,9 +143,10 @@ def close(page: Page) -> None:
     expect(page.get_by_text(f"{ASSESSORS} of {ASSESSORS} answers are in")).to_be_visible(
         timeout=15_000
     )
-    page.get_by_text("Close this session for ever").click()
-    press(page, "Close the session")
-    expect(page.get_by_role("heading", name="Findings")).to_be_visible(timeout=15_000)
+    section(page, "Close")
+    page.get_by_text("Close this session permanently").click()
+    press(page, "Close and reveal")
+    expect(page.get_by_text("Limitations")).to_be_visible(timeout=15_000)
     settle(page)
     expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
     picture(page, "8 finding")

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
 from tests.browser.conftest import CHROMIUM, FLAGS, settle
-from tests.browser.test_loop import first_start, go, picture
+from tests.browser.test_loop import first_start, go, open_spritz, picture
 
 pytestmark = pytest.mark.browser
 
@@ -16,13 +16,10 @@ TYPED, READ = "22,5", "(= 22.5)"
 PLACES = (
     ("Dashboard", "Two versions", 1),
     ("Dashboard", "Next test", 1),
-    ("Formulas", "Adjust", 2),
-    ("Formulas", "Batch", 5),
-    ("Formulas", "New version", 13),
-    ("References", "", 7),
-    ("Plan", "", 10),
-    ("Run", "", 1),
-    ("Findings", "", 0),
+    ("Drinks", "Adjust", 2),
+    ("Drinks", "Batch", 5),
+    ("Drinks", "", 13),
+    ("Tastings", "New tasting", 10),
     ("History", "", 0),
 )
 """Pages, the section to open there, and how many number fields it has at least."""
@@ -60,7 +57,10 @@ def unfold(page: Page) -> None:
 
 def open_place(page: Page, title: str, section: str, least: int = 0) -> None:
     """A page, one of its sections, everything unfolded; it has this many fields at least."""
-    go(page, title)
+    if title == "Drinks":
+        open_spritz(page)
+    else:
+        go(page, title)
     if section:
         page.get_by_test_id("stMain").get_by_text(section, exact=True).first.click()
         rested(page)
@@ -132,35 +132,46 @@ def test_every_number_is_read_as_it_was_typed(host: Page) -> None:
 
 
 def test_a_whole_number_with_decimals_is_refused_in_a_sentence(host: Page) -> None:
-    open_place(host, "Plan", "", 10)
+    open_place(host, "Tastings", "New tasting", 10)
     type_into(host, host.get_by_label(re.compile("^Sets for each")))
 
     expect(host.get_by_text("'22,5' is not a whole number")).to_be_visible()
     expect(host.get_by_text("A number above needs correcting first", exact=False)).to_be_visible()
 
 
-def test_the_grid_takes_what_is_typed(host: Page) -> None:
-    """The lemon juice in the fourth row goes from 6 mL to 22,5."""
-    go(host, "Formulas")
-    host.get_by_test_id("stMain").get_by_text("New version", exact=True).click()
-    rested(host)
-    table = host.get_by_test_id("data-grid-canvas")
+def test_the_sheet_takes_what_is_typed(host: Page) -> None:
+    """The lemon juice goes from 6 mL to 22,5, and each line is understood beside it."""
+    open_spritz(host)
+    sheet = host.get_by_label("Recipe, one line an ingredient")
+    expect(sheet).to_have_value(re.compile("6 mL lemon juice"))
+    before = sheet.input_value()
+    beside = host.get_by_role("list", name="Understood as").get_by_role("listitem")
     for typed, understood in (
-        ("22,5", "lemon juice: 22.5 mL"),
-        ("1 1/2", "lemon juice: 1.5 mL"),
-        ("½", "lemon juice: 0.5 mL"),
-        ("0,75 fl oz", "lemon juice: 0.75 US fl oz, 22.18 mL"),
-        ("2 dashes", "lemon juice: 2 dashes, about 1.8 mL"),
+        ("22,5 ml", "22.5 mL lemon juice"),
+        ("1 1/2 cl", "1.5 cl lemon juice"),
+        ("½ ml", "0.5 mL lemon juice"),
+        ("0,75 fl oz", "22.18 mL lemon juice"),
+        ("2 dashes", "about 1.8 mL lemon juice"),
+        ("abc", "how much?"),
+        ("1,000 ml", "can mean 1 or 1000"),
     ):
-        table.dblclick(position={"x": 260, "y": 157}, force=True)
-        host.locator("#portal input, #portal textarea").first.fill(typed)
-        host.keyboard.press("Enter")
-        rested(host)
-        expect(host.get_by_text(understood)).to_be_visible()
-    for typed, why in (("abc", "'abc' is not a number"), ("1,000", "can mean 1 or 1000")):
-        table.dblclick(position={"x": 260, "y": 157}, force=True)
-        host.locator("#portal input, #portal textarea").first.fill(typed)
-        host.keyboard.press("Enter")
-        rested(host)
-        expect(host.get_by_text(why)).to_be_visible()
-    picture(host, "numbers grid")
+        sheet.fill(before.replace("6 mL", typed))
+        expect(beside.filter(has_text=understood)).to_have_count(1)
+    picture(host, "numbers sheet")
+
+
+def test_the_table_edits_the_same_draft(host: Page) -> None:
+    """The lemon juice in the fourth row, then the same on the sheet."""
+    open_spritz(host)
+    host.get_by_text("Edit as a table").click()
+    table = host.get_by_test_id("data-grid-canvas")
+    expect(table).to_be_attached()
+    rested(host)
+    table.dblclick(position={"x": 260, "y": 157}, force=True)
+    host.locator("#portal input, #portal textarea").first.fill("22,5")
+    host.keyboard.press("Enter")
+    rested(host)
+    expect(host.get_by_text("draft saved")).to_be_visible()
+    host.get_by_text("Edit as a table").click()
+    sheet = host.get_by_label("Recipe, one line an ingredient")
+    expect(sheet).to_have_value(re.compile("22,5 mL lemon juice"))

@@ -42,7 +42,7 @@ def pages() -> dict[str, str]:
     links = {who: f"https://tasting.example/?seat={'x' * 32}" for who in one.plan.assessors}
     return {
         "sheet": pour_sheet_html(pour_sheet(one)),
-        "labels": cup_labels_html(one.name, slips, alone=False),
+        "labels": cup_labels_html(one.name, slips),
         "ballots": paper_ballots_html(one.sealed, one.plan, slips),
         "cards": seat_cards_html(one.name, links),
         "report": session_report_html(done, finding(done), MEASURED, SPRITZ.versions[1]),

@@ -69,7 +69,7 @@ def prints_what_the_page_shows(page: Page, link: str) -> None:
     """The server's plain pages do not know Streamlit's login, so its page hands a ticket over."""
     for _ in range(2):
         with page.context.expect_page() as opened:
-            page.get_by_role("link", name="Cards with all QR codes").click()
+            page.get_by_role("link", name="Print seat cards").click()
         expect(opened.value.get_by_role("heading", name="Seat cards")).to_be_visible()
         assert opened.value.url.endswith("/print/one/cards"), "the ticket is gone from the address"
         assert link.strip() in opened.value.inner_text("body")
@@ -81,9 +81,8 @@ def test_a_listed_address_is_let_in_and_out(
 ) -> None:
     page = chromium.new_context().new_page()
     log_in(page, app, provider, HOST)
-    out = page.get_by_role("button", name="Sign out")
-    expect(out).to_be_visible(timeout=20_000)
-    page.goto(f"{app}/run")
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
+    page.goto(f"{app}/tasting?id=one")
     link = page.get_by_text("/?seat=")
     expect(link).to_be_visible(timeout=20_000)
     shown = link.inner_text()
@@ -91,10 +90,11 @@ def test_a_listed_address_is_let_in_and_out(
     expect(link).to_have_text(shown, timeout=20_000)
     prints_what_the_page_shows(page, shown)
 
-    out.click()
+    page.get_by_role("button", name="Host").click()
+    page.get_by_role("button", name="Sign out").click()
     login = page.get_by_role("button", name="Sign in with single sign-on")
     expect(login).to_be_visible(timeout=20_000)
-    page.goto(f"{app}/run")
+    page.goto(f"{app}/tastings")
     expect(login).to_be_visible(timeout=20_000)
 
 
@@ -105,7 +105,7 @@ def test_anybody_else_is_told_so_and_sees_no_page_of_the_host(
     page = phone()
     log_in(page, app, provider, email, verified)
     expect(page.get_by_text("is not the verified address of a host")).to_be_visible(timeout=20_000)
-    for path in ("run", "findings"):
+    for path in ("tastings", "tasting"):
         page.goto(f"{app}/{path}")
         settle(page)
         expect(page.get_by_role("heading", name="Sign in as the host")).to_be_visible()

@@ -135,3 +135,15 @@ def test_a_document_without_formulas_is_said(tasting: Tasting, tmp_path: Path) -
     assert tasting("compose", file).err == (
         "this document holds no formula, so there is nothing to compose\n"
     )
+
+
+def test_composed_as_it_is_tasted_after_the_ice(tasting: Tasting, document: Path) -> None:
+    plain, stirred = (
+        tasting("compose", document, "--version", "spritz-1", *more, "--json").json[0]
+        for more in ((), ("--served", "stirred"))
+    )
+    volumes = [told["composition"]["volume_ml"] for told in (plain, stirred)]
+
+    assert volumes[1] == pytest.approx(1.28 * volumes[0], rel=0.005)
+    said = tasting("compose", document, "--version", "spritz-1", "--served", "stirred").out
+    assert "Stirred: 20–40 % water from the ice (common practice, no source), 28 % taken." in said

@@ -13,6 +13,7 @@ from tasting.errors import InputError
 from tasting.store import ballots, schema, sessions
 from tasting.store.database import reading
 from tasting.store.sessions import summaries
+from tests.giving import record_answer
 from tests.ui.workshop import START, keep, planned
 
 MOMENT = START + timedelta(days=32)
@@ -70,7 +71,7 @@ def answer_next(engine: Engine, token: str, random: Random) -> Told | None:
         return None
     choice = random.choice(shown.choices)
     for _ in range(1 + (random.random() < 0.3)):
-        ballots.record_answer(engine, token, shown.replicate, choice, MOMENT)
+        record_answer(engine, token, shown.replicate, choice, MOMENT)
     return token, shown.replicate, choice
 
 

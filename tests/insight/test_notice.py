@@ -11,7 +11,6 @@ from tasting.drink.formula import Part
 from tasting.errors import InputError, SealedError
 from tasting.insight.noticing.fit_check import fit_check
 from tasting.insight.noticing.model import fit_thresholds
-from tasting.insight.noticing.pinches import in_words
 from tasting.stats.psychometric import TETRAD, TRIANGLE
 from tests.insight.workshop import bottle, document, noticed, versions
 from tests.ui.workshop import SPRITZ, UNMEASURED, closed, opened, planned
@@ -99,12 +98,18 @@ def test_the_pinch_makes_the_step(key):
         assert reached == pytest.approx(step.step_at_d_prime_1.amount.value, rel=1e-5)
 
 
-def test_a_step_is_told_in_grams_and_millilitres():
-    step = noticed().step("ta").step_at_d_prime_1
+def test_a_step_is_made_of_grams_or_millilitres_in_a_serving():
+    acid, juice, *_ = noticed().step("ta").step_at_d_prime_1.practice
 
-    assert step.in_practice.startswith("0.093 g citric acid")
-    assert "2.3 mL lemon juice, in a 225 mL serving" in step.in_practice
-    assert in_words(()) == ""
+    assert (acid.key, acid.unit, juice.key, juice.unit) == (
+        "citric-acid",
+        "g",
+        "lemon-juice",
+        "mL",
+    )
+    assert acid.amount.value == pytest.approx(0.093, abs=5e-4)
+    assert juice.amount.value == pytest.approx(2.3, abs=0.05)
+    assert juice.serving_ml == pytest.approx(225, abs=0.5)
 
 
 def test_steps_are_told_for_the_version_that_is_asked_for():

@@ -2,6 +2,10 @@
 
 from collections import Counter
 
+import pytest
+
+from tasting.drink.batch import Kit
+from tasting.drink.formula import Part
 from tasting.report.pour_sheet import MARGIN, pour_sheet, pour_sheet_html
 from tests.ui import workshop
 
@@ -56,7 +60,7 @@ def test_without_them_there_is_a_line_to_fill_in() -> None:
 
 def test_steps_come_in_the_order_of_the_hands() -> None:
     page = printed()
-    steps = ["1. Label", "2. Look at both", "3. Fill", "4. Set the trays", "Poured by"]
+    steps = ["1. Label", "2. Make both", "3. Fill", "4. Set the trays", "Poured by"]
     assert [page.index(step) for step in steps] == sorted(page.index(step) for step in steps)
     assert "dark cups" in page
 
@@ -69,7 +73,7 @@ def test_the_seal_is_printed() -> None:
 def test_who_tastes_alone_is_told_to_mark_cups_underneath_and_to_shuffle() -> None:
     page = printed(assessors=("me",), alone=True, replicates=6)
     assert "<strong>underneath</strong>" in page
-    assert "shuffle them until you have lost track" in page
+    assert "until you have lost track" in page
     assert "From left to right" not in page
     assert "does not taste" not in page
 
@@ -85,3 +89,41 @@ def test_the_page_to_print_shows_all_codes_and_no_foreign_markup() -> None:
     page = pour_sheet_html(pour_sheet(session))
     assert "<script>" not in page
     assert all(page.count(code) >= 2 for served in session.sets for code in served.codes)
+
+
+def test_the_recipe_is_scaled_to_what_is_poured() -> None:
+    """v1 is 60 + 10 + 20 + 90 mL; its volumes are taken as they add up, so of what is poured one
+    third is rhubarb juice: arithmetic, with 2 % for rounding to the cylinder and mixing."""
+    session = workshop.opened(workshop.planned("one", a="spritz-1", b="R"))
+    sheet = pour_sheet(session, (workshop.SPRITZ.versions[0], workshop.MEASURED))
+    made, bottle = sheet.fills
+    rhubarb = next(line for line in made.recipe if "hubarb" in line.name)
+    assert float(rhubarb.measured.split()[0]) == pytest.approx(made.volume_ml / 3, rel=0.02)
+    assert bottle.recipe == ()
+    page = pour_sheet_html(sheet)
+    assert f"<td>{rhubarb.name}</td><td><strong>{rhubarb.measured}</strong></td>" in page
+
+
+def test_the_scale_of_the_host_sets_what_is_weighed() -> None:
+    """Grams to the step of the scale: 0.1 g here, 1 g there."""
+    parts = workshop.SPRITZ.versions[0].parts
+    acid = Part.model_validate({"ingredient": "citric-acid", "amount": "9 g"})
+    version = workshop.SPRITZ.versions[0].model_copy(update={"parts": (*parts, acid)})
+    session = workshop.opened(workshop.planned("one"))
+    said = []
+    for step in (0.1, 1.0):
+        sheet = pour_sheet(session, (version, version), Kit(scale_step_g=step, least_weighed_g=1))
+        line = next(one for one in sheet.fills[0].recipe if "itric" in one.name)
+        said.append(line.measured)
+        assert float(line.measured.split()[0]) / step == pytest.approx(
+            round(float(line.measured.split()[0]) / step)
+        )
+    assert said[0] != said[1]
+
+
+def test_who_tastes_alone_reads_no_code() -> None:
+    session = workshop.opened(workshop.planned("one", assessors=("me",), alone=True, replicates=6))
+    page = pour_sheet_html(pour_sheet(session))
+    assert not [code for served in session.sets for code in served.codes if f">{code}<" in page]
+    assert "Stack A" in page
+    assert "Stack B" in page

@@ -1,6 +1,7 @@
 """Labels, ballots and cards to print: everything once, no sample's name, and harmless as HTML."""
 
 import base64
+from collections import Counter
 from collections.abc import Sequence
 from urllib.parse import unquote_to_bytes
 
@@ -9,7 +10,12 @@ import pytest
 from tasting.panel.ballots import Slip
 from tasting.panel.methods import METHODS
 from tasting.panel.session import Session
-from tasting.report.cup_labels import cup_labels, cup_labels_html
+from tasting.report.cup_labels import (
+    cup_labels,
+    cup_labels_html,
+    label_stacks,
+    label_stacks_html,
+)
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.seat_cards import seat_cards, seat_cards_html
 from tests.ui.workshop import opened, planned
@@ -56,14 +62,40 @@ def test_there_is_a_label_for_each_cup_that_is_poured(method: str) -> None:
 
 def test_a_label_carries_its_code_large_and_its_tray_small() -> None:
     one = session()
-    page = cup_labels_html(one.name, slips(one), alone=False)
+    page = cup_labels_html(one.name, slips(one))
     first = one.sets[0]
     assert f"<b>{first.codes[0]}</b><span>{first.assessor} · set 1</span>" in page
 
 
-def test_who_tastes_alone_sticks_labels_under_the_cups() -> None:
-    one = session(assessors=("me",), alone=True)
-    assert "<strong>under</strong> its cup" in cup_labels_html(one.name, slips(one), alone=True)
+@pytest.mark.parametrize("method", ["triangle", "duo-trio"])
+def test_the_labels_of_who_tastes_alone_come_as_two_stacks(method: str) -> None:
+    """Each cup has one label, in the stack of its sample; the sides of a sheet lie back to back."""
+    one = session(method, assessors=("me",), alone=True, replicates=9)
+    sheets = label_stacks(one)
+    given = [
+        (label.replicate, label.code, sheet.letter)
+        for sheet in sheets
+        for row in sheet.rows
+        for label in row
+        if label
+    ]
+    cups = [
+        (set_.replicate, code, set_.sample_of(code)) for set_ in one.sets for code in set_.codes
+    ]
+    marked = [(set_.replicate, "", set_.reference) for set_ in one.sets if set_.reference]
+    assert Counter(given) == Counter([*cups, *marked])
+    assert [row[::-1] for row in sheets[0].rows] == list(sheets[0].turned)
+
+
+def test_no_code_stands_on_the_side_that_is_cut_nor_on_a_screen() -> None:
+    one = session(assessors=("me",), alone=True, replicates=3)
+    page = label_stacks_html(one)
+    before, *sections = page.split("<section")
+    codes = {code for served in one.sets for code in served.codes}
+    fronts = [part for part in sections if "sheet codes" not in part]
+    assert "@media screen { .codes { display: none; } }" in before
+    assert not [code for part in fronts for code in codes if code in part]
+    assert all(any(code in part for part in sections) for code in codes)
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -114,7 +146,7 @@ def test_a_card_holds_the_link_and_its_picture() -> None:
     "page",
     [
         seat_cards_html(SCRIPT, LINKS),
-        cup_labels_html(SCRIPT, slips(session(assessors=(SCRIPT,))), alone=False),
+        cup_labels_html(SCRIPT, slips(session(assessors=(SCRIPT,)))),
         ballots(session(assessors=(SCRIPT,))),
         ballots(session("paired", attribute=SCRIPT)),
     ],

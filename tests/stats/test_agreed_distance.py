@@ -70,7 +70,7 @@ def test_comparison_of_2_afc_scores_is_a_comparison_of_probits() -> None:
     ratio = chi2_contingency([[40, 10], [30, 20]], correction=False, lambda_="log-likelihood")
 
     assert found.difference == pytest.approx(2**0.5 * (norm.ppf(0.8) - norm.ppf(0.6)))
-    assert (found.statistic, found.p_value) == pytest.approx((ratio.statistic, ratio.pvalue))
+    assert found.p_value == pytest.approx(ratio.pvalue)
 
 
 def test_the_interval_of_a_difference_excludes_zero_when_the_test_says_so() -> None:

@@ -28,11 +28,7 @@ def by_statsmodels(for_a, for_not_a):
 
 def test_soup_with_sureness_is_the_ordered_probit_of_statsmodels():
     theirs, ours = by_statsmodels(REFERENCE, OTHER), a_not_a(REFERENCE, OTHER)
-    assert ours.log_likelihood == pytest.approx(theirs.llf, abs=1e-5)
     assert ours.value == pytest.approx(theirs.params[0], abs=1e-4)
-    assert ours.criteria == pytest.approx(
-        theirs.model.transform_threshold_params(theirs.params)[1:-1], abs=1e-3
-    )
 
 
 def test_soup_with_two_answers_is_a_difference_of_quantiles():
@@ -47,14 +43,6 @@ def test_two_answers_have_a_closed_form(counts):
     found = a_not_a(counts[:2], counts[2:])
     z = norm.ppf([counts[1] / sum(counts[:2]), counts[3] / sum(counts[2:])])
     assert found.value == pytest.approx(z[1] - z[0], abs=1e-5)
-
-
-def test_the_test_of_two_answers_is_the_likelihood_ratio_of_the_table():
-    observed, expected = np.array([30, 10, 18, 22]), np.array([24, 16, 24, 16])
-    ratio = 2 * np.sum(observed * np.log(observed / expected))
-    found = a_not_a([30, 10], [18, 22])
-    assert found.statistic == pytest.approx(ratio, abs=1e-6)
-    assert found.p_value == pytest.approx(chi2.sf(ratio, 1), abs=1e-6)
 
 
 @settings(max_examples=5)
@@ -78,7 +66,7 @@ def test_no_false_alarm_or_no_miss_leaves_one_end_open(for_a, for_not_a, value):
     found = a_not_a(for_a, for_not_a)
     assert found.value == value
     assert value in (found.interval.low, found.interval.high)
-    assert found.p_value < 0.01
+    assert min(abs(found.interval.low), abs(found.interval.high)) > 0
 
 
 def test_sure_answers_recover_a_drawn_distance():
@@ -88,12 +76,11 @@ def test_sure_answers_recover_a_drawn_distance():
     counts = [np.histogram(np.clip(x, -9, 9), edges)[0].tolist() for x in (a, other)]
     found = a_not_a(*counts)
     assert found.interval.low < 1.3 < found.interval.high
-    assert found.criteria == pytest.approx((-0.5, 0.2, 0.9, 1.6), abs=0.04)
 
 
 def test_same_different_reproduces_both_shares():
     found = same_different(30, 40, 20, 40)
-    tau = found.criteria[0]
+    tau = 2**0.5 * norm.ppf(1.75 / 2)  # at which same pairs are called same in 75 %
     assert float(says_same(0.0, tau)) == pytest.approx(0.75)
     assert float(says_same(found.value, tau)) == pytest.approx(0.5)
 
@@ -113,8 +100,7 @@ def test_same_different_interval_by_a_grid_over_the_criterion():
 
 def test_same_different_without_difference():
     found = same_different(20, 40, 30, 40)
-    assert (found.value, found.interval.low, found.p_value) == (0, 0, 1)
-    assert float(says_same(0.0, found.criteria[0])) == pytest.approx(50 / 80)
+    assert (found.value, found.interval.low) == (0, 0)
 
 
 def test_no_different_pair_called_same_is_infinitely_far():

@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 from tasting.errors import InputError
 from tasting.panel.ballots import TypedAnswer
 from tasting.store import ballots, paper, sessions
+from tests.giving import record_answer
 from tests.ui.workshop import START, keep, opened, planned
 
 LATER = START + timedelta(days=31, hours=1)
@@ -24,18 +25,18 @@ def token(engine: Engine) -> str:
 def test_a_code_is_taken_only_after_the_place(engine: Engine, token: str) -> None:
     code = ballots.ballot(engine, token).codes[0]
     with pytest.raises(InputError, match="choose the place of a cup on the ballot before"):
-        ballots.record_answer(engine, token, 1, code, LATER)
+        record_answer(engine, token, 1, code, LATER)
     assert sessions.summary(engine, "acid").answered == 0
 
     ballots.record_position(engine, token, 1, 3, LATER)
-    ballots.record_answer(engine, token, 1, code, LATER)
+    record_answer(engine, token, 1, code, LATER)
     assert sessions.summary(engine, "acid").answered == 1
 
 
 def test_each_set_asks_for_its_own_place(engine: Engine, token: str) -> None:
     first = ballots.ballot(engine, token)
     ballots.record_position(engine, token, 1, 1, LATER)
-    ballots.record_answer(engine, token, 1, first.codes[0], LATER)
+    record_answer(engine, token, 1, first.codes[0], LATER)
     assert ballots.ballot(engine, token).position is None
 
 

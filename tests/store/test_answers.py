@@ -11,6 +11,7 @@ from tasting.errors import InputError, LifeCycleError, NotFoundError
 from tasting.panel.entries import Answer
 from tasting.store import ballots, sessions
 from tasting.store.database import open_database
+from tests.giving import record_answer
 from tests.ui.workshop import START, keep, opened, planned
 
 LATER = START + timedelta(days=31)
@@ -34,7 +35,7 @@ def answer(engine: Engine, seat: int = 0, cup: int = 0, **more: object) -> None:
     """This assessor chooses that cup of the set that comes next."""
     ballot = ballots.ballot(engine, token(seat))
     chosen = ballot.choices[cup]
-    ballots.record_answer(engine, token(seat), ballot.replicate, chosen, LATER, **more)
+    record_answer(engine, token(seat), ballot.replicate, chosen, LATER, **more)
 
 
 def kept(engine: Engine) -> tuple[Answer, ...]:
@@ -72,7 +73,7 @@ def test_an_acknowledged_answer_is_there_for_another_program(running: Engine, ad
 def test_the_same_answer_sent_again_changes_nothing(running: Engine) -> None:
     first = ballots.ballot(running, token())
     told = [
-        ballots.record_answer(running, token(), 1, first.codes[cup], LATER, remark=remark)
+        record_answer(running, token(), 1, first.codes[cup], LATER, remark=remark)
         for cup, remark in enumerate(("first", "second"))
     ]
 
@@ -90,7 +91,7 @@ def test_eight_taps_at_once_are_one_answer(running: Engine) -> None:
     first = ballots.ballot(running, token())
 
     def tap(place: int) -> None:
-        ballots.record_answer(running, token(), 1, first.codes[place % 3], LATER)
+        record_answer(running, token(), 1, first.codes[place % 3], LATER)
 
     with ThreadPoolExecutor(TAPS) as thumbs:
         list(thumbs.map(tap, range(TAPS)))
@@ -110,7 +111,7 @@ def test_a_whole_panel_answers_at_once_and_nothing_is_lost(running: Engine) -> N
 def test_an_unknown_link_is_said(running: Engine) -> None:
     for ask in (
         lambda: ballots.ballot(running, "guess"),
-        lambda: ballots.record_answer(running, "guess", 1, "314", LATER),
+        lambda: record_answer(running, "guess", 1, "314", LATER),
         lambda: ballots.consent(running, "guess", LATER),
     ):
         with pytest.raises(NotFoundError, match="this link is not known; ask the host for yours"):
@@ -131,7 +132,7 @@ def test_a_closed_session_takes_no_answer(running: Engine) -> None:
     answer(running)
     before = kept(running)
     with pytest.raises(LifeCycleError, match="this session is closed; it takes no answers"):
-        ballots.record_answer(running, token(1), 1, "314", LATER)
+        record_answer(running, token(1), 1, "314", LATER)
     assert sessions.closed_session(running, "acid").answers == before
 
 
@@ -146,14 +147,14 @@ def test_a_code_of_another_set_is_refused(running: Engine) -> None:
     codes = ballots.ballot(running, token()).codes
     stray = next(code for code in ("314", "315", "316", "317") if code not in codes)
     with pytest.raises(InputError, match=f"'{stray}' cannot be chosen in set 1; look at the codes"):
-        ballots.record_answer(running, token(), 1, stray, LATER)
+        record_answer(running, token(), 1, stray, LATER)
     assert sessions.summary(running, "acid").answered == 0
 
 
 def test_a_set_cannot_be_skipped(running: Engine) -> None:
     codes = ballots.ballot(running, token()).codes
     with pytest.raises(InputError, match="cannot be chosen in set 1"):
-        ballots.record_answer(running, token(), 2, codes[0], LATER)
+        record_answer(running, token(), 2, codes[0], LATER)
 
 
 def test_too_long_a_remark_is_refused_and_nothing_is_kept(running: Engine) -> None:
@@ -168,7 +169,7 @@ def test_who_stopped_is_asked_no_more_and_their_answers_stay(running: Engine) ->
 
     assert ballots.ballot(running, token()).codes == ()
     with pytest.raises(LifeCycleError, match="you stopped this tasting"):
-        ballots.record_answer(running, token(), 2, "314", LATER)
+        record_answer(running, token(), 2, "314", LATER)
     with pytest.raises(LifeCycleError, match="you stopped this tasting"):
         ballots.record_position(running, token(), 2, 1, LATER)
     assert len(kept(running)) == 1

@@ -19,6 +19,7 @@ from tasting.panel.session import Session
 from tasting.store import ballots, sessions
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import export_document
+from tests.giving import record_answer
 from tests.ui.workshop import START, answered, keep, opened, planned
 
 SECRET = b"of the host's passphrase"
@@ -91,7 +92,7 @@ def test_answering_leaves_no_trace_of_the_choice(store) -> None:
         engine = store(session)
         token = ballots.links(engine, "acid", SECRET)["Assessor 1"]
         choice = ballots.ballot(engine, token).choices[cup]
-        ballots.record_answer(engine, token, 1, choice, LATER)
+        record_answer(engine, token, 1, choice, LATER)
         told.append((seen_by_the_host(engine), seen_by_assessors(engine)))
 
     assert told[0] == told[1]

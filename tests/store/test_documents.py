@@ -18,7 +18,7 @@ from tasting.store.database import open_database
 from tasting.store.documents import (
     Document,
     export_document,
-    import_document,
+    import_documents,
     parse_document,
     read_document,
     write_document,
@@ -84,7 +84,7 @@ def test_the_database_keeps_findings(engine: Engine) -> None:
 
 
 def test_a_chosen_session_brings_the_drinks_that_it_compares(engine: Engine) -> None:
-    import_document(engine, WORKSHOP)
+    import_documents(engine, [WORKSHOP])
     keep_other = planned("bottles", "preference", "R", "S")
     sessions.plan_session(engine, keep_other)
     document = export_document(engine, ["bottles"])
@@ -104,7 +104,7 @@ def test_an_import_is_all_or_nothing(engine: Engine) -> None:
     stray = planned("stray", a="spritz-9")
     bad = WORKSHOP.model_copy(update={"sessions": (*WORKSHOP.sessions, stray)})
     with pytest.raises(InputError, match="compares the version 'spritz-9', which is not kept"):
-        import_document(engine, bad)
+        import_documents(engine, [bad])
 
     assert formulas.samples(engine) == ()
     assert sessions.summaries(engine) == ()
@@ -112,14 +112,15 @@ def test_an_import_is_all_or_nothing(engine: Engine) -> None:
 
 def test_several_documents_are_all_or_nothing_too(engine: Engine) -> None:
     with pytest.raises(InputError, match="formula 'Rhubarb and bay spritz' is kept already"):
-        import_document(engine, WORKSHOP, WORKSHOP)
+        import_documents(engine, [WORKSHOP, WORKSHOP])
 
     assert formulas.samples(engine) == ()
 
 
 def test_sessions_may_come_before_their_drinks(engine: Engine) -> None:
-    import_document(
-        engine, Document(sessions=WORKSHOP.sessions), WORKSHOP.model_copy(update={"sessions": ()})
+    import_documents(
+        engine,
+        [Document(sessions=WORKSHOP.sessions), WORKSHOP.model_copy(update={"sessions": ()})],
     )
 
     assert {known.id for known in sessions.summaries(engine)} == {"acid", "next"}
@@ -127,7 +128,7 @@ def test_sessions_may_come_before_their_drinks(engine: Engine) -> None:
 
 def test_every_import_of_a_session_is_on_its_record(engine: Engine) -> None:
     when = datetime(2026, 5, 1, 12, 0, tzinfo=UTC)
-    import_document(engine, WORKSHOP, at=when)
+    import_documents(engine, [WORKSHOP], at=when)
 
     for known in sessions.summaries(engine):
         came = sessions.events(engine, known.id)[-1]
@@ -138,15 +139,15 @@ def test_a_forged_open_session_is_not_imported(engine: Engine) -> None:
     """Attack: its key is known to who wrote it, who then tastes in it."""
     forged = WORKSHOP.model_copy(update={"sessions": (opened(planned("forged")),)})
     with pytest.raises(InputError, match="'Session forged' is open, and whoever wrote the doc"):
-        import_document(engine, forged)
+        import_documents(engine, [forged])
 
     assert sessions.summaries(engine) == ()
 
 
 def test_importing_again_leaves_what_is_kept_alone(engine: Engine) -> None:
-    import_document(engine, WORKSHOP)
+    import_documents(engine, [WORKSHOP])
     with pytest.raises(InputError, match="is kept already"):
-        import_document(engine, WORKSHOP)
+        import_documents(engine, [WORKSHOP])
 
     assert export_document(engine).formulas == WORKSHOP.formulas
 

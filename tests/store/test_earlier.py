@@ -17,6 +17,7 @@ from tasting.store import ballots, sessions
 from tasting.store.check import misses
 from tasting.store.database import file_address, open_database, reading, writing
 from tasting.store.schema import FIXED, KEPT, metadata
+from tests.giving import record_answer
 from tests.ui.workshop import START, closed, planned
 
 EARLIER = sorted((Path(__file__).parent / "fixtures").glob("*.sql"))
@@ -65,9 +66,7 @@ def test_its_evidence_cannot_be_changed(upgraded: Engine, table: str) -> None:
 def test_its_open_session_goes_on_to_its_end(upgraded: Engine) -> None:
     token = next(iter(ballots.links(upgraded, "running", b"secret").values()))
     moment = START + timedelta(days=40)
-    assert ballots.record_answer(
-        upgraded, token, 1, ballots.ballot(upgraded, token).codes[0], moment
-    )
+    assert record_answer(upgraded, token, 1, ballots.ballot(upgraded, token).codes[0], moment)
     assert len(sessions.close_session(upgraded, "running", moment, "enough").answers) == 1
 
 

@@ -21,6 +21,7 @@ from tasting.store.database import file_address, open_database
 from tests.faults.evening import MOMENT, Evening, answer_next, begun, counted
 from tests.faults.kill import kill_writers, trial
 from tests.faults.load import at_once
+from tests.giving import record_answer
 
 
 @pytest.fixture
@@ -120,7 +121,7 @@ def test_a_clock_set_back_loses_no_answer_and_the_session_still_closes(
     before = MOMENT - timedelta(days=400)
     for token in evening.tokens.values():
         while (shown := ballots.ballot(engine, token)).codes:
-            ballots.record_answer(engine, token, shown.replicate, shown.choices[0], before)
+            record_answer(engine, token, shown.replicate, shown.choices[0], before)
     closed = sessions.close_session(engine, evening.session_id, before)
 
     assert len(closed.answers) == 36
@@ -130,7 +131,7 @@ def test_a_clock_set_back_loses_no_answer_and_the_session_still_closes(
 def test_a_clock_set_back_still_lets_the_host_amend(engine: Engine, evening: Evening) -> None:
     who, token = next(iter(evening.tokens.items()))
     shown = ballots.ballot(engine, token)
-    ballots.record_answer(engine, token, 1, shown.choices[0], MOMENT)
+    record_answer(engine, token, 1, shown.choices[0], MOMENT)
     earlier = MOMENT - timedelta(days=400)
     change = Amendment(
         assessor=who, replicate=1, choice=shown.choices[1], reason="misheard", made_at=earlier

@@ -12,7 +12,7 @@ from tasting.panel.plan import Sample
 from tasting.records import now
 from tasting.store import formulas
 from tasting.store.database import open_database
-from tasting.store.documents import export_document, import_document
+from tasting.store.documents import export_document, import_documents
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, keep, some_closed, version
 
 
@@ -129,7 +129,7 @@ def test_two_hosts_who_correct_the_same_state_do_not_lose_one(kept: Engine) -> N
 
 def test_a_corrected_reference_travels_with_its_history(kept: Engine, other: Engine) -> None:
     after = formulas.correct_reference(kept, MEASURED, {"ph": 3.1}, "metered")
-    import_document(other, export_document(kept))
+    import_documents(other, [export_document(kept)])
     again = formulas.correct_reference(other, after, {"ph": 3.2}, "metered again")
 
     assert formulas.references(other) == (again,)

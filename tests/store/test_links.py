@@ -16,6 +16,7 @@ from tasting.panel.methods import METHODS
 from tasting.panel.session import Session
 from tasting.store import ballots, schema, sessions
 from tasting.store.database import reading
+from tests.giving import enter_answer, record_answer
 from tests.ui.workshop import START, closed, keep, opened, planned
 
 LATER = START + timedelta(days=31)
@@ -100,7 +101,7 @@ def test_a_seat_that_is_not_there_gets_no_link_and_leaves_no_line(running: Engin
 
 def test_a_new_link_leads_to_the_set_that_comes_next(running: Engine) -> None:
     token = ballots.links(running, "acid", SECRET)[FIRST]
-    ballots.record_answer(running, token, 1, ballots.ballot(running, token).codes[0], LATER)
+    record_answer(running, token, 1, ballots.ballot(running, token).codes[0], LATER)
     ballots.new_link(running, "acid", 0, LATER)
 
     assert ballots.ballot(running, ballots.links(running, "acid", SECRET)[FIRST]).replicate == 2
@@ -120,7 +121,7 @@ def test_only_an_open_session_has_links_and_takes_answers(engine: Engine, sessio
     for ask in (
         lambda: ballots.links(engine, "acid", SECRET),
         lambda: ballots.new_link(engine, "acid", 0, LATER),
-        lambda: ballots.enter_answer(engine, "acid", FIRST, 1, "314", LATER),
+        lambda: enter_answer(engine, "acid", FIRST, 1, "314", LATER),
     ):
         with pytest.raises(LifeCycleError, match=f"this session is {session.state}; it takes no"):
             ask()
@@ -141,7 +142,7 @@ def a_whole_evening(engine: Engine) -> Session:
     token = ballots.links(engine, "acid", SECRET)[FIRST]
     ballots.consent(engine, token, LATER)
     codes = ballots.ballot(engine, token).codes
-    ballots.record_answer(engine, token, 1, codes[0], LATER, remark="sharp", sure=True)
+    record_answer(engine, token, 1, codes[0], LATER, remark="sharp", sure=True)
     change = {"assessor": FIRST, "replicate": 1, "choice": codes[1], "reason": "mistyped"}
     sessions.amend_answer(engine, "acid", Amendment(**change, made_at=LATER))
     gone = Exclusion(assessor=SECOND, reason="had a cold", made_at=LATER)
@@ -186,7 +187,7 @@ def codes_of(engine: Engine, who: str) -> tuple[str, ...]:
 
 def test_an_answer_from_paper_counts_like_any_other(running: Engine) -> None:
     code = codes_of(running, SECOND)[2]
-    ballots.enter_answer(running, "acid", SECOND, 1, code, LATER)
+    enter_answer(running, "acid", SECOND, 1, code, LATER)
     done = sessions.close_session(running, "acid", LATER, "Enough for the test")
 
     assert [(one.assessor, one.choice, one.given_at) for one in done.answers] == [
@@ -196,9 +197,9 @@ def test_an_answer_from_paper_counts_like_any_other(running: Engine) -> None:
 
 def test_what_was_answered_is_not_typed_in_over_it(running: Engine) -> None:
     codes = codes_of(running, FIRST)
-    ballots.enter_answer(running, "acid", FIRST, 1, codes[0], LATER)
+    enter_answer(running, "acid", FIRST, 1, codes[0], LATER)
     with pytest.raises(InputError, match="'Assessor 1' answered set 1 already; amend it instead"):
-        ballots.enter_answer(running, "acid", FIRST, 1, codes[1], LATER)
+        enter_answer(running, "acid", FIRST, 1, codes[1], LATER)
     assert sessions.summary(running, "acid").answered == 1
 
 
@@ -215,7 +216,7 @@ def test_an_answer_that_does_not_fit_is_not_typed_in(
     running: Engine, who: str, replicate: int, choice: str, fault: type[Exception], match: str
 ) -> None:
     with pytest.raises(fault, match=match):
-        ballots.enter_answer(running, "acid", who, replicate, choice, LATER)
+        enter_answer(running, "acid", who, replicate, choice, LATER)
     assert sessions.summary(running, "acid").answered == 0
 
 
@@ -224,10 +225,10 @@ def test_phone_and_paper_at_once_are_one_answer(running: Engine) -> None:
 
     def tap(turn: int) -> None:
         if turn % 2:
-            ballots.record_answer(running, token, 1, codes[turn % 3], LATER)
+            record_answer(running, token, 1, codes[turn % 3], LATER)
             return
         with suppress(InputError):  # whoever comes later is told so
-            ballots.enter_answer(running, "acid", FIRST, 1, codes[turn % 3], LATER)
+            enter_answer(running, "acid", FIRST, 1, codes[turn % 3], LATER)
 
     with ThreadPoolExecutor(8) as hands:
         list(hands.map(tap, range(8)))

@@ -15,14 +15,16 @@ from tasting.panel.entries import Amendment
 from tasting.records import checked
 from tasting.store import ballots, formulas, host_logins, schema, sessions
 from tasting.store.access import check_passphrase, choose_passphrase
+from tasting.store.check import misses
 from tasting.store.database import open_database, reading, writing
-from tasting.store.documents import export_document, import_document
+from tasting.store.documents import export_document, import_documents
 from tasting.store.schema import KEPT, metadata
 from tests.faults.evening import begun
+from tests.giving import record_answer
 from tests.postgres import Cluster, cluster
 from tests.store.test_database import corrected
 from tests.store.test_fixed import SPOILS, keep_all
-from tests.ui.workshop import SPRITZ, START, keep, planned
+from tests.ui.workshop import SPRITZ, START, keep, planned, some_closed
 
 pytestmark = pytest.mark.postgres
 NUMBERS = count(1)
@@ -48,7 +50,7 @@ def test_a_session_goes_from_plan_to_finding(engine: Engine) -> None:
     for token in tokens.values():
         for replicate in (1, 2):
             choice = ballots.ballot(engine, token).codes[0]
-            ballots.record_answer(engine, token, replicate, choice, START + timedelta(days=32))
+            record_answer(engine, token, replicate, choice, START + timedelta(days=32))
     closed = sessions.close_session(engine, "acid", START + timedelta(days=33))
 
     assert len(closed.answers) == 2 * len(tokens)
@@ -58,7 +60,7 @@ def test_what_is_exported_from_one_is_imported_to_another(engine, server: Cluste
     keep(engine, corrected())
     document = export_document(engine)
     other = open_database(server.create(f"log{next(NUMBERS)}"))
-    import_document(other, document)
+    import_documents(other, [document])
     again = export_document(other)
     other.dispose()
 
@@ -110,7 +112,7 @@ def test_an_amendment_is_kept(engine: Engine) -> None:
     who, token = next(iter(ballots.links(engine, "acid", b"secret").items()))
     codes = ballots.ballot(engine, token).codes
     moment = START + timedelta(days=32)
-    ballots.record_answer(engine, token, 1, codes[0], moment)
+    record_answer(engine, token, 1, codes[0], moment)
     known = {"assessor": who, "replicate": 1, "made_at": moment, "reason": "misheard"}
     sessions.amend_answer(engine, "acid", Amendment(choice=codes[1], **known))
 
@@ -123,7 +125,7 @@ def test_nul_is_kept_nowhere_and_refused_nowhere_without_a_sentence(engine: Engi
     sessions.open_session(engine, "acid", START + timedelta(days=31))
     token = ballots.links(engine, "acid", b"secret")["P01"]
     choice, moment = ballots.ballot(engine, token).codes[0], START + timedelta(days=32)
-    ballots.record_answer(engine, token, 1, choice, moment, remark="sharp\0, flat")
+    record_answer(engine, token, 1, choice, moment, remark="sharp\0, flat")
     sessions.pour_sheet(engine, "acid", moment, "Kim\0")
     with pytest.raises(NotFoundError, match="no session is kept"):
         sessions.summary(engine, "ac\0id")
@@ -188,7 +190,7 @@ def test_the_same_answer_from_many_phones_at_once_is_kept_once(engine: Engine) -
 
     def tap(_: int) -> None:
         gate.wait()
-        ballots.record_answer(engine, token, 1, choice, evening.moment)
+        record_answer(engine, token, 1, choice, evening.moment)
 
     with ThreadPoolExecutor(6) as threads:
         list(threads.map(tap, range(6)))
@@ -212,7 +214,7 @@ def test_writers_of_different_sessions_do_not_wait_for_each_other(engine: Engine
     token = next(iter(second.tokens.values()))
     code = ballots.ballot(engine, token).codes[0]
     with writing(engine, first.session_id), ThreadPoolExecutor(1) as thread:
-        kept = thread.submit(ballots.record_answer, engine, token, 1, code, second.moment)
+        kept = thread.submit(record_answer, engine, token, 1, code, second.moment)
 
         assert kept.result(timeout=20)
 
@@ -224,7 +226,22 @@ def test_writers_of_one_session_and_of_everything_wait(engine: Engine) -> None:
     for about in (evening.session_id, ""):
         with ThreadPoolExecutor(1) as thread:
             with writing(engine, about):
-                later = thread.submit(ballots.record_answer, engine, token, 1, code, evening.moment)
+                later = thread.submit(record_answer, engine, token, 1, code, evening.moment)
                 with pytest.raises(TimeoutError):
                     later.result(timeout=0.5)
             later.result(timeout=20)
+
+
+def test_check_looks_at_schema_and_triggers_there(engine: Engine) -> None:
+    keep(engine, *some_closed())
+    assert list(misses(engine)) == []
+    with writing(engine) as connection:
+        connection.exec_driver_sql("DROP TRIGGER answer_kept ON answer")
+        connection.exec_driver_sql("ALTER TABLE session DISABLE TRIGGER session_fixed")
+        connection.exec_driver_sql("UPDATE result SET counted = 1 WHERE session_id = 'acid'")
+    said = [str(miss) for miss in misses(engine)]
+
+    assert [one for one in said if "answer_kept is gone or switched off" in one]
+    assert [one for one in said if "session_fixed is gone or switched off" in one]
+    assert [one for one in said if "Session acid" in one and "its counted do not follow" in one]
+    assert len(said) == 3

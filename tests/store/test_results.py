@@ -14,7 +14,7 @@ from tasting.panel.methods import METHODS
 from tasting.stats.panel_check import AssessorCheck
 from tasting.store import past, results, schema, session_index, sessions
 from tasting.store.database import reading, writing
-from tasting.store.documents import import_document
+from tasting.store.documents import import_documents
 from tasting.store.past import Search
 from tasting.store.session_index import EVERY, Wanted
 from tests.insight.findings.test_ranking import ROUND
@@ -79,7 +79,7 @@ def _figures(found: tuple[AssessorCheck, ...]) -> dict[object, tuple[float, ...]
 
 def test_the_model_is_the_same_and_knows_no_pseudonym(engine: Engine) -> None:
     """On the invented workshop, whose assessors come again."""
-    import_document(engine, document())
+    import_documents(engine, [document()])
     read = session_index.read(engine, people=True).sessions
     drinks = {one.id: one for f in document().formulas for one in f.versions}
     drinks |= {one.id: one for one in document().references}

@@ -14,7 +14,8 @@ from tasting.panel.entries import Amendment, Answer
 from tasting.panel.session import Session
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision
-from tasting.store import ballots, sessions, stopping
+from tasting.store import sessions, stopping
+from tests.giving import enter_answer
 from tests.ui.workshop import START, answered, keep, opened, planned
 
 PLAN = {"sequential": True, "p_d": 0.5, "beta": 0.1}
@@ -138,7 +139,7 @@ def test_what_was_told_stays_when_the_clock_is_set_back(
             for one in session.plan.choices(served.codes)
             if not session.plan.is_counted(served, one)
         )
-        ballots.enter_answer(engine, "run", served.assessor, 1, wrong, START)
+        enter_answer(engine, "run", served.assessor, 1, wrong, START)
 
     assert bits(engine, add, 4) == [True] * 5
     done = sessions.close_session(engine, "run", START.replace(month=5))

@@ -16,8 +16,9 @@ from sqlalchemy import Engine
 
 from tasting.errors import InputError, LifeCycleError
 from tasting.panel.entries import Amendment, Exclusion
-from tasting.store import ballots, sessions
+from tasting.store import sessions
 from tasting.store.database import file_address, open_database
+from tests.giving import enter_answer
 from tests.postgres import Cluster, cluster
 from tests.ui.workshop import START, answered, keep, opened, planned
 
@@ -98,7 +99,7 @@ def test_one_of_two_closes_and_corrections_come_before_or_not_at_all(
         partial(sessions.close_session, other, "both", LATER, "The bottle is empty"),
         partial(sessions.amend_answer, other, "both", change),
         partial(sessions.exclude_assessor, engine, "both", gone),
-        partial(ballots.enter_answer, other, "both", last.assessor, 1, choice, LATER),
+        partial(enter_answer, other, "both", last.assessor, 1, choice, LATER),
     )
 
     done = sessions.closed_session(engine, "both")  # valid as a whole, or it would be refused

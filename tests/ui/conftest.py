@@ -16,6 +16,8 @@ from streamlit.util import calc_hash
 from tasting.store import host_logins
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.ui import access as ui_access
+from tasting.ui.tastings.finding.closed import depth_key
+from tasting.ui.tastings.running.opened import ALONE, SECTIONS, section_key
 
 APP = Path(__file__).parents[2] / "streamlit_app.py"
 PASSPHRASE = "rhubarb and bay"
@@ -68,3 +70,16 @@ def open_page(host: AppTest) -> Callable[[str], AppTest]:
         return visit(host, name)
 
     return opened
+
+
+@pytest.fixture
+def show_session(host: AppTest) -> Callable[..., AppTest]:
+    """Opens the page of a session by its id, at one of its sections."""
+
+    def shown(session_id: str, section: str = "") -> AppTest:
+        if section:
+            key = section_key if section in SECTIONS | ALONE else depth_key
+            host.session_state[key(session_id)] = section
+        return visit(host, "tasting", id=session_id)
+
+    return shown

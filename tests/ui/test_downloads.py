@@ -19,6 +19,7 @@ from tasting.settings import DATABASE
 from tasting.store import sessions
 from tasting.store.database import file_address, open_database, shared_database, writing
 from tasting.ui.pages import OF_THE_HOST
+from tasting.ui.tastings.running.opened import SECTIONS
 from tests.ui.workshop import answered, keep, opened, planned, some_closed
 
 Given = list[bytes]
@@ -42,22 +43,23 @@ def given(monkeypatch: pytest.MonkeyPatch) -> Given:
     return kept
 
 
-def visit_all(open_page: Callable[[str], AppTest]) -> None:
-    """Open every page of the host, with every session that is open."""
+def visit_all(
+    host: AppTest, open_page: Callable[[str], AppTest], show_session: Callable[..., AppTest]
+) -> None:
+    """Open every page of the host, with every section of every session that is open."""
+    host.query_params.clear()
     for page in OF_THE_HOST:
-        shown = open_page(page.address)
-        assert not shown.exception
-        if page.address == "run":
-            for method in list(METHODS)[1:]:
-                choice = next(box for box in shown.selectbox if box.label == "Session")
-                shown = choice.set_value(f"evening-{method}").run()
-                assert not shown.exception
+        assert not open_page(page.address).exception
+    for method in METHODS:
+        for section in SECTIONS:
+            assert not show_session(f"evening-{method}", section).exception
 
 
 def test_what_is_served_is_the_same_under_every_key(
     engine: Engine,
     host: AppTest,
     open_page: Callable[[str], AppTest],
+    show_session: Callable[..., AppTest],
     given: Given,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
@@ -76,8 +78,8 @@ def test_what_is_served_is_the_same_under_every_key(
         for method in METHODS:
             running = answered(opened(planned(f"evening-{method}", method), seed), 1, 1)
             with writing(other) as connection:
-                sessions.insert_session(connection, running)
-        visit_all(open_page)
+                sessions.insert_sessions(connection, [running])
+        visit_all(host, open_page, show_session)
         found.append(given.copy())
         given.clear()
         other.dispose()

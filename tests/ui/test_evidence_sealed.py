@@ -14,11 +14,12 @@ from tasting.store import host_logins
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import file_address, open_database
 from tasting.ui import access as ui_access
+from tasting.ui.tastings.finding.closed import depth_key
 from tests.ui.conftest import PASSPHRASE, visit
 from tests.ui.reading import read, sent, tabled
 from tests.ui.workshop import answered, closed, keep, opened, planned
 
-PAGES = ("findings", "dashboard", "history")
+PAGES = ("tastings", "dashboard", "history")
 NOW = opened(planned("now"), seed=1)
 CLOSED = closed(planned("acid"), 10, 2)
 # As many answers as NOW has below: under another key, and all of them wrong.
@@ -69,8 +70,15 @@ def test_a_page_beside_an_open_session_tells_no_code_and_no_serving_order(
     assert not secret & words
 
 
+def show_session_of(show: Show, done: Session) -> AppTest:
+    """Its answers beside the serving key, once it is closed."""
+    page = show("tastings", done)
+    page.session_state[depth_key("now")] = "Answers and serving key"
+    return visit(page, "tasting", id="now")
+
+
 def test_once_it_is_closed_the_same_codes_and_orders_are_told(show: Show) -> None:
     done = answered(NOW, 6, 6).closed(CLOSED.closed_at or CLOSED.planned_at)
-    words = set(re.findall(r"\w+", tabled(show("findings", done))))
+    words = set(re.findall(r"\w+", tabled(show_session_of(show, done))))
 
     assert {part for served in NOW.sets for part in (*served.codes, served.order)} <= words

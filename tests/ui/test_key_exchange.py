@@ -42,8 +42,10 @@ from tasting.store.documents import export_document
 from tasting.store.host_logins import COOKIE
 from tasting.ui import access as ui_access
 from tasting.ui import pages
+from tasting.ui.tastings.running.opened import SECTIONS, section_key
 from tasting.web.bounds import SEATS, STRANGERS
 from tasting.web.guard import Guard
+from tests.giving import enter_answer
 from tests.ui.conftest import APP, PASSPHRASE, visit
 from tests.ui.reading import sent
 from tests.ui.workshop import closed, keep, opened, planned
@@ -193,10 +195,13 @@ class Evening:
         self.tokens = ballots.links(log.engine, session.id, link_secret(log.engine, PASSPHRASE))
         self.phones = {who: BallotPhone(Browser(log.server)) for who in self.tokens}
 
-    def page(self) -> None:
-        """The host's page of this session."""
-        self.log.app.session_state["going"] = self.session.id
-        self.log.page(pages.RUN.address)
+    def page(self, *sections: str) -> None:
+        """The host's page of this session, at these of its sections."""
+        for section in sections or ("Links",):
+            self.log.app.session_state[section_key(self.session.id)] = section
+            page = visit(self.log.app, pages.TASTING.address, id=self.session.id)
+            assert not page.exception, section
+            self.log.note(section, sent(page))
 
     def printed(self) -> None:
         here = self.session.id
@@ -253,12 +258,12 @@ class Evening:
             self.log.tried("amend", lambda c=change: paper.amend_typed(engine, here, c))
             self.close_early(closing)
             if watched:
-                self.page()
+                self.page("Corrections")
             self.facts()
         for _ in range(2):
             gone = Exclusion(assessor=who, reason="a cold", made_at=self.clock())
             self.log.tried("exclude", lambda g=gone: sessions.exclude_assessor(engine, here, g))
-        again = partial(ballots.enter_answer, engine, here, who, 1, "1", self.clock())
+        again = partial(enter_answer, engine, here, who, 1, "1", self.clock())
         self.log.tried("again", again)
         self.close_early(closing)
         self.page()
@@ -277,6 +282,7 @@ class Evening:
         self.facts()
         self.printed()
         self.on_phones()
+        self.page(*SECTIONS)
 
 
 CLOSE = "close"

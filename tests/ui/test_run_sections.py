@@ -1,7 +1,8 @@
-"""The sections of the run page: paper, corrections, lost phones, and tasting alone."""
+"""The sections of an open session: paper, corrections, lost phones, and tasting alone."""
 
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 
 import pytest
 from sqlalchemy import Engine
@@ -19,7 +20,7 @@ from tasting.ui.tastings.running.paper import MOST_BYTES, text_of
 from tasting.ui.tastings.running.progress import standing
 from tests.ui import workshop
 
-OpenPage = Callable[[str], AppTest]
+Show = Callable[..., AppTest]
 FIRST, SECOND = workshop.ASSESSORS[:2]
 
 
@@ -67,24 +68,36 @@ def test_a_spreadsheets_mark_is_left_out() -> None:
 
 
 @pytest.fixture
-def page(engine: Engine, open_page: OpenPage) -> AppTest:
-    """The page of an open session of two sets each, with the first set of one assessor in."""
+def at(engine: Engine, show_session: Show) -> Callable[[str], AppTest]:
+    """A section of an open session of two sets each, with the first set of one assessor in."""
     session = workshop.opened(workshop.planned("one", replicates=2))
     workshop.keep(engine, workshop.answered(session, 1, 0))
-    return open_page("run")
+    return partial(show_session, "one")
 
 
-def told(page: AppTest) -> str:
-    """All messages of a page."""
-    return " ".join(str(one.value) for one in [*page.error, *page.success, *page.warning])
+@pytest.fixture
+def paper(at: Callable[[str], AppTest]) -> AppTest:
+    """The section for answers on paper."""
+    return at("Paper")
 
 
-def test_an_answer_on_paper_is_typed_in(engine: Engine, page: AppTest) -> None:
+@pytest.fixture
+def corrections(at: Callable[[str], AppTest]) -> AppTest:
+    """The section for corrections."""
+    return at("Corrections")
+
+
+def told(paper: AppTest) -> str:
+    """All messages of a paper."""
+    return " ".join(str(one.value) for one in [*paper.error, *paper.success, *paper.warning])
+
+
+def test_an_answer_on_paper_is_typed_in(engine: Engine, paper: AppTest) -> None:
     code = slips(engine, "one")[1].codes[0]
-    page.text_input(key=f"paper-choice-one-{FIRST}-2").input(code)
-    page.button(key="paper-keep-one").click().run()
+    paper.text_input(key=f"paper-choice-one-{FIRST}-2").input(code)
+    paper.button(key="paper-keep-one").click().run()
     assert sessions.seats(engine, "one")[0].answered == 2
-    assert not page.error
+    assert not paper.error
 
 
 def upload(page: AppTest, text: str) -> AppTest:
@@ -93,53 +106,55 @@ def upload(page: AppTest, text: str) -> AppTest:
     return page.button(key="paper-read-one").click().run()
 
 
-def test_a_file_of_answers_is_kept_whole_or_not_at_all(engine: Engine, page: AppTest) -> None:
+def test_a_file_of_answers_is_kept_whole_or_not_at_all(engine: Engine, paper: AppTest) -> None:
     codes = {(slip.assessor, slip.replicate): slip.codes[0] for slip in slips(engine, "one")}
     good = f"assessor,set,choice\n{FIRST},2,{codes[FIRST, 2]}\n{SECOND},1,{codes[SECOND, 1]}\n"
-    upload(page, f"{good}{SECOND},2,000\n")
-    assert "line 4" in told(page).lower()
+    upload(paper, f"{good}{SECOND},2,000\n")
+    assert "line 4" in told(paper).lower()
     assert sessions.summary(engine, "one").answered == 1
-    upload(page, good)
-    assert "Kept 2 answers" in told(page)
+    upload(paper, good)
+    assert "Saved 2 answers" in told(paper)
     assert sessions.summary(engine, "one").answered == 3
 
 
-def test_a_wrong_code_on_paper_is_told(engine: Engine, page: AppTest) -> None:
-    page.text_input(key=f"paper-choice-one-{FIRST}-2").input("000")
-    page.button(key="paper-keep-one").click().run()
-    assert page.error[0].value.endswith("look at the codes on the cups again")
-    assert "ine 1" not in page.error[0].value
+def test_a_wrong_code_on_paper_is_told(engine: Engine, paper: AppTest) -> None:
+    paper.text_input(key=f"paper-choice-one-{FIRST}-2").input("000")
+    paper.button(key="paper-keep-one").click().run()
+    assert paper.error[0].value.endswith("look at the codes on the cups again")
+    assert "ine 1" not in paper.error[0].value
     assert sessions.summary(engine, "one").answered == 1
 
 
-def test_an_amendment_needs_a_reason_and_is_kept(engine: Engine, page: AppTest) -> None:
-    page.text_input(key="amend-choice-one").input(slips(engine, "one")[0].codes[1])
-    page.button(key="amend-keep-one").click().run()
-    assert "Reason" in told(page)
-    page.text_input(key="amend-why-one").input("misread the ballot")
-    page.button(key="amend-keep-one").click().run()
+def test_an_amendment_needs_a_reason_and_is_kept(engine: Engine, corrections: AppTest) -> None:
+    corrections.text_input(key="amend-choice-one").input(slips(engine, "one")[0].codes[1])
+    corrections.button(key="amend-keep-one").click().run()
+    assert "Reason" in told(corrections)
+    corrections.text_input(key="amend-why-one").input("misread the ballot")
+    corrections.button(key="amend-keep-one").click().run()
     assert "answer amended" in [event.what for event in sessions.events(engine, "one")]
 
 
-def test_an_exclusion_needs_a_tick_and_a_reason(engine: Engine, page: AppTest) -> None:
-    page.selectbox(key="exclude-who-one").select(SECOND)
-    page.text_input(key="exclude-why-one").input("a cold")
-    page.button(key="exclude-keep-one").click().run()
-    assert "Tick the box" in told(page)
-    page.checkbox(key="exclude-sure-one").check()
-    page.button(key="exclude-keep-one").click().run()
+def test_an_exclusion_needs_a_tick_and_a_reason(engine: Engine, corrections: AppTest) -> None:
+    corrections.selectbox(key="exclude-who-one").select(SECOND)
+    corrections.text_input(key="exclude-why-one").input("a cold")
+    corrections.button(key="exclude-keep-one").click().run()
+    assert "Tick the box" in told(corrections)
+    corrections.checkbox(key="exclude-sure-one").check()
+    corrections.button(key="exclude-keep-one").click().run()
     assert [seat.excluded for seat in sessions.seats(engine, "one")][:2] == [False, True]
 
 
-def test_an_abandoned_session_stays_in_the_history(engine: Engine, page: AppTest) -> None:
-    page.text_input(key="abandon-why-one").input("the fridge failed")
-    page.checkbox(key="abandon-sure-one").check()
-    page.button(key="abandon-keep-one").click().run()
+def test_an_abandoned_session_stays_in_the_history(engine: Engine, corrections: AppTest) -> None:
+    corrections.text_input(key="abandon-why-one").input("the fridge failed")
+    corrections.checkbox(key="abandon-sure-one").check()
+    corrections.button(key="abandon-keep-one").click().run()
     assert sessions.summary(engine, "one").abandoned_reason == "the fridge failed"
-    assert page.title[0].value == "History"
+    assert corrections.title[0].value == "Tastings"
 
 
-def test_a_lost_phone_gets_a_new_link(page: AppTest) -> None:
+def test_a_lost_phone_gets_a_new_link(at: Callable[[str], AppTest]) -> None:
+    page = at("Links")
+
     def link() -> str:
         return next(code.value for code in page.code if "?seat=" in code.value)
 
@@ -148,24 +163,24 @@ def test_a_lost_phone_gets_a_new_link(page: AppTest) -> None:
     assert link() != before
 
 
-def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, open_page: OpenPage) -> None:
+def test_above_the_limit_opening_has_to_be_confirmed(engine: Engine, show_session: Show) -> None:
     limits.keep_host_limits(engine, HostLimits(ethanol_g=1))
     workshop.keep(engine, workshop.planned("one", alcohol_percent_vol=12.0))
-    page = open_page("run")
-    page.button(key="open").click().run()
+    page = show_session("one")
+    page.button(key="open-one").click().run()
     assert "above the limit" in told(page)
     assert sessions.summary(engine, "one").state == "planned"
     page.checkbox(key="confirm-one").check()
-    page.button(key="open").click().run()
+    page.button(key="open-one").click().run()
     assert limits.confirmed_above_limit(engine, "one")
     assert sessions.summary(engine, "one").state == "open"
 
 
-def test_who_tastes_alone_reads_the_steps(engine: Engine, open_page: OpenPage) -> None:
+def test_who_tastes_alone_reads_the_steps(engine: Engine, show_session: Show) -> None:
     plan = {"assessors": (FIRST,), "alone": True, "replicates": 6}
     workshop.keep(engine, workshop.opened(workshop.planned("one", **plan)))
-    page = open_page("run")
-    text = " ".join(one.value for one in page.markdown)
-    assert "shuffle them with your eyes closed" in text
+    page = show_session("one")
+    text = " ".join(one.value for one in [*page.markdown, *page.caption])
+    assert "close your eyes and shuffle" in text
     assert "before all 6 sets are done" in text
     assert not page.exception

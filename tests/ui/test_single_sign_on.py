@@ -140,7 +140,7 @@ def test_every_host_gets_the_same_links(
     wanted = ballots.links(engine, "one", shared_link_secret(engine, KEY))
     host.secrets["auth"] = {"cookie_secret": KEY}
     host.user = dict(login)
-    page = visit(host, "run")
+    page = visit(host, "tasting", id="one")
 
     assert links_of(page)[0].endswith(wanted[workshop.ASSESSORS[0]])
 
@@ -149,6 +149,6 @@ def test_without_a_list_the_links_come_from_the_passphrase(engine: Engine, host:
     workshop.keep(engine, workshop.opened(workshop.planned("one")))
     shared = ballots.links(engine, "one", shared_link_secret(engine, KEY))
     host.secrets["auth"] = {"cookie_secret": KEY}
-    page = visit(host, "run")
+    page = visit(host, "tasting", id="one")
 
     assert not links_of(page)[0].endswith(shared[workshop.ASSESSORS[0]])

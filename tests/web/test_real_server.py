@@ -135,7 +135,7 @@ def test_handshakes_of_another_site_are_refused_and_nobody_waits(app: App) -> No
 
 def test_every_page_of_the_host_runs_without_another_machine(app: App) -> None:
     with app.socket() as connection:
-        for name in ("", "formulas", "references", "plan", "run", "findings", "history"):
+        for name in ("", "drinks", "drink", "new", "tastings", "tasting", "history", "host"):
             assert "delta" in run_page(connection, name)
     assert app.called() == ""
 

@@ -12,15 +12,15 @@ from tasting.stats.tables import CriticalNumber
 from tasting.wording import decimals, interval, p_cell, percents, share
 
 
-def estimate(quantity: str, found: Estimate, how: str) -> Number:
+def estimate(quantity: str, estimate: Estimate, how: str) -> Number:
     """A number with two decimals and its interval."""
-    ends = interval(found.low, found.high, 2)
-    return Number(quantity, decimals(found.value, 2), how, ends)
+    ends = interval(estimate.low, estimate.high, 2)
+    return Number(quantity, decimals(estimate.value, 2), how, ends)
 
 
-def share_estimate(quantity: str, found: Estimate, how: str) -> Number:
+def share_estimate(quantity: str, part: Estimate, how: str) -> Number:
     """A share in per cent with its interval."""
-    return Number(quantity, share(found.value), how, percents(found.low, found.high))
+    return Number(quantity, share(part.value), how, percents(part.low, part.high))
 
 
 def p_values(tally: Tally, p: float, lower_tail: float | None, how: str) -> Iterator[Number]:
@@ -87,11 +87,11 @@ def detectable(tally: Tally, p_d: float | None) -> Iterator[Number]:
         yield Number("Reach of the plan", share(p_d), f"{how}; says nothing of these answers")
 
 
-def spread(found: Replicates | None) -> Iterator[Number]:
+def spread(replicates: Replicates | None) -> Iterator[Number]:
     """The mean of the assessors and how much they differ."""
-    if found is None:
+    if replicates is None:
         return
-    model = "chance-corrected beta-binomial" if found.chance else "beta-binomial"
-    yield estimate("Mean of the assessors, μ", found.mu, f"{model}, likelihood")
-    how = f"0: all alike, 1: all or none; γ = 0 has p {p_cell(found.p_value)}"
-    yield estimate("Spread between assessors, γ", found.gamma, how)
+    model = "chance-corrected beta-binomial" if replicates.chance else "beta-binomial"
+    yield estimate("Mean of the assessors, μ", replicates.mu, f"{model}, likelihood")
+    how = f"0: all alike, 1: all or none; γ = 0 has p {p_cell(replicates.p_value)}"
+    yield estimate("Spread between assessors, γ", replicates.gamma, how)

@@ -76,12 +76,12 @@ def expected_alarms(sessions: Sequence[Closed]) -> FalseAlarms:
     return many.false_alarms([risk for risk in risks if risk > 0])
 
 
-def _actual_alpha(found: Finding) -> float:
-    design = found.tally.design
-    if getattr(found.evidence, "critical", None) is None:
+def _actual_alpha(finding: Finding) -> float:
+    design = finding.tally.design
+    if getattr(finding.evidence, "critical", None) is None:
         return design.alpha
     asked = (design.chance, np.zeros(1), design.alpha, design.sides)
-    return float(power_curve(found.tally.n, *asked)[0]) * design.sides
+    return float(power_curve(finding.tally.n, *asked)[0]) * design.sides
 
 
 def repeated(sessions: Sequence[Closed]) -> tuple[Repeated, ...]:

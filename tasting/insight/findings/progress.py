@@ -89,13 +89,13 @@ def _closing(known: tuple[ClosedSession, Finding]) -> datetime:
     return session.closed_at
 
 
-def _against(session: ClosedSession, found: Finding) -> _Compared | None:
+def _against(session: ClosedSession, finding: Finding) -> _Compared | None:
     """The version against its reference; None if the session is of another kind."""
     a, b = session.a, session.b
-    if {a.kind, b.kind} != {"reference", "version"} or not combinable(found.tally):
+    if {a.kind, b.kind} != {"reference", "version"} or not combinable(finding.tally):
         return None
     reference, version = (a, b) if a.kind == "reference" else (b, a)
-    tally = found.tally
+    tally = finding.tally
     score = Score(tally.count, tally.n, tally.method.model)
     return _Compared(reference, version, asked(session), session, score)
 

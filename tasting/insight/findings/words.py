@@ -81,31 +81,33 @@ def chosen_in(tally: Tally, verb: str, of: str) -> str:
     return f"{chosen} was {verb} in {count} of {tally.n} {of}"
 
 
-def noticed(tally: Tally, found: Estimate) -> str:
+def noticed(tally: Tally, estimate: Estimate) -> str:
     """How many notice the difference; of a direction, how far one sample leads."""
     if tally.design.sides == 2:
-        return lead(tally, found)
+        return lead(tally, estimate)
     if tally.attribute:
         chosen, other = tally.favoured
-        return f"About {percent(found.value)} find {chosen} {tally.attribute} ({_ends(found)})."
-    return f"About {percent(found.value)} notice the difference ({_ends(found)})."
+        return (
+            f"About {percent(estimate.value)} find {chosen} {tally.attribute} ({_ends(estimate)})."
+        )
+    return f"About {percent(estimate.value)} notice the difference ({_ends(estimate)})."
 
 
-def lead(tally: Tally, found: Estimate, of: str = "tastings") -> str:
+def lead(tally: Tally, estimate: Estimate, of: str = "tastings") -> str:
     """How far the sample that was chosen more often leads."""
     who = "" if 2 * tally.count == tally.n else f" of {tally.favoured[0]}"
-    return f"Lead{who}: {percent(found.value)} of {of} ({_ends(found)})."
+    return f"Lead{who}: {percent(estimate.value)} of {of} ({_ends(estimate)})."
 
 
-def _ends(found: Estimate) -> str:
-    return f"95 % interval {percents(found.low, found.high)}"
+def _ends(estimate: Estimate) -> str:
+    return f"95 % interval {percents(estimate.low, estimate.high)}"
 
 
 def distance(
-    tally: Tally, found: Estimate, kind: str = "exact", what: str = "Sensory distance"
+    tally: Tally, estimate: Estimate, kind: str = "exact", what: str = "Sensory distance"
 ) -> str:
     """The distance; two-sided, it is counted towards the sample that was chosen more often."""
-    ends = (found.value, found.low, found.high)
+    ends = (estimate.value, estimate.low, estimate.high)
     towards = ""
     if tally.design.sides == 2 and 2 * tally.count != tally.n:
         chosen, _ = tally.favoured
@@ -115,12 +117,12 @@ def distance(
     return f"{what} d′ = {value}{towards} (95 % {kind} interval {span})."
 
 
-def left_open(found: Estimate | None = None) -> str:
+def left_open(estimate: Estimate | None = None) -> str:
     """What is not shown, and what stays possible: the upper end of the interval beside it."""
     said = "That is not evidence of no difference"
-    if found is None:
+    if estimate is None:
         return f"{said}."
-    return f"{said}: one noticed by up to {percent(found.high)} could have been missed."
+    return f"{said}: one noticed by up to {percent(estimate.high)} could have been missed."
 
 
 def similarity(tally: Tally, upper_limit: float, why: str) -> str:
@@ -133,11 +135,14 @@ def similarity(tally: Tally, upper_limit: float, why: str) -> str:
     return f"{said} {why}".strip()
 
 
-def spread(found: Replicates | None) -> str:
+def spread(replicates: Replicates | None) -> str:
     """How much the assessors differ; empty without replicates."""
-    if found is None:
+    if replicates is None:
         return ""
-    value, ends = decimals(found.gamma.value, 2), interval(found.gamma.low, found.gamma.high, 2)
+    value, ends = (
+        decimals(replicates.gamma.value, 2),
+        interval(replicates.gamma.low, replicates.gamma.high, 2),
+    )
     return (
         f"Variation between assessors: γ = {value} (0 = alike, 1 = all or nothing; 95 % interval "
         f"{ends})."

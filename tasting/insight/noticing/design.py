@@ -28,8 +28,9 @@ from tasting.stats.fitting.likelihood import Likelihood, Rows
 # tasted, and a small spread between assessors. Any point well inside leads to the same maximum.
 INSIDE: Final = 0.5
 _USUAL_SPREAD: Final = 0.2
-POWERS: Final = (0.5, 1.5)
-"""Powers that are looked at: from a square root to steps that are felt ever more; a judgement."""
+POWERS: Final = (0.4, 1.5)
+"""Powers that are looked at: from below a square root, so that one does not lie on the edge, to
+steps that are felt ever more; a judgement."""
 # Keeps the scale of a driver that never moved from being 0; such drivers are left out before.
 _LEAST_STEP: Final = 1e-12
 

@@ -93,9 +93,9 @@ def session_shares(
 
 
 def _share(
-    session: ClosedSession, found: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
+    session: ClosedSession, finding: Finding, drivers: Sequence[Driver], a: Reading, b: Reading
 ) -> SessionShare:
-    tally = found.tally
+    tally = finding.tally
     steps = dict(
         zip([driver.key for driver in drivers], (b.levels - a.levels).tolist(), strict=True)
     )
@@ -106,10 +106,10 @@ def _share(
         samples=f"{session.b.name} against {session.a.name}",
         method=tally.method,
         n=tally.n,
-        p_d=_estimate(found, "noticed"),
-        lead=_estimate(found, "lead"),
-        distance=found.evidence.distance,
-        shown=found.shown,
+        p_d=_estimate(finding, "noticed"),
+        lead=_estimate(finding, "lead"),
+        distance=finding.evidence.distance,
+        shown=finding.shown,
         one_person=tally.assessors == 1,
         with_reference="reference" in (session.a.kind, session.b.kind),
         steps={key: step for key, step in steps.items() if np.isfinite(step)},
@@ -119,9 +119,9 @@ def _share(
     )
 
 
-def _estimate(found: Finding, name: str) -> Estimate | None:
+def _estimate(finding: Finding, name: str) -> Estimate | None:
     """What only some kinds of question estimate."""
-    return getattr(found.evidence, name, None)
+    return getattr(finding.evidence, name, None)
 
 
 def beside_curve(shares: Sequence[SessionShare], driver: Driver) -> tuple[SessionShare, ...]:

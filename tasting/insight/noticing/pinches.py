@@ -11,7 +11,6 @@ from tasting.drink.pantry import by_hand, ingredient
 from tasting.drink.response import grams_to_reach
 from tasting.insight.noticing.drivers import Driver
 from tasting.stats.results import Estimate, Interval
-from tasting.wording import number
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +22,6 @@ class Pinch:
     unit: str
     amount: Estimate
     serving_ml: float
-
-    def __str__(self) -> str:
-        return f"{number(self.amount.value)} {self.unit} {self.name}"
 
 
 def pinches(
@@ -48,10 +44,3 @@ def pinches(
                 serving_ml = made.serving().volume_ml
                 own.append(Pinch(item.key, item.name, unit, amount, serving_ml))
     return tuple(map(tuple, pinched))
-
-
-def in_words(pinches: Sequence[Pinch]) -> str:
-    """Such as "0.21 g citric acid, anhydrous, or 4.4 mL lemon juice, in a 330 mL serving"."""
-    if not pinches:
-        return ""
-    return f"{', or '.join(map(str, pinches))}, in a {pinches[0].serving_ml:.0f} mL serving"

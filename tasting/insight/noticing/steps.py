@@ -13,7 +13,7 @@ import numpy as np
 from tasting.drink.formula import Version
 from tasting.insight.noticing.distance_model import Distance, Weight
 from tasting.insight.noticing.drivers import Driver, Scale
-from tasting.insight.noticing.pinches import Pinch, in_words, pinches
+from tasting.insight.noticing.pinches import Pinch, pinches
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.fit import estimate
 from tasting.stats.psychometric import Psychometric
@@ -42,11 +42,6 @@ class StepSize:
     percent: Estimate
     practice: tuple[Pinch, ...]
     largest_tasted: float
-
-    @property
-    def in_practice(self) -> str:
-        """What the hand does, in words; empty without a version to put it in."""
-        return in_words(self.practice)
 
     @property
     def extrapolated(self) -> Mapping[str, bool]:

@@ -14,7 +14,7 @@ from tasting.insight.noticing.model import Fit, ThresholdModel
 from tasting.insight.noticing.pinches import Pinch
 from tasting.insight.noticing.steps import DriverStep, StepBound, StepSize
 from tasting.stats.results import Estimate
-from tasting.wording import decimals, number, percent_with_interval, with_interval
+from tasting.wording import decimals, number, percent_with_interval, short, with_interval
 
 # Steps that are shown are too small in the median, because only scores that ran high show one:
 # by 43 % with 18 tastings, 25 % with 36, 13 % with 72 (tests/benchmarks/notice_calibration.md).
@@ -186,7 +186,8 @@ def assumptions(noticing: ThresholdModel) -> str:
     )
     return (
         f"{_few_in_words(noticing)}{_growth_in_words(distance)} Intervals allow for slower growth "
-        f"(down to its square root) and faster (up to its power {number(POWERS[1])}), {alike} "
+        f"(down to its power {short(POWERS[0])}) and faster (up to its power "
+        f"{short(POWERS[1])}), {alike} "
         "Assessors are told apart by their pseudonyms."
     )
 

@@ -6,6 +6,7 @@ no pseudonym. The results are frozen and hold functions, so they are kept as the
 being copied through pickle.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final
@@ -15,8 +16,12 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.insight.advice.answers import worth_asking
 from tasting.insight.advice.next_session import NextSession, next_sessions
 from tasting.insight.advice.target import Aim, aim_at_liking, aim_at_reference
+from tasting.insight.findings.finding import findings
+from tasting.insight.findings.pooling import Known
 from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_named
 from tasting.insight.noticing.fit_check import FitCheck, fit_check
 from tasting.insight.noticing.marks import SessionShare, session_shares
@@ -25,11 +30,12 @@ from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
 
 KEPT = 64
+USUAL_TASTINGS = 24
 MOST_MARKS = 100
 # Of more sessions those closed last are drawn: more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "How acid and sugar add up, contours and where to go need both of them among the drivers; "
-    "choose them at the foot of the page."
+    "choose them under Change, at the top."
 )
 
 
@@ -122,6 +128,12 @@ def shares(engine: Engine, index: Index, keys: tuple[str, ...]) -> tuple[Session
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
+def known(engine: Engine, index: Index) -> Known:
+    """These closed sessions with their findings, oldest first."""
+    return tuple(findings(session_index.read(engine, index.wanted).sessions))
+
+
+@st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
 def aim(board: DashboardModel, present: Version, reference: Reference | None) -> Aim:
     """Towards the reference, or without one to what is liked best. Raises InputError."""
     if reference is None:
@@ -139,6 +151,19 @@ def worth_running(
     bottle = (board.reference,) if board.reference else ()
     drinks = (*bottle, *board.formula.versions)
     return next_sessions(board.thresholds, about, drinks, base=board.latest, n=n, per_ml=per_ml)
+
+
+@st.cache_resource(
+    max_entries=KEPT, show_spinner="Comparing what could be tasted …", hash_funcs=HASHED
+)
+def best_next(board: DashboardModel) -> NextSession | None:
+    """The session that is expected to tell most on the way to the reference, or to what is liked;
+    None where nothing can be compared."""
+    found: list[NextSession] = []
+    for about in worth_asking(board.thresholds.drivers, board.reference):
+        with suppress(InputError):
+            found += worth_running(board, about, USUAL_TASTINGS, False)[:1]
+    return max(found, key=lambda test: test.gain, default=None)
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner="Drawing from the model …", hash_funcs=HASHED)

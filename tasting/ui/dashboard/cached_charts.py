@@ -4,7 +4,6 @@ Like everything in `cached` they come from closed sessions only.
 """
 
 from collections.abc import Sequence
-from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -13,6 +12,7 @@ import streamlit as st
 from sqlalchemy import Engine
 from streamlit.elements.vega_charts import VegaLiteState
 
+from tasting.drink.composition import compose
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import Curve, curve
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
@@ -27,9 +27,11 @@ from tasting.ui.dashboard.cached import (
     MOST_MARKS,
     DashboardModel,
 )
-from tasting.ui.dashboard.map_chart import LEVELS, Goal, versions_map
+from tasting.ui.dashboard.map_chart import MapData, versions_map
+from tasting.ui.dashboard.map_contours import LEVELS, Goal
 from tasting.ui.dashboard.noticed_chart import CHOSEN, drawn, noticed_against
 from tasting.ui.dashboard.noticed_table import table
+from tasting.ui.dashboard.palette import in_this_mode
 from tasting.ui.tables import show_table
 
 _MOST_ROWS = 60
@@ -55,7 +57,7 @@ class Picture:
 
 def show_picture(picture: Picture, key: str) -> VegaLiteState | None:
     """Shows the chart; returns what is selected in it."""
-    spec = deepcopy(picture.spec)
+    spec = in_this_mode(picture.spec)
     if not picture.selectable:
         st.vega_lite_chart(spec, alt=picture.text, key=key)
         return None
@@ -67,11 +69,10 @@ def show_picture(picture: Picture, key: str) -> VegaLiteState | None:
 
 def show_numbers(picture: Picture, key: str, unbroken: Sequence[str] = ()) -> None:
     """The numbers of a chart; the rest of a long table on demand."""
-    with st.expander("The same numbers as a table"):
-        rest = len(picture.table) - _MOST_ROWS
-        everything = rest > 0 and st.toggle(f"Also show the other {rest} rows", key=key)
-        shown = picture.table if everything else picture.table[:_MOST_ROWS]
-        show_table(shown, picture.text, unbroken)
+    rest = len(picture.table) - _MOST_ROWS
+    everything = rest > 0 and st.toggle(f"Also show the other {rest} rows", key=key)
+    shown = picture.table if everything else picture.table[:_MOST_ROWS]
+    show_table(shown, picture.text, unbroken)
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
@@ -79,7 +80,8 @@ def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Pict
     """Share who notice beside the fitted curve; None where nothing is known of this driver."""
     found = beside_curve(cached.shares(engine, board.index, board.keys), driver)
     fitted = curve(board.thresholds, driver.key) if board.thresholds.step(driver.key) else None
-    picture = _noticed_picture(found, driver, fitted) if found or fitted else None
+    least = _half_noticed(board, driver)
+    picture = _noticed_picture(found, driver, fitted, least) if found or fitted else None
     picture = _only_newest(picture, board.index) if picture else None
     bound = board.thresholds.bound(driver.key)
     if picture is None or bound is None:
@@ -108,9 +110,9 @@ def _only_newest(picture: Picture, index: Index) -> Picture:
 
 
 def _noticed_picture(
-    shares: Sequence[SessionShare], driver: Driver, fitted: Curve | None = None
+    shares: Sequence[SessionShare], driver: Driver, fitted: Curve | None = None, least: float = 0.0
 ) -> Picture:
-    chart, text = noticed_against(shares, driver, fitted)
+    chart, text = noticed_against(shares, driver, fitted, least)
     marks, numbers = len(drawn(shares, driver)), table(shares, driver)
     note = (
         f"{len(shares) - marks} of {len(shares)} sessions are in the table only: their step in "
@@ -126,10 +128,23 @@ def map_picture(board: DashboardModel) -> Picture:
     """Where the versions stand, and how far from the reference people notice it."""
     goal, note = _goal(board)
     ideal = {one.driver.key: one.level for one in board.thresholds.ideals}
-    chart, text, numbers = versions_map(board.formula, board.reference, goal, ideal)
+    least = _half_noticed(board, TA), _half_noticed(board, SUGAR)
+    drawn_from = MapData(board.formula, board.reference, goal, ideal, least)
+    chart, text, numbers = versions_map(drawn_from)
     fitted = goal is not None and goal.room is not None
     beyond = goal is not None and any(goal.beyond(share) for share in LEVELS)
     return Picture(chart.to_dict(), text, numbers, False, fitted, note, beyond)
+
+
+def _half_noticed(board: DashboardModel, driver: Driver) -> float:
+    """The step that half of assessors notice, or what it is larger than; a tenth of the level,
+    which is usual, where no answer says."""
+    step, bound = board.thresholds.step(driver.key), board.thresholds.bound(driver.key)
+    if step:
+        return step.difference_threshold.amount.value
+    if bound:
+        return bound.difference_threshold.amount
+    return 0.1 * (getattr(compose(board.latest), driver.figure) or 0.0)
 
 
 def _goal(board: DashboardModel) -> tuple[Goal | None, str]:

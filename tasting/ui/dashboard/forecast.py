@@ -8,12 +8,13 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.label import Reference
+from tasting.insight.advice.answers import PlanComparison
 from tasting.insight.advice.forecast import Forecast, Outlook, forecast
 from tasting.insight.noticing.drivers import Drink
 from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.ui import fields
 from tasting.ui.dashboard.cached import DashboardModel
-from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
+from tasting.ui.dashboard.make_plan import offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
 from tasting.wording import (
@@ -30,7 +31,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
     drinks: list[Drink] = [*reversed(board.formula.versions)]
     drinks += [board.reference] if board.reference else []
     if len(drinks) < 2:
-        st.write("There is only one drink. Keep a second version or a reference first.")
+        st.write("There is only one drink. Save a second version or a reference first.")
         return
     left, middle, right = st.columns([2, 2, 1])
     a = left.selectbox("First", drinks, format_func=name, key="forecast_a")
@@ -46,7 +47,8 @@ def show(engine: Engine, board: DashboardModel) -> None:
     n = int(typed)
     with show_errors():
         _show_forecast(forecast(board.thresholds, a, b, n=n), n, (a, b))
-        offer_plan(engine, board, SessionDraft("triangle", a, b, n), "plan_forecast")
+        wish = PlanComparison("Plan this session", "triangle", a, b, n)
+        offer_plan(engine, board, wish, "plan_forecast")
 
 
 def name(drink: Drink) -> str:

@@ -2,7 +2,7 @@
 filled in."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from math import ceil
 from typing import Any
 
@@ -11,6 +11,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.label import Reference
+from tasting.insight.advice.answers import PlanComparison
 from tasting.insight.noticing.drivers import Drink
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import Sample
@@ -24,36 +25,23 @@ _PEOPLE = 8
 """Assessors that the plan page begins with."""
 
 
-@dataclass(frozen=True, slots=True)
-class SessionDraft:
-    """A session to plan. made: how B is made from A's version, if it is not there yet."""
-
-    method: str
-    a: Drink
-    b: Drink
-    n: int
-    made: str = ""
-    purpose: str = ""
-
-
-def offer_plan(engine: Engine, board: DashboardModel, wish: SessionDraft, key: str) -> None:
+def offer_plan(engine: Engine, board: DashboardModel, wish: PlanComparison, key: str) -> None:
     """A button that makes what is missing and opens the plan page."""
-    label = "Make the version and plan the session" if wish.made else "Plan this session"
-    if st.button(label, key=key):
+    if st.button(wish.label, key=key):
         with page.show_errors():
             ready = with_version(engine, board, wish)
             st.session_state.update(filled_in(formulas.samples(engine), ready))
-            st.switch_page(pages.PLAN.script)
+            st.switch_page(pages.NEW.script)
 
 
-def with_version(engine: Engine, board: DashboardModel, wish: SessionDraft) -> SessionDraft:
+def with_version(engine: Engine, board: DashboardModel, wish: PlanComparison) -> PlanComparison:
     """The wish with B kept as a child of the version it is made from, if it was not there yet."""
     if not (wish.made and isinstance(wish.b, Version)):
         return wish
     parent = board.formula.version(wish.b.id)
     reason = f"{wish.purpose} {wish.made}".strip()
     child = keep_child(engine, board.formula, parent, wish.b.parts, reason)
-    return SessionDraft(wish.method, wish.a, child, wish.n, "", wish.purpose)
+    return replace(wish, b=child, made="")
 
 
 def keep_child(
@@ -71,7 +59,7 @@ def keep_child(
     return child
 
 
-def filled_in(known: Sequence[Sample], wish: SessionDraft) -> dict[str, Any]:
+def filled_in(known: Sequence[Sample], wish: PlanComparison) -> dict[str, Any]:
     """The widgets of the plan page, by key."""
     a, b = (_sample(known, drink) for drink in (wish.a, wish.b))
     question = METHODS[wish.method].name

@@ -1,7 +1,12 @@
-"""The versions of a formula in acid and sugar, around the reference; chart, alt text and table."""
+"""The versions of a formula in acid and sugar, around the reference; chart, alt text and table.
 
-from collections.abc import Mapping
+The latest version, its parent, the reference, contours and bands are named where they stand; the
+other versions on hover and in the table.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import nan
 
 import altair as alt
 import numpy as np
@@ -12,247 +17,337 @@ from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference, bands
 from tasting.drink.uncertainty import Spread
+from tasting.insight.advice.answers import version_name
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
-from tasting.insight.noticing.steps import beyond
-from tasting.stats.checks import Floats
-from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate
-from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
-from tasting.wording import decimals, number, percent
+from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, outlines
+from tasting.ui.dashboard.map_labels import Align, Frame, Name, Place, around, placed
+from tasting.ui.dashboard.palette import LIGHT
+from tasting.wording import decimals, interval, number, percent
 
-_GREEN = "#2e8b57"
-_HEIGHT_PX = 440
-LEVELS = (0.25, 0.5, 0.75)
-"""Shares of tastings at which a contour is drawn."""
-
+_HEIGHT_PX, _AXIS_PX = 350, 80
+# Of the height, what the axis below takes with its title.
+# Contours are drawn as far as the page leaves room: they widen an axis by this much at most.
+_ROOM = 0.6
+_EDGE = 0.08
 _DIGITS = ((TA, 2), (SUGAR, 1))
 TA_TITLE, SUGAR_TITLE = "Titratable acidity, g/L", "Sugar, g/L"
 
 
 @dataclass(frozen=True, slots=True)
-class Goal:
-    """What is drawn around the reference.
+class MapData:
+    """What a map is drawn from.
 
-    centre: its acid and sugar, g/L; room: outline where acid and sugar alone add d-prime 1
-    region: outline in which the version is truly like it, the two compositions being uncertain
-    gap: character gap, d-prime, which is noticed even where acid and sugar are alike
-    largest: the largest steps in acid and in sugar that were tasted, g/L
-    power: of a step that distance grows with
+    ideal: levels that are liked best, by key of the driver
+    least: the smallest steps in acid and in sugar that half of assessors notice, as far as is
+        known; no axis is shorter than two of them, so that nothing unnoticed looks large
     """
 
-    centre: tuple[float, float]
-    room: Floats | None
-    region: Floats | None
-    gap: float
-    largest: tuple[float, float]
-    power: float = 1.0
-
-    def beyond(self, share: float) -> bool:
-        """Whether the contour of this share goes beyond every step that was tasted."""
-        outline = contour(self, share)
-        if outline is None:
-            return False
-        reach = np.abs(outline - np.array(self.centre)).max(axis=0)
-        return any(map(beyond, reach.tolist(), self.largest))
+    formula: Formula
+    reference: Reference | None
+    goal: Goal | None
+    ideal: Mapping[str, Estimate]
+    least: tuple[float, float]
 
 
-def contour(goal: Goal, share: float) -> Floats | None:
-    """Outline of the versions that this share of tastings, by a triangle test, tells from the
-    reference; None where even the reference's acid and sugar are told apart as often."""
-    if goal.room is None:
-        return None
-    distance = float(TRIANGLE.d_prime(TRIANGLE.chance + (1 - TRIANGLE.chance) * share))
-    further = distance**2 - goal.gap**2
-    if further <= 0:
-        return None
-    centre = np.array(goal.centre)
-    return np.asarray(centre + further ** (0.5 / goal.power) * (goal.room - centre))
-
-
-def versions_map(
-    formula: Formula,
-    reference: Reference | None,
-    goal: Goal | None,
-    ideal: Mapping[str, Estimate],
-) -> tuple[alt.LayerChart, str, pd.DataFrame]:
+def versions_map(drawn: MapData) -> tuple[alt.LayerChart, str, pd.DataFrame]:
     """Every version at its acid and sugar, from parent to child, with the reference's box, contours
     of expected noticeability around it, and what is liked best."""
-    points = _points(formula)
+    points = _points(drawn.formula)
+    found = outlines(drawn.goal)
+    frame = _frame(drawn, points, found)
+    map_ = _Layers(drawn, frame)
     layers = [
-        *_liked(ideal),
-        *_contours(goal),
-        *_region(goal),
-        *_box(reference, goal),
-        *_path(formula, points),
-        *_dots(points),
+        *map_.liked(),
+        *map_.contours(found),
+        *map_.region(),
+        *map_.box(),
+        *map_.path(points),
+        *map_.dots(points),
+        *map_.names(_names(drawn, frame, points, found), points),
     ]
     chart = alt.LayerChart(layer=layers, height=_HEIGHT_PX)
-    return chart, _alt(formula, reference, goal, points), _table(formula, reference)
-
-
-def _x(column: str = "x") -> alt.X:
-    return alt.X(f"{column}:Q", title=TA_TITLE, scale=alt.Scale(zero=False, padding=20))
-
-
-def _y(column: str = "y") -> alt.Y:
-    return alt.Y(f"{column}:Q", title=SUGAR_TITLE, scale=alt.Scale(zero=False, padding=20))
+    numbers = _table(drawn.formula, drawn.reference)
+    return chart, _alt(drawn.formula, drawn.reference, drawn.goal, points), numbers
 
 
 def _points(formula: Formula) -> pd.DataFrame:
+    latest = formula.versions[-1]
     rows = []
     for version in formula.versions:
         made = compose(version)
         ta, sugar = (_rounded(getattr(made, driver.figure), digits) for driver, digits in _DIGITS)
         rows.append(
-            {"id": version.id, "version": version.label, "short": short(version.label)}
-            | {"x": ta, "y": sugar, "latest": version is formula.versions[-1]}
+            {"id": version.id, "version": version.label, "x": ta, "y": sugar}
+            | {"latest": version is latest, "parent": version.id == latest.parent}
         )
     return pd.DataFrame(rows)
 
 
-def _rounded(level: float | None, digits: int) -> float | None:
-    """None, which is not drawn, where the level cannot be computed."""
-    return None if level is None else round(level, digits)
+def _rounded(level: float | None, digits: int) -> float:
+    """No number, which is not drawn, where the level cannot be computed."""
+    return nan if level is None else round(level, digits)
 
 
-def short(label: str) -> str:
-    """The first word of a label, at most six signs.
-
-    >>> short("v10 towards bottle R")
-    'v10'
-    """
-    return label.split()[0][:6]
-
-
-def _path(formula: Formula, points: pd.DataFrame) -> list[alt.Chart]:
-    """A thin line from each parent to its child."""
-    at = points.set_index("id")[["x", "y"]]
-    rows = [
-        {"edge": index, "order": order, "x": at.x[end], "y": at.y[end]}
-        for index, version in enumerate(formula.versions)
-        if version.parent is not None
-        for order, end in enumerate((version.parent, version.id))
-    ]
-    if not rows:
-        return []
-    lines = alt.Chart(pd.DataFrame(rows)).mark_line(
-        color=GREY, strokeWidth=1, opacity=0.6, aria=False
+def _frame(drawn: MapData, points: pd.DataFrame, found: Sequence[Outline]) -> Frame:
+    """Axes around all drinks; contours add some room, and what is left of them is cut off."""
+    own = [points[["x", "y"]].to_numpy()]
+    own += [drawn.goal.region] if drawn.goal and drawn.goal.region is not None else []
+    box = _meant(drawn.reference)
+    own += [np.array([[box[0].low, box[1].low], [box[0].high, box[1].high]])] if box else []
+    drinks = np.vstack(own)
+    drinks = drinks[np.isfinite(drinks).all(axis=1)]
+    if not len(drinks):
+        return Frame((0.0, 1.0), (0.0, 1.0), _HEIGHT_PX - _AXIS_PX)
+    every = np.vstack([drinks, *(one.points for one in found)])
+    low, high = drinks.min(axis=0), drinks.max(axis=0)
+    room = np.maximum(_ROOM * (high - low), np.array(drawn.least))
+    low, high = (
+        np.maximum(every.min(axis=0), low - room),
+        np.minimum(every.max(axis=0), high + room),
     )
-    return [
-        lines.encode(
-            x=_x(),
-            y=_y(),
-            detail=alt.Detail("edge:N", title="Step"),
-            order=alt.Order("order:Q", title="Order"),
-        )
-    ]
+    short = np.maximum(0.0, 2 * np.array(drawn.least) - (high - low)) / 2
+    edge = short + _EDGE * (high - low + 2 * short)
+    low, high = np.maximum(0.0, low - edge), high + edge
+    return Frame((low[0], high[0]), (low[1], high[1]), _HEIGHT_PX - _AXIS_PX)
 
 
-def _dots(points: pd.DataFrame) -> list[alt.Chart]:
-    """Versions at one place share a label; the latest one is filled."""
-    places = points.groupby(["x", "y"], as_index=False, sort=False).agg(
-        version=("version", "; ".join), short=("short", ", ".join), latest=("latest", "any")
-    )
-    base = alt.Chart(places)
-    dots = base.mark_point(size=90, stroke=COLOUR, strokeWidth=2, opacity=1).encode(
-        x=_x(),
-        y=_y(),
-        fill=alt.condition("datum.latest", alt.value(COLOUR), alt.value("white")),
-        tooltip=[
-            alt.Tooltip("version:N", title="Version"),
-            alt.Tooltip("x:Q", title=TA_TITLE, format=".2f"),
-            alt.Tooltip("y:Q", title=SUGAR_TITLE, format=".1f"),
-        ],
-    )
-    # Neighbours are named above and below in turn, so that their names do not meet.
-    return [dots, *(_names(places, order, dy) for order, dy in ((0, -14), (1, 15)))]
-
-
-def _names(places: pd.DataFrame, order: int, dy: int) -> alt.Chart:
-    names = places.sort_values("x")[order::2]
-    text: alt.Chart = alt.Chart(names).mark_text(dy=dy, fontSize=12, color=GREY, aria=False)
-    return text.encode(x=_x(), y=_y(), text="short:N")
-
-
-def _box(reference: Reference | None, goal: Goal | None) -> list[alt.Chart]:
-    """What the reference's declared sugar and measured acidity can mean; named above all of it."""
+def _meant(reference: Reference | None) -> tuple[LabelInterval, LabelInterval] | None:
+    """What the reference's acidity and sugar can be, where both are known."""
     meant = bands(reference) if reference else {}
-    if reference is None or not {TA.figure, SUGAR.figure} <= set(meant):
-        return []
-    ta, sugar = meant[TA.figure][0], meant[SUGAR.figure][0]
-    region = goal.region if goal else None
-    top = sugar.high if region is None else float(region[:, 1].max())
-    row = {"x": ta.low, "x2": ta.high, "y": sugar.low, "y2": sugar.high}
-    middle = {"middle": (ta.low + ta.high) / 2, "name": reference.name, "top": top}
-    base = alt.Chart(pd.DataFrame([row | middle]))
-    box = base.mark_rect(color=GREY, opacity=0.55, stroke=GREY, strokeWidth=2)
-    name = base.mark_text(baseline="bottom", dy=-5, fontSize=13, fontWeight="bold", color=GREY)
-    return [
-        box.encode(
-            x=_x(),
-            x2="x2:Q",
-            y=_y(),
-            y2="y2:Q",
+    if not {TA.figure, SUGAR.figure} <= set(meant):
+        return None
+    return meant[TA.figure][0], meant[SUGAR.figure][0]
+
+
+def _names(
+    drawn: MapData, frame: Frame, points: pd.DataFrame, found: Sequence[Outline]
+) -> list[Name]:
+    named = [*_of_versions(points), *_of_reference(drawn.reference), *_of_bands(drawn.ideal, frame)]
+    # The outermost has most room for words.
+    wordy = next((one for one in reversed(found) if not one.beyond), None)
+    for one in found:
+        text = f"{one.name} would notice" if one is wordy else one.name
+        named.append(Name(text, tuple(_along(one, frame))))
+    return named
+
+
+def _of_versions(points: pd.DataFrame) -> Iterator[Name]:
+    """The latest version and its parent; in one line where they lie at one place."""
+    named = points[points.latest | points.parent].dropna().sort_values("latest", ascending=False)
+    roles: dict[tuple[float, float], list[str]] = {}
+    for one in named.to_dict("records"):
+        role = "latest" if one["latest"] else "its parent"
+        roles.setdefault((one["x"], one["y"]), []).append(f"{version_name(one['version'])}, {role}")
+    for place, said in roles.items():
+        yield Name("; ".join(said), tuple(around(*place)), strong=True)
+
+
+def _of_reference(reference: Reference | None) -> Iterator[Name]:
+    box = _meant(reference)
+    if reference is None or box is None:
+        return
+    ta, sugar = box
+    middle = (ta.low + ta.high) / 2, (sugar.low + sugar.high) / 2
+    places = [
+        Place(middle[0], sugar.high, 0, -11, "center"),
+        Place(middle[0], sugar.low, 0, 12, "center"),
+        Place(ta.high, middle[1], 8, 0, "left"),
+        Place(ta.low, middle[1], -8, 0, "right"),
+        *(
+            Place(middle[0], y, 0, sign * far, "center")
+            for far in (30, 48, 66)
+            for y, sign in ((sugar.high, -1), (sugar.low, 1))
         ),
-        name.encode(x=_x("middle"), y=_y("top"), text="name:N"),
     ]
+    yield Name(reference.name, tuple(places), strong=True)
 
 
-def _contours(goal: Goal | None) -> list[alt.Chart]:
-    result = [(share, contour(goal, share), goal.beyond(share)) for share in LEVELS] if goal else []
-    rows = [
-        {
-            "share": f"{percent(share)}{', extrapolated' if untasted else ''}",
-            "beyond": untasted,
-            "order": index,
-            "x": float(ta),
-            "y": float(sugar),
-        }
-        for share, outline, untasted in result
-        if outline is not None
-        for index, (ta, sugar) in enumerate(outline.round(3))
+def _of_bands(ideal: Mapping[str, Estimate], frame: Frame) -> Iterator[Name]:
+    """What is liked best, in the upper or lower corner of its band."""
+    known = [key for key in (TA.key, SUGAR.key) if key in ideal]
+    if not known:
+        return
+    ta = ideal.get(TA.key)
+    left = max(frame.x[0], ta.low) if ta else frame.x[0]
+    right = min(frame.x[1], ta.high) if ta else frame.x[1]
+    sugar = ideal.get(SUGAR.key)
+    top = min(frame.y[1], sugar.high) if sugar else frame.y[1]
+    bottom = max(frame.y[0], sugar.low) if sugar else frame.y[0]
+    ends = " and ".join(interval(ideal[key].low, ideal[key].high) for key in known)
+    sides: tuple[tuple[float, int, Align], ...]
+    middle = (left + right) / 2
+    sides = (
+        (left, 5, "left"),
+        (right, -5, "right"),
+        (middle, 0, "center"),
+        (right, 5, "left"),
+    )
+    corners = [
+        Place(x, y, dx, dy, align) for y, dy in ((top, 12), (bottom, -12)) for x, dx, align in sides
     ]
-    if not rows:
-        return []
-    data = pd.DataFrame(rows)
-    tops = data.loc[data.groupby("share")["y"].idxmin()]
-    lines = alt.Chart(data).mark_line(color=COLOUR, strokeWidth=1.5, opacity=0.7, aria=False)
-    names = alt.Chart(tops).mark_text(color=COLOUR, dy=9, fontSize=11)
-    return [
-        lines.encode(
-            x=_x(),
-            y=_y(),
-            detail=alt.Detail("share:N", title="Share who notice"),
-            strokeDash=alt.condition("datum.beyond", alt.value([2, 4]), alt.value([1, 0])),
-            order=alt.Order("order:Q", title="Order"),
-        ),
-        names.encode(x=_x(), y=_y(), text="share:N"),
-    ]
+    yield Name(f"liked best {ends}", tuple(corners))
 
 
-def _region(goal: Goal | None) -> list[alt.Chart]:
-    if goal is None or goal.region is None:
-        return []
-    data = pd.DataFrame(goal.region.round(3), columns=["x", "y"]).reset_index(names="order")
-    line = alt.Chart(data).mark_line(color=GREY, strokeDash=[4, 3], strokeWidth=1.5, aria=False)
-    order = alt.Order("order:Q", title="Order")
-    return [line.encode(x=_x(), y=_y(), order=order)]
+def _along(one: Outline, frame: Frame) -> Iterator[Place]:
+    """Beside a contour, all around it, below and above first."""
+    middle = one.points.mean(axis=0)
+    size = np.ptp(one.points, axis=0)
+    for x, y in one.points[:: max(1, len(one.points) // 48)]:
+        across, up = (np.array([x, y]) - middle) / size
+        if frame.x[0] <= x <= frame.x[1] and frame.y[0] <= y <= frame.y[1]:
+            if abs(across) < 0.25:
+                yield Place(x, y, 0, -9 if up > 0 else 10, "center")
+            else:
+                yield Place(x, y, 6 if across > 0 else -6, 0, "left" if across > 0 else "right")
 
 
-def _liked(ideal: Mapping[str, Estimate]) -> list[alt.Chart]:
-    """The region that is liked best: a band across, or a box where both are known."""
-    row: dict[str, float] = {}
-    channels: dict[str, alt.X | alt.Y | str] = {}
-    if TA.key in ideal:
-        row |= {"x": ideal[TA.key].low, "x2": ideal[TA.key].high}
-        channels |= {"x": _x(), "x2": "x2:Q"}
-    if SUGAR.key in ideal:
-        row |= {"y": ideal[SUGAR.key].low, "y2": ideal[SUGAR.key].high}
-        channels |= {"y": _y(), "y2": "y2:Q"}
-    if not row:
-        return []
-    base = alt.Chart(pd.DataFrame([row]))
-    return [base.mark_rect(color=_GREEN, opacity=0.15).encode(**channels)]
+@dataclass(frozen=True, slots=True)
+class _Layers:
+    """The parts of the chart, from the lowest to the highest."""
+
+    drawn: MapData
+    frame: Frame
+
+    def _x(self, column: str = "x") -> alt.X:
+        scale = alt.Scale(domain=list(self.frame.x), nice=False)
+        return alt.X(f"{column}:Q", title=TA_TITLE, scale=scale)
+
+    def _y(self, column: str = "y") -> alt.Y:
+        scale = alt.Scale(domain=list(self.frame.y), nice=False)
+        return alt.Y(f"{column}:Q", title=SUGAR_TITLE, scale=scale)
+
+    def liked(self) -> list[alt.Chart]:
+        """The region that is liked best: a band across, or a box where both are known."""
+        row: dict[str, float] = {}
+        channels: dict[str, alt.X | alt.Y | str] = {}
+        ideal = self.drawn.ideal
+        if TA.key in ideal:
+            row |= {"x": ideal[TA.key].low, "x2": ideal[TA.key].high}
+            channels |= {"x": self._x(), "x2": "x2:Q"}
+        if SUGAR.key in ideal:
+            row |= {"y": ideal[SUGAR.key].low, "y2": ideal[SUGAR.key].high}
+            channels |= {"y": self._y(), "y2": "y2:Q"}
+        if not row:
+            return []
+        base = alt.Chart(pd.DataFrame([row]))
+        band = base.mark_rect(color=LIGHT.liked, opacity=0.15, clip=True)
+        return [band.encode(**channels)]
+
+    def contours(self, found: Sequence[Outline]) -> list[alt.Chart]:
+        """Where so many would notice; dotted beyond what was tasted."""
+        rows = [
+            {"share": one.name, "beyond": one.beyond, "order": order, "x": ta, "y": sugar}
+            for one in found
+            for order, (ta, sugar) in enumerate(one.points.round(3).tolist())
+        ]
+        if not rows:
+            return []
+        lines = alt.Chart(pd.DataFrame(rows)).mark_line(
+            color=LIGHT.mark, strokeWidth=1.5, opacity=0.8, aria=False, clip=True
+        )
+        return [
+            lines.encode(
+                x=self._x(),
+                y=self._y(),
+                detail=alt.Detail("share:N", title="Share who notice"),
+                strokeDash=alt.condition("datum.beyond", alt.value([2, 4]), alt.value([1, 0])),
+                order=alt.Order("order:Q", title="Order"),
+            )
+        ]
+
+    def region(self) -> list[alt.Chart]:
+        """Where the reference truly lies."""
+        goal = self.drawn.goal
+        if goal is None or goal.region is None:
+            return []
+        data = pd.DataFrame(goal.region.round(3), columns=["x", "y"]).reset_index(names="order")
+        line = alt.Chart(data).mark_line(
+            color=LIGHT.bottle, strokeDash=[5, 3], strokeWidth=1.5, aria=False
+        )
+        order = alt.Order("order:Q", title="Order")
+        return [line.encode(x=self._x(), y=self._y(), order=order)]
+
+    def box(self) -> list[alt.Chart]:
+        """What the reference's declared sugar and measured acidity can mean."""
+        meant = _meant(self.drawn.reference)
+        if meant is None:
+            return []
+        ta, sugar = meant
+        row = {"x": ta.low, "x2": ta.high, "y": sugar.low, "y2": sugar.high}
+        colour = LIGHT.bottle
+        box = alt.Chart(pd.DataFrame([row])).mark_rect(
+            color=colour, opacity=0.6, stroke=colour, strokeWidth=2
+        )
+        return [box.encode(x=self._x(), x2="x2:Q", y=self._y(), y2="y2:Q")]
+
+    def path(self, points: pd.DataFrame) -> list[alt.Chart]:
+        """A thin line from each parent to its child."""
+        at = points.set_index("id")[["x", "y"]]
+        rows = [
+            {"edge": index, "order": order, "x": at.x[end], "y": at.y[end]}
+            for index, version in enumerate(self.drawn.formula.versions)
+            if version.parent is not None
+            for order, end in enumerate((version.parent, version.id))
+        ]
+        if not rows:
+            return []
+        lines = alt.Chart(pd.DataFrame(rows)).mark_line(
+            color=LIGHT.soft, strokeWidth=1, strokeDash=[3, 4], aria=False
+        )
+        detail = alt.Detail("edge:N", title="Step")
+        order = alt.Order("order:Q", title="Order")
+        return [lines.encode(x=self._x(), y=self._y(), detail=detail, order=order)]
+
+    def dots(self, points: pd.DataFrame) -> list[alt.Chart]:
+        """Versions at one place share a dot; the latest one is larger and filled."""
+        places = (
+            points.dropna()
+            .groupby(["x", "y"], as_index=False, sort=False)
+            .agg(version=("version", "; ".join), latest=("latest", "any"))
+        )
+        colour = LIGHT.mark
+        dots = alt.Chart(places.sort_values("latest")).mark_point(
+            stroke=colour, strokeWidth=2, opacity=1
+        )
+        filled = alt.condition("datum.latest", alt.value(colour), alt.value(LIGHT.paper))
+        return [
+            dots.encode(
+                x=self._x(),
+                y=self._y(),
+                fill=filled,
+                size=alt.condition("datum.latest", alt.value(160), alt.value(80)),
+                tooltip=[
+                    alt.Tooltip("version:N", title="Version"),
+                    alt.Tooltip("x:Q", title=TA_TITLE, format=".2f"),
+                    alt.Tooltip("y:Q", title=SUGAR_TITLE, format=".1f"),
+                ],
+            )
+        ]
+
+    def names(self, names: Sequence[Name], points: pd.DataFrame) -> list[alt.Chart]:
+        """What is named where it stands."""
+        dots = list(points[["x", "y"]].dropna().itertuples(index=False, name=None))
+        strong = {name.text for name in names if name.strong}
+        return [
+            self._written(text, place, text in strong)
+            for text, place in placed(names, dots, self.frame)
+        ]
+
+    def _written(self, text: str, place: Place, strong: bool) -> alt.Chart:
+        data = pd.DataFrame([{"x": place.x, "y": place.y, "name": text}])
+        mark = alt.Chart(data).mark_text(
+            dx=place.dx,
+            dy=place.dy,
+            align=place.align,
+            baseline="middle",
+            fontSize=13 if strong else 12,
+            fontWeight="bold" if strong else "normal",
+            color=LIGHT.ink if strong else LIGHT.soft,
+            aria=False,
+        )
+        written: alt.Chart = mark.encode(x=self._x(), y=self._y(), text="name:N")
+        return written
 
 
 def _alt(
@@ -261,7 +356,7 @@ def _alt(
     latest = points.iloc[-1]
     text = (
         f"Acid and sugar of {len(points)} versions of {formula.name}; the latest, "
-        f"{latest.version}, has {latest.x:.2f} g/L and {latest.y:.1f} g/L"
+        f"{latest.version}, has {decimals(latest.x, 2)} g/L and {decimals(latest.y, 1)} g/L"
     )
     if reference is None or goal is None:
         return f"{text}."
@@ -302,4 +397,4 @@ def _read(
 
 
 def _likely(value: float | None, ends: LabelInterval | Spread, digits: int) -> str:
-    return f"{decimals(value, digits)} ({ends.low:.{digits}f} to {ends.high:.{digits}f})"
+    return f"{decimals(value, digits)} ({interval(ends.low, ends.high, digits)})"

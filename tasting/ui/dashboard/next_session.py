@@ -1,22 +1,22 @@
 """The dashboard's next test: which comparison would tell most about what is asked."""
 
-from collections.abc import Sequence
 from math import isnan
 
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.advice.next_session import GAP, NextSession
-from tasting.insight.noticing.drivers import Driver
+from tasting.insight.advice.answers import PlanComparison, questions
+from tasting.insight.advice.next_session import NextSession
 from tasting.panel.methods import METHODS
 from tasting.ui import fields
 from tasting.ui.dashboard import cached
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.forecast import name
-from tasting.ui.dashboard.make_plan import SessionDraft, offer_plan
+from tasting.ui.dashboard.make_plan import offer_plan
 from tasting.ui.page import escape_markdown, show_errors
+from tasting.wording import decimals
 
-_RANKS = {"a tasting": False, "a millilitre poured": True}
+_RANKS = {"tasting": False, "mL poured": True}
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
@@ -30,7 +30,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
         key=f"next_about-{'-'.join(board.keys)}",
     )
     n = fields.number("Tastings", "next_n", 6, 200, 24, whole=True, place=middle)
-    per = right.selectbox("Most told by", list(_RANKS), key="next_per")
+    per = right.selectbox("Most informative per", list(_RANKS), key="next_per")
     if isnan(n):
         return
     with show_errors():
@@ -39,18 +39,8 @@ def show(engine: Engine, board: DashboardModel) -> None:
             _show_test(engine, board, place, test)
         st.caption(
             "Chosen among all pairs of versions and the reference, and new versions that the "
-            "pantry can make of the latest one. Gain: expected information, in nats (half the "
-            "logarithm of how much the variance shrinks)."
+            "pantry can make of the latest one."
         )
-
-
-def questions(drivers: Sequence[Driver]) -> dict[str, str]:
-    """What may be asked of these drivers, in words."""
-    return {
-        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
-        GAP: "the character gap to the reference",
-        **{f"ideal {driver.key}": f"the {driver.name} that is liked best" for driver in drivers},
-    }
 
 
 def _show_test(engine: Engine, board: DashboardModel, place: int, test: NextSession) -> None:
@@ -58,10 +48,10 @@ def _show_test(engine: Engine, board: DashboardModel, place: int, test: NextSess
     with st.container(border=True, gap="small"):
         st.markdown(f"**{place}. {escape_markdown(title(test))}**")
         st.write(escape_markdown(" ".join(test.reasons)))
-        st.caption(escape_markdown(gains(test)))
+        st.caption(f"Expected distance d′ {decimals(test.d_prime, 1)}; {test.n} tastings.")
         purpose = f"To know {questions(board.thresholds.drivers)[test.about]}."
-        made = test.made
-        wish = SessionDraft(test.method, test.a, test.b, test.n, made, purpose)
+        label = "Make the version and plan the session" if test.made else "Plan this session"
+        wish = PlanComparison(label, test.method, test.a, test.b, test.n, test.made, purpose)
         offer_plan(engine, board, wish, f"plan-{place}")
 
 
@@ -69,12 +59,3 @@ def title(test: NextSession) -> str:
     """What is compared, and how."""
     second = test.made or name(test.b)
     return f"{METHODS[test.method].name}: {name(test.a)} and {second}"
-
-
-def gains(test: NextSession) -> str:
-    """What it is expected to tell, in figures."""
-    return (
-        f"Expected distance d′ {test.d_prime:.1f}; gain {test.gain:.2f} nats with {test.n} "
-        f"tastings, {1000 * test.per_tasting:.1f} thousandths a tasting, "
-        f"{1000 * test.per_ml:.2f} thousandths a millilitre."
-    )

@@ -31,16 +31,14 @@ from tasting.ui.dashboard.noticed_table import (
     in_unit,
     line,
 )
+from tasting.ui.dashboard.palette import LIGHT
 
 CHOSEN = "session"
 """Name of the selection; what is selected has the session's id under SESSION."""
 
 SESSION = "id"
-COLOUR = "#3b7dbf"
-"""One colour throughout; stands out on a light and on a dark page."""
-
-GREY = "#808080"
-HEIGHT_PX, LINE_PX = 420, 30
+COLOUR, GREY = LIGHT.mark, LIGHT.soft
+HEIGHT_PX, LINE_PX = 300, 30
 """Height of the chart without the methods' legend, and of a line of that legend."""
 
 CLOSEST, WIDEST = 0.02, 0.06
@@ -59,18 +57,23 @@ Drawn = tuple[SessionShare, Estimate, float]
 
 
 def noticed_against(
-    shares: Sequence[SessionShare], driver: Driver, curve: Curve | None = None
+    shares: Sequence[SessionShare],
+    driver: Driver,
+    curve: Curve | None = None,
+    least: float = 0.0,
 ) -> tuple[alt.LayerChart, str]:
     """Share who notice, as a triangle test, against the size of the step; the curve is the model's.
+    The axis reaches to `least` at the least, so that nothing unnoticed looks large.
 
     Show it with on_select="rerun" and selection_mode=CHOSEN: a mark can then be selected.
     """
     found = drawn(shares, driver)
     last = float(curve.delta[-1]) if curve else 0.0
+    longest = max([last, least, *(1.08 * size for *_, size in found)])
     x = alt.X(
         "drawn:Q",
         title=in_unit(f"Difference in {driver.name}", driver),
-        scale=alt.Scale(domain=[0, max([last, *(1.08 * size for *_, size in found)]) or 1.0]),
+        scale=alt.Scale(domain=[0, longest or 1.0]),
         axis=alt.Axis(tickCount=6),
     )
     layers = [*_curve(curve, x), *_marks(found, driver, x)]

@@ -17,14 +17,14 @@ def show(engine: Engine, board: DashboardModel) -> None:
     if not shares(engine, index, board.keys):
         st.write("No session is closed yet with an answer that counts.")
         return
-    st.caption(
+    told = (
         f"{how_to_read()} A test that names an attribute (“more sour?”) measures the distance in "
         "that attribute alone."
     )
     for driver in board.thresholds.drivers:
         st.subheader(f"Share who notice, by step in {driver.name}")
         picture = sessions_picture(engine, index, board.keys, driver)
-        show_noticed(picture, f"every-{driver.key}")
+        show_noticed(picture, f"every-{driver.key}", told)
 
 
 def show_label(engine: Engine, board: DashboardModel) -> None:

@@ -93,7 +93,7 @@ def _show_move(
             reason = f"Towards {goal}: {', '.join(map(change_in_words, changes))}"
             child = keep_child(engine, board.formula, present, move.parts, reason)
             st.success(escape_markdown(f"{child.label} is kept as a child of {present.label}."))
-            st.page_link(pages.FORMULAS.script, label="See the formula")
+            st.page_link(pages.DRINKS.script, label="See the formula")
 
 
 def table(changes: Sequence[Change]) -> pd.DataFrame:

@@ -12,6 +12,7 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.drink.mixture import NAMES
+from tasting.drink.shelf import Known
 from tasting.drink.weighable import rounded
 from tasting.errors import InputError
 from tasting.records import now
@@ -20,7 +21,6 @@ from tasting.store.formulas import new_id
 from tasting.ui import fields, page
 from tasting.ui.drinks import adjust_tables, before_saving, draft, views
 from tasting.ui.drinks.adjust_tables import BY, KINDS, LIKE, MOVE, TO, AdjustmentGoal
-from tasting.ui.drinks.draft import Known
 from tasting.ui.tables import show_table
 from tasting.wording import short
 

@@ -3,12 +3,16 @@
 from collections.abc import Sequence
 
 import streamlit as st
+from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
+from tasting.drink.pantry import Ingredient
+from tasting.drink.shelf import Known
 from tasting.records import now
 from tasting.ui import fields, page
+from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks import draft_form, ingredient_sources
-from tasting.ui.drinks.draft import INGREDIENT, Draft, Known
+from tasting.ui.drinks.draft_form import Held
 from tasting.wording import day
 
 _YIELDS = {
@@ -30,10 +34,10 @@ _LOT = {
 """What may be measured on a lot, by its names in Measured, and the most of each."""
 
 
-def lot_form(place: str, draft: Draft, known: Known) -> None:
+def lot_form(engine: Engine, held: Held, known: Known) -> None:
     """A form for what was measured on one lot of an ingredient."""
-    form = f"{place}-{len(draft.own)}"
-    used = [name for name in draft.rows[INGREDIENT].dropna() if name in known]
+    form = f"{held.place}-{len(held.draft.own)}"
+    used = [line.name for line in drafting.recipe_of(held.draft, known).lines if line.part]
     st.caption(
         "Titrated to pH 8.1, degassed, at 20 °C. What you leave empty stays as it usually is. The "
         "lot takes the place of the ingredient in this draft, and is offered again once a version "
@@ -57,7 +61,8 @@ def lot_form(place: str, draft: Draft, known: Known) -> None:
         with page.show_errors():
             fields.require_read(*values.values())
             measured = ingredient_sources.measured_lot(known[usual], values, name, known)
-            draft_form.keep(place, ingredient_sources.with_lot(draft, usual, measured))
+            after = ingredient_sources.with_lot(held.draft, known, usual, measured)
+            draft_form.change(engine, held.place, after)
             page.say_later(fields.read_back({_LOT[figure][0]: values[figure] for figure in _LOT}))
 
 
@@ -73,15 +78,15 @@ def _lot_values(form: str) -> dict[str, float | None]:
     return values
 
 
-def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Formula]) -> None:
+def preparation_form(held: Held, known: Known, kept: Sequence[Formula]) -> Ingredient | None:
     """A form that makes an ingredient of a version: a syrup, a cordial, an infusion."""
-    form = f"{place}-{len(draft.own)}"
+    form = f"{held.place}-{len(held.draft.own)}"
     choices = {version.id: (formula, version) for formula, version in _newest_first(kept)}
     if not choices:
-        st.caption("Keep the syrup or infusion as a formula of its own first.")
-        return
+        st.caption("Save the syrup or infusion as a formula of its own first.")
+        return None
     st.caption(
-        "For a syrup, a cordial or an infusion that you keep as a formula of its own. Water boils "
+        "For a syrup, a cordial or an infusion that you save as a formula of its own. Water boils "
         "off and solids are strained out; the rest stays."
     )
     chosen = st.selectbox(
@@ -104,9 +109,9 @@ def preparation_form(place: str, draft: Draft, known: Known, kept: Sequence[Form
         with page.show_errors():
             fields.require_read(*yields.values())
             made = ingredient_sources.preparation_of(*choices[chosen], yields, name, known)
-            ingredient_sources.refuse_cycle(_home(kept, place), made)
-            draft_form.keep(place, draft.with_own(made))
-            st.rerun()
+            ingredient_sources.refuse_cycle(_home(kept, held.place), made)
+            return made
+    return None
 
 
 def _yield_values(form: str, what: str) -> dict[str, float | None]:

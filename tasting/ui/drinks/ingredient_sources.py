@@ -3,16 +3,17 @@
 import hashlib
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 
 from tasting.drink.formula import Formula, Version
 from tasting.drink.lots import Measured, lot
 from tasting.drink.pantry import Ingredient
 from tasting.drink.preparation import Preparation, Yield, prepared
+from tasting.drink.recipe_text import RecipeLine, read, write
+from tasting.drink.shelf import Known, shelf
 from tasting.errors import InputError
 from tasting.records import checked
+from tasting.store.drafts import Draft
 from tasting.ui.drinks import draft as drafting
-from tasting.ui.drinks.draft import INGREDIENT, Draft, Known
 
 Values = Mapping[str, float | None]
 
@@ -26,14 +27,21 @@ def measured_lot(usual: Ingredient, values: Values, name: str, taken: Known) -> 
     return lot(usual, checked(Measured, dict(values)), key=drafting.own_key(name), name=name)
 
 
-def with_lot(draft: Draft, usual: str, measured: Ingredient) -> Draft:
-    """The draft with a lot in place of the usual ingredient, or as a new row where that is not in
-    it."""
-    if usual not in draft.rows[INGREDIENT].tolist():
-        return draft.with_own(measured)
-    rows = draft.rows.copy()
-    rows[INGREDIENT] = rows[INGREDIENT].replace({usual: measured.name})
-    return replace(draft, rows=rows, own=(*draft.own, measured))
+def with_lot(draft: Draft, known: Known, usual: str, measured: Ingredient) -> Draft:
+    """The draft with a lot in place of the usual ingredient, or in a line of its own where that
+    is not in it."""
+    lines = read(draft.text, shelf(known)).lines
+    if usual not in [line.name for line in lines]:
+        return drafting.with_own(draft, measured)
+    written = [_with(line, usual, measured.name) for line in lines]
+    return draft.model_copy(update={"text": "\n".join(written), "own": (*draft.own, measured)})
+
+
+def _with(line: RecipeLine, usual: str, name: str) -> str:
+    """The line, with another name where it names the usual ingredient and has an amount."""
+    if line.part is None or line.name != usual:
+        return line.typed
+    return write([(name, line.part.amount)])
 
 
 def preparation_key(formula_id: str) -> str:

@@ -6,9 +6,10 @@ import streamlit as st
 
 from tasting.drink.acidity import ACIDS
 from tasting.drink.basis import Basis
+from tasting.drink.pantry import Ingredient
+from tasting.drink.shelf import Known
 from tasting.ui import fields, page
-from tasting.ui.drinks import draft_form
-from tasting.ui.drinks.draft import Draft, Known
+from tasting.ui.drinks.draft_form import Held
 from tasting.ui.drinks.own_ingredient import NONE_OF, Per, Typed, own_ingredient
 
 _BASES: Mapping[Basis, str] = {
@@ -50,22 +51,22 @@ _MORE: Asked = {
 }
 
 
-def own_ingredient_form(place: str, draft: Draft, known: Known) -> None:
-    """A form whose ingredient becomes a new row of the draft."""
-    form = f"{place}-{len(draft.own)}"
+def own_ingredient_form(held: Held, known: Known, wanted: str) -> Ingredient | None:
+    """A form for an ingredient, once it is sent; `wanted` is what a line calls it."""
+    form = f"{held.place}-{len(held.draft.own)}"
     st.caption(
-        "For what is not in the list. It becomes a row of this draft and is saved with the version "
-        "that uses it. Leave empty what you do not know: it stays unknown, never zero."
+        "For what is not in the list. It becomes a line of this draft and is saved with the "
+        "version that uses it. Leave empty what you do not know: it stays unknown, never zero."
     )
     with st.form(f"own-{form}", border=False):
-        name = st.text_input("Name", max_chars=120, key=f"own_name-{form}")
+        name = st.text_input("Name", wanted, max_chars=120, key=f"own_name-{form}-{wanted}")
         typed = _typed(form)
         sent = st.form_submit_button("Add it to the draft", key=f"own_add-{form}")
     if sent:
         with page.show_errors():
             fields.require_read(*typed.figures.values(), *typed.halves.values())
-            draft_form.keep(place, draft.with_own(own_ingredient(name, typed, known)))
-            st.rerun()
+            return own_ingredient(name, typed, known)
+    return None
 
 
 def _typed(form: str) -> Typed:

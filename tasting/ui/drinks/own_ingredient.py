@@ -10,10 +10,10 @@ from typing import Any, Final, Literal
 from tasting.drink.acidity import ACIDS, CITRIC_G_PER_EQ
 from tasting.drink.basis import Basis
 from tasting.drink.pantry import ACID_FIGURES, CARRIED_FIGURES, Ingredient
+from tasting.drink.shelf import Known
 from tasting.errors import InputError
 from tasting.records import checked
 from tasting.ui.drinks import draft as drafting
-from tasting.ui.drinks.draft import Known
 
 SUGAR, TA, PH, STRENGTH, GAS = (
     "sucrose_g_per_100g",

@@ -131,15 +131,6 @@ def _likely(made: Composition, figure: str) -> str:
     return words.likely(figure, made.intervals[figure]) if figure else ""
 
 
-def likely_figures(made: Composition) -> dict[str, str]:
-    """The likely interval of each figure that is compared, where one is known."""
-    return {
-        what: words.likely(figure, made.intervals[figure])
-        for what, (figure, _) in _COMPARED.items()
-        if figure in made.intervals
-    }
-
-
 def sureness_table(made: Composition) -> pd.DataFrame:
     """What to measure, and how much of what is unsure of each figure comes from it."""
     narrows: dict[str, list[str]] = defaultdict(list)

@@ -4,38 +4,24 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from tasting.drink import carbonation, measures
+from tasting.drink import carbonation
 from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import MISLEADING_PERCENT_VOL, Reference, matches
+from tasting.drink.recipe_text import Recipe
 from tasting.drink.sugar import ALCOHOL_CAVEAT
 from tasting.drink.uncertainty import advice
 from tasting.errors import InputError
 from tasting.records import now
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks import tables
+from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.drinks.composition_chart import contributions
-from tasting.ui.drinks.draft import Draft, Known
 from tasting.ui.drinks.label_chart import label_bands
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
-from tasting.units import CUSTOMARY
-from tasting.wording import short
-
-
-def show_parts(version: Version) -> None:
-    """What a version is made of."""
-    st.subheader(escape_markdown(version.label))
-    show_table(tables.parts_table(version), f"Ingredients of {version.label}")
-    st.caption(f"Makes {short(version.servings)} serving{'' if version.servings == 1 else 's'}.")
-    for part in version.parts:
-        if part.amount.unit in CUSTOMARY:
-            said = f"{measures.in_words(part)}: {part.ingredient.name}"
-            st.caption(escape_markdown(said))
-    if version.note:
-        st.text(version.note)
 
 
 def show_composition(made: Composition, name: str) -> None:
@@ -65,7 +51,7 @@ def _show_sureness(made: Composition, name: str) -> None:
     """What would make the figures surer, acidity first."""
     first = advice(made.intervals["ta_g_per_l"])
     if first:
-        st.write(f"**To know the acidity better:** {escape_markdown(first)}")
+        st.write(f"**What to measure next:** {escape_markdown(first)}")
     table = tables.sureness_table(made)
     if len(table):
         with st.expander("What would make each figure surer"):
@@ -81,9 +67,8 @@ def _show_contributions(made: Composition, name: str) -> None:
         show_table(table, f"{name}: {text}")
 
 
-def show_cautions(version: Version, made: Composition) -> None:
+def _show_cautions(version: Version, made: Composition) -> None:
     """What to take care of, served fresh or in a sealed bottle."""
-    st.subheader("Cautions")
     sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
     if sealed and made.at_most("co2_g_per_l") > carbonation.STILL_G_PER_L:
         table = tables.pressures_table(made)
@@ -146,22 +131,28 @@ def show_versions_against_label(formula: Formula, reference: Reference | None) -
         show_table(numbers, text)
 
 
-def show_draft(draft: Draft, known: Known, parent: Version | None) -> None:
-    """What the draft would be, while it is typed; what is missing is said quietly."""
+def show_draft(recipe: Recipe) -> None:
+    """What a new formula would be, while it is written; what is missing is said quietly."""
+    st.subheader("What is in it")
     try:
-        made = compose(drafting.preview(draft, known, now()))
+        version = drafting.preview(recipe, now())
     except InputError as error:
         st.info(f"No composition yet: {escape_markdown(str(error))}.")
         return
-    if parent is None:
-        table = tables.composition_table(made)
-    else:
-        figures = tables.composed_figures
-        names = ("Draft", "Parent", "Change")
-        table = tables.compared(figures(made), figures(compose(parent)), names)
-        # What the parent has follows from the change, and four columns fit a phone.
-        table["Parent"] = table["Figure"].map(tables.likely_figures(made)).fillna("")
-        table = table.rename(columns={"Parent": "Likely"})
+    made = compose(version)
+    st.html(beside({"draft": made}, None, "The draft"))
+    show_what_to_know(version, made)
+
+
+def show_what_to_know(version: Version, made: Composition) -> None:
+    """What to measure next, allergens, and what to take care of."""
     _show_warnings(made)
-    show_table(table, "Composition of the draft")
-    st.caption(f"Allergens: {_listed(made.allergens)}.")
+    first = advice(made.intervals["ta_g_per_l"])
+    if first:
+        st.markdown(f"**What to measure next:** {escape_markdown(first)}")
+    st.caption(
+        f"One serving is {made.serving().volume_ml:.0f} mL. Small print: where the figure most "
+        f"probably lies. Allergens: {_listed(made.allergens)}."
+    )
+    with st.expander("Cautions"):
+        _show_cautions(version, made)

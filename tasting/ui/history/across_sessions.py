@@ -1,6 +1,6 @@
 """The part of the history page that looks at all closed sessions together."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -8,7 +8,6 @@ from sqlalchemy import Engine
 from tasting.drink.formula import Formula
 from tasting.errors import InputError
 from tasting.insight.findings.closed_session import ClosedSession
-from tasting.insight.findings.panel_checks import check_assessors
 from tasting.insight.findings.pooling import (
     Adjusted,
     Repeated,
@@ -33,19 +32,39 @@ from tasting.ui.history.across_tables import (
     preferred_sentence,
     repeated_table,
 )
-from tasting.ui.history.progress_table import step_sentence, steps_table
+from tasting.ui.history.assessors import show_assessors
+from tasting.ui.history.progress_table import (
+    by_reference,
+    latest_sentence,
+    step_sentence,
+    steps_chart,
+    steps_table,
+)
 from tasting.ui.tables import show_table
-from tasting.ui.tastings.finding.panel_tables import MEANING, alarm_sentence, assessors_table
 
 # Of long tables the first rows are shown.
 _MOST_ROWS = 60
 
 
 def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
-    """Five looks at all closed sessions, or one drink's; each is reckoned once it is unfolded."""
-    if session_index.index(engine).count < 2:
+    """Looks at all closed sessions, or one drink's; each is reckoned once it is asked for."""
+    st.header("Over time", anchor=False)
+    look = st.selectbox(
+        "What all closed sessions say together",
+        list(_LOOKS),
+        index=None,
+        placeholder="Comparisons, progress, assessors …",
+        key="look",
+        bind="query-params",
+    )
+    if not look:
         return
-    st.subheader("All closed sessions together")
+    index = session_index.index(engine, _wanted(formulas) if look != _ASSESSORS else EVERY)
+    with page.show_errors():
+        _LOOKS[look](engine, index)
+
+
+def _wanted(formulas: Sequence[Formula]) -> Wanted:
     drink = st.selectbox(
         "Of one drink only",
         formulas,
@@ -54,12 +73,7 @@ def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
         placeholder="All drinks",
         key="together_drink",
     )
-    index = session_index.index(engine, Wanted(versions_of(drink)) if drink else EVERY)
-    for key, (label, show) in _LOOKS.items():
-        fold = st.expander(label, key=f"together-{key}", on_change="rerun")
-        if fold.open:
-            with fold, page.show_errors():
-                show(engine, index)
+    return Wanted(versions_of(drink)) if drink else EVERY
 
 
 @st.cache_resource(max_entries=4, show_spinner="Reading the closed sessions …", hash_funcs=HASHED)
@@ -123,11 +137,17 @@ def _show_steps(engine: Engine, index: Index) -> None:
     if not result:
         st.write("No two versions were tasted one after the other against the same reference.")
         return
-    for step in result:
-        st.write(page.escape_markdown(step_sentence(step)))
-    show_table(steps_table(result), "Distances from the reference, version by version")
+    for place, group in enumerate(by_reference(result)):
+        st.markdown(f"**{page.escape_markdown(latest_sentence(group))}**")
+        chart, text = steps_chart(group)
+        st.altair_chart(chart, alt=text, key=f"steps_{place}")
+    with st.expander("Version by version"):
+        for step in result:
+            st.write(page.escape_markdown(step_sentence(step)))
+        show_table(steps_table(result), "Distances from the reference, version by version")
     st.caption(
-        "Distances d′ allow for the method. The same people may have answered in both sessions; "
+        "Distances d′ with 95 % intervals allow for the method; a bar that reaches the top of the "
+        "chart goes on beyond it. The same people may have answered in both sessions; "
         "the intervals take their answers as independent."
     )
 
@@ -152,24 +172,13 @@ def _show_preferred(engine: Engine, index: Index) -> None:
     )
 
 
-def _show_assessors(engine: Engine, index: Index) -> None:
-    result = check_assessors(session_index.assessor_scores(engine, index.wanted))
-    if len(result) < 2:
-        st.write("There are no answers yet that can be right or wrong.")
-        return
-    st.write(alarm_sentence(len(result)))
-    show_table(assessors_table(result), "Correct answers, by assessor")
-    st.caption(
-        f"{MEANING} Each assessor is held against the others in the same sessions; people also "
-        "simply differ in acuity. A pseudonym is taken for one person in all sessions."
-    )
-
-
-# What each fold is called, and what it shows.
-_LOOKS = {
-    "alarms": ("How many findings may be false alarms?", _show_alarms),
-    "repeated": ("Comparisons that were repeated", _show_repeated),
-    "steps": ("Did a change bring it closer to its reference?", _show_steps),
-    "preferred": ("Which version is preferred?", _show_preferred),
-    "assessors": ("Is the panel well?", _show_assessors),
+_ASSESSORS = "Assessors"
+_Look = Callable[[Engine, Index], None]
+_LOOKS: Mapping[str, _Look] = {
+    "Repeated comparisons": _show_repeated,
+    "Closer to the reference?": _show_steps,
+    "Preferred versions": _show_preferred,
+    "False alarms": _show_alarms,
+    _ASSESSORS: show_assessors,
 }
+# What each look is called in the address and on the page, and what shows it.

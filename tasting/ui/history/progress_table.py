@@ -1,12 +1,19 @@
 """From one version to the next: is it closer to the reference? As sentences and a table."""
 
 from collections.abc import Sequence
+from os.path import commonprefix
 
+import altair as alt
 import pandas as pd
 
 from tasting.insight.findings.progress import Against, VersionProgress
 from tasting.stats.agreed_distance import Comparison
-from tasting.wording import decimals, interval, p_value
+from tasting.ui.dashboard.noticed_chart import COLOUR
+from tasting.wording import decimals, interval, p_value, span
+
+_TOP = 5.0
+# A distance at which nearly every triangle test is right; what lies beyond is drawn there.
+_DISTANCE = "Sensory distance d′"
 
 
 def step_sentence(step: VersionProgress) -> str:
@@ -40,9 +47,76 @@ def _claim(step: VersionProgress, found: Comparison) -> str:
     return f"{claim} {decimals(value, 2)} (95 % likelihood interval {interval(low, high, 2)})."
 
 
+def latest_sentence(found: Sequence[VersionProgress]) -> str:
+    """How far the version that was tasted last is from its reference, and the one before it."""
+    step = max(found, key=lambda step: step.later.sessions[-1].closed_at)
+    later, earlier = step.later, step.earlier
+    after, before = _names([later, earlier])
+    return (
+        f"{after} is d′ {_estimate(later)} from {later.reference.name}; "
+        f"{before} was {_estimate(earlier)}"
+    )
+
+
+def _names(shown: Sequence[Against]) -> list[str]:
+    """The versions without the name of the formula, where it is the same for all of them."""
+    names = [one.version.name for one in shown]
+    formula, comma, _ = commonprefix(names).rpartition(", ")
+    return [name.removeprefix(formula + comma) for name in names]
+
+
+def _estimate(one: Against) -> str:
+    ends = one.distance.interval
+    return f"{decimals(one.distance.value, 2)} ({span(ends.low, ends.high, 2)})"
+
+
+def steps_chart(found: Sequence[VersionProgress]) -> tuple[alt.LayerChart, str]:
+    """Distance from the reference by version, in the order of first tasting, with its interval.
+
+    found: the steps towards one reference; the text says the same
+    """
+    shown = list({_key(one): one for one in _both(found)}.values())
+    rows = [_point(one, name) for one, name in zip(shown, _names(shown), strict=True)]
+    x = alt.X("version:N", title="Version", sort=None, axis=alt.Axis(labelAngle=0, labelLimit=150))
+    scale = alt.Scale(domain=[0, _TOP])
+    base = alt.Chart(pd.DataFrame(rows)).encode(x=x)
+    rules = base.mark_rule(color=COLOUR, strokeWidth=2, aria=False).encode(
+        y=alt.Y("low:Q", title=_DISTANCE, scale=scale), y2="high:Q"
+    )
+    marks = base.mark_point(color=COLOUR, filled=True, size=90, opacity=1).encode(
+        y=alt.Y("value:Q", title=_DISTANCE, scale=scale), description="said:N"
+    )
+    text = "; ".join(str(row["said"]) for row in rows)
+    chart = alt.LayerChart(layer=[rules, marks], height=260)
+    return chart, f"Sensory distance d′ from the reference with 95 % intervals: {text}."
+
+
+def _key(one: Against) -> tuple[str, str, str]:
+    return one.version.id, one.question, one.reference.id
+
+
+def _point(one: Against, name: str) -> dict[str, object]:
+    ends = one.distance.interval
+    return {
+        "version": name,
+        "value": min(one.distance.value, _TOP),
+        "low": min(ends.low, _TOP),
+        "high": min(ends.high, _TOP),
+        "said": f"{name} {_estimate(one)}",
+    }
+
+
+def by_reference(found: Sequence[VersionProgress]) -> list[list[VersionProgress]]:
+    """The steps apart by reference and question."""
+    groups: dict[tuple[str, str], list[VersionProgress]] = {}
+    for step in found:
+        groups.setdefault((step.later.reference.id, step.later.question), []).append(step)
+    return list(groups.values())
+
+
 def steps_table(found: Sequence[VersionProgress]) -> pd.DataFrame:
     """One row for each session that was used, the earlier version first."""
-    versions = {(one.version.id, one.question, one.reference.id): one for one in _both(found)}
+    versions = {_key(one): one for one in _both(found)}
     return pd.DataFrame(
         {
             "Version": one.version.name,

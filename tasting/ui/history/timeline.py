@@ -11,34 +11,40 @@ from datetime import datetime
 from tasting.drink.formula import Formula, Version
 from tasting.store.past import Past
 from tasting.store.sessions import Summary
+from tasting.ui import pages
+from tasting.ui.linked_table import LinkedRow
+from tasting.ui.pages import AppPage
+from tasting.wording import day
 
 _VERSION = "Version"
-CLOSED = "Closed session"
+CLOSED = "Closed"
 _SESSION_KINDS = {
-    "planned": "Planned session",
-    "open": "Open session",
+    "planned": "Planned",
+    "open": "Open",
     "closed": CLOSED,
-    "abandoned": "Abandoned session",
+    "abandoned": "Given up",
 }
 KINDS = (_VERSION, *_SESSION_KINDS.values())
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entry; that of a session has its `session_id`, and what it compared if it is not closed.
+    """One entry, and the page that it opens: a session, or the drink of a version.
 
-    finding: whether there is a finding to read
+    id: of that session or drink
+    invented: says so where the data are made up
+    drinks: what a session that is not closed compares
     """
 
     at: datetime
     kind: str
     title: str
     text: str
-    invented: bool
+    page: AppPage
+    id: str
+    invented: str
     purpose: str = ""
-    session_id: str | None = None
     drinks: frozenset[tuple[str, str]] = frozenset()
-    finding: bool = False
 
 
 def not_closed(formulas: Sequence[Formula], sessions: Sequence[Summary]) -> list[Entry]:
@@ -55,7 +61,9 @@ def _versions(formula: Formula) -> Iterator[Entry]:
             kind=_VERSION,
             title=f"{formula.name}, {version.label}",
             text=_story(version),
-            invented=bool(formula.invented),
+            page=pages.DRINK,
+            id=formula.id,
+            invented=formula.invented,
         )
 
 
@@ -70,9 +78,10 @@ def _session(known: Summary) -> Entry:
         kind=_SESSION_KINDS[known.state],
         title=known.name,
         text=_standing(known),
-        invented=bool(known.invented),
+        page=pages.TASTING,
+        id=known.id,
+        invented=known.invented,
         purpose=known.purpose,
-        session_id=known.id,
         drinks=frozenset((sample.kind, sample.id) for sample in (known.plan.a, known.plan.b)),
     )
 
@@ -94,10 +103,10 @@ def _closed(past: Past) -> Entry:
         kind=CLOSED,
         title=past.name,
         text=f"{past.fault or past.headline or 'Closed without an answer'}.",
-        invented=bool(past.invented),
+        page=pages.TASTING,
+        id=past.id,
+        invented=past.invented,
         purpose=past.purpose,
-        session_id=past.id,
-        finding=not past.fault,
     )
 
 
@@ -139,3 +148,29 @@ def merged(
 def told(slots: Sequence[Slot], known: Mapping[str, Past]) -> list[Entry]:
     """The entries of a page."""
     return [slot if isinstance(slot, Entry) else _closed(known[slot]) for slot in slots]
+
+
+def rows(entries: Sequence[Entry], only: str = "") -> list[LinkedRow]:
+    """The entries as a table; where only some are invented, each of those says so.
+
+    only: the name of the formula, if there is one alone, whose versions then need no other name
+    """
+    mixed = not all(entry.invented for entry in entries)
+    return [
+        LinkedRow(
+            before=(day(entry.at), _kind(entry, mixed)),
+            name=_in_short(entry.title, only),
+            page=entry.page,
+            id=entry.id,
+            told=_in_short(entry.text, only),
+        )
+        for entry in entries
+    ]
+
+
+def _in_short(text: str, only: str) -> str:
+    return text.replace(f"{only}, ", "") if only else text
+
+
+def _kind(entry: Entry, mixed: bool) -> str:
+    return f"{entry.kind} (invented)" if mixed and entry.invented else entry.kind

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import optimize, stats
 
 from tasting.insight.noticing.attribute_models import fit_attribute
-from tasting.insight.noticing.design import Distances
+from tasting.insight.noticing.design import POWERS, Distances
 from tasting.insight.noticing.distance_model import fit_distance
 from tasting.insight.noticing.drivers import DRIVERS
 from tasting.stats.fitting.likelihood import Likelihood, Rows, categories
@@ -118,7 +118,7 @@ def test_the_ratio_test_of_pairs_is_the_deviance_of_probit_regressions():
 def test_one_weight_is_found_by_a_fine_grid_too():
     acid = [one for one in MIXED if not one.delta[1] and one.delta[0]]
     distance, _ = fitted(acid, TA_AND_SUGAR[:1], None)
-    grid, powers = np.linspace(0, 8, 8001), np.linspace(0.5, 1.5, 41)[:, None]
+    grid, powers = np.linspace(0, 8, 8001), np.linspace(*POWERS, 45)[:, None]
     largest = max(one.delta[0] for one in acid)
     height = np.zeros((len(powers), len(grid)))
     for one in acid:
@@ -169,7 +169,7 @@ def test_an_end_of_an_interval_is_where_the_profile_reaches_the_cut():
             fall = optimize.minimize(
                 lambda x, c=end: -by_hand((*x[:3], c), MIXED, x[3]),
                 (2.0, 0.2, 0.0, 1.0),
-                bounds=[(0, 10), (0, 1), (-1, 1), (0.5, 1.5)],
+                bounds=[(0, 10), (0, 1), (-1, 1), POWERS],
             )
             statistic = 2 * (distance.bent.value + fall.fun)
             assert statistic == pytest.approx(stats.chi2.ppf(0.95, 1), abs=0.02)

@@ -8,7 +8,7 @@ from tasting.drink.formula import Part
 from tasting.drink.pantry import ingredient
 from tasting.drink.response import grams_to_reach
 from tasting.insight.noticing.drivers import DRIVERS
-from tasting.insight.noticing.pinches import in_words, pinches
+from tasting.insight.noticing.pinches import pinches
 from tasting.stats.results import Estimate, Interval
 from tests.drink.glass import SPRITZ, version
 
@@ -61,13 +61,6 @@ def test_an_open_end_is_open_in_practice_too():
 
     assert np.isinf(made[0].amount.high)
     assert np.isfinite(made[0].amount.value)
-
-
-def test_words_name_each_way_and_the_serving():
-    (made,) = pinches(version(("water", "330 mL")), SUGAR, [step(6.0, 5.0, 8.0)])
-
-    assert in_words(made).startswith("2.0 g white sugar, or ")
-    assert in_words(made).endswith("in a 330 mL serving")
 
 
 def test_a_driver_that_nothing_moves_has_no_practice():

@@ -16,6 +16,7 @@ from tasting.insight.advice.next_session import next_sessions
 from tasting.insight.advice.prior import about_distance
 from tasting.insight.advice.target import NO_STEP, aim_at_liking, aim_at_reference
 from tasting.insight.noticing import words
+from tasting.insight.noticing.design import POWERS
 from tasting.insight.noticing.distance_model import fit_distance
 from tasting.insight.noticing.model import fit_thresholds
 from tasting.insight.noticing.steps import (
@@ -55,7 +56,7 @@ def on_a_grid(some, d_prime):
     """Shortest and longest step at a distance among all weights and powers that are likely enough,
     by the binomial likelihood of one driver on a grid."""
     largest = max(one.delta[0] for one in some)
-    top, powers = np.linspace(1e-3, 6, 1500), np.linspace(0.5, 1.5, 201)[:, None]
+    top, powers = np.linspace(1e-3, 6, 1500), np.linspace(*POWERS, 221)[:, None]
     height = np.zeros((len(powers), len(top)))
     for one in some:
         p = TRIANGLE.function(top * (one.delta[0] / largest) ** powers)

@@ -6,7 +6,8 @@ import pytest
 from tasting.insight.advice.target import aim_at_reference
 from tasting.stats.psychometric import TRIANGLE
 from tasting.stats.results import Estimate, Interval
-from tasting.ui.dashboard.map_chart import LEVELS, Goal, contour, short, versions_map
+from tasting.ui.dashboard.map_chart import MapData, versions_map
+from tasting.ui.dashboard.map_contours import LEVELS, Goal, contour
 from tests.insight.workshop import bottle, document, noticed
 
 FORMULA = document().formulas[0]
@@ -16,9 +17,24 @@ LARGEST = tuple(noticed().step(key).largest_tasted for key in ("ta", "sugar"))
 GOAL = Goal(CENTRE, AIM.room, AIM.region, noticed().character_gap.estimate.value, LARGEST)
 
 
+STEPS = (0.9, 12.0)
+
+
+def drawn(formula=FORMULA, reference=None, goal=None, ideal=None, least=STEPS):
+    return versions_map(MapData(formula, reference, goal, ideal or {}, least))
+
+
 def texts(chart):
     rows = [row for data in chart.to_dict()["datasets"].values() for row in data]
-    return {row["short"] for row in rows if "short" in row}
+    return {row["name"] for row in rows if "name" in row}
+
+
+def axes(chart):
+    """Where the axes begin and end, g/L of acid and of sugar."""
+    first = next(
+        layer["encoding"] for layer in chart.to_dict()["layer"] if "y" in layer["encoding"]
+    )
+    return first["x"]["scale"]["domain"], first["y"]["scale"]["domain"]
 
 
 @pytest.mark.parametrize("share", LEVELS)
@@ -39,14 +55,14 @@ def test_below_the_character_gap_there_is_no_contour():
 
 def test_a_contour_beyond_what_was_tasted_is_dotted_named_and_told():
     """It goes beyond where it is farther from the reference than the largest step tasted."""
-    chart, text, _ = versions_map(FORMULA, bottle(), GOAL, {})
+    chart, text, _ = drawn(FORMULA, bottle(), GOAL)
     rows = [row for data in chart.to_dict()["datasets"].values() for row in data]
-    drawn = {row["share"]: row["beyond"] for row in rows if "beyond" in row}
+    dotted = {row["share"]: row["beyond"] for row in rows if "beyond" in row}
     reach = {share: np.abs(contour(GOAL, share) - np.array(CENTRE)).max(axis=0) for share in LEVELS}
 
     for share in LEVELS:
         out = bool(np.any(reach[share] > 1.05 * np.array(LARGEST)))
-        assert drawn[f"{share:.0%}".replace("%", " %") + ", extrapolated" * out] == out
+        assert dotted[f"{share:.0%}".replace("%", " %") + ", extrapolated" * out] == out
     assert not GOAL.beyond(0.25)
     assert GOAL.beyond(0.75)
     assert "extrapolated beyond what was tasted: contour" in text
@@ -54,16 +70,41 @@ def test_a_contour_beyond_what_was_tasted_is_dotted_named_and_told():
     assert any(dash and dash["condition"]["test"] == "datum.beyond" for dash in dashes)
 
 
-def test_every_version_is_named_those_at_one_place_together():
-    chart, _, _ = versions_map(FORMULA, bottle(), GOAL, {})
-    named = {name for text in texts(chart) for name in text.split(", ")}
+def test_what_a_mixer_looks_for_is_named_where_it_stands():
+    ta = Estimate(6.0, Interval(5.7, 6.3, 0.95))
+    named = texts(drawn(FORMULA, bottle(), GOAL, {"ta": ta})[0])
 
-    assert named == {short(version.label) for version in FORMULA.versions}
-    assert "v5, v6" in texts(chart)
+    assert {"v12, latest", "v10, its parent", bottle().name, "liked best 5.7 to 6.3"} <= named
+    assert {"25 %", "50 % would notice"} <= named
+    assert not {"v1", "v3"} & named
+
+
+def test_versions_at_one_place_share_a_name():
+    last = FORMULA.versions[-1]
+    twin = last.model_copy(update={"id": "twin", "label": "v13 again", "parent": last.id})
+    formula = FORMULA.model_copy(update={"versions": (*FORMULA.versions, twin)})
+
+    assert "v13, latest; v12, its parent" in texts(drawn(formula, least=(2.0, 40.0))[0])
+
+
+def test_no_axis_zooms_into_what_nobody_would_notice():
+    """Two versions that differ by a hair: the axes are two noticeable steps long all the same."""
+    alone = FORMULA.model_copy(update={"versions": (FORMULA.versions[0],)})
+    acid, sugar = axes(drawn(alone)[0])
+
+    assert acid[1] - acid[0] >= 2 * STEPS[0]
+    assert sugar[1] - sugar[0] >= 2 * STEPS[1]
+
+
+def test_contours_of_a_step_hardly_known_do_not_push_the_versions_together():
+    far = Goal(CENTRE, np.array(CENTRE) + 50 * (AIM.room - np.array(CENTRE)), None, 0.0, LARGEST)
+    near, wide = (axes(drawn(FORMULA, bottle(), goal)[0])[0] for goal in (GOAL, far))
+
+    assert wide[1] - wide[0] < 2 * (near[1] - near[0])
 
 
 def test_axes_have_one_title_with_its_unit():
-    chart = versions_map(FORMULA, bottle(), GOAL, {})[0].to_dict()
+    chart = drawn(FORMULA, bottle(), GOAL)[0].to_dict()
     titles = {
         layer["encoding"]["x"]["title"] for layer in chart["layer"] if "x" in layer["encoding"]
     }
@@ -73,8 +114,8 @@ def test_axes_have_one_title_with_its_unit():
 
 def test_what_is_liked_is_a_band_or_a_box():
     ta = Estimate(6.0, Interval(5.7, 6.3, 0.95))
-    band = versions_map(FORMULA, None, None, {"ta": ta})[0].to_dict()["layer"][0]["encoding"]
-    box = versions_map(FORMULA, None, None, {"ta": ta, "sugar": ta})[0].to_dict()["layer"][0]
+    band = drawn(ideal={"ta": ta})[0].to_dict()["layer"][0]["encoding"]
+    box = drawn(ideal={"ta": ta, "sugar": ta})[0].to_dict()["layer"][0]
 
     assert {"x", "x2"} <= set(band)
     assert "y" not in band
@@ -82,14 +123,14 @@ def test_what_is_liked_is_a_band_or_a_box():
 
 
 def test_the_table_ends_with_the_reference_and_its_doubt():
-    table = versions_map(FORMULA, bottle(), GOAL, {})[2]
+    table = drawn(FORMULA, bottle(), GOAL)[2]
 
     assert len(table) == len(FORMULA.versions) + 1
     assert table.iloc[-1].tolist() == [bottle().name, "6.20 (6.08 to 6.32)", "60.0 (59.5 to 60.5)"]
 
 
 def test_the_text_tells_where_the_latest_version_stands():
-    text = versions_map(FORMULA, bottle(), GOAL, {})[1]
+    text = drawn(FORMULA, bottle(), GOAL)[1]
 
     assert FORMULA.versions[-1].label in text
     assert f"{bottle().name} has 6.2 g/L and 60 g/L" in text

@@ -132,7 +132,7 @@ def test_the_size_of_the_step_is_drawn_and_its_sign_is_told() -> None:
     (back,) = points(spec(rows(closed(planned("back", a="spritz-2", b="spritz-1"), 10, 2)), None))
 
     assert there["drawn"] == back["drawn"] > 0
-    assert (there["Step B − A, g/L"], back["Step B − A, g/L"]) == ("+0.88", "−0.88")
+    assert (there["Step B − A, g/L"], back["Step B − A, g/L"]) == ("+0.90", "−0.90")
 
 
 def test_the_tooltip_is_what_the_table_says_and_nothing_more_reaches_the_browser() -> None:
@@ -146,7 +146,7 @@ def test_the_tooltip_is_what_the_table_says_and_nothing_more_reaches_the_browser
 def test_a_mark_says_itself_in_words() -> None:
     said = points(spec(ACID, None))[0]["said"]
 
-    assert said.startswith("Session: Session acid; Step B − A, g/L: +0.88; ")
+    assert said.startswith("Session: Session acid; Step B − A, g/L: +0.90; ")
     assert f"{AS_TRIANGLE}: 75 (27 to 97); " in said
     assert "Difference: shown; " in said
 

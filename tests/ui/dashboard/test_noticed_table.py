@@ -69,7 +69,7 @@ def test_swapped_samples_turn_the_sign_of_the_step() -> None:
     there = told(ACID)
     back = told(closed(planned("acid", a="spritz-2", b="spritz-1"), 10, 2))
 
-    assert (there[STEP], back[STEP]) == ("+0.88", "−0.88")
+    assert (there[STEP], back[STEP]) == ("+0.90", "−0.90")
     turned = {STEP, "B against A"}
     assert {key: cell for key, cell in there.items() if key not in turned} == {
         key: cell for key, cell in back.items() if key not in turned

@@ -8,12 +8,11 @@ from tasting.drink.pantry import Ingredient, ingredient
 from tasting.errors import InputError
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks import ingredient_sources
-from tasting.ui.drinks.draft import AMOUNT, INGREDIENT
 from tests.conftest import NOW
 from tests.ui.workshop import SPRITZ
 
 KNOWN = drafting.known_ingredients(())
-DRAFT = drafting.draft_from(SPRITZ.versions[0])
+DRAFT = drafting.draft_from(SPRITZ, SPRITZ.versions[0])
 TITRATED = {"sample_ml": 10.0, "base_ml": 85.0, "base_normality": 0.1}
 
 
@@ -33,26 +32,25 @@ def test_a_titration_makes_an_ingredient_of_its_own() -> None:
 
 
 def test_a_measured_lot_makes_the_acidity_surer() -> None:
-    draft = ingredient_sources.with_lot(DRAFT, "lemon juice", lot())
+    draft = ingredient_sources.with_lot(DRAFT, KNOWN, "lemon juice", lot())
     known = drafting.known_ingredients((), draft.own, SPRITZ.versions[0].parts)
     before, after = (
-        compose(drafting.preview(one, known, NOW)).intervals["ta_g_per_l"] for one in (DRAFT, draft)
+        compose(drafting.preview(drafting.recipe_of(one, known), NOW)).intervals["ta_g_per_l"]
+        for one in (DRAFT, draft)
     )
     assert after.high - after.low < before.high - before.low
 
 
 def test_a_lot_takes_the_place_of_the_ingredient() -> None:
-    draft = ingredient_sources.with_lot(DRAFT, "lemon juice", lot())
-    assert draft.rows[INGREDIENT].tolist()[1] == "lemon juice, Monday"
-    assert draft.rows[AMOUNT].tolist() == DRAFT.rows[AMOUNT].tolist()
-    assert DRAFT.rows[INGREDIENT].tolist()[1] == "lemon juice"
+    draft = ingredient_sources.with_lot(DRAFT, KNOWN, "lemon juice", lot())
+    assert draft.text.splitlines()[1] == "10 mL lemon juice, Monday"
+    assert DRAFT.text.splitlines()[1] == "10 mL lemon juice"
     assert [own.name for own in draft.own] == ["lemon juice, Monday"]
 
 
-def test_a_lot_of_what_is_not_in_the_draft_becomes_a_row() -> None:
-    draft = ingredient_sources.with_lot(DRAFT, "lime juice", lot())
-    assert draft.rows[INGREDIENT].tolist()[-1] == "lemon juice, Monday"
-    assert draft.rows[AMOUNT].isna().tolist() == [False] * 4 + [True]
+def test_a_lot_of_what_is_not_in_the_draft_becomes_a_line() -> None:
+    draft = ingredient_sources.with_lot(DRAFT, KNOWN, "lime juice", lot())
+    assert draft.text == f"{DRAFT.text}\nlemon juice, Monday"
 
 
 @pytest.mark.parametrize(
@@ -91,8 +89,7 @@ def test_a_version_becomes_an_ingredient_with_its_yield() -> None:
     made = prepared(SYRUP, mass_g=800.0, strained_g=None)
     assert (made.key, made.name) == ("made-syrup", "House syrup")
     assert made.sugars_g_per_100g == pytest.approx(0.998 * 62.5)
-    row = DRAFT.with_own(made).rows.iloc[-1]
-    assert row[INGREDIENT] == "House syrup"
+    assert drafting.with_own(DRAFT, made).text.endswith("\nHouse syrup")
 
 
 def test_a_yield_that_cannot_be_is_refused() -> None:

@@ -4,7 +4,13 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.insight.findings.progress import steps
-from tasting.ui.history.progress_table import step_sentence, steps_table
+from tasting.ui.history.progress_table import (
+    by_reference,
+    latest_sentence,
+    step_sentence,
+    steps_chart,
+    steps_table,
+)
 from tests.insight.findings.test_progress import against_r
 from tests.ui.reading import read, tabled
 from tests.ui.workshop import keep
@@ -41,11 +47,36 @@ def test_the_earlier_version_stands_first() -> None:
     assert list(table["Correct"]) == ["8 of 12", "6 of 12"]
 
 
+def test_the_latest_version_is_told_beside_the_one_before() -> None:
+    found = steps(walk(8, 6))
+    later, earlier = (one.distance.value for one in (found[0].later, found[0].earlier))
+
+    assert latest_sentence(found).startswith(f"v2 is d′ {later:.2f} (")
+    assert f"from Reference bottle R; v1 was {earlier:.2f} (" in latest_sentence(found)
+
+
+def test_chart_and_text_show_each_version_once_in_order() -> None:
+    chart, text = steps_chart(steps([*walk(8, 6), against_r("then", "spritz-3", 5, 45)]))
+    drawn = list(chart.to_dict()["datasets"].values())[0]
+
+    assert [point["version"] for point in drawn] == ["v1", "v2", "v3"]
+    assert all(point["said"] in text for point in drawn)
+    assert all(point["low"] <= point["value"] <= point["high"] <= 5 for point in drawn)
+
+
+def test_each_reference_stands_by_itself() -> None:
+    found = steps(walk(8, 6))
+
+    assert by_reference(found) == [list(found)]
+    assert by_reference([]) == []
+
+
 def test_the_history_page_shows_the_way(engine: Engine, open_page) -> None:
     keep(engine, *walk(9, 6))
     page = open_page("history")
-    page.session_state["together-steps"] = True
+    page.session_state["look"] = "Closer to the reference?"
     page.run()
 
     assert "was not shown to be closer or farther" in read(page)
+    assert "v2 is d′" in read(page)
     assert "9 of 12" in tabled(page)

@@ -64,21 +64,20 @@ def test_of_an_open_session_only_the_number_of_answers_is_told(entries: list[Ent
     entry = titled(entries, "Session now")
 
     assert entry.text == "Triangle test of Spritz, v1 and Spritz, v2: 5 of 12 answers are in."
-    assert not entry.finding
+    assert entry.id == "now"
 
 
 def test_a_closed_session_has_its_headline_and_a_way_to_its_finding(entries: list[Entry]) -> None:
     entry = titled(entries, "Session acid")
 
     assert entry.text == "A difference was shown between Spritz, v1 and Spritz, v2."
-    assert (entry.session_id, entry.finding) == ("acid", True)
+    assert (entry.page.address, entry.id) == ("tasting", "acid")
 
 
-def test_a_session_that_was_given_up_says_why_and_leads_nowhere(entries: list[Entry]) -> None:
+def test_a_session_that_was_given_up_says_why(entries: list[Entry]) -> None:
     entry = titled(entries, "Session spilt")
 
-    assert (entry.kind, entry.text) == ("Abandoned session", "Given up: The bottle broke.")
-    assert not entry.finding
+    assert (entry.kind, entry.text) == ("Given up", "Given up: The bottle broke.")
 
 
 def test_a_session_that_nobody_answered_says_so(engine: Engine) -> None:

@@ -10,6 +10,7 @@ from tasting.panel.methods import METHODS
 from tasting.store import ballots, sessions
 from tasting.store.database import writing
 from tasting.web.guard import Guard
+from tests.giving import record_answer
 from tests.ui import workshop
 from tests.web.browsing import Browser
 from tests.web.phone import ANSWER, BEGIN, PLACE, STOP, BallotPhone
@@ -305,7 +306,7 @@ def test_the_address_is_believed_only_where_it_can_be_true(
 def test_the_rest_ends_by_itself(engine: Engine, phone: BallotPhone) -> None:
     tasting(engine, phone, replicates=2, pause_seconds=30)
     long_ago = datetime.now(UTC) - timedelta(seconds=31)
-    ballots.record_answer(engine, token(engine), 1, phone.codes[0], long_ago)
+    record_answer(engine, token(engine), 1, phone.codes[0], long_ago)
 
     assert "· set 2 of 2" in phone.reload().page.text
 

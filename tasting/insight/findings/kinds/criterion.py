@@ -94,10 +94,9 @@ def _distance(tally: Tally, model: Contrast | None) -> Estimate | None:
     if not (tally.by_option and model):
         return None
     try:
-        found = model(*tally.by_option, CONFIDENCE)
+        return model(*tally.by_option, CONFIDENCE)
     except (InputError, ZeroDivisionError):
         return None
-    return Estimate(found.value, found.interval)
 
 
 def weigh_reports(tally: Tally) -> CriterionEvidence:

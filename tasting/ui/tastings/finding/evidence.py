@@ -1,10 +1,9 @@
-"""The part of the findings page with numbers, the sequence, and the look at the panel."""
+"""The depth of a finding: its numbers, the sequence of answers, and the panel checks."""
 
 import streamlit as st
 
-from tasting.insight.findings.finding import Finding, finding
+from tasting.insight.findings.finding import Finding
 from tasting.insight.findings.panel_checks import assessor_checks, panel_checks
-from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
 from tasting.ui import page
 from tasting.ui.tables import show_table
@@ -30,29 +29,24 @@ def show_sequence(found: Finding) -> None:
         show_table(table, text)
 
 
-def show_numbers(session: Session) -> None:
+def show_numbers(found: Finding) -> None:
     """Every number with its interval, and which kind of interval it is."""
-    if not Tally.of_session(session).n:
-        return
-    found = finding(session)
     contrast = contrast_table(found)
-    with st.expander("All numbers, and how they were reached"):
-        if contrast is not None:
-            show_table(contrast, "How often each answer was given, without and with a difference")
-        show_table(numbers_table(found), "Every number of the finding with its interval")
+    if contrast is not None:
+        show_table(contrast, "How often each answer was given, without and with a difference")
+    show_table(numbers_table(found), "Every number of the finding with its interval")
 
 
 def show_panel(session: Session) -> None:
-    """Is the panel well? Only closed sessions come here."""
+    """Places, serving orders, halves and assessors. Only closed sessions come here."""
     found = panel_checks(session)
     if not found:
+        st.write("Too few answers to check the panel.")
         return
-    st.subheader("Is the panel well?")
     people = assessor_checks([session]) if session.plan.replicates > 1 else ()
     people = people if len(people) > 1 else ()
     st.write(alarm_sentence(len(found) + len(people)))
-    show_table(looks_table(found), "Looks at places, serving orders and halves")
+    show_table(looks_table(found), "Checks of places, serving orders and halves")
     if people:
-        with st.expander(f"Each of the {len(people)} assessors against the others"):
-            show_table(assessors_table(people), "Correct answers, by assessor")
+        show_table(assessors_table(people), "Correct answers, by assessor")
     st.caption(page.escape_markdown(MEANING))

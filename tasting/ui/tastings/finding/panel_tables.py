@@ -18,7 +18,7 @@ def looks_table(found: Sequence[PanelCheck]) -> pd.DataFrame:
     """One row for each look at a session."""
     return pd.DataFrame(
         {
-            "Question": look.question,
+            "Check": look.question,
             "Seen": look.seen,
             "p": p_cell(look.check.p_value),
             "Holm's p": p_cell(look.holm_p_value),
@@ -46,10 +46,10 @@ def assessors_table(found: Sequence[AssessorCheck]) -> pd.DataFrame:
 def alarm_sentence(checks: int) -> str:
     """How soon many looks give a false alarm."""
     if checks == 1:
-        return "One look: although all is well it has p below 0.05 with a probability of 5 %."
+        return "1 check. Even if nothing is wrong, it shows p < 0.05 with a chance of 5 %."
     return (
-        f"{checks} looks: although all is well, at least one of them has p below 0.05 with a "
-        f"probability of {percent(false_alarm(checks))}."
+        f"{checks} checks. Even if nothing is wrong, there is a "
+        f"{percent(false_alarm(checks))} chance that at least one shows p < 0.05."
     )
 
 

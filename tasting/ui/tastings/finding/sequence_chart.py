@@ -9,7 +9,7 @@ import pandas as pd
 from tasting.insight.findings.tally import Tally
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision, WaldTest
-from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.ui.dashboard.palette import COLOUR, GREY
 from tasting.wording import decimals
 
 _HEIGHT_PX = 340

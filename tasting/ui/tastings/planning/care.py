@@ -1,4 +1,4 @@
-"""The part of the plan page that is about serving, about who tastes alone, and about care."""
+"""How a new tasting is served, who tastes alone, and care for assessors."""
 
 from collections.abc import Sequence
 from math import isnan
@@ -19,17 +19,10 @@ from tasting.store.limits import confirmation, host_limits, keep_host_limits
 from tasting.ui import fields, page
 
 _ALONE = (
-    "One person fills the cups, shuffles them until they have lost track, chooses a place and only "
-    "then reads the code under the cup. The run page gives the steps."
+    "You fill the cups, shuffle them until you have lost track, choose a place and only then read "
+    "the code under the cup. The page of the session gives the steps."
 )
-
-
-_FLAT = (
-    "A sample is carbonated: set above how many minutes after opening it may still be served, so "
-    "that nobody tells the cups apart by their bubbles."
-)
-
-
+_FLAT = "Carbonated: set a time limit under Serving so the fizz doesn't give cups away."
 _CONDUCT = {
     "qualification": "How the assessors were chosen and trained",
     "room": "Room and conditions: light, noise, separate places",
@@ -51,14 +44,14 @@ def one_person(who: DeltaGenerator, times: DeltaGenerator) -> tuple[Sequence[str
 
 
 def serving() -> dict[str, Any]:
-    """Temperature, time after opening, rest and spitting, as fields of the plan."""
-    st.subheader("Serving")
-    cold, soon, rest = st.columns(3)
+    """Volume, temperature, time after opening, rest and spitting, as fields of the plan."""
+    volume, cold, soon, rest = st.columns(4, vertical_alignment="bottom")
+    serving_ml = fields.number("mL in a cup", "serving_ml", 5, 250, 30, place=volume)
     celsius = fields.optional_number(
         "Temperature in °C", "serving_celsius", 80.0, smallest=-5.0, place=cold
     )
     minutes = fields.optional_number(
-        "Minutes after opening, at most",
+        "Serve within (minutes of opening)",
         "minutes_open",
         240,
         "For what loses its bubbles or its smell.",
@@ -67,19 +60,22 @@ def serving() -> dict[str, Any]:
         place=soon,
     )
     seconds = fields.number(
-        "Rest between two sets, in seconds", "pause_seconds", 0, 900, 30, whole=True, place=rest
+        "Rest between sets, seconds", "pause_seconds", 0, 900, 30, whole=True, place=rest
     )
     return {
+        "serving_ml": serving_ml,
         "serving_celsius": celsius,
         "minutes_open": minutes,
         "pause_seconds": seconds,
-        "spit": st.checkbox("Assessors are asked to spit; spittoons are there", key="spit"),
+        "spit": st.checkbox("Assessors spit (spittoons provided)", key="spit"),
     }
 
 
 def numbers(served: dict[str, Any]) -> list[float | None]:
     """The numbers among what `serving` asked for."""
-    return [served[name] for name in ("serving_celsius", "minutes_open", "pause_seconds")]
+    return [
+        served[name] for name in ("serving_ml", "serving_celsius", "minutes_open", "pause_seconds")
+    ]
 
 
 def conduct() -> Conduct | None:
@@ -94,29 +90,29 @@ def conduct() -> Conduct | None:
     return made if made != Conduct() else None
 
 
-def _limits(engine: Engine) -> HostLimits:
+def limits(engine: Engine) -> None:
     """The host's country and limit; a change is kept for all sessions to come."""
     kept = host_limits(engine)
-    with st.expander(f"Your limit: {kept.ethanol_g:g} g of ethanol for each assessor"):
-        countries = list(care.STANDARD_DRINKS)
-        country = st.selectbox(
-            "Standard drinks as counted in",
-            countries,
-            index=countries.index(kept.country),
-            key="care_country",
-        )
-        grams = fields.number("Limit in grams of ethanol", "care_limit", 0, 100, kept.ethanol_g)
-        drink = care.STANDARD_DRINKS[country]
-        st.caption(
-            f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
-            "statement about what is safe; local law and health advice come first."
-        )
-    if isnan(grams):
-        return kept
-    wanted = HostLimits(country=country, ethanol_g=grams)
+    st.markdown(f"**Your limit: {kept.ethanol_g:g} g of ethanol for each assessor**")
+    country, grams = st.columns(2)
+    countries = list(care.STANDARD_DRINKS)
+    place = country.selectbox(
+        "Standard drinks as counted in",
+        countries,
+        index=countries.index(kept.country),
+        key="care_country",
+    )
+    most = fields.number(
+        "Limit in grams of ethanol", "care_limit", 0, 100, kept.ethanol_g, place=grams
+    )
+    drink = care.STANDARD_DRINKS[place]
+    st.caption(
+        f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
+        "statement about what is safe; local law and health advice come first."
+    )
+    wanted = kept if isnan(most) else HostLimits(country=place, ethanol_g=most)
     if wanted != kept:
         keep_host_limits(engine, wanted)
-    return wanted
 
 
 def told(plan: Plan, country: str) -> str:
@@ -129,7 +125,7 @@ def outlook(engine: Engine, plan: Plan) -> bool:
     drinks = [formulas.drink(engine, sample) for sample in (plan.a, plan.b)]
     if plan.minutes_open is None and care.going_flat(drinks):
         st.info(_FLAT)
-    kept = _limits(engine) if plan.alcohol_percent_vol else host_limits(engine)
+    kept = host_limits(engine)
     st.write(page.escape_markdown(told(plan, kept.country)))
     return confirm(plan, kept, "confirm_limit")
 

@@ -1,14 +1,16 @@
-"""The page for planning a session: everything that is fixed before the first answer."""
+"""New tasting: which two, what to find out, who, and its name; the rest is folded away.
 
-from collections.abc import Sequence
-from math import isnan
+With `?edit=` the page changes a session that is planned and not opened yet.
+"""
+
+from typing import Any
 
 import streamlit as st
 from sqlalchemy import Engine
+from streamlit.delta_generator import DeltaGenerator
 
 from tasting.panel import care
-from tasting.panel.design import Letter, TestDesign
-from tasting.panel.methods import METHODS, Method
+from tasting.panel.design import TestDesign
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.records import checked, now
@@ -16,14 +18,15 @@ from tasting.store import formulas
 from tasting.store.sessions import plan_session
 from tasting.ui import access, fields, page, pages
 from tasting.ui.tastings.planning import care as plan_care
-from tasting.ui.tastings.planning import size
+from tasting.ui.tastings.planning import question, refill, size, who
+from tasting.ui.tastings.planning.question import Kind
 
-_EITHER = "Either sample: two-sided"
-_COUNT = "people-shown"
+Drafted = tuple[Plan, TestDesign]
 
 
 def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
     """The two samples to compare."""
+    st.header("Which two?")
     left, right = st.columns(2)
     a = left.selectbox("Sample A", known, format_func=lambda sample: sample.name, key="a")
     # Not by its index: the dashboard may have chosen it before the page opens.
@@ -32,127 +35,132 @@ def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
     return a, b
 
 
-def _question(method: Method, a: Sample, b: Sample) -> tuple[str, Letter | None]:
-    """For a paired comparison: the attribute, and the sample that is expected to have more."""
-    if not method.names_attribute:
-        st.write(f"The ballot asks: *{method.question}*")
-        return "", None
-    attribute = st.text_input("Which sample is …", value="more sour", key="attribute", max_chars=40)
-    if method.directional_b:
-        st.write("Sample B has to be the one that is expected to be chosen: one-sided.")
-        return attribute, "B"
-    directions: dict[str, Letter | None] = {_EITHER: None}
-    directions |= {f"A, {a.name}: one-sided": "A", f"B, {b.name}: one-sided": "B"}
-    expected = st.radio(
-        "Which sample do you expect to be chosen?",
-        list(directions),
-        format_func=page.escape_markdown,
-        key="expected",
-        help="Expect one sample only if a choice of the other would mean nothing to you.",
-    )
-    return attribute, directions[expected]
+def _name(asked: Kind, attribute: str, a: Sample, b: Sample) -> str:
+    """The name of the session; one is proposed."""
+    said = asked.name.format(a=a.name, b=b.name, attribute=attribute)
+    who.propose("name", said[:120])
+    return st.text_input("Name", key="name", max_chars=120)
 
 
-def _panel(alone: bool) -> tuple[Sequence[str], float, float]:
-    """Pseudonyms, replicates and the volume of a cup."""
-    people, times, volume = st.columns(3)
-    serving_ml = fields.number("mL in a cup", "serving_ml", 5, 250, 30, place=volume)
-    if alone:
-        return *plan_care.one_person(people, times), serving_ml
-    count = fields.number("Assessors", "people", 1, 60, 8, whole=True, place=people)
-    replicates = fields.number("Sets for each", "replicates", 1, 20, 1, whole=True, place=times)
-    # While the count cannot be read, the names that were typed stay.
-    shown = st.session_state.get(_COUNT, 8) if isnan(count) else int(count)
-    st.session_state[_COUNT] = shown
-    names = st.text_area(
-        "Their pseudonyms, one a line; real names are not needed",
-        value="\n".join(f"P{number:02d}" for number in range(1, shown + 1)),
-        key=f"names-{shown}",
-    )
-    if isnan(count):
-        replicates = fields.NOT_READ
-    return [name.strip() for name in names.splitlines() if name.strip()], replicates, serving_ml
-
-
-def _outlook(engine: Engine, plan: Plan, design: TestDesign) -> bool:
-    """What the plan can show, and what it asks of each assessor.
-
-    Returns whether the host confirmed a plan that is above the limit.
-    """
-    with page.show_errors():
-        size.outlook(plan, design)
-    for notice in care.notices(plan.allergens, plan.alcohol_percent_vol):
-        st.caption(page.escape_markdown(notice))
-    return plan_care.outlook(engine, plan)
-
-
-def _draft(engine: Engine, known: tuple[Sample, ...]) -> tuple[Plan, TestDesign] | None:
-    """The plan as it stands in the widgets; None after saying what is wrong with it."""
-    key = st.selectbox(
-        "Method", list(METHODS), format_func=lambda key: METHODS[key].name, key="method"
-    )
-    a, b = _samples(known)
-    attribute, expected = _question(METHODS[key], a, b)
-    undecided = size.no_preference(METHODS[key])
-    design = size.ask(METHODS[key], expected)
-    if design:
-        size.needed(design)
-    alone = plan_care.alone()
-    assessors, replicates, serving_ml = _panel(alone)
-    served = {**plan_care.serving(), "conduct": plan_care.conduct()}
-    drinks = [formulas.drink(engine, sample) for sample in (a, b)]
-    with page.show_errors():
-        fields.require_read(replicates, serving_ml, *plan_care.numbers(served))
-        if design is None:
-            fields.require_read(fields.NOT_READ)
-            return None
-        plan = checked(
-            Plan,
-            {
-                "method": key,
-                "a": a,
-                "b": b,
-                "attribute": attribute,
+def _method(asked: Kind, a: Sample, b: Sample) -> tuple[dict[str, object], TestDesign | None]:
+    """Method and risks: the fields of the plan, and the design."""
+    with st.expander("Method and risks"):
+        method = question.method(asked)
+        expected = question.expected(method, a, b)
+        undecided = size.no_preference(method)
+        with page.show_errors():
+            design = size.ask(method, expected, asked.aim, asked.p_d)
+            if design:
+                size.needed(design)
+            values: dict[str, object] = {
+                "method": method.key,
                 "expected": expected,
                 "no_preference": undecided,
-                **design.fields,
-                "assessors": assessors,
-                "replicates": replicates,
-                "serving_ml": serving_ml,
-                "alone": alone,
-                **served,
-                "allergens": care.allergens(drinks),
-                "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
-            },
-        )
-        return plan, design
-    return None
+            }
+            return values, design
+    return {}, None
+
+
+def _serving(engine: Engine, alcohol: bool) -> dict[str, Any]:
+    """How it is served, and what a report names beside that: fields of the plan."""
+    with st.expander("Serving"):
+        served = plan_care.serving()
+        if alcohol:
+            plan_care.limits(engine)
+    return {**served, "conduct": plan_care.conduct()}
+
+
+def _draft(
+    engine: Engine, known: tuple[Sample, ...], card: DeltaGenerator, folds: DeltaGenerator
+) -> tuple[str, str, Drafted | None]:
+    """Name, purpose and plan as they stand in the fields; no plan after saying on the card what
+    is wrong."""
+    a, b = _samples(known)
+    st.header("What do you want to find out?")
+    asked = question.kind()
+    attribute = question.attribute(asked)
+    purpose = st.text_input("Purpose: what will you decide?", key="purpose", max_chars=500)
+    st.header("Who tastes?")
+    panel = st.container()
+    name = _name(asked, attribute, a, b)
+    with folds:
+        chosen, design = _method(asked, a, b)
+    with panel:
+        assessors, replicates, alone = who.ask(design)
+    drinks = [formulas.drink(engine, sample) for sample in (a, b)]
+    with folds:
+        served = _serving(engine, care.alcohol_percent_vol(drinks) > 0)
+    with card, page.show_errors():
+        fields.require_read(replicates, *plan_care.numbers(served))
+        if design is None:
+            fields.require_read(fields.NOT_READ)
+            return name, purpose, None
+        values = {
+            **chosen,
+            "a": a,
+            "b": b,
+            "attribute": attribute,
+            **design.fields,
+            "assessors": assessors,
+            "replicates": replicates,
+            "alone": alone,
+            **served,
+            "allergens": care.allergens(drinks),
+            "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
+        }
+        return name, purpose, (checked(Plan, values), design)
+    return name, purpose, None
+
+
+def _save(engine: Engine, name: str, purpose: str, plan: Plan, confirmed: bool) -> None:
+    """Keeps the plan, in place of the one that was edited, and goes to its page."""
+    values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}
+    events = plan_care.events(engine, plan, confirmed)
+    planned = checked(Session, {**values, "events": events, "planned_at": now()})
+    edited = refill.edited(engine)
+    plan_session(engine, planned)
+    if edited:
+        refill.replace(engine, edited.id)
+    st.switch_page(pages.TASTING.script, query_params={"id": planned.id})
 
 
 def _show(engine: Engine) -> None:
     """The page."""
-    st.title("Plan a session")
+    if "question" not in st.session_state:  # the page was not open before
+        who.forget_proposals()
+    editing = refill.edited(engine)
+    page.title("Edit the plan" if editing else "New tasting")
     known = formulas.samples(engine)
     if len(known) < 2:
-        st.write(
-            "A session compares two drinks. Keep a formula and a reference, or two versions, first."
-        )
+        st.write("A tasting compares two drinks. Save a formula and a reference, or two versions.")
+        st.page_link(pages.DRINKS.script, label="Go to Drinks", icon=":material/arrow_forward:")
         return
-    name = st.text_input("Name of the session", key="name", max_chars=120)
-    purpose = st.text_input("What is to be decided?", key="purpose", max_chars=500)
-    drafted = _draft(engine, known)
-    if drafted is None:
-        return
+    if editing:
+        refill.fill_in(editing, known)
+    asked, answer = st.columns([3, 2], gap="large")
+    with answer.container(border=True):
+        card = st.container()
+    folds = st.container()
+    with asked:
+        name, purpose, drafted = _draft(engine, known, card, folds)
+    if drafted:
+        with folds, page.show_errors():
+            size.depth(*drafted)
+    if drafted:
+        with card:
+            _offer(engine, name, purpose, drafted)
+
+
+def _offer(engine: Engine, name: str, purpose: str, drafted: Drafted) -> None:
+    """What the plan can show and asks of assessors, and the button that saves it."""
     plan, design = drafted
-    confirmed = _outlook(engine, plan, design)
-    if st.button("Keep this plan", type="primary", key="keep"):
+    with page.show_errors():
+        size.outlook(plan, design)
+    confirmed = plan_care.outlook(engine, plan)
+    if st.button("Save the plan", type="primary", key="keep"):
         with page.show_errors():
-            values = {"id": formulas.new_id(), "name": name, "purpose": purpose, "plan": plan}
-            events = plan_care.events(engine, plan, confirmed)
-            planned = {**values, "events": events, "planned_at": now()}
-            plan_session(engine, checked(Session, planned))
-            st.success("The plan is kept. Open the session when the panel is ready.")
-            st.page_link(pages.RUN.script, label="Run a session")
+            _save(engine, name, purpose, plan, confirmed)
+    st.caption("You can edit a saved plan until you open the session.")
 
 
 access.require_host()

@@ -14,7 +14,7 @@ from tasting.stats.binomial import lower_tail
 from tasting.stats.checks import Floats
 from tasting.stats.power import power_curve
 from tasting.stats.similarity import largest_similar
-from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.ui.dashboard.palette import COLOUR, GREY
 from tasting.wording import percent, short, thousands
 
 _HEIGHT_PX = 300

@@ -1,4 +1,4 @@
-"""The part of the plan page that is about what is to be shown, and how many tastings it takes."""
+"""What a new tasting is to show, and how many tastings it takes."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -18,28 +18,27 @@ from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
 from tasting.wording import percent
 
-_AIMS: dict[str, Aim] = {
-    "Show a difference": "difference",
-    "Show that they are similar": "similarity",
-}
+_P_D = "Of every 100 tastings, how many truly notice the difference rather than guess."
+_POWER = "Power: how often such a session shows a difference this large, if there is one."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
 BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
 
 
-def ask(method: Method, expected: Letter | None) -> TestDesign | None:
+def ask(
+    method: Method, expected: Letter | None, aim: Aim = "difference", usual_p_d: float = 0.3
+) -> TestDesign | None:
     """The design, as chosen in the widgets; None while a number in it cannot be read.
 
+    usual_p_d: the share that is proposed
     Raises InputError for one that cannot be.
     """
     plain = TestDesign(method, expected)
     one_sided = plain.has_chance and plain.sides == 1
-    st.subheader("What should it detect?")
-    aim = _aim() if one_sided else "difference"
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
     alpha, beta = _risks(aim)
-    share = plain.p_d if by_distance else _share(method)
+    share = plain.p_d if by_distance else _share(method, usual_p_d)
     distance = _distance() if by_distance else None
     false_alarms = plain.false_alarms if plain.has_chance else _false_alarms()
     if any(number is not None and isnan(number) for number in (alpha, beta, share, distance)):
@@ -60,10 +59,6 @@ def ask(method: Method, expected: Letter | None) -> TestDesign | None:
     return replace(design, looks=_looks(design.wald_test)) if decides else design
 
 
-def _aim() -> Aim:
-    return _AIMS[st.radio("Aim", list(_AIMS), key="aim")]
-
-
 def _sequential(aim: Aim) -> bool:
     concludes = (
         "It may conclude similarity, at the β that you state."
@@ -73,8 +68,8 @@ def _sequential(aim: Aim) -> bool:
     return st.checkbox(
         "Stop as soon as there are enough answers: sequential (Wald)",
         key="sequential",
-        help="At looks fixed here, the run page says whether there are enough, never which way "
-        f"they point. {concludes}",
+        help="At looks fixed here, the page of the session says whether there are enough, never "
+        f"which way they point. {concludes}",
     )
 
 
@@ -144,11 +139,12 @@ def _risks(aim: Aim) -> tuple[float, float]:
     )
 
 
-def _share(method: Method) -> float:
-    label = "p_d: share of tastings that notice"
+def _share(method: Method, usual: float) -> float:
+    label = "Share who notice that it must not miss, p_d"
     if not method.measures_distance:
-        label = "Lead of one sample over the other, as a share of answers"
-    return fields.number(label, "p_d", 0.01, 0.99, 0.30)
+        label = "Lead of one sample over the other that it must not miss, as a share of answers"
+    # A proposal of its own for each question, until another one is typed.
+    return fields.number(label, f"p_d-{usual:g}", 0.01, 0.99, usual, help=_P_D)
 
 
 def _distance() -> float:
@@ -175,16 +171,19 @@ def needed(design: TestDesign) -> None:
 
 
 def outlook(plan: Plan, design: TestDesign) -> None:
-    """What the panel can show, as a sentence and as a curve, and what other methods would need."""
-    st.subheader("What this panel can show")
+    """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
     said = " ".join(sizing_words.outlook(design, n))
-    st.write(f"{people} assessors × {sets} = **{n} tastings**. {said}")
+    st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=_POWER)
     for warning in _warnings(plan, design):
         st.warning(warning)
-    chart, text, table = power_chart(curve_of(design, n))
-    st.altair_chart(chart, alt=text, key="power_curve")
-    with st.expander("The same numbers as a table"):
+
+
+def depth(plan: Plan, design: TestDesign) -> None:
+    """The same as a curve, and what other methods would need."""
+    with st.expander("What this panel can detect"):
+        chart, text, table = power_chart(curve_of(design, plan.tastings))
+        st.altair_chart(chart, alt=text, key="power_curve")
         show_table(table, text)
     with st.expander("All methods side by side"):
         _side_by_side(design, plan.serving_ml)

@@ -1,4 +1,4 @@
-"""Sections of the run page: corrections, each with its reason, and the end of a session."""
+"""Sections of an open session: corrections, each with its reason, and the end of a session."""
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -15,15 +15,13 @@ _LONGEST_REASON = 500
 
 def corrections(engine: Engine, known: Summary) -> None:
     """Amend an answer, exclude an assessor, abandon the session."""
-    st.subheader("Corrections")
     st.write("Each needs a reason and stays on record. None can be made after closing.")
-    if known.state == "open":
-        with st.expander("Amend an answer that was entered wrongly"):
-            _amend(engine, known)
-        with st.expander("Leave an assessor out of the finding"):
-            _exclude(engine, known)
-    with st.expander("Abandon the session"):
-        _abandon(engine, known)
+    with st.expander("Amend an answer that was entered wrongly"):
+        _amend(engine, known)
+    with st.expander("Leave an assessor out of the finding"):
+        _exclude(engine, known)
+    with st.expander("Give up the session"):
+        abandon(engine, known)
 
 
 def _reason_field(key: str) -> str:
@@ -44,7 +42,7 @@ def _amend(engine: Engine, known: Summary) -> None:
     with st.form(f"amend-{known.id}", border=False):
         last, key = answered[assessor], f"amend-set-{known.id}-{assessor}"
         turn = fields.number("Set", key, 1, last, last, whole=True)
-        choice = st.text_input("The right choice", key=f"amend-choice-{known.id}", max_chars=60)
+        choice = st.text_input("The correct choice", key=f"amend-choice-{known.id}", max_chars=60)
         reason = _reason_field(f"amend-why-{known.id}")
         sent = st.form_submit_button("Amend", key=f"amend-keep-{known.id}")
     if sent:
@@ -53,7 +51,7 @@ def _amend(engine: Engine, known: Summary) -> None:
             values = {"assessor": assessor, "replicate": turn, "choice": choice.strip()}
             change = checked(Amendment, {**values, "reason": reason, "made_at": now()})
             amend_typed(engine, known.id, change)
-            st.success("The amendment is kept.")
+            st.success("Saved: the amendment is on record.")
 
 
 def _exclude(engine: Engine, known: Summary) -> None:
@@ -64,7 +62,7 @@ def _exclude(engine: Engine, known: Summary) -> None:
         return
     st.write(
         "For what happened at the table: a cold, a spilt cup, a look at the pour sheet. The "
-        "answers are kept and do not count; the finding says that somebody was left out."
+        "answers stay on record and do not count; the finding says that somebody was left out."
     )
     with st.form(f"exclude-{known.id}", border=False):
         assessor = st.selectbox("Assessor", present, key=f"exclude-who-{known.id}")
@@ -78,36 +76,36 @@ def _exclude(engine: Engine, known: Summary) -> None:
             st.rerun()
 
 
-def _abandon(engine: Engine, known: Summary) -> None:
-    """The key stays sealed for ever; the session stays in the history."""
+def abandon(engine: Engine, known: Summary) -> None:
+    """The key stays sealed permanently; the session stays on record."""
     st.write(
-        "The session ends without a finding and its key stays sealed. It stays in the history with "
-        "your reason."
+        "The session ends without a finding, and its serving key stays sealed. It stays on record "
+        "with your reason."
     )
     with st.form(f"abandon-{known.id}", border=False):
         reason = _reason_field(f"abandon-why-{known.id}")
-        sure = st.checkbox("Abandon this session for ever", key=f"abandon-sure-{known.id}")
-        sent = st.form_submit_button("Abandon", key=f"abandon-keep-{known.id}")
+        sure = st.checkbox("Give it up permanently", key=f"abandon-sure-{known.id}")
+        sent = st.form_submit_button("Give it up", key=f"abandon-keep-{known.id}")
     if page.meant(sent, sure):
         with page.show_errors():
             sessions.abandon_session(engine, known.id, now(), reason)
-            st.switch_page(pages.HISTORY.script)
+            st.switch_page(pages.TASTINGS.script)
 
 
 def offer_to_close(engine: Engine, known: Summary) -> None:
     """Closing is final and unseals; closing early needs a reason."""
-    st.subheader("Close and unblind")
+    missing = known.plan.tastings - known.answered
     st.write(
-        "Closing is final: the key is unsealed and no more answers are taken. If answers are "
-        "missing, the reason you give here goes into the finding."
+        "Closing is final: it reveals the serving key, and no more answers are taken."
+        + (f" Up to {missing} answers are missing; say why." if missing else "")
     )
     with st.form(f"close-{known.id}", border=False):
         reason = st.text_input(
-            "Reason, if you close early", key=f"reason-{known.id}", max_chars=_LONGEST_REASON
+            "Reason for closing early", key=f"reason-{known.id}", max_chars=_LONGEST_REASON
         )
-        sure = st.checkbox("Close this session for ever", key=f"sure-{known.id}")
-        closing = st.form_submit_button("Close the session", type="primary", key="close")
+        sure = st.checkbox("Close this session permanently", key=f"sure-{known.id}")
+        closing = st.form_submit_button("Close and reveal", type="primary", key="close")
     if page.meant(closing, sure):
         with page.show_errors():
             sessions.close_session(engine, known.id, now(), reason)
-            st.switch_page(pages.FINDINGS.script, query_params={"session": known.id})
+            st.rerun()

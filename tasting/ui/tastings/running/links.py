@@ -1,4 +1,4 @@
-"""Sections of the run page: the way to the pour sheet, and the links of the assessors."""
+"""Sections of an open session: the way to the pour sheet, and the links of the assessors."""
 
 import io
 from urllib.parse import urlsplit
@@ -18,9 +18,9 @@ from tasting.ui.tastings.printing import offer_to_print
 
 def pouring(engine: Engine, known: Summary) -> None:
     """The link to the pour sheet, a code for whoever fills the cups, and labels for the cups."""
-    st.subheader("Pour sheet")
     st.write(
-        "Open this link with your passphrase to fill the cups, then put the sheet away."
+        "Open this link with your passphrase: recipes, and labels in two stacks, A and B. Nothing "
+        "there shows you which code is which."
         if known.plan.alone
         else "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
         "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
@@ -28,7 +28,8 @@ def pouring(engine: Engine, known: Summary) -> None:
     st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
     with st.container(horizontal=True):
         made = st.button("Make a new pourer's code", key="pourer_code")
-        offer_to_print("Cup labels to print", known.id, "labels")
+        if not known.plan.alone:
+            offer_to_print("Cup labels to print", known.id, "labels")
     if made:
         with page.show_errors():
             code = new_pourer_code(engine, known.id)
@@ -42,7 +43,6 @@ def addresses(base: str, tokens: dict[str, str]) -> dict[str, str]:
 
 def links(engine: Engine, known: Summary) -> None:
     """One assessor's link and QR code at a time, or all of them on cards to print."""
-    st.subheader("Hand out the links")
     base = page.base_url()
     if urlsplit(base).hostname in ("localhost", "127.0.0.1"):
         st.warning(
@@ -51,15 +51,15 @@ def links(engine: Engine, known: Summary) -> None:
         )
     tokens = ballots.links(engine, known.id, access.secret_behind_links())
     every = addresses(base, tokens)
-    assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
-    st.image(
-        _picture(every[assessor]),
-        caption=f"QR code for {page.escape_markdown(assessor)}",
-        width=280,
-    )
-    st.code(every[assessor], language=None, wrap_lines=True)
-    st.caption("Whoever holds this link answers for this assessor; give it to nobody else.")
-    offer_to_print("Cards with all QR codes, to print", known.id, "cards")
+    shown, said = st.columns([2, 3], vertical_alignment="center")
+    with said:
+        assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
+        st.code(every[assessor], language=None, wrap_lines=True)
+        st.caption("Show the code to this assessor and to nobody else: it opens their ballot.")
+        offer_to_print("Print seat cards", known.id, "cards")
+    with shown:
+        caption = f"QR code for {page.escape_markdown(assessor)}"
+        st.image(_picture(every[assessor]), caption=caption, alt=caption, width=240)
     _replace(engine, known, assessor, list(tokens).index(assessor))
 
 

@@ -1,4 +1,4 @@
-"""A section of the run page: ballots on paper, and what is typed in from them, still blind."""
+"""A section of an open session: ballots on paper, and what is typed in from them, still blind."""
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -16,7 +16,6 @@ MOST_BYTES = 500_000
 
 def paper(engine: Engine, known: Summary) -> None:
     """Paper ballots to print, and their answers one by one or as a file."""
-    st.subheader("On paper")
     st.write(
         "A session may mix paper and phones. A ballot on paper shows codes and no sample; type in "
         "what was ticked. You stay as blind as before."
@@ -47,7 +46,7 @@ def _type_in(engine: Engine, known: Summary) -> None:
             max_chars=60,
             placeholder="482, or 482 + 517, or the words",
         )
-        sent = st.form_submit_button("Keep this answer", key=f"paper-keep-{known.id}")
+        sent = st.form_submit_button("Save this answer", key=f"paper-keep-{known.id}")
     if sent:
         with page.show_errors():
             typed = checked(TypedAnswer, {"assessor": assessor, "set": turn, "choice": choice})
@@ -57,20 +56,20 @@ def _type_in(engine: Engine, known: Summary) -> None:
 
 def _read_file(engine: Engine, known: Summary) -> None:
     """All answers of a file, or none of them."""
-    st.write(f"A file with the columns {', '.join(SLIP_COLUMNS)}: all of it is kept, or nothing.")
+    st.write(f"A file with the columns {', '.join(SLIP_COLUMNS)}: all of it is saved, or nothing.")
     st.code(f"{','.join(SLIP_COLUMNS)}\nP01,1,482", language=None)
     with st.form(f"paper-file-{known.id}", border=False, clear_on_submit=True):
         file = st.file_uploader(
             "CSV file", type="csv", key=f"paper-csv-{known.id}", max_upload_size=1
         )
-        sent = st.form_submit_button("Keep these answers", key=f"paper-read-{known.id}")
+        sent = st.form_submit_button("Save these answers", key=f"paper-read-{known.id}")
     if sent and file is None:
         st.error("Choose a file first.")
     elif sent and file is not None:
         with page.show_errors():
             lines = typed_answers(text_of(file.getvalue()))
             count = enter_typed(engine, known.id, lines, now())
-            st.success(f"Kept {count} answers.")
+            st.success(f"Saved {count} answers.")
 
 
 def text_of(data: bytes) -> str:

@@ -1,4 +1,7 @@
-"""A section of the run page: how many answers are in, never which."""
+"""How many answers are in, never which."""
+
+from collections import Counter
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
@@ -10,6 +13,9 @@ from tasting.ui import access, page
 from tasting.ui.tables import show_table
 
 _REFRESH_SECONDS = 3
+_FEW = 3
+_STILL_TO_COME = ("not begun", "consented", "tasting")
+_STANDINGS = ("done", *_STILL_TO_COME[::-1], "stopped", "excluded")
 
 _ENOUGH = "Sequential test: enough answers are in. You may close, and need not say why."
 _GO_ON = "Sequential test: go on, there are not enough answers yet."
@@ -32,15 +38,40 @@ def progress(session_id: str) -> None:
 def _count(session_id: str) -> None:
     """The count, and the table."""
     seats = sessions.seats(page.engine(), session_id)
+    count, missing = st.columns([3, 2], gap="large")
+    with count:
+        _show_count(session_id, seats)
+    with missing:
+        _show_missing(seats)
+
+
+def _show_count(session_id: str, seats: Sequence[Seat]) -> None:
+    """How many are in, and where the assessors stand."""
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
-    st.subheader("Answers")
-    st.progress(answered / planned, text=f"{answered} of {planned} answers are in")
     known = sessions.summary(page.engine(), session_id)
+    st.header(f"{answered} of {planned} answers are in")
+    st.progress(answered / planned)
+    standings = Counter(map(standing, seats))
+    st.write(" · ".join(f"{standings[one]} {one}" for one in _STANDINGS if standings[one]))
+    st.caption("Nobody, including you, can see how many are right before you close.")
     if known.plan.sequential and known.state == "open":
         enough = stopping.enough_answers(page.engine(), session_id)
         st.info(_ENOUGH if enough else f"{_GO_ON} {_next_look(known.plan, answered)}")
         st.caption(_WHAT_IT_TELLS)
-    show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers that are in, by assessor")
+
+
+def _show_missing(seats: Sequence[Seat]) -> None:
+    """Whose answers are still to come, who has not begun first; all assessors behind one more."""
+    missing = [seat for seat in seats if standing(seat) in _STILL_TO_COME]
+    missing.sort(key=lambda seat: _STILL_TO_COME.index(standing(seat)))
+    if missing:
+        said = f"Still to come: {len(missing)} of {len(seats)} assessors"
+        st.markdown(f"**{said}**")
+        show_table(pd.DataFrame([_row(seat) for seat in missing[:_FEW]]), said)
+    else:
+        st.markdown("**All answers are in.** You may close.")
+    with st.expander(f"All {len(seats)} assessors"):
+        show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers in, by assessor")
 
 
 def _next_look(plan: Plan, answered: int) -> str:

@@ -118,8 +118,6 @@ def test_the_sequence_in_chart_text_and_table(answers: str, outcome: str) -> Non
     assert table["Test"].iloc[-1] != table["Test"].iloc[0] or "stayed" in outcome
 
 
-@pytest.mark.parametrize(
-    ("looks", "words"), [(1, "probability of 5 %"), (3, "probability of 14 %")]
-)
+@pytest.mark.parametrize(("looks", "words"), [(1, "chance of 5 %"), (3, "14 % chance")])
 def test_how_soon_looking_gives_a_false_alarm(looks: int, words: str) -> None:
     assert words in alarm_sentence(looks)

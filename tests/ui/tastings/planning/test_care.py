@@ -46,7 +46,7 @@ def test_spitting_is_told() -> None:
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page with two drinks to compare, of which the reference holds 0.5 % vol."""
     workshop.keep(engine)
-    page = open_page("plan")
+    page = open_page("new")
     page.text_input(key="name").input("Careful")
     return page.run()
 
@@ -69,7 +69,7 @@ def test_serving_is_part_of_the_plan(engine: Engine, page: AppTest) -> None:
 def test_for_a_carbonated_sample_it_asks_how_soon_to_serve(page: AppTest) -> None:
     assert not page.info
     page.selectbox(key="b").select("Rhubarb and bay spritz, v1").run()
-    assert "carbonated" in page.info[0].value
+    assert "Carbonated: set a time limit" in page.info[0].value
     page.text_input(key="minutes_open").set_value("20").run()
     assert not page.info
 

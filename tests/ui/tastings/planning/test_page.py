@@ -7,13 +7,15 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.store import sessions
+from tasting.store.database import writing
 from tests.ui import workshop
+from tests.ui.conftest import visit
 
 OpenPage = Callable[[str], AppTest]
 
 
 def test_without_two_drinks_it_says_what_to_do(open_page: OpenPage) -> None:
-    page = open_page("plan")
+    page = open_page("new")
     assert "compares two drinks" in page.markdown[0].value
     assert not page.exception
 
@@ -22,20 +24,21 @@ def test_without_two_drinks_it_says_what_to_do(open_page: OpenPage) -> None:
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page with some drinks to compare."""
     workshop.keep(engine)
-    return open_page("plan")
+    return open_page("new")
 
 
 def test_it_keeps_a_triangle_session(engine: Engine, page: AppTest) -> None:
     page.text_input(key="name").input("Is the lemon noticed?")
     page.text_input(key="people").set_value("12").run()
+    page.text_input(key="replicates").set_value("1").run()
     page.button(key="keep").click().run()
     (kept,) = sessions.summaries(engine)
     assert (kept.name, kept.state, kept.plan.tastings) == ("Is the lemon noticed?", "planned", 12)
-    assert page.success
+    assert (page.title[0].value, page.query_params["id"]) == (kept.name, kept.id)
 
 
 def test_it_asks_a_direction_of_a_paired_comparison(engine: Engine, page: AppTest) -> None:
-    page.selectbox(key="method").select("paired").run()
+    page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="name").input("More sour?")
     page.radio(key="expected").set_value("B, Reference bottle S: one-sided").run()
     page.button(key="keep").click().run()
@@ -45,7 +48,7 @@ def test_it_asks_a_direction_of_a_paired_comparison(engine: Engine, page: AppTes
 
 def test_it_says_how_many_tastings_are_needed(page: AppTest) -> None:
     """40 for p_d 0.3, alpha 0.05, beta 0.2: ISO 4120:2004 table A.3, from memory; computed."""
-    page.text_input(key="beta").set_value("0.2").run()
+    page.text_input(key="p_d-0.5").set_value("0.3").run()
     assert any("You need 40 tastings (19 correct answers)." in text.value for text in page.markdown)
 
 
@@ -65,6 +68,66 @@ def test_the_same_drink_twice_is_refused(page: AppTest) -> None:
 
 
 def test_a_session_needs_a_name(engine: Engine, page: AppTest) -> None:
+    page.text_input(key="name").set_value(" ").run()
     page.button(key="keep").click().run()
     assert any("name" in error.value.lower() for error in page.error)
     assert sessions.summaries(engine) == ()
+
+
+def test_what_reaches_the_power_is_proposed_until_another_number_is_typed(page: AppTest) -> None:
+    """p_d 0.5 in a triangle at 0.05 and 0.2 takes 16: ISO 4120:2004 table A.3, from memory."""
+    assert [page.text_input(key=key).value for key in ("people", "replicates")] == ["8", "2"]
+    page.text_input(key="people").set_value("4").run()
+    assert page.text_input(key="replicates").value == "4"
+    page.text_input(key="replicates").set_value("3").run()
+    page.text_input(key="people").set_value("16").run()
+    assert page.text_input(key="replicates").value == "3"
+
+
+def test_similarity_is_planned_with_one_set_each(engine: Engine, page: AppTest) -> None:
+    page.radio(key="question").set_value("Are they similar?").run()
+    page.button(key="keep").click().run()
+    (kept,) = sessions.summaries(engine)
+    assert (kept.plan.aim, kept.plan.replicates, kept.plan.method) == ("similarity", 1, "triangle")
+
+
+def test_it_names_the_session_until_another_name_is_typed(page: AppTest) -> None:
+    proposed = page.text_input(key="name").value
+    page.radio(key="question").set_value("Which is preferred?").run()
+    assert proposed == "Do Reference bottle R and Reference bottle S differ?"
+    assert page.text_input(key="name").value.endswith("which is preferred?")
+    page.text_input(key="name").set_value("Mine").run()
+    page.radio(key="question").set_value("Do they differ?").run()
+    assert page.text_input(key="name").value == "Mine"
+
+
+def test_a_tasting_of_two_drinks_takes_few_fields(page: AppTest) -> None:
+    """Nothing has to be typed; six fields stand before the folds, beside the tick for alone."""
+    typed = ("a", "b", "question", "purpose", "people", "replicates", "name")
+    assert [page.session_state[key] != "" for key in typed].count(False) == 1, "the purpose"
+
+
+def test_a_planned_session_is_edited_until_it_is_opened(
+    engine: Engine, host: AppTest, page: AppTest
+) -> None:
+    plan = {"replicates": 2, "serving_ml": 25, "minutes_open": 20, "alpha": 0.01}
+    old = workshop.planned("old", "paired", expected="B", **plan)
+    with writing(engine) as connection:
+        sessions.insert_sessions(connection, [old])
+    page = visit(host, "new", edit="old")
+    assert page.title[0].value == "Edit the plan"
+    page.text_input(key="serving_ml").set_value("40").run()
+    page.button(key="keep").click().run()
+    new = sessions.summary(engine, page.query_params["id"])
+    told = {name for name, value in dict(old.plan).items() if getattr(new.plan, name) != value}
+    assert told == {"serving_ml", "a", "b"}, "samples are found by id and have their present names"
+    assert (new.plan.a.id, new.plan.b.id) == (old.plan.a.id, old.plan.b.id)
+    assert sessions.summary(engine, "old").abandoned_reason == "Replaced by an edited plan"
+
+
+def test_an_open_session_is_not_edited(engine: Engine, host: AppTest, page: AppTest) -> None:
+    with writing(engine) as connection:
+        sessions.insert_sessions(connection, [workshop.opened(workshop.planned("open"))])
+    page = visit(host, "new", edit="open")
+    assert page.title[0].value == "New tasting"
+    assert "its plan is fixed" in page.error[0].value

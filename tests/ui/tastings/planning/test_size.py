@@ -17,7 +17,13 @@ OpenPage = Callable[[str], AppTest]
 def page(engine: Engine, open_page: OpenPage) -> AppTest:
     """The page with some drinks to compare."""
     workshop.keep(engine)
-    return open_page("plan")
+    return open_page("new")
+
+
+def panel(page: AppTest, people: int) -> None:
+    """So many assessors with one set each."""
+    page.text_input(key="people").set_value(str(people)).run()
+    page.text_input(key="replicates").set_value("1").run()
 
 
 def kept(engine: Engine, page: AppTest):
@@ -29,7 +35,7 @@ def kept(engine: Engine, page: AppTest):
 
 def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: AppTest) -> None:
     """d-prime 1.5 is p_d 0.2597 in a triangle."""
-    page.radio(key="aim").set_value("Show that they are similar").run()
+    page.radio(key="question").set_value("Are they similar?").run()
     page.radio(key="size_by").set_value("The sensory distance, d′").run()
     page.text_input(key="d_prime").set_value("1.5").run()
 
@@ -41,9 +47,9 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
 def test_a_sequential_session_may_aim_at_similarity_with_a_beta_of_its_own(
     engine: Engine, page: AppTest
 ) -> None:
-    page.radio(key="aim").set_value("Show that they are similar").run()
+    page.radio(key="question").set_value("Are they similar?").run()
     page.checkbox(key="sequential").check().run()
-    page.number_input(key="people").set_value(33).run()
+    panel(page, 33)
 
     assert "may show a difference, and similarity, at a risk of β = 0.05." in read(page)
     plan = kept(engine, page)
@@ -55,7 +61,7 @@ def test_a_sequential_plan_for_a_difference_says_that_it_concludes_no_similarity
     engine: Engine, page: AppTest
 ) -> None:
     page.checkbox(key="sequential").check().run()
-    page.number_input(key="people").set_value(13).run()
+    panel(page, 13)
 
     assert "tastings on average if nobody notices" in read(page)
     assert "may show a difference, and stops without one." in read(page)
@@ -65,7 +71,8 @@ def test_a_sequential_plan_for_a_difference_says_that_it_concludes_no_similarity
 
 def test_looks_are_fixed_with_the_plan(engine: Engine, page: AppTest) -> None:
     page.checkbox(key="sequential").check().run()
-    page.number_input(key="people").set_value(30).run()
+    page.text_input(key="p_d-0.5").set_value("0.3").run()
+    panel(page, 30)
     first, every = (
         next(one for one in page.number_input if one.key.startswith(key))
         for key in ("first-look", "look-every")
@@ -81,6 +88,8 @@ def test_looks_are_fixed_with_the_plan(engine: Engine, page: AppTest) -> None:
 
 def test_a_panel_too_small_for_the_first_look_is_not_kept(engine: Engine, page: AppTest) -> None:
     page.checkbox(key="sequential").check().run()
+    page.text_input(key="p_d-0.5").set_value("0.3").run()
+    panel(page, 8)
     page.text_input(key="name").input("Planned")
     page.button(key="keep").click().run()
 
@@ -90,21 +99,22 @@ def test_a_panel_too_small_for_the_first_look_is_not_kept(engine: Engine, page: 
 
 
 def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
-    page.selectbox(key="method").select("paired").run()
+    page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="replicates").set_value("3").run()
 
     assert any("whole assessors are weighed" in warning.value for warning in page.warning)
 
 
 def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
+    panel(page, 8)
     assert "8 tastings would miss this difference" in read(page)
 
 
 def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> None:
-    page.selectbox(key="method").select("preference").run()
+    page.radio(key="question").set_value("Which is preferred?").run()
     page.checkbox(key="no_preference").check().run()
 
-    assert not [radio for radio in page.radio if radio.key in ("aim", "size_by")]
+    assert not [radio for radio in page.radio if radio.key in ("size_by",)]
     assert kept(engine, page).no_preference is True
 
 
@@ -121,7 +131,8 @@ def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
 def test_a_method_that_needs_a_direction_takes_b_as_the_stronger(
     engine: Engine, page: AppTest
 ) -> None:
+    page.radio(key="question").set_value("Which is more …?").run()
     page.selectbox(key="method").select("3-afc").run()
 
-    assert "Sample B has to be the one that is expected to be chosen" in read(page)
+    assert "Sample B has to be the one that you expect to have more" in read(page)
     assert kept(engine, page).expected == "B"

@@ -1,0 +1,194 @@
+"""`tasting formulate`: from a label to the recipes that could be behind it."""
+
+import re
+from math import isfinite
+from pathlib import Path
+from typing import Annotated, Final
+
+import typer
+
+from tasting.cli.adjusting import ScaleStep, step_g
+from tasting.cli.connection import Database
+from tasting.cli.drinks import EXPLAINED, reference_in
+from tasting.cli.show import Json, show_json, show_table, tell, to_json
+from tasting.drink import words
+from tasting.drink.cautions import DEFER, cautions
+from tasting.drink.demands import Demand, Limits, demand, read_limits
+from tasting.drink.formulate import AmountRange, Formulation, Narrowing, formulate
+from tasting.drink.label import Reference, matches
+from tasting.drink.mixture import NAMES
+from tasting.drink.pantry import Ingredient
+from tasting.drink.whole_steps import as_version
+from tasting.errors import InputError
+from tasting.reading import read_number
+from tasting.store.documents import Document, read_document
+from tasting.wording import percent, short, span, three_digits
+
+_FIGURES: Final = {
+    "volume": "volume_ml",
+    "alcohol": "alcohol_percent_vol",
+    "energy": "energy_kcal_per_l",
+    "sugar": "sugar_g_per_l",
+    "sweetness": "sweetness_g_per_l",
+    "ta": "ta_g_per_l",
+    "ph": "ph",
+    "co2": "co2_g_per_l",
+    "density": "density_kg_per_l",
+    "refractometer": "refractometer_brix",
+}
+_ALSO: Final = re.compile(
+    r"\s*(?P<name>[A-Za-z0-9]+)\s+(?:(?P<bound><=|>=|≤|≥)\s*(?P<end>\S+)"
+    r"|(?P<low>[^\s–-]+)\s*(?:-|–|to)\s*(?P<high>\S+))\s*$"
+)
+_USUAL: Final = "Ingredients count as their usual figures say; measure your lot for more."
+
+With = Annotated[
+    list[str],
+    typer.Option(
+        "--with",
+        help='May go in; repeat it: "rhubarb juice 40-80 mL", "citric acid <= 0.5 g", '
+        '"60 mL rhubarb juice", or a name alone for any amount. Nothing else goes in.',
+    ),
+]
+Also = Annotated[
+    list[str] | None,
+    typer.Option(
+        help=f'Ask for more, or otherwise than the reference; repeat it: "co2 5.5-6.5", '
+        f'"sweetness <= 80". Per litre, as compose prints them: {", ".join(_FIGURES)}.'
+    ),
+]
+Served = Annotated[
+    str | None,
+    typer.Option(help="The reference is matched after the ice: stirred, shaken, on ice."),
+]
+
+
+def formulate_file(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with references.")],
+    reference: Annotated[str, typer.Option(help="The id of the reference to come to.")],
+    with_: With,
+    also: Also = None,
+    served: Served = None,
+    scale_g: ScaleStep = None,
+    database: Database = None,
+    as_json: Json = False,
+) -> None:
+    """From the label: amounts that keep everything a reference states, or what excludes what."""
+    document = read_document(file)
+    wanted = reference_in(document, reference)
+    own = _own(document)
+    limits = [read_limits(text, own) for text in with_]
+    found = formulate(
+        wanted,
+        limits,
+        demands=[read_demand(text) for text in also or ()],
+        step_g=step_g(scale_g, database),
+        served=served or "",
+    )
+    if as_json:
+        return show_json(_for_machines(found))
+    _show(found, wanted, limits)
+
+
+def _own(document: Document) -> dict[str, Ingredient]:
+    """The ingredients of the document's own versions, by key and name; the last one of a name."""
+    items = [
+        part.ingredient
+        for formula in document.formulas
+        for version in formula.versions
+        for part in version.parts
+    ]
+    return {name.casefold(): item for item in items for name in (item.key, item.name)}
+
+
+def read_demand(text: str) -> Demand:
+    """A demand as it is typed. Raises InputError for anything else.
+
+    >>> str(read_demand("co2 5,5-6.5")), str(read_demand("sweetness <= 80"))
+    ('carbon dioxide 5.5 to 6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
+    """
+    read = _ALSO.match(text)
+    if not read or read["name"].casefold() not in _FIGURES:
+        raise InputError(
+            f'--also {text!r} is not understood; write it as "co2 5.5-6.5" or "sweetness <= 80", '
+            f"with one of: {', '.join(_FIGURES)}"
+        )
+    figure = _FIGURES[read["name"].casefold()]
+    if read["bound"]:
+        end = read_number(read["end"])
+        return demand(figure, *((0.0, end) if read["bound"] in "<=≤" else (end, float("inf"))))
+    return demand(figure, read_number(read["low"]), read_number(read["high"]))
+
+
+def _for_machines(found: Formulation) -> dict[str, object]:
+    """JSON has no infinity: an open end is null."""
+    asked = [
+        {"figure": one.figure, "low": one.low, "high": one.high if isfinite(one.high) else None}
+        for one in found.demands
+    ]
+    return {**to_json(found), "demands": asked}
+
+
+def _show(found: Formulation, reference: Reference, limits: list[Limits]) -> None:
+    tell(f"Asked for: {'; '.join(map(str, found.demands))}.")
+    if not found.found:
+        return _show_exclusions(found)
+    rows = [_row(one) for one in found.ranges]
+    show_table(
+        f"Recipes that could be {reference.name}, per serving", _COLUMNS, rows, text_columns=1
+    )
+    _show_recipe(found, reference)
+    for one in found.measure_next[:1]:
+        tell(f"Measure next: {_next(one)}")
+    tell(_USUAL, EXPLAINED)
+
+
+_COLUMNS: Final = ("Ingredient", "Least", "Middle", "Most", "Unit")
+
+
+def _row(one: AmountRange) -> list[str]:
+    return [one.name, *map(three_digits, (one.least, one.middle, one.most)), one.unit]
+
+
+def _show_exclusions(found: Formulation) -> None:
+    """What excludes what, and what misses least."""
+    for one in found.exclusions:
+        tell(str(one))
+    if not found.impossible:
+        tell("This is not proven: there may be a recipe that was not found.")
+    amounts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in found.parts)
+    missed = "; ".join(f"{miss.called} {miss}" for miss in found.misses)
+    tell(f"Misses least: {amounts}: {missed}.", _USUAL)
+
+
+def _show_recipe(found: Formulation, reference: Reference) -> None:
+    recipe = found.weighed
+    assert recipe is not None
+    version = as_version(recipe.parts, recipe.servings)
+    amounts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in recipe.parts)
+    servings = "a serving" if recipe.servings == 1 else f"{recipe.servings} servings"
+    tell(f"In the middle, for {servings}: {amounts}.", recipe.says)
+    rows = [
+        [
+            words.value_name(match),
+            span(match.rounding.low, match.rounding.high, three_digits),
+            short(match.computed, 3),
+            span(match.likely.low, match.likely.high, three_digits),
+            words.verdict(match),
+        ]
+        for match in matches(recipe.composition, reference)
+    ]
+    show_table("This recipe", _MATCHES, rows, text_columns=len(_MATCHES))
+    texts = [*recipe.composition.warnings, *(one.text for one in cautions(version, sealed=False))]
+    tell(*texts, *([DEFER] if texts else []))
+
+
+_MATCHES: Final = ("Value", "Reference can mean", "Computed", "Likely", "Verdict")
+
+
+def _next(one: Narrowing) -> str:
+    known = NAMES[one.figure]
+    return (
+        f"{known.name} of the bottle, to ±{known.write(one.half)}: it would narrow the amounts by "
+        f"{percent(one.narrows)} on average."
+    )

@@ -1,0 +1,454 @@
+"""Three answers about a formula: is it there yet, was the last change noticed, what comes next.
+
+Each rests on closed sessions, or on what the noticing model expects of drinks that nobody compared;
+of an open session nothing is known here but how many answers are in.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Final
+
+from tasting.drink.formula import Formula, Version
+from tasting.drink.label import Reference
+from tasting.errors import InputError
+from tasting.insight.advice.forecast import Forecast, forecast
+from tasting.insight.advice.next_session import GAP, NextSession
+from tasting.insight.findings.pair import Claim, PairFinding, of_pair
+from tasting.insight.findings.pooling import Known
+from tasting.insight.noticing.drivers import Drink, Driver
+from tasting.insight.noticing.marks import noticed_by_triangle
+from tasting.insight.noticing.model import ThresholdModel
+from tasting.panel.design import TestDesign
+from tasting.panel.methods import METHODS, TRIANGLE
+from tasting.panel.sizing import difference_size
+from tasting.stats.results import Estimate
+from tasting.wording import percent, percents
+
+_NUMBERED: Final = re.compile(r"v?\d[\w.]*$")
+_REASON_SIGNS: Final = 90
+_DIFFERENCE: Final = "a difference was shown"
+THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanComparison:
+    """Plan a session. made: how B is made from A's version, if it is not there yet."""
+
+    label: str
+    method: str
+    a: Drink
+    b: Drink
+    n: int
+    made: str = ""
+    purpose: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GoToSession:
+    """Go to a session, closed or not."""
+
+    label: str
+    session_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class GoToDrinks:
+    """Go to where formulas and references are written down."""
+
+    label: str
+
+
+Action = PlanComparison | GoToSession | GoToDrinks
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One of the three.
+
+    claim: what the sessions behind it show; None where there are none
+    sentence, evidence: the answer, and what it rests on; explained: what a reader may ask about it
+    settled: whether nothing is left to do about it
+    """
+
+    question: str
+    claim: Claim | None
+    sentence: str
+    evidence: str
+    action: Action | None
+    explained: str = ""
+    settled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """A session that is planned or open, and what may be known of it.
+
+    answered, planned: tastings; waiting: assessors who have not begun
+    drinks: ids of the two samples
+    """
+
+    id: str
+    name: str
+    open: bool
+    answered: int
+    planned: int
+    waiting: int
+    drinks: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked about: a formula, perhaps a reference, and what was tasted of them.
+
+    known: closed sessions with their findings, oldest first
+    going: sessions that are planned or open, newest first; best: the most informative next one
+    """
+
+    formula: Formula
+    reference: Reference | None
+    known: Known
+    thresholds: ThresholdModel
+    going: Sequence[Going] = ()
+    best: NextSession | None = field(default=None)
+
+    @property
+    def latest(self) -> Version:
+        """The newest version."""
+        return self.formula.versions[-1]
+
+    @cached_property
+    def names(self) -> dict[str, str]:
+        """What each drink is called here, by id."""
+        names = {one.id: version_name(one.label) for one in self.formula.versions}
+        return names | ({self.reference.id: self.reference.name} if self.reference else {})
+
+    def parent(self, version: Version) -> Version | None:
+        """The version that this one was made from."""
+        return self.formula.version(version.parent) if version.parent else None
+
+
+def version_name(label: str) -> str:
+    """What a version is called within its formula: its number, if it begins with one.
+
+    >>> version_name("v10 towards bottle R"), version_name("less syrup")
+    ('v10', 'less syrup')
+    """
+    first = label.split()[0]
+    return first if _NUMBERED.match(first) else label
+
+
+def three_answers(asked: Question) -> tuple[Answer, Answer, Answer]:
+    """Is it there yet, was the last change noticed, what comes next."""
+    return there_yet(asked), last_change(asked), what_next(asked)
+
+
+def there_yet(asked: Question) -> Answer:
+    """The latest version against its reference."""
+    bottle, latest = asked.reference, asked.latest
+    if bottle is None:
+        where = "Without one, no session can say how close the formula is."
+        return Answer(THERE, None, "No reference yet.", where, GoToDrinks("Add a reference"))
+    found = of_pair(asked.known, latest.id, bottle.id)
+    if found is None:
+        return _untasted_against(asked, bottle)
+    return _answer(THERE, asked, found, _there(asked, found), _further(found, bottle, latest))
+
+
+def _there(asked: Question, found: PairFinding) -> str:
+    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+    return {
+        Claim.DIFFERS: f"Not yet: {_difference(asked, found)}.",
+        Claim.SMALL: f"Nearly: it differs, but {few}.",
+        Claim.SIMILAR: f"Close: {few}.",
+        Claim.OPEN: "Not settled.",
+        Claim.CHECK: "Not settled: check the cups.",
+    }[found.claim]
+
+
+def _untasted_against(asked: Question, bottle: Reference) -> Answer:
+    """What the noticing model expects, or that nothing is known."""
+    name, against = asked.names[asked.latest.id], bottle.name
+    action = _plan(f"Compare {name} with {against}", bottle, asked.latest)
+    untasted = f"{name} was not tasted against {against}."
+    try:
+        expected = forecast(asked.thresholds, asked.latest, bottle)
+    except InputError:
+        before = _earlier_against(asked, bottle)
+        return Answer(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
+    said = f"{untasted} Forecast: {_would_notice(_forecast_share(expected))}."
+    cautions = " ".join(expected.cautions)
+    explained = f"A forecast from earlier sessions, no result. {SHARE} {cautions}".strip()
+    return Answer(THERE, None, "Not settled.", said, action, explained)
+
+
+def _forecast_share(expected: Forecast) -> Estimate:
+    return noticed_by_triangle(expected.d_prime)
+
+
+SHARE: Final = (
+    "Share who notice: of triangle tests, those that would be right without guessing; in brackets "
+    "the 95 % interval."
+)
+
+
+def _would_notice(share: Estimate) -> str:
+    return f"about {percent(share.value)} would notice ({percents(share.low, share.high)})"
+
+
+def _earlier_against(asked: Question, bottle: Reference) -> str:
+    """The newest other version that was tasted against the reference, and what was found."""
+    for version in reversed(asked.formula.versions[:-1]):
+        found = of_pair(asked.known, version.id, bottle.id)
+        if found:
+            return f" {asked.names[version.id]}, the last that was: {_short(asked, found)}."
+    return ""
+
+
+def last_change(asked: Question) -> Answer:
+    """The latest version and the one that it was made from."""
+    latest, parent = asked.latest, asked.parent(asked.latest)
+    if parent is None:
+        first = f"{asked.names[latest.id]} is the first version."
+        return Answer(NOTICED, None, "No change yet.", first, GoToDrinks("Make a new version"))
+    found = of_pair(asked.known, parent.id, latest.id)
+    if found is None:
+        n = _tastings()
+        said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
+        plan = _plan(f"Plan {n} tastings", parent, latest)
+        return Answer(NOTICED, None, "Not tasted yet.", said, plan)
+    return _answer(NOTICED, asked, found, _noticed(asked, found), _further(found, parent, latest))
+
+
+def _further(found: PairFinding, a: Drink, b: Drink) -> Action:
+    """Taste again where nothing is shown; else read what is."""
+    if found.claim is Claim.OPEN:
+        return _plan("Plan another session", a, b)
+    return GoToSession("Read the finding", found.session.id)
+
+
+def _noticed(asked: Question, found: PairFinding) -> str:
+    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+    return {
+        Claim.DIFFERS: f"Yes: {_difference(asked, found)}.",
+        Claim.SMALL: f"Yes, but {few}.",
+        Claim.SIMILAR: f"Hardly: {few}.",
+        Claim.OPEN: "Not shown.",
+        Claim.CHECK: "Not settled: check the cups.",
+    }[found.claim]
+
+
+def _step(asked: Question, parent: Version, child: Version) -> str:
+    """Such as v10 → v12: less syrup."""
+    return f"{asked.names[parent.id]} → {asked.names[child.id]}: {shortened(child.reason)}."
+
+
+def shortened(reason: str) -> str:
+    """A reason in a line, without its full stop.
+
+    >>> shortened("Less syrup.")
+    'Less syrup'
+    """
+    told = reason.strip().rstrip(".")
+    return told if len(told) <= _REASON_SIGNS else f"{told[:_REASON_SIGNS].rsplit(' ', 1)[0]} …"
+
+
+def _before(asked: Question, version: Version) -> str:
+    """What was found of the newest earlier change that was tasted, of those that led here."""
+    parent = asked.parent(version)
+    if parent is None:
+        return ""
+    found = of_pair(asked.known, parent.id, version.id)
+    if found is None:
+        return _before(asked, parent)
+    pair = f"{asked.names[parent.id]} → {asked.names[version.id]}"
+    return f" The last one tasted, {pair}: {_short(asked, found)}."
+
+
+def _answer(
+    question: str, asked: Question, found: PairFinding, sentence: str, action: Action
+) -> Answer:
+    evidence = f"{_counts(asked, found)}.{_share(found)}{_limits(found)}"
+    explained = SHARE if found.distance else ""
+    settled = found.claim not in (Claim.OPEN, Claim.CHECK)
+    return Answer(question, found.claim, sentence, evidence, action, explained, settled)
+
+
+def _difference(asked: Question, found: PairFinding) -> str:
+    """What was shown: that it differs, or the direction."""
+    tally = found.tally
+    kind = tally.method.question_kind
+    if kind == "difference" or found.finding.evidence.open_direction(tally):
+        return _DIFFERENCE
+    chosen, other = _favoured(asked, found)
+    if kind == "preference":
+        return f"{chosen} was preferred to {other}"
+    return f"{chosen} was found {tally.attribute} than {other}"
+
+
+def _favoured(asked: Question, found: PairFinding) -> tuple[str, str]:
+    """The sample that was expected or chosen more often, and the other one, as called here."""
+    session, tally = found.session, found.tally
+    a, b = asked.names[session.a.id], asked.names[session.b.id]
+    return (b, a) if tally.favoured[0] == tally.b else (a, b)
+
+
+def _short(asked: Question, found: PairFinding) -> str:
+    """A finding in a few words."""
+    counts = f"{found.count} of {found.n}"
+    if found.claim in (Claim.DIFFERS, Claim.SMALL):
+        return f"{_difference(asked, found)} ({counts})"
+    if found.claim is Claim.SIMILAR:
+        return f"fewer than {percent(found.tally.design.p_d)} notice ({counts})"
+    return f"nothing was shown ({counts})"
+
+
+def _counts(asked: Question, found: PairFinding) -> str:
+    """The counts and the number that shows a difference."""
+    tally = found.tally
+    counts = f"{found.count} of {found.n}"
+    needed = f"; {found.needed} needed" if found.needed else ""
+    if not tally.design.has_chance:
+        return found.finding.sentences[0].rstrip(".")
+    if tally.method.has_right_answer:
+        return f"{counts} correct in {_tests(found)}{needed}"
+    chosen, _ = _favoured(asked, found)
+    verb = f"called {tally.attribute}" if tally.attribute else "preferred"
+    return f"{chosen} was {verb} in {counts} tastings{needed}"
+
+
+def _tests(found: PairFinding) -> str:
+    names = dict.fromkeys(one.tally.method.name.lower() for one in found.sessions)
+    if len(found.sessions) == 1:
+        return f"a {next(iter(names))}"
+    kind = f"{next(iter(names))}s" if len(names) == 1 else "sessions"
+    return f"{len(found.sessions)} {kind}"
+
+
+def _share(found: PairFinding) -> str:
+    if found.distance is None:
+        return ""
+    share = _would_notice(noticed_by_triangle(found.distance))
+    return f" {share[0].upper()}{share[1:]}."
+
+
+def _limits(found: PairFinding) -> str:
+    """What the claim does not say."""
+    disagree = " The sessions disagree." if found.disagree else ""
+    design = found.tally.design
+    if found.claim in (Claim.SIMILAR, Claim.SMALL):
+        return f" Similarity holds for this share only, at β = {design.beta:g}.{disagree}"
+    if found.claim is Claim.OPEN:
+        return f"{disagree} Not shown does not mean alike."
+    if found.claim is Claim.CHECK:
+        return " That is far fewer than guessing gives: check the serving key and the cups."
+    return disagree
+
+
+def what_next(asked: Question) -> Answer:
+    """The session that is open, or one that is planned for the latest version, or the most
+    informative one."""
+    going = _going(asked)
+    if going:
+        return _go_on(going)
+    best = asked.best
+    if best is None:
+        needed = "Write down a second version or a reference to compare with."
+        action = GoToDrinks("Make a new version")
+        return Answer(NEXT, None, "Nothing to compare yet.", needed, action)
+    label = f"Make it and plan {best.n} tastings" if best.made else f"Plan {best.n} tastings"
+    purpose = f"To know {questions(asked.thresholds.drivers)[best.about]}."
+    plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
+    sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
+    evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
+    explained = "Of all comparisons, the one that is expected to narrow what is not known most. "
+    return Answer(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+
+
+def _second(asked: Question, best: NextSession) -> str:
+    """What is compared, where it is new as a change of what is there."""
+    name = asked.names[best.b.id]
+    if not best.made or isinstance(best.b, Reference):
+        return name
+    return best.made.replace(best.b.label, "the same" if best.a.id == best.b.id else name, 1)
+
+
+def _going(asked: Question) -> Going | None:
+    """An open session of this formula, else any open one, else one planned for the latest."""
+    own = {version.id for version in asked.formula.versions}
+    opened = [one for one in asked.going if one.open]
+    planned = [one for one in asked.going if not one.open and asked.latest.id in one.drinks]
+    here = [one for one in opened if one.drinks & own]
+    return next(iter([*here, *opened, *planned]), None)
+
+
+def _go_on(going: Going) -> Answer:
+    action = GoToSession("Go to the session", going.id)
+    if not going.open:
+        said = f"A session is planned: {going.planned} tastings."
+        return Answer(NEXT, None, said, f"“{going.name}” is not open yet.", action)
+    said = f"A session is open: {going.answered} of {going.planned} in."
+    begun = f" {going.waiting} assessors have not begun." if going.waiting > 1 else ""
+    begun = " One assessor has not begun." if going.waiting == 1 else begun
+    return Answer(NEXT, None, said, f"“{going.name}”.{begun}", action)
+
+
+def _unshown(found: PairFinding, other: str) -> str:
+    """What was not shown: a difference, a direction or a preference."""
+    tally = found.tally
+    if not tally.method.measures_distance:
+        return f"no preference shown against {other}"
+    if tally.attribute:
+        return f"{tally.attribute}: not shown against {other}"
+    return f"not shown to differ from {other}"
+
+
+def questions(drivers: Sequence[Driver]) -> dict[str, str]:
+    """What may be asked of these drivers, in words, by the key that `next_sessions` knows."""
+    return {
+        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
+        GAP: "the distance from the reference when all else matches",
+        **{f"ideal {driver.key}": f"the {driver.name} that is liked best" for driver in drivers},
+    }
+
+
+def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
+    """Keys of the questions on the way to the reference, or without one to what is liked best."""
+    aims = [GAP] if reference else [f"ideal {driver.key}" for driver in drivers]
+    return [*aims, *(driver.key for driver in drivers)]
+
+
+def last_finding(asked: Question, version: Version) -> str:
+    """What the newest comparison of a version came to, with all others of the same pair."""
+    sessions = [one for one, _ in asked.known if version.id in (one.a.id, one.b.id)]
+    if not sessions:
+        return "not tasted"
+    other = next(one.id for one in (sessions[-1].a, sessions[-1].b) if one.id != version.id)
+    found = of_pair(asked.known, version.id, other)
+    return _said_of(asked, found, asked.names[other]) if found else "not tasted"
+
+
+def _said_of(asked: Question, found: PairFinding, other: str) -> str:
+    counts = f"{found.count} of {found.n}"
+    needed = f" ({found.needed} needed)" if found.needed else ""
+    said = _difference(asked, found)
+    differs = f"differs from {other}" if said == _DIFFERENCE else said
+    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+    text = {
+        Claim.DIFFERS: differs,
+        Claim.SMALL: f"{differs}, but {few}",
+        Claim.SIMILAR: f"similar to {other}: {few}",
+        Claim.OPEN: _unshown(found, other),
+        Claim.CHECK: f"against {other} far below guessing: check the cups",
+    }[found.claim]
+    return f"{text}; {counts}{needed}"
+
+
+def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:
+    return PlanComparison(label, TRIANGLE.key, a, b, _tastings())
+
+
+def _tastings() -> int:
+    """A usual triangle test: power 80 % where 30 % notice, α = 0.05."""
+    return difference_size(TestDesign(TRIANGLE)).n

@@ -1,0 +1,115 @@
+"""Where names stand on a chart: beside what they name, and never on each other.
+
+A chart is as wide as the page lets it, so a place has to be free at every width.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Align = Literal["left", "center", "right"]
+
+WIDTHS_PX: Final = tuple(range(250, 1001, 30))
+"""Widths between the axes for which places are tried: from a phone's to a desktop's."""
+LINE_PX, SIGN_PX, DOT_PX = 18, 7.2, 8
+_NEAR, _FAR = 13, 27
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A point in units of the axes, and a text moved from it, in pixels; y grows downwards."""
+
+    x: float
+    y: float
+    dx: int
+    dy: int
+    align: Align
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A text, and the places where it may stand, the best first; strong: what is not left out for
+    another's sake."""
+
+    text: str
+    places: tuple[Place, ...]
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The axes: where they begin and end, and their height in pixels."""
+
+    x: tuple[float, float]
+    y: tuple[float, float]
+    height_px: int
+
+    def box(self, place: Place, text: str, width_px: float) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom of the text in pixels."""
+        across, down = self.pixel((place.x, place.y), width_px)
+        wide = SIGN_PX * len(text)
+        left = across + place.dx - wide * {"left": 0.0, "center": 0.5, "right": 1.0}[place.align]
+        top = down + place.dy - LINE_PX / 2
+        return left, top, left + wide, top + LINE_PX
+
+    def pixel(self, point: tuple[float, float], width_px: float) -> tuple[float, float]:
+        """Where a point lies, from the upper left corner."""
+        across, up = (
+            (at - low) / (high - low)
+            for at, (low, high) in zip(point, (self.x, self.y), strict=True)
+        )
+        return width_px * across, self.height_px * (1 - up)
+
+
+def around(x: float, y: float) -> Iterator[Place]:
+    """Beside, above and below a dot, then farther away."""
+    for far in (_NEAR, _FAR):
+        yield Place(x, y, far, 0, "left")
+        yield Place(x, y, -far, 0, "right")
+        yield Place(x, y, 0, -far - 2, "center")
+        yield Place(x, y, 0, far + 2, "center")
+        for down in (-far, far):
+            yield Place(x, y, 9, down, "left")
+            yield Place(x, y, -9, down, "right")
+
+
+def placed(
+    names: Sequence[Name], dots: Sequence[tuple[float, float]], frame: Frame
+) -> list[tuple[str, Place]]:
+    """The names with their places, strong ones first; one that is free nowhere is left out."""
+    taken: list[tuple[str, Place]] = []
+    for name in sorted(names, key=lambda one: not one.strong):
+        place = _free(name, taken, dots, frame)
+        # A strong name may rather lie on a dot than be missing; on another name it never lies.
+        if place is None and name.strong:
+            place = _free(name, taken, (), frame)
+        if place is not None:
+            taken.append((name.text, place))
+    return taken
+
+
+def _free(
+    name: Name,
+    taken: Iterable[tuple[str, Place]],
+    dots: Iterable[tuple[float, float]],
+    frame: Frame,
+) -> Place | None:
+    def fits(place: Place, width: int) -> bool:
+        box = frame.box(place, name.text, width)
+        others = [frame.box(other, text, width) for text, other in taken]
+        others += [_round(frame.pixel(dot, width)) for dot in dots]
+        inside = box[0] >= 0 and box[2] <= width and box[1] >= 0 and box[3] <= frame.height_px
+        return inside and not any(_meet(box, other) for other in others)
+
+    return next(
+        (place for place in name.places if all(fits(place, width) for width in WIDTHS_PX)), None
+    )
+
+
+def _round(at: tuple[float, float]) -> tuple[float, float, float, float]:
+    x, y = at
+    return x - DOT_PX, y - DOT_PX, x + DOT_PX, y + DOT_PX
+
+
+def _meet(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

@@ -1,0 +1,89 @@
+"""Below the answers: where the versions lie, what is noticed, the versions, and one curve."""
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.insight.advice.answers import Question
+from tasting.ui.dashboard import cards, versions_table
+from tasting.ui.dashboard.cached import DashboardModel
+from tasting.ui.dashboard.cached_charts import (
+    Picture,
+    curve_picture,
+    map_picture,
+    show_numbers,
+    show_picture,
+)
+from tasting.ui.dashboard.noticed import how_to_read, show_noticed
+from tasting.ui.page import escape_markdown
+
+
+def show(engine: Engine, board: DashboardModel, question: Question) -> None:
+    """The three, one at a time, so that a phone scrolls little."""
+    st.html('<h2 class="unseen">What is known</h2>')
+    map_, curve, versions = st.tabs(["Where the versions lie", "How much is noticed", "Versions"])
+    with map_:
+        show_map(board)
+    with curve:
+        show_curve(engine, board)
+    with versions:
+        versions_table.show(question)
+
+
+def show_map(board: DashboardModel) -> None:
+    """Where the versions stand, beside what half of assessors notice."""
+    left, right = st.columns([3, 2])
+    with left:
+        picture = map_picture(board)
+        if picture.note:
+            st.caption(escape_markdown(picture.note))
+        show_picture(picture, "chart-map")
+        with st.expander("How to read it, and the numbers"):
+            st.caption(explained(board, picture))
+            show_numbers(picture, "all-map")
+    with right:
+        cards.show(board.thresholds, board.reference)
+
+
+def explained(board: DashboardModel, picture: Picture) -> str:
+    """The legend of the map, in words."""
+    parts = ["Circle: a version, filled the latest; dotted lines lead from parent to child."]
+    if board.reference and not picture.note:
+        parts.append("Filled box: what the reference's label and measurements can mean.")
+        parts.append("Dashed: 95 % region of the reference.")
+    if picture.fitted:
+        parts.append("Contours: share of tastings in which a version is noticed as different.")
+    if picture.extrapolated:
+        parts.append("Dotted contours are extrapolated: they go beyond the largest step tasted.")
+    if board.thresholds.ideals:
+        parts.append("Green: what is liked best, with its 95 % interval.")
+    parts.append("No axis is shorter than two steps that half of assessors notice.")
+    return " ".join(parts)
+
+
+def show_curve(engine: Engine, board: DashboardModel) -> None:
+    """The share who notice against the size of a step, one driver at a time."""
+    drivers = {driver.key: driver for driver in board.thresholds.drivers}
+    chosen = st.segmented_control(
+        "Step in",
+        list(drivers),
+        default=next(iter(drivers)),
+        format_func=lambda key: drivers[key].short,
+        key=f"curve-{'-'.join(drivers)}",
+        label_visibility="collapsed",
+    )
+    driver = drivers[chosen or next(iter(drivers))]
+    picture = curve_picture(engine, board, driver)
+    if picture is None:
+        st.write(f"No closed difference test says anything about {driver.name} yet.")
+        return
+    show_noticed(picture, f"chart-{driver.key}", f"{how_to_read()}{_line(picture)}")
+
+
+def _line(picture: Picture) -> str:
+    if not picture.fitted:
+        return ""
+    return (
+        " The line is what the model expects where nothing else differs, the band its 95 % "
+        "interval; hollow marks may lie above it. Dashed and paler: extrapolated, beyond the "
+        "largest step tasted."
+    )

@@ -1,0 +1,44 @@
+"""A draft's recipe on the page: the sheet, and the ways to an ingredient that is not on it."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.drink.formula import Formula, Version
+from tasting.drink.pantry import Ingredient
+from tasting.drink.recipe_text import Recipe
+from tasting.ui.drinks import draft as drafting
+from tasting.ui.drinks import draft_form, ingredient_forms, own_form, recipe_form
+from tasting.ui.drinks.draft_form import Held
+
+_OWN, _LOT, _MADE = "Of your own", "A measured lot", "A preparation"
+
+
+def recipe(engine: Engine, held: Held, kept: Sequence[Formula], parent: Version | None) -> Recipe:
+    """The recipe as it is understood."""
+    known = drafting.known_ingredients(kept, held.draft.own, parent.parts if parent else ())
+    found = drafting.recipe_of(held.draft, known)
+    recipe_form.write(engine, held, known, found)
+    wanted = st.session_state.get(recipe_form.ADDING, "")
+    with st.expander("Add an ingredient", expanded=bool(wanted)):
+        way = st.segmented_control(
+            "Kind", [_OWN, _LOT, _MADE], default=_OWN, key=held.key("way"), required=True
+        )
+        if way == _OWN:
+            added = own_form.own_ingredient_form(held, known, wanted)
+        elif way == _LOT:
+            added = None
+            ingredient_forms.lot_form(engine, held, known)
+        else:
+            added = ingredient_forms.preparation_form(held, known, kept)
+    if added:
+        _add(engine, held, added)
+    return found
+
+
+def _add(engine: Engine, held: Held, item: Ingredient) -> None:
+    """The draft with this ingredient, and the page anew."""
+    st.session_state.pop(recipe_form.ADDING, None)
+    draft_form.change(engine, held.place, drafting.with_own(held.draft, item))
+    st.rerun()

@@ -1,0 +1,127 @@
+"""The page behind "Host": data out and in, erasure, published values, help and the sign-in."""
+
+from functools import partial
+from importlib.resources import files
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.records import now
+from tasting.report.answers import safe_csv
+from tasting.report.data_tables import data_tables, zipped
+from tasting.store import formulas, past, sessions
+from tasting.store.access import check_passphrase
+from tasting.store.all_answers import all_answers
+from tasting.store.documents import export_document, write_document
+from tasting.store.past import Search
+from tasting.ui import access, page, pages
+from tasting.ui.host.importing import show_import
+from tasting.ui.host.published import show_published
+
+_HELP = files("tasting.ui.host").joinpath("help.md")
+
+
+def _document(engine: Engine) -> str:
+    """Everything that is not open, as one document."""
+    return write_document(export_document(engine, set_aside=[]))
+
+
+def _answers(engine: Engine) -> bytes:
+    """The answers of closed sessions as CSV, with the mark by which spreadsheets know UTF-8."""
+    return safe_csv(all_answers(engine, [])).encode("utf-8-sig")
+
+
+def _tables(engine: Engine) -> bytes:
+    """All tidy tables with their dictionary, in one archive."""
+    closed = list(sessions.closed_sessions(engine, []))
+    return zipped(data_tables(closed, formulas.formulas(engine)))
+
+
+def _offer_downloads(engine: Engine) -> None:
+    """Files are made when they are asked for."""
+    st.write("Open sessions stay sealed and are in none of these.")
+    made = (
+        ("Everything (JSON)", _document, "tasting-log.json", "everything"),
+        ("Answers (CSV)", _answers, "tasting-answers.csv", "answers"),
+        ("Tidy tables (ZIP)", _tables, "tasting-tables.zip", "tables"),
+    )
+    with st.container(horizontal=True):
+        for label, make, name, key in made:
+            page.offer_file(label, partial(make, engine), name, key)
+    st.caption(
+        "The JSON document holds formulas, references and sessions and can be read back. The ZIP "
+        "holds answers, sessions, versions and compositions as CSV, and a dictionary of their "
+        "columns."
+    )
+    st.write(
+        "For a copy of the whole database, open sessions too, run `tasting backup FILE`; the app "
+        "may go on meanwhile. It holds serving keys: keep it from assessors."
+    )
+
+
+def _offer_to_erase(engine: Engine) -> None:
+    """A pseudonym goes on request; what it stood for stays counted."""
+    st.write(
+        "It is replaced by one that says nothing, in every session that is not open. Answers, "
+        "counts and seals stay. This cannot be undone."
+    )
+    st.caption(
+        "Reasons and remarks stay as they were typed, and so does the name of whoever opened a "
+        "pour sheet. Files that were downloaded before are not changed."
+    )
+    with st.form("erase", border=False):
+        name = st.text_input("Pseudonym, as it is written", key="erase_name", max_chars=120)
+        passphrase = st.text_input("Your passphrase", type="password", key="erase_passphrase")
+        sent = st.form_submit_button("Erase it everywhere", key="erase")
+    if sent:
+        with page.show_errors():
+            check_passphrase(engine, passphrase, now())
+            count = sessions.erase_pseudonym(engine, name.strip())
+            st.success(f"Erased in {count} {'session' if count == 1 else 'sessions'}.")
+
+
+def _offer_to_sign_out(_: Engine) -> None:
+    """Ends the sign-ins of all browsers, after a phone was lost or a computer shared."""
+    st.write("This ends the sign-in in every browser and tab, this one too.")
+    st.button("Sign out everywhere", on_click=access.sign_out_everywhere, key="everywhere")
+
+
+def _say_first(engine: Engine) -> None:
+    """How much is kept."""
+    versions = sum(len(formula.versions) for formula in formulas.formulas(engine))
+    counts = (
+        (versions, "version"),
+        (formulas.count_references(engine), "reference"),
+        (past.count(engine, Search()), "closed session"),
+    )
+    said = ", ".join(f"{count} {what}{'s' * (count != 1)}" for count, what in counts)
+    st.header(f"Saved here: {said}", anchor=False)
+    st.page_link(pages.HISTORY.script, label="See what was tasted, in History")
+
+
+def _show_help() -> None:
+    for part in _HELP.read_text("utf-8").split("\n## "):
+        heading, _, text = part.removeprefix("## ").partition("\n")
+        with st.expander(heading):
+            st.markdown(text.strip())
+
+
+def _show(engine: Engine) -> None:
+    """The page."""
+    page.title("Data and help")
+    _say_first(engine)
+    _show_help()
+    parts = (
+        ("Download your data", _offer_downloads),
+        ("Import documents", show_import),
+        ("Erase a pseudonym on request", _offer_to_erase),
+        ("Published values, computed again", show_published),
+        ("Sign out everywhere", _offer_to_sign_out),
+    )
+    for label, show in parts:
+        with st.expander(label):
+            show(engine)
+
+
+access.require_host()
+_show(page.engine())

@@ -1,0 +1,280 @@
+"""The three answers: each state, and that none claims more than what it rests on."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from functools import cache
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+from scipy import stats
+
+from tasting.insight.advice.answers import (
+    Going,
+    GoToDrinks,
+    GoToSession,
+    PlanComparison,
+    Question,
+    last_change,
+    last_finding,
+    there_yet,
+    three_answers,
+    version_name,
+    what_next,
+    worth_asking,
+)
+from tasting.insight.advice.next_session import GAP, next_sessions
+from tasting.insight.findings.closed_session import ClosedSession
+from tasting.insight.findings.finding import conclude, findings
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
+from tasting.insight.noticing.model import fit_thresholds
+from tasting.panel.methods import METHODS
+from tasting.panel.plan import Sample
+from tests.insight.tallies import tally_of
+from tests.insight.workshop import bottle, document, noticed
+
+FORMULA, BOTTLE = document().formulas[0], bottle()
+LATEST, PARENT = FORMULA.versions[-1], FORMULA.version("spritz-10")
+DAY = datetime(2026, 8, 1, tzinfo=UTC)
+SIMILAR = {"similarity_aim": True, "beta": 0.05}
+
+
+@cache
+def nothing_tasted():
+    return fit_thresholds((), document().drink)
+
+
+def sample(drink):
+    kind = "reference" if drink is BOTTLE else "version"
+    return Sample(kind=kind, id=drink.id, name=drink.id)
+
+
+def session(count, n, method="triangle", a=BOTTLE, b=LATEST, day=0, **more):
+    tally = tally_of(METHODS[method], count, n, **more)
+    named = replace(tally, a=a.id, b=b.id)
+    closed = ClosedSession(
+        id=f"s{day}",
+        name="made up",
+        invented="",
+        closed_at=DAY + timedelta(days=day),
+        a=sample(a),
+        b=sample(b),
+        answers=n,
+        tally=named,
+    )
+    return closed, conclude(named)
+
+
+def asked(*known, **more):
+    given = {"formula": FORMULA, "reference": BOTTLE, "thresholds": noticed()} | more
+    return Question(known=known, **given)
+
+
+def change(count, n, method="triangle", **more):
+    return last_change(asked(session(count, n, method, a=PARENT, **more)))
+
+
+def test_a_difference_from_the_reference_is_not_there_yet():
+    """13 of 24 are needed: ISO 4120:2004, table A.1 (from memory)."""
+    answer = there_yet(asked(session(15, 24)))
+
+    assert answer.sentence == "Not yet: a difference was shown."
+    assert answer.evidence.startswith("15 of 24 correct in a triangle test; 13 needed. About 44 %")
+    assert answer.action == GoToSession("Read the finding", "s0")
+
+
+def test_not_shown_is_not_settled_and_never_alike():
+    answer = there_yet(asked(session(10, 24)))
+
+    assert answer.sentence == "Not settled."
+    assert answer.evidence.endswith("Not shown does not mean alike.")
+    assert not answer.settled
+    assert answer.action.label == "Plan another session"
+
+
+def test_similarity_names_its_share_and_its_beta():
+    answer = there_yet(asked(session(20, 60, **SIMILAR)))
+
+    assert answer.sentence == "Close: fewer than 30 % notice."
+    assert "Similarity holds for this share only, at β = 0.05." in answer.evidence
+
+
+def test_a_small_difference_is_nearly_there():
+    answer = there_yet(asked(session(96, 240, **SIMILAR)))
+
+    assert answer.sentence == "Nearly: it differs, but fewer than 30 % notice."
+
+
+def test_far_below_guessing_cups_come_first():
+    answer = there_yet(asked(session(2, 24)))
+
+    assert answer.sentence == "Not settled: check the cups."
+    assert "check the serving key and the cups" in answer.evidence
+    assert "would notice" not in answer.evidence
+
+
+def test_never_tasted_is_forecast_where_the_model_can():
+    answer = there_yet(asked())
+
+    assert answer.claim is None
+    assert answer.sentence == "Not settled."
+    assert "v12 was not tasted against Reference bottle R. Forecast: about 15 %" in answer.evidence
+    assert "no result" in answer.explained
+    assert answer.action.label == "Compare v12 with Reference bottle R"
+    assert (answer.action.a, answer.action.b, answer.action.method) == (BOTTLE, LATEST, "triangle")
+
+
+def test_never_tasted_says_so_where_nothing_can_be_forecast():
+    before = session(15, 24, b=PARENT)
+    answer = there_yet(asked(before, thresholds=nothing_tasted()))
+
+    assert answer.sentence == "Not tasted yet."
+    assert answer.evidence.endswith("v10, the last that was: a difference was shown (15 of 24).")
+
+
+def test_without_a_reference_there_is_nowhere_to_be():
+    answer = there_yet(asked(reference=None))
+
+    assert answer.sentence == "No reference yet."
+    assert answer.action == GoToDrinks("Add a reference")
+
+
+@pytest.mark.parametrize(
+    ("answer", "sentence"),
+    [
+        (change(15, 24), "Yes: a difference was shown."),
+        (change(10, 24), "Not shown."),
+        (change(20, 60, **SIMILAR), "Hardly: fewer than 30 % notice."),
+        (change(96, 240, **SIMILAR), "Yes, but fewer than 30 % notice."),
+        (change(2, 24), "Not settled: check the cups."),
+        (change(20, 24, "paired", expected="B"), "Yes: v12 was found more sour than v10."),
+        (change(4, 24, "preference"), "Yes: v10 was preferred to v12."),
+        (change(12, 24, "preference"), "Not shown."),
+    ],
+)
+def test_the_last_change(answer, sentence):
+    assert answer.sentence == sentence
+
+
+def test_sessions_of_one_pair_are_pooled_and_said_to_disagree():
+    answer = there_yet(asked(session(4, 36), session(22, 36, day=1)))
+
+    assert "26 of 72 correct in 2 triangle tests" in answer.evidence
+    assert "The sessions disagree." in answer.evidence
+
+
+def test_a_change_that_was_not_tasted_comes_with_the_last_one_that_was():
+    first, second = FORMULA.versions[:2]
+    answer = last_change(asked(session(15, 24, a=first, b=second)))
+
+    assert answer.sentence == "Not tasted yet."
+    assert answer.evidence.startswith("v10 → v12: Nearly half of the citric acid")
+    assert answer.evidence.endswith(
+        "The last one tasted, v1 → v2: a difference was shown (15 of 24)."
+    )
+    # By another way: scipy's binomial tail with 19 correct needed, 30 % noticing.
+    assert answer.action.label == "Plan 40 tastings"
+    assert stats.binom.sf(18, 40, 1 / 3) <= 0.05
+    assert stats.binom.sf(18, 40, 1 / 3 + 2 / 3 * 0.3) >= 0.8
+
+
+def test_a_first_version_has_no_change():
+    alone = FORMULA.model_copy(update={"versions": FORMULA.versions[:1]})
+
+    assert last_change(asked(formula=alone)).sentence == "No change yet."
+
+
+def going(id_, *drinks, open=True, answered=11, waiting=0):
+    return Going(id_, f"Evening {id_}", open, answered, 20, waiting, frozenset(drinks))
+
+
+def test_an_open_session_comes_next_and_says_how_many_are_in_only():
+    answer = what_next(asked(going=[going("s", LATEST.id, BOTTLE.id, waiting=4)]))
+
+    assert answer.sentence == "A session is open: 11 of 20 in."
+    assert answer.evidence == "“Evening s”. 4 assessors have not begun."
+    assert answer.action == GoToSession("Go to the session", "s")
+
+
+def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_latest():
+    here, there = going("here", LATEST.id), going("there", "other")
+    old = going("old", FORMULA.versions[0].id, open=False)
+    planned = going("planned", LATEST.id, open=False)
+
+    assert what_next(asked(going=[there, here])).action.session_id == "here"
+    assert what_next(asked(going=[there])).action.session_id == "there"
+    assert what_next(asked(going=[old])).sentence == "Nothing to compare yet."
+    assert what_next(asked(going=[planned])).sentence == "A session is planned: 20 tastings."
+
+
+def test_otherwise_the_most_informative_session_with_what_it_needs():
+    shelf = (BOTTLE, *FORMULA.versions)
+    best = next_sessions(noticed(), "sugar", shelf, base=LATEST)[0]
+    answer = what_next(asked(best=best))
+    wish = answer.action
+
+    assert answer.sentence.startswith("Compare v12 with the same with 3.1 g white sugar")
+    assert "24 tastings should narrow" in answer.evidence
+    assert isinstance(wish, PlanComparison)
+    assert (wish.label, wish.made) == ("Make it and plan 24 tastings", best.made)
+    assert wish.purpose == "To know the noticeable step of sugar."
+
+
+def test_what_is_worth_asking_follows_the_goal():
+    drivers = [DRIVERS[key] for key in DEFAULT_DRIVERS]
+
+    assert worth_asking(drivers, BOTTLE)[0] == GAP
+    assert GAP not in worth_asking(drivers, None)
+    assert "ideal ta" in worth_asking(drivers, None)
+
+
+def test_the_last_finding_of_a_version_is_of_its_newest_pair():
+    question = asked(session(15, 24, a=PARENT), session(10, 24, day=1))
+
+    assert last_finding(question, LATEST) == (
+        "not shown to differ from Reference bottle R; 10 of 24 (13 needed)"
+    )
+    assert last_finding(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
+    assert last_finding(question, FORMULA.versions[0]) == "not tasted"
+
+
+@pytest.mark.parametrize(
+    ("label", "name"),
+    [("v10 towards bottle R", "v10"), ("3b", "3b"), ("less syrup", "less syrup"), ("v", "v")],
+)
+def test_a_version_is_called_by_its_number_if_it_has_one(label, name):
+    assert version_name(label) == name
+
+
+COUNTED = [key for key, method in METHODS.items() if method.psychometric]
+
+
+@given(some.data(), some.sampled_from(COUNTED), some.integers(4, 60), some.booleans())
+def test_no_answer_claims_more_than_the_finding_it_rests_on(data, key, n, similarity):
+    """A difference only where the finding shows one, similarity only where it shows that, and
+    never that two are the same."""
+    method = METHODS[key]
+    aim = SIMILAR if similarity and method.measures_distance else {}
+    expected = {"expected": "B"} if method.names_attribute else {}
+    count = data.draw(some.integers(0, n))
+    pairs = [session(count, n, key, a=a, **aim, **expected) for a in (BOTTLE, PARENT)]
+    verdict = pairs[0][1].evidence.verdict
+
+    for answer in three_answers(asked(*pairs))[:2]:
+        said = f"{answer.sentence} {answer.evidence}"
+        positive = ("Yes", "Nearly", "Not yet")
+        assert not answer.sentence.startswith(positive) or verdict.difference
+        assert "fewer than" not in answer.sentence or verdict.similarity
+        assert not answer.settled or verdict.difference or verdict.similarity
+        assert not any(word in said for word in ("same", "identical", "no difference"))
+
+
+def test_the_sample_workshop_has_all_three():
+    answers = three_answers(asked(*findings(document().sessions)))
+
+    assert [answer.question for answer in answers] == [
+        "There yet?",
+        "Was the last change noticed?",
+        "Next",
+    ]
+    assert not any(answer.settled for answer in answers)

@@ -1,0 +1,44 @@
+"""Names on a chart never lie on each other, however wide the page is."""
+
+from itertools import combinations
+
+from hypothesis import given
+from hypothesis import strategies as some
+
+from tasting.ui.dashboard.map_labels import Frame, Name, around, placed
+
+FRAME = Frame((4.0, 8.0), (40.0, 80.0), 270)
+points = some.tuples(some.floats(4.0, 8.0), some.floats(40.0, 80.0))
+
+
+def apart(one, other):
+    return one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+
+
+def named(place, number, strong):
+    return Name(f"v{number}, a version", tuple(around(*place)), strong)
+
+
+@given(some.lists(points, min_size=1, max_size=8), some.integers(250, 1000))
+def test_no_two_names_meet_and_none_leaves_the_axes(places, width):
+    names = [named(place, number, strong=number < 3) for number, place in enumerate(places)]
+    boxes = [FRAME.box(place, text, width) for text, place in placed(names, places, FRAME)]
+
+    for one, other in combinations(boxes, 2):
+        # Between the widths that are tried names may come closer by a pixel or two.
+        closer = (one[0] + 2, one[1] + 2, one[2] - 2, one[3] - 2)
+        assert apart(closer, other)
+    assert all(box[0] >= -2 and box[2] <= width + 2 for box in boxes)
+
+
+def test_where_there_is_room_every_name_stands():
+    places = [(4.5, 45.0), (5.5, 55.0), (6.5, 65.0)]
+    names = [named(place, number, strong=False) for number, place in enumerate(places)]
+
+    assert len(placed(names, places, FRAME)) == 3
+
+
+def test_a_strong_name_is_placed_before_the_others():
+    weak, strong = (named((6.0, 60.0), number, strong=number == 1) for number in range(2))
+
+    assert placed([weak, strong], [], FRAME)[0][0] == strong.text
