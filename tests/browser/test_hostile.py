@@ -17,7 +17,7 @@ from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
 from tasting.panel.session import Session
 from tasting.store import access, ballots, sessions
-from tasting.store.documents import Document, fill, import_document
+from tasting.store.documents import Document, fill, import_documents
 from tasting.store.sessions import plan_session
 from tasting.ui import pages
 from tests.browser.conftest import settle
@@ -90,7 +90,7 @@ def overrun(engine: Engine) -> dict[str, str]:
     spritz, bottle = drinks()
     fill(engine, Document(formulas=(spritz,), references=(bottle,)))
     ended_ones = tuple(ended(f"closed-{number}", number) for number in range(len(NAMES)))
-    import_document(engine, Document(invented=NAMES[0], sessions=ended_ones))
+    import_documents(engine, [Document(invented=NAMES[0], sessions=ended_ones)])
     plan_session(engine, session("open", 2))
     sessions.open_session(engine, "open", datetime.now(UTC) - timedelta(hours=1))
     plan_session(engine, session("next", 3))
