@@ -10,6 +10,7 @@ from tasting.cli.connection import Database, address_of, existing, opened
 from tasting.cli.show import Json, progress, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.formulas import formulas
+from tasting.store.private_files import new_file
 from tasting.store.session_index import index
 from tasting.store.sessions import closed_sessions
 
@@ -51,10 +52,11 @@ def _write(folder: Path, tables: Mapping[str, "DataFrame"], parquet: bool) -> No
     try:
         folder.mkdir(mode=0o700)
         for name, table in tables.items():
-            if parquet:
-                table.to_parquet(folder / f"{name}.parquet", index=False)
-            else:
-                (folder / f"{name}.csv").write_text(safe_csv(table), "utf-8", newline="")
+            with new_file(folder / f"{name}.{'parquet' if parquet else 'csv'}") as unfinished:
+                if parquet:
+                    table.to_parquet(unfinished, index=False)
+                else:
+                    unfinished.write_text(safe_csv(table), "utf-8", newline="")
     except FileExistsError:
         raise InputError(f"{folder} exists already; name a new folder") from None
     except OSError as error:

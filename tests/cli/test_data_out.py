@@ -1,15 +1,20 @@
 """`tasting data`: tables that pandas reads, and a round trip that loses no finding."""
 
+import csv
+import io
+import os
 import re
 import stat
+from collections.abc import Iterator
 from pathlib import Path
 
 import pandas as pd
 import pytest
 
 from tasting.insight.findings.finding import findings
-from tasting.store.documents import parse_document
-from tests.cli.conftest import Tasting
+from tasting.panel.session import Session
+from tasting.store.documents import Document, parse_document, write_document
+from tests.cli.conftest import Tasting, workshop
 from tests.sources import ROOT
 
 NAMES = ("answers", "sessions", "versions", "compositions", "dictionary")
@@ -42,10 +47,80 @@ def test_a_folder_that_is_there_is_left_alone(tasting: Tasting, kept: Path, tmp_
     assert list((tmp_path / "mine").iterdir()) == []
 
 
-def test_only_the_owner_reads_it(tasting: Tasting, kept: Path, tmp_path: Path) -> None:
-    tasting("data", tmp_path / "csv", "--database", kept)
+@pytest.mark.parametrize("how", [[], ["--parquet"]], ids=["csv", "parquet"])
+def test_only_the_owner_reads_it(
+    tasting: Tasting, kept: Path, tmp_path: Path, how: list[str], careless: None
+) -> None:
+    tasting("data", tmp_path / "tables", *how, "--database", kept)
+    tasting("report", "acid", "--output", tmp_path / "report.html", "--database", kept)
+    tasting("export", "--output", tmp_path / "all.json", "--database", kept)
 
-    assert stat.S_IMODE((tmp_path / "csv").stat().st_mode) == 0o700
+    folder = tmp_path / "tables"
+    assert mode(folder) == 0o700
+    written = [*folder.iterdir(), tmp_path / "report.html", tmp_path / "all.json"]
+    assert {mode(one) for one in written} == {0o600}
+    assert len(written) == len(NAMES) + 2
+
+
+@pytest.fixture
+def careless() -> Iterator[None]:
+    """Whatever the umask lets through."""
+    before = os.umask(0)
+    yield
+    os.umask(before)
+
+
+def mode(file: Path) -> int:
+    return stat.S_IMODE(file.stat().st_mode)
+
+
+FORMULAS = ("=1+1", "+1", "-1", "@SUM(1)", "\t=1")
+"""First characters by which a spreadsheet takes a cell for a formula (OWASP ASVS 5.0, 1.2.10)."""
+
+
+def test_a_spreadsheet_runs_no_cell_of_any_table(
+    tasting: Tasting, log: Path, tmp_path: Path
+) -> None:
+    (spoilt := tmp_path / "spoilt.json").write_text(write_document(_spoilt()), "utf-8")
+    assert tasting("import", spoilt, "--database", log).code == 0
+    tasting("data", tmp_path / "tables", "--database", log)
+    answers = tasting("export", "--csv", "--database", log).out
+
+    tables = [file.read_text("utf-8") for file in (tmp_path / "tables").glob("*.csv")]
+    assert len(tables) == len(NAMES)
+    for text in (*tables, answers):
+        for cell in (cell for row in csv.reader(io.StringIO(text)) for cell in row):
+            number = re.fullmatch(r"-?[\d.]+(e[-+]\d+)?", cell) and cell != "-1"
+            assert number or not cell.startswith(("=", "+", "-", "@", "\t", "\r")), cell
+    assert sum("'=1+1" in text for text in (*tables, answers)) >= 4, "it is in the tables"
+
+
+def _spoilt() -> Document:
+    """A workshop in which what is typed is a formula of a spreadsheet."""
+    known = workshop()
+    done = [one for one in known.sessions if one.state == "closed"][:1]
+    held = Session.model_validate(
+        {
+            **dict(done[0]),
+            "name": FORMULAS[0],
+            "purpose": FORMULAS[1],
+            "invented": FORMULAS[3],
+            "answers": tuple(
+                one.model_copy(update={"remark": FORMULAS[turn % len(FORMULAS)]})
+                for turn, one in enumerate(done[0].answers)
+            ),
+        }
+    )
+    spritz = known.formulas[0].model_copy(
+        update={
+            "name": FORMULAS[0],
+            "versions": tuple(
+                one.model_copy(update={"label": f"={turn}", "reason": one.parent and "=1+1" or ""})
+                for turn, one in enumerate(known.formulas[0].versions)
+            ),
+        }
+    )
+    return Document(formulas=(spritz,), references=known.references, sessions=(held,))
 
 
 def test_export_into_an_empty_database_and_again_gives_the_same_findings(

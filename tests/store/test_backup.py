@@ -198,7 +198,7 @@ class _Killing(sqlite3.Connection):
     """Ends the process in the middle of writing over the database."""
 
     def backup(self, target: sqlite3.Connection, **_: object) -> None:
-        (place,) = (row[2] for row in target.execute("PRAGMA database_list"))
+        place = target.execute("PRAGMA database_list").fetchone()[2]
         if not place.endswith(".sqlite3"):
             return super().backup(target)
         super().backup(target, pages=5, progress=lambda *_: os.kill(os.getpid(), signal.SIGKILL))

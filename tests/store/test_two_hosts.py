@@ -1,10 +1,15 @@
-"""Two hosts at once: opening, closing and correcting the same session, by engines of their own."""
+"""Two hosts at once: opening, closing and correcting the same session, by engines of their own.
+
+On SQLite and on PostgreSQL.
+"""
 
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from functools import partial
+from itertools import count
+from pathlib import Path
 
 import pytest
 from sqlalchemy import Engine
@@ -12,12 +17,30 @@ from sqlalchemy import Engine
 from tasting.errors import InputError, LifeCycleError
 from tasting.panel.entries import Amendment, Exclusion
 from tasting.store import sessions
-from tasting.store.database import open_database
+from tasting.store.database import file_address, open_database
 from tests.giving import enter_answer
+from tests.postgres import Cluster, cluster
 from tests.ui.workshop import START, answered, keep, opened, planned
 
 LATER = START + timedelta(days=40)
-ROUNDS = 8
+ROUNDS = 6
+NUMBERS = count(1)
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[Cluster]:
+    """A PostgreSQL server, where one is asked for."""
+    with cluster() as running:
+        yield running
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
+def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The address of a database of its own in either."""
+    if request.param == "sqlite":
+        return file_address(tmp_path / "log.sqlite3")
+    running: Cluster = request.getfixturevalue("server")
+    return running.create(f"hosts{next(NUMBERS)}")
 
 
 @pytest.fixture
