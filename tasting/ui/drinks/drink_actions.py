@@ -5,7 +5,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
-from tasting.insight.advice.answers import PlanComparison
+from tasting.insight.advice.question import PlanComparison
 from tasting.store import formulas, notes
 from tasting.ui import page, pages
 from tasting.ui.dashboard.make_plan import filled_in
