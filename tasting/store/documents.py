@@ -82,12 +82,12 @@ def read_text(path: Path) -> str:
     return text_of(data, path)
 
 
-def text_of(data: bytes, name: Path | str) -> str:
+def text_of(content: bytes, name: Path | str) -> str:
     """The text in the content of a file of this name. Raises InputError as `read_text` does."""
-    if len(data) > LARGEST_BYTES:
+    if len(content) > LARGEST_BYTES:
         raise InputError(f"{name} is larger than {LARGEST_BYTES:,} bytes; split it")
     try:
-        return data.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
+        return content.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
         raise InputError(f"cannot read {name}: it is not text in UTF-8; save it as that") from None
 

@@ -52,15 +52,15 @@ def there_yet(asked: Question) -> Reply:
     return _answer(THERE, asked, found, _there(asked, found), _further(found, bottle, latest))
 
 
-def _there(asked: Question, found: PairFinding) -> str:
-    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+def _there(asked: Question, pair: PairFinding) -> str:
+    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
     return {
-        Claim.DIFFERS: f"Not yet: {_difference(asked, found)}.",
+        Claim.DIFFERS: f"Not yet: {_difference(asked, pair)}.",
         Claim.SMALL: f"Nearly: it differs, but {few}.",
         Claim.SIMILAR: f"Close: {few}.",
         Claim.OPEN: "Not settled.",
         Claim.CHECK: "Not settled: check the cups.",
-    }[found.claim]
+    }[pair.claim]
 
 
 def _untasted_against(asked: Question, bottle: Reference) -> Reply:
@@ -117,22 +117,22 @@ def last_change(asked: Question) -> Reply:
     return _answer(NOTICED, asked, found, _noticed(asked, found), _further(found, parent, latest))
 
 
-def _further(found: PairFinding, a: Drink, b: Drink) -> Action:
+def _further(pair: PairFinding, a: Drink, b: Drink) -> Action:
     """Taste again where nothing is shown; else read what is."""
-    if found.claim is Claim.OPEN:
+    if pair.claim is Claim.OPEN:
         return _plan("Plan another session", a, b)
-    return GoToSession("Read the finding", found.session.id)
+    return GoToSession("Read the finding", pair.session.id)
 
 
-def _noticed(asked: Question, found: PairFinding) -> str:
-    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+def _noticed(asked: Question, pair: PairFinding) -> str:
+    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
     return {
-        Claim.DIFFERS: f"Yes: {_difference(asked, found)}.",
+        Claim.DIFFERS: f"Yes: {_difference(asked, pair)}.",
         Claim.SMALL: f"Yes, but {few}.",
         Claim.SIMILAR: f"Hardly: {few}.",
         Claim.OPEN: "Not shown.",
         Claim.CHECK: "Not settled: check the cups.",
-    }[found.claim]
+    }[pair.claim]
 
 
 def _step(asked: Question, parent: Version, child: Version) -> str:
@@ -163,81 +163,81 @@ def _before(asked: Question, version: Version) -> str:
 
 
 def _answer(
-    question: str, asked: Question, found: PairFinding, sentence: str, action: Action
+    question: str, asked: Question, pair: PairFinding, sentence: str, action: Action
 ) -> Reply:
-    evidence = f"{_counts(asked, found)}.{_share(found)}{_limits(found)}"
-    explained = _SHARE if found.distance else ""
-    settled = found.claim not in (Claim.OPEN, Claim.CHECK)
-    return Reply(question, found.claim, sentence, evidence, action, explained, settled)
+    evidence = f"{_counts(asked, pair)}.{_share(pair)}{_limits(pair)}"
+    explained = _SHARE if pair.distance else ""
+    settled = pair.claim not in (Claim.OPEN, Claim.CHECK)
+    return Reply(question, pair.claim, sentence, evidence, action, explained, settled)
 
 
-def _difference(asked: Question, found: PairFinding) -> str:
+def _difference(asked: Question, pair: PairFinding) -> str:
     """What was shown: that it differs, or the direction."""
-    tally = found.tally
+    tally = pair.tally
     kind = tally.method.question_kind
-    if kind == "difference" or found.finding.evidence.open_direction(tally):
+    if kind == "difference" or pair.finding.evidence.open_direction(tally):
         return _DIFFERENCE
-    chosen, other = _favoured(asked, found)
+    chosen, other = _favoured(asked, pair)
     if kind == "preference":
         return f"{chosen} was preferred to {other}"
     return f"{chosen} was found {tally.attribute} than {other}"
 
 
-def _favoured(asked: Question, found: PairFinding) -> tuple[str, str]:
+def _favoured(asked: Question, pair: PairFinding) -> tuple[str, str]:
     """The sample that was expected or chosen more often, and the other one, as called here."""
-    session, tally = found.session, found.tally
+    session, tally = pair.session, pair.tally
     a, b = asked.names[session.a.id], asked.names[session.b.id]
     return (b, a) if tally.favoured[0] == tally.b else (a, b)
 
 
-def _short(asked: Question, found: PairFinding) -> str:
+def _short(asked: Question, pair: PairFinding) -> str:
     """A finding in a few words."""
-    counts = f"{found.count} of {found.n}"
-    if found.claim in (Claim.DIFFERS, Claim.SMALL):
-        return f"{_difference(asked, found)} ({counts})"
-    if found.claim is Claim.SIMILAR:
-        return f"fewer than {percent(found.tally.design.p_d)} notice ({counts})"
+    counts = f"{pair.count} of {pair.n}"
+    if pair.claim in (Claim.DIFFERS, Claim.SMALL):
+        return f"{_difference(asked, pair)} ({counts})"
+    if pair.claim is Claim.SIMILAR:
+        return f"fewer than {percent(pair.tally.design.p_d)} notice ({counts})"
     return f"nothing was shown ({counts})"
 
 
-def _counts(asked: Question, found: PairFinding) -> str:
+def _counts(asked: Question, pair: PairFinding) -> str:
     """The counts and the number that shows a difference."""
-    tally = found.tally
-    counts = f"{found.count} of {found.n}"
-    needed = f"; {found.needed} needed" if found.needed else ""
+    tally = pair.tally
+    counts = f"{pair.count} of {pair.n}"
+    needed = f"; {pair.needed} needed" if pair.needed else ""
     if not tally.design.has_chance:
-        return found.finding.sentences[0].rstrip(".")
+        return pair.finding.sentences[0].rstrip(".")
     if tally.method.has_right_answer:
-        return f"{counts} correct in {_tests(found)}{needed}"
-    chosen, _ = _favoured(asked, found)
+        return f"{counts} correct in {_tests(pair)}{needed}"
+    chosen, _ = _favoured(asked, pair)
     verb = f"called {tally.attribute}" if tally.attribute else "preferred"
     return f"{chosen} was {verb} in {counts} tastings{needed}"
 
 
-def _tests(found: PairFinding) -> str:
-    names = dict.fromkeys(one.tally.method.name.lower() for one in found.sessions)
-    if len(found.sessions) == 1:
+def _tests(pair: PairFinding) -> str:
+    names = dict.fromkeys(one.tally.method.name.lower() for one in pair.sessions)
+    if len(pair.sessions) == 1:
         return f"a {next(iter(names))}"
     kind = f"{next(iter(names))}s" if len(names) == 1 else "sessions"
-    return f"{len(found.sessions)} {kind}"
+    return f"{len(pair.sessions)} {kind}"
 
 
-def _share(found: PairFinding) -> str:
-    if found.distance is None:
+def _share(pair: PairFinding) -> str:
+    if pair.distance is None:
         return ""
-    share = _would_notice(noticed_by_triangle(found.distance))
+    share = _would_notice(noticed_by_triangle(pair.distance))
     return f" {share[0].upper()}{share[1:]}."
 
 
-def _limits(found: PairFinding) -> str:
+def _limits(pair: PairFinding) -> str:
     """What the claim does not say."""
-    disagree = " The sessions disagree." if found.disagree else ""
-    design = found.tally.design
-    if found.claim in (Claim.SIMILAR, Claim.SMALL):
+    disagree = " The sessions disagree." if pair.disagree else ""
+    design = pair.tally.design
+    if pair.claim in (Claim.SIMILAR, Claim.SMALL):
         return f" Similarity holds for this share only, at β = {design.beta:g}.{disagree}"
-    if found.claim is Claim.OPEN:
+    if pair.claim is Claim.OPEN:
         return f"{disagree} Not shown does not mean alike."
-    if found.claim is Claim.CHECK:
+    if pair.claim is Claim.CHECK:
         return " That is far fewer than guessing gives: check the serving key and the cups."
     return disagree
 
@@ -290,9 +290,9 @@ def _go_on(going: Going) -> Reply:
     return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action)
 
 
-def _unshown(found: PairFinding, other: str) -> str:
+def _unshown(pair: PairFinding, other: str) -> str:
     """What was not shown: a difference, a direction or a preference."""
-    tally = found.tally
+    tally = pair.tally
     if not tally.method.measures_distance:
         return f"no preference shown against {other}"
     if tally.attribute:
@@ -325,19 +325,19 @@ def last_finding(asked: Question, version: Version) -> str:
     return _said_of(asked, found, asked.names[other]) if found else "not tasted"
 
 
-def _said_of(asked: Question, found: PairFinding, other: str) -> str:
-    counts = f"{found.count} of {found.n}"
-    needed = f" ({found.needed} needed)" if found.needed else ""
-    said = _difference(asked, found)
+def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
+    counts = f"{pair.count} of {pair.n}"
+    needed = f" ({pair.needed} needed)" if pair.needed else ""
+    said = _difference(asked, pair)
     differs = f"differs from {other}" if said == _DIFFERENCE else said
-    few = f"fewer than {percent(found.tally.design.p_d)} notice"
+    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
     text = {
         Claim.DIFFERS: differs,
         Claim.SMALL: f"{differs}, but {few}",
         Claim.SIMILAR: f"similar to {other}: {few}",
-        Claim.OPEN: _unshown(found, other),
+        Claim.OPEN: _unshown(pair, other),
         Claim.CHECK: f"against {other} far below guessing: check the cups",
-    }[found.claim]
+    }[pair.claim]
     return f"{text}; {counts}{needed}"
 
 

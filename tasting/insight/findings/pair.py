@@ -90,9 +90,9 @@ def _adds_up(tally: Tally) -> bool:
     return combinable(tally) and tally.method.question_kind == "difference"
 
 
-def _alone(session: ClosedSession, found: Finding) -> PairFinding:
+def _alone(session: ClosedSession, finding: Finding) -> PairFinding:
     """As the session's own finding claims it."""
-    tally, evidence = found.tally, found.evidence
+    tally, evidence = finding.tally, finding.evidence
     verdict = evidence.verdict
     critical = getattr(evidence, "critical", None)
     every = tally.method.question_kind == "difference"
@@ -100,7 +100,7 @@ def _alone(session: ClosedSession, found: Finding) -> PairFinding:
         # Similar in one attribute is not similar.
         claim=_claim(evidence.low, verdict.difference, verdict.similarity and every),
         sessions=(session,),
-        finding=found,
+        finding=finding,
         count=tally.count if tally.design.sides == 1 else tally.extreme,
         n=tally.n,
         needed=critical.value if critical else None,
