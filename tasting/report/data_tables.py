@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
-from zipfile import ZIP_DEFLATED, ZipFile
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 import pandas as pd
 
@@ -125,9 +125,12 @@ def data_tables(sessions: Sequence[Session], formulas: Sequence[Formula]) -> Dat
 def zipped(tables: DataTables) -> bytes:
     """All of them as CSV files in one ZIP archive; spreadsheets compute none of what was typed."""
     kept = BytesIO()
-    with ZipFile(kept, "w", ZIP_DEFLATED) as archive:
+    with ZipFile(kept, "w") as archive:
         for name, table in tables.by_name.items():
-            archive.writestr(f"{name}.csv", safe_csv(table).encode("utf-8-sig"))
+            # Without a moment in it, the same tables are the same bytes.
+            entry = ZipInfo(f"{name}.csv")
+            entry.compress_type = ZIP_DEFLATED
+            archive.writestr(entry, safe_csv(table).encode("utf-8-sig"))
     return kept.getvalue()
 
 

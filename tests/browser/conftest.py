@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, expect, sync_playwright
 from sqlalchemy import Engine
 
 from sample_sessions import documents
@@ -79,12 +79,18 @@ def workshop(address: str) -> None:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """Debian's Chromium."""
+def driver() -> Iterator[Playwright]:
+    """What drives browsers; there can be one in a process."""
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium(driver: Playwright) -> Iterator[Browser]:
+    """Debian's Chromium."""
+    browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    yield browser
+    browser.close()
 
 
 @pytest.fixture

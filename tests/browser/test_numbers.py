@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
+from playwright.sync_api import Locator, Page, Playwright, expect
 
 from tests.browser.conftest import CHROMIUM, FLAGS, settle
 from tests.browser.test_loop import first_start, go, open_spritz, picture
@@ -26,19 +26,18 @@ PLACES = (
 
 
 @pytest.fixture(params=["en-US", "de-DE"])
-def host(request: pytest.FixtureRequest, workshop: None, server: str) -> Iterator[Page]:
+def host(
+    request: pytest.FixtureRequest, driver: Playwright, workshop: None, server: str
+) -> Iterator[Page]:
     """A host who has signed in, with a browser in this language."""
-    with sync_playwright() as playwright:
-        flags = [*FLAGS, f"--lang={request.param}"]
-        browser: Browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-        context = browser.new_context(
-            locale=request.param, viewport={"width": 1280, "height": 1600}
-        )
-        page = context.new_page()
-        page.set_default_timeout(30_000)
-        first_start(page, server)
-        yield page
-        browser.close()
+    flags = [*FLAGS, f"--lang={request.param}"]
+    browser = driver.chromium.launch(executable_path=CHROMIUM, args=flags)
+    context = browser.new_context(locale=request.param, viewport={"width": 1280, "height": 1600})
+    page = context.new_page()
+    page.set_default_timeout(30_000)
+    first_start(page, server)
+    yield page
+    browser.close()
 
 
 def rested(page: Page) -> None:

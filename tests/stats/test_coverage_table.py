@@ -54,8 +54,8 @@ def test_every_kind_of_interval_is_in_it() -> None:
 
 
 def test_every_test_is_in_it_for_what_is_there_and_for_what_is_not() -> None:
-    for part in ("spread", "replicated preference", "preference, undecided", "same-different",
-                 "A-not-A", "sequential", "similarity", "homogeneity", "comparison", "worths",
+    for part in ("spread", "replicated preference", "preference, undecided", "sequential",
+                 "similarity", "homogeneity", "comparison", "worths",
                  "Friedman", "rank sums", "position", "serving-order", "half", "assessors",
                  "contrast"):  # fmt: skip
         kinds = {what.split(":")[0] for what in TESTS if part in what}

@@ -18,13 +18,13 @@ Work = Callable[[Connection], str]
 def notes(engine: Engine) -> Engine:
     """A database with a table in which nothing stands twice."""
     with writing(engine) as connection:
-        connection.execute(text("CREATE TABLE note (said TEXT PRIMARY KEY)"))
+        connection.execute(text("CREATE TABLE line_said (said TEXT PRIMARY KEY)"))
     return engine
 
 
 def add(said: str) -> Work:
     def work(connection: Connection) -> str:
-        connection.execute(text("INSERT INTO note VALUES (:said)"), {"said": said})
+        connection.execute(text("INSERT INTO line_said VALUES (:said)"), {"said": said})
         return said
 
     return work
@@ -41,7 +41,7 @@ def fail(connection: Connection) -> str:
 
 def kept(engine: Engine) -> list[str]:
     with reading(engine) as connection:
-        return list(connection.execute(text("SELECT said FROM note ORDER BY said")).scalars())
+        return list(connection.execute(text("SELECT said FROM line_said ORDER BY said")).scalars())
 
 
 @contextmanager

@@ -194,8 +194,8 @@ def test_a_session_that_is_not_open_has_nothing_to_pour(engine: Engine, browser:
     assert "nothing to pour" in browser.get(SHEET).text
 
 
-def test_who_tastes_alone_is_told_to_put_the_sheet_away(engine: Engine, browser: Browser) -> None:
+def test_who_tastes_alone_is_told_of_the_two_stacks(engine: Engine, browser: Browser) -> None:
     plan = {"assessors": ("me",), "alone": True}
     workshop.keep(engine, workshop.opened(workshop.planned("one", **plan)))
 
-    assert "put the sheet away" in browser.get(SHEET).text
+    assert "two stacks, A and B" in browser.get(SHEET).text

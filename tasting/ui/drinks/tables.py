@@ -68,12 +68,6 @@ def tree(formula: Formula) -> Iterator[tuple[Version, int]]:
         waiting += [(child, level + 1) for child in reversed(offspring[:-1])]
 
 
-def parts_table(version: Version) -> pd.DataFrame:
-    """Ingredient and amount of each part."""
-    rows = [(part.ingredient.name, str(part.amount)) for part in version.parts]
-    return pd.DataFrame(rows, columns=["Ingredient", "Amount"])
-
-
 _PER_LITRE = (
     ("TA, as citric acid", "ta_g_per_l", 2, "g", "ta_g"),
     ("pH", "ph", 2, "", ""),

@@ -43,11 +43,6 @@ def test_a_long_line_of_descent_stays_flat() -> None:
     assert {level for _, level in tables.tree(chain)} == {0}
 
 
-def test_parts_are_listed_with_their_amounts() -> None:
-    table = tables.parts_table(FIRST)
-    assert table["Amount"].tolist() == ["60 mL", "10 mL", "20 mL", "90 mL"]
-
-
 def test_a_serving_holds_its_share_of_a_litre() -> None:
     made = compose(FIRST)
     table = tables.composition_table(made).set_index("Composition")

@@ -78,17 +78,24 @@ def _looks(test: WaldTest) -> Looks:
     least, offered = test.least_looks(), balanced_looks(test)
     first, every = st.columns(2)
     key = f"{test.slope:.6f}-{test.lower:.6f}-{test.upper:.6f}"
-    first_look = first.number_input(
+    first_look = fields.number(
         "First look after … answers",
+        f"first-look-{key}",
         *_from(least.at[0], offered.at[0]),
-        key=f"first-look-{key}",
+        whole=True,
         help="Earlier, only one of the two decisions would be possible, and to hear that one fell "
         "would tell which. A later first look tells less.",
+        place=first,
     )
-    again = every.number_input(
-        "Then after every … more", *_from(least.every, offered.every), key=f"look-every-{key}"
+    again = fields.number(
+        "Then after every … more",
+        f"look-every-{key}",
+        *_from(least.every, offered.every),
+        whole=True,
+        place=every,
     )
-    return Looks((first_look,), again)
+    fields.require_read(first_look, again)
+    return Looks((int(first_look),), int(again))
 
 
 def _from(least: int, offered: int) -> tuple[int, int, int]:
