@@ -74,11 +74,11 @@ def test_looks_are_fixed_with_the_plan(engine: Engine, page: AppTest) -> None:
     page.text_input(key="p_d-0.5").set_value("0.3").run()
     panel(page, 30)
     first, every = (
-        next(one for one in page.number_input if one.key.startswith(key))
+        next(one for one in page.text_input if one.key.startswith(key))
         for key in ("first-look", "look-every")
     )
-    assert (first.value, first.min, every.value, every.min) == (13, 6, 5, 3)
-    every.set_value(8).run()
+    assert (first.value, every.value) == ("13", "5")
+    every.set_value("8").run()
 
     assert "looks after 13 answers, then after every 8 more" in read(page)
     assert "The last look comes after 29 answers; later ones count for the estimates" in read(page)
