@@ -150,8 +150,11 @@ def watch(page: Page, server: str) -> None:
     for name in ("Pour", "Paper", "Corrections", "Close", "Links"):
         page.get_by_role("radio", name=name, exact=True).click()
         settle(page)
-        for folded in page.locator("details:not([open]) > summary").all():
-            folded.click()
+        closed = page.locator("details:not([open]) > summary")
+        for _ in range(closed.count()):
+            if closed.count():
+                closed.first.click()
+                settle(page)
     expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible(timeout=20_000)
     settle(page)
 

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.browser.conftest import settle
-from tests.browser.test_loop import first_start, go, picture
+from tests.browser.test_loop import choose, first_start, go, picture
 
 pytestmark = pytest.mark.browser
 
@@ -28,7 +28,7 @@ def test_a_search_is_an_address(server: str, chromium: Browser) -> None:
     settle(page)
 
     expect(page.get_by_text(found)).to_be_visible()
-    page.get_by_text("How many findings may be false alarms?").click()
+    choose(page, "What all closed sessions say together", "False alarms")
     expect(page.get_by_text("would still be expected")).to_be_visible()
     picture(page, "history-together")
     page.set_viewport_size({"width": 360, "height": 1600})

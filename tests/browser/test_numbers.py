@@ -14,8 +14,8 @@ pytestmark = pytest.mark.browser
 NUMBERS = 'input[autocomplete="off"]:not([role="combobox"]):not([disabled])'
 TYPED, READ = "22,5", "(= 22.5)"
 PLACES = (
-    ("Dashboard", "Two versions", 1),
-    ("Dashboard", "Next test", 1),
+    ("Dashboard", "Predict a test", 1),
+    ("Dashboard", "Next session", 1),
     ("Drinks", "Adjust", 2),
     ("Drinks", "Batch", 5),
     ("Drinks", "", 13),
