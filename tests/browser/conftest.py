@@ -45,7 +45,7 @@ def server(address: str, tmp_path: Path) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def ballot_log(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
+def ballot_db(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
     """One database for all ballots of a module; each test has a session of its own."""
     opened = open_database(file_address(tmp_path_factory.mktemp("ballots") / "log.sqlite3"))
     yield opened
@@ -53,9 +53,9 @@ def ballot_log(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Engine]:
 
 
 @pytest.fixture(scope="module")
-def one_server(ballot_log: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def one_server(ballot_db: Engine, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """One app for all of them: starting it takes longer than answering."""
-    with running(str(ballot_log.url), tmp_path_factory.mktemp("app"), free_port()) as url:
+    with running(str(ballot_db.url), tmp_path_factory.mktemp("app"), free_port()) as url:
         yield url
 
 

@@ -25,18 +25,18 @@ def server(one_server: str) -> str:
 
 
 @pytest.fixture
-def links(ballot_log: Engine, server: str, request: pytest.FixtureRequest) -> list[str]:
+def links(ballot_db: Engine, server: str, request: pytest.FixtureRequest) -> list[str]:
     """The links of six assessors of an open session."""
-    return seats(ballot_log, server, request, assessors=PANEL)
+    return seats(ballot_db, server, request, assessors=PANEL)
 
 
 def seats(
-    ballot_log: Engine, server: str, request: pytest.FixtureRequest, **more: object
+    ballot_db: Engine, server: str, request: pytest.FixtureRequest, **more: object
 ) -> list[str]:
     """The links of an open session that is planned like this."""
     name = f"s{abs(hash(request.node.nodeid))}"
     session = planned(name, **{"replicates": SETS, "pause_seconds": 0, **more})
-    return open_links(ballot_log, server, session)
+    return open_links(ballot_db, server, session)
 
 
 @pytest.fixture
@@ -79,16 +79,16 @@ def record(page: Page) -> None:
     page.get_by_role("button", name="Record this and go on").click()
 
 
-def answers(ballot_log: Engine, url: str) -> list[str]:
+def answers(ballot_db: Engine, url: str) -> list[str]:
     """What one seat has answered."""
     token = url.partition("seat=")[2]
-    given = (ballots.answer_given(ballot_log, token, turn) for turn in range(1, SETS + 1))
+    given = (ballots.answer_given(ballot_db, token, turn) for turn in range(1, SETS + 1))
     return [one.choice for one in given if one]
 
 
 @pytest.mark.parametrize("scripted", [True, False])
 def test_six_phones_answer_everything(
-    ballot_log: Engine, links: list[str], opened: Opened, scripted: bool
+    ballot_db: Engine, links: list[str], opened: Opened, scripted: bool
 ) -> None:
     phones = [consent(opened(link, scripted)) for link in links]
     chosen: list[list[str]] = [[] for _ in phones]
@@ -101,7 +101,7 @@ def test_six_phones_answer_everything(
             record(page)
     for page, link, given in zip(phones, links, chosen, strict=True):
         expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
-        assert answers(ballot_log, link) == given
+        assert answers(ballot_db, link) == given
         assert page.evaluate("document.documentElement.scrollWidth") <= 360 if scripted else True
 
 
@@ -123,7 +123,7 @@ def test_with_a_script_it_says_what_is_chosen_and_loads_no_page_twice(
 
 @pytest.mark.parametrize("kept_before", [True, False])
 def test_an_answer_waits_for_the_network_and_counts_once(
-    ballot_log: Engine, links: list[str], opened: Opened, kept_before: bool
+    ballot_db: Engine, links: list[str], opened: Opened, kept_before: bool
 ) -> None:
     """The network fails before the answer is kept, or after that and before its receipt is in."""
     page = consent(opened(links[0]))
@@ -145,7 +145,7 @@ def test_an_answer_waits_for_the_network_and_counts_once(
     expect(page.locator("#net")).to_be_hidden()
     expect(page.get_by_role("alert")).to_have_count(0)
     assert len(set(tries)) == 1, "the same form each time"
-    assert answers(ballot_log, links[0]) == [code]
+    assert answers(ballot_db, links[0]) == [code]
 
 
 def test_consent_and_a_reload_survive_a_dead_network_too(links: list[str], opened: Opened) -> None:
@@ -165,7 +165,7 @@ def test_consent_and_a_reload_survive_a_dead_network_too(links: list[str], opene
 
 
 def test_without_a_script_a_lost_receipt_is_mended_by_a_reload(
-    ballot_log: Engine, links: list[str], opened: Opened
+    ballot_db: Engine, links: list[str], opened: Opened
 ) -> None:
     page = consent(opened(links[0], scripted=False))
     code = choose(page, 0)
@@ -179,12 +179,12 @@ def test_without_a_script_a_lost_receipt_is_mended_by_a_reload(
     page.wait_for_timeout(500)
     page.goto(f"{links[0].partition('/?')[0]}/ballot")
     expect(page.get_by_text(f"set 2 of {SETS}")).to_be_visible()
-    assert answers(ballot_log, links[0]) == [code]
+    assert answers(ballot_db, links[0]) == [code]
 
 
 @pytest.mark.parametrize("scripted", [True, False])
 def test_the_second_screen_is_told_and_the_hasty_finger_is_not(
-    ballot_log: Engine, links: list[str], opened: Opened, scripted: bool
+    ballot_db: Engine, links: list[str], opened: Opened, scripted: bool
 ) -> None:
     first = consent(opened(links[0], scripted))
     second = first.context.new_page()
@@ -198,12 +198,12 @@ def test_the_second_screen_is_told_and_the_hasty_finger_is_not(
     record(second)
     expect(second.get_by_role("alert")).to_have_text(LATE)
     expect(second.get_by_text(f"set 2 of {SETS}")).to_be_visible()
-    assert answers(ballot_log, links[0]) == [wanted]
+    assert answers(ballot_db, links[0]) == [wanted]
 
 
 @pytest.mark.parametrize("scripted", [True, False])
 def test_a_phone_passed_round_shows_the_seat_scanned_last_and_no_other(
-    ballot_log: Engine, links: list[str], opened: Opened, scripted: bool
+    ballot_db: Engine, links: list[str], opened: Opened, scripted: bool
 ) -> None:
     page = consent(opened(links[0], scripted))
     choose(page, 0)
@@ -218,7 +218,7 @@ def test_a_phone_passed_round_shows_the_seat_scanned_last_and_no_other(
         assert "P01" not in page.inner_text("body")
     page.goto(f"{links[0].partition('/?')[0]}/ballot")
     expect(page.get_by_text(f"P02 · set 1 of {SETS}")).to_be_visible()
-    assert [len(answers(ballot_log, link)) for link in links[:2]] == [1, 0]
+    assert [len(answers(ballot_db, link)) for link in links[:2]] == [1, 0]
 
 
 @pytest.mark.parametrize("scripted", [True, False])
@@ -253,9 +253,9 @@ def test_nothing_is_said_on_the_console(links: list[str], opened: Opened) -> Non
 
 
 def test_a_place_chosen_alone_waits_for_the_network(
-    ballot_log: Engine, server: str, opened: Opened, request: pytest.FixtureRequest
+    ballot_db: Engine, server: str, opened: Opened, request: pytest.FixtureRequest
 ) -> None:
-    page = consent(opened(seats(ballot_log, server, request, assessors=("P01",), alone=True)[0]))
+    page = consent(opened(seats(ballot_db, server, request, assessors=("P01",), alone=True)[0]))
     page.context.set_offline(True)
     page.get_by_role("button", name="Cup 2").click()
     expect(page.locator("#net")).to_be_visible()
@@ -265,10 +265,10 @@ def test_a_place_chosen_alone_waits_for_the_network(
 
 
 def test_a_rest_ends_over_a_dead_network(
-    ballot_log: Engine, server: str, opened: Opened, request: pytest.FixtureRequest
+    ballot_db: Engine, server: str, opened: Opened, request: pytest.FixtureRequest
 ) -> None:
     page = consent(
-        opened(seats(ballot_log, server, request, assessors=("P01",), pause_seconds=3)[0])
+        opened(seats(ballot_db, server, request, assessors=("P01",), pause_seconds=3)[0])
     )
     page.locator(".choice").first.click()
     page.get_by_role("button", name="Record this and go on").click()

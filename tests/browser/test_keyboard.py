@@ -43,9 +43,9 @@ CONTRAST = """() => {
 # The least contrast of a text that is shown: WCAG 2.2, 1.4.3, with its relative luminance.
 
 
-def link(ballot_log: Engine, server: str, name: str = "acid", **more: object) -> str:
+def link(ballot_db: Engine, server: str, name: str = "acid", **more: object) -> str:
     """The ballot of the only assessor of an open session."""
-    (only,) = open_links(ballot_log, server, planned(name, assessors=(SEAT,), **more))
+    (only,) = open_links(ballot_db, server, planned(name, assessors=(SEAT,), **more))
     return only
 
 
@@ -119,21 +119,21 @@ def answer(page: Page, place: int, key: str) -> None:
 
 
 def test_a_ballot_is_answered_with_the_keyboard_alone(
-    ballot_log: Engine, server: str, seated: Callable[..., Page]
+    ballot_db: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
-    page = seated(link(ballot_log, server, replicates=3))
+    page = seated(link(ballot_db, server, replicates=3))
     consent(page)
     for number, key in enumerate(("Space", "Enter", "Space"), start=1):
         arrived(page, "Which one is the odd one out?", f"{SEAT} · set {number} of 3")
         answer(page, number - 1, key)
     arrived(page, "Thank you")
-    assert sessions.summary(ballot_log, "acid").answered == 3
+    assert sessions.summary(ballot_db, "acid").answered == 3
 
 
 def test_a_changed_mind_moves_the_mark(
-    ballot_log: Engine, server: str, seated: Callable[..., Page]
+    ballot_db: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
-    page = seated(link(ballot_log, server, "mind"))
+    page = seated(link(ballot_db, server, "mind"))
     consent(page)
     expect(page.get_by_role("status").last).to_contain_text("You have to choose")
     choose(page, 0)
@@ -144,9 +144,9 @@ def test_a_changed_mind_moves_the_mark(
 
 
 def test_the_rest_and_the_set_after_it_are_announced(
-    ballot_log: Engine, server: str, seated: Callable[..., Page]
+    ballot_db: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
-    page = seated(link(ballot_log, server, "rest", replicates=2, pause_seconds=3))
+    page = seated(link(ballot_db, server, "rest", replicates=2, pause_seconds=3))
     consent(page)
     answer(page, 0, "Space")
     arrived(page, "Rest your palate")
@@ -155,9 +155,9 @@ def test_the_rest_and_the_set_after_it_are_announced(
 
 
 def test_without_a_script_the_rest_ends_by_itself_too(
-    ballot_log: Engine, server: str, seated: Callable[..., Page]
+    ballot_db: Engine, server: str, seated: Callable[..., Page]
 ) -> None:
-    address = link(ballot_log, server, "still", replicates=2, pause_seconds=3)
+    address = link(ballot_db, server, "still", replicates=2, pause_seconds=3)
     page = seated(address, java_script_enabled=False)
     page.get_by_role("checkbox").check()
     page.get_by_role("button", name="Start tasting").click()
@@ -169,11 +169,11 @@ def test_without_a_script_the_rest_ends_by_itself_too(
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_targets_are_large_and_whole_and_texts_stand_out_at_320_px(
-    ballot_log: Engine, server: str, seated: Callable[..., Page], scheme: str
+    ballot_db: Engine, server: str, seated: Callable[..., Page], scheme: str
 ) -> None:
     for method in ("triangle", "tetrad", "a-not-a", "preference"):
         more = {"no_preference": method == "preference"}
-        address = link(ballot_log, server, f"{method}-{scheme}", method=method, **more)
+        address = link(ballot_db, server, f"{method}-{scheme}", method=method, **more)
         page = seated(address, color_scheme=scheme)
         assert page.evaluate(CONTRAST) >= 4.5
         consent(page)

@@ -48,7 +48,7 @@ def rested(page: Page) -> None:
 
 def unfold(page: Page) -> None:
     """Open every expander."""
-    closed = page.locator("details:not([open]) > summary")
+    closed = page.locator("details:not([open]) > summary:visible")
     while closed.count():
         closed.first.click()
         rested(page)
@@ -91,6 +91,8 @@ def told(page: Page, field: Locator) -> list[str]:
 def alone(page: Page, place: int) -> list[str]:
     """A field outside a form: typed into, looked at, and put back."""
     field = page.locator(NUMBERS).nth(place)
+    if not field.is_visible():  # a fold has closed again
+        unfold(page)
     before = field.input_value()
     type_into(page, field)
     wrong = told(page, field)
