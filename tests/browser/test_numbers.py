@@ -11,7 +11,9 @@ from tests.browser.test_loop import first_start, go, open_spritz, picture
 
 pytestmark = pytest.mark.browser
 
-NUMBERS = 'input[autocomplete="off"]:not([role="combobox"]):not([disabled])'
+NUMBERS = (
+    'input[autocomplete="off"]:not([role="combobox"]):not([disabled]):not([aria-label="Search"])'
+)
 TYPED, READ = "22,5", "(= 22.5)"
 PLACES = (
     ("Dashboard", "Predict a test", 1),
