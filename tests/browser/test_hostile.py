@@ -85,17 +85,17 @@ def ended(id_: str, number: int) -> Session:
 
 
 @pytest.fixture(scope="module")
-def overrun(engine: Engine) -> dict[str, str]:
+def overrun(ballot_db: Engine) -> dict[str, str]:
     """All of it in the database, and by way of a document, too; the tokens of the open session."""
     spritz, bottle = drinks()
-    fill(engine, Document(formulas=(spritz,), references=(bottle,)))
+    fill(ballot_db, Document(formulas=(spritz,), references=(bottle,)))
     ended_ones = tuple(ended(f"closed-{number}", number) for number in range(len(NAMES)))
-    import_documents(engine, [Document(invented=NAMES[0], sessions=ended_ones)])
-    plan_session(engine, session("open", 2))
-    sessions.open_session(engine, "open", datetime.now(UTC) - timedelta(hours=1))
-    plan_session(engine, session("next", 3))
-    access.choose_passphrase(engine, PASSPHRASE)
-    return ballots.links(engine, "open", access.link_secret(engine, PASSPHRASE))
+    import_documents(ballot_db, [Document(invented=NAMES[0], sessions=ended_ones)])
+    plan_session(ballot_db, session("open", 2))
+    sessions.open_session(ballot_db, "open", datetime.now(UTC) - timedelta(hours=1))
+    plan_session(ballot_db, session("next", 3))
+    access.choose_passphrase(ballot_db, PASSPHRASE)
+    return ballots.links(ballot_db, "open", access.link_secret(ballot_db, PASSPHRASE))
 
 
 class Watch:
@@ -136,7 +136,7 @@ def watched(chromium: Browser, server: str) -> Iterator[Watch]:
 
 
 def test_on_the_hosts_pages(
-    engine: Engine, overrun: dict[str, str], one_server: str, chromium: Browser
+    ballot_db: Engine, overrun: dict[str, str], one_server: str, chromium: Browser
 ) -> None:
     with watched(chromium, one_server) as host:
         sign_in(host.page, one_server)
