@@ -48,3 +48,21 @@ class Event(Record):
     at: Moment
     what: Name
     detail: Detail = ""
+
+
+ANSWER_COLUMNS = (
+    "session_id",
+    "session",
+    "closed_at",
+    "method",
+    "assessor",
+    "replicate",
+    "serving_order",
+    "codes",
+    "chosen",
+    "sample",
+    "counted",
+    "remark",
+    "invented",
+)
+"""Columns of the tidy table of answers, however it is read."""

@@ -6,25 +6,10 @@ from collections.abc import Iterable, Iterator
 import pandas as pd
 
 from tasting.errors import SealedError
-from tasting.panel.entries import Answer
+from tasting.panel.entries import ANSWER_COLUMNS, Answer
 from tasting.panel.serving import ServingSet
 from tasting.panel.session import Session
 
-COLUMNS = (
-    "session_id",
-    "session",
-    "closed_at",
-    "method",
-    "assessor",
-    "replicate",
-    "serving_order",
-    "codes",
-    "chosen",
-    "sample",
-    "counted",
-    "remark",
-    "invented",
-)
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\0")
 """First characters that make a spreadsheet run a cell (OWASP ASVS 5.0, 1.2.10; "\\r" is ours)."""
 
@@ -38,7 +23,7 @@ def answers_table(sessions: Iterable[Session]) -> pd.DataFrame:
     Raises SealedError for a session that is not closed.
     """
     rows = [row for session in sessions for row in _rows(session)]
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    return pd.DataFrame(rows, columns=list(ANSWER_COLUMNS))
 
 
 def _rows(session: Session) -> Iterator[dict[str, object]]:

@@ -12,26 +12,12 @@ import pandas as pd
 from sqlalchemy import Connection, Engine, Select, and_, select
 
 from tasting.errors import DamagedError
+from tasting.panel.entries import ANSWER_COLUMNS
 from tasting.panel.plan import JOIN, Plan
 from tasting.panel.serving import ServingSet
 from tasting.store import damage, mapping, schema
 from tasting.store.database import reading
 
-_COLUMNS = (
-    "session_id",
-    "session",
-    "closed_at",
-    "method",
-    "assessor",
-    "replicate",
-    "serving_order",
-    "codes",
-    "chosen",
-    "sample",
-    "counted",
-    "remark",
-    "invented",
-)
 _CODE = 4
 # A code has three digits, and a space follows it.
 
@@ -77,7 +63,7 @@ def all_answers(engine: Engine, set_aside: list[str] | None = None) -> pd.DataFr
         for session in closed.values():  # in which no answer stands
             with damage.set_aside(set_aside):
                 _rows(session, [], amended, excluded)
-    return pd.DataFrame(rows, columns=list(_COLUMNS))
+    return pd.DataFrame(rows, columns=list(ANSWER_COLUMNS))
 
 
 _GIVEN: Select[Any] = (

@@ -7,7 +7,8 @@ import pandas as pd
 import pytest
 
 from tasting.errors import SealedError
-from tasting.report.answers import COLUMNS, answers_table, safe_csv
+from tasting.panel.entries import ANSWER_COLUMNS
+from tasting.report.answers import answers_table, safe_csv
 from tests.ui.workshop import closed, opened, planned, some_closed
 
 ACID = closed(planned("acid"), 10, 2)
@@ -47,7 +48,7 @@ def test_an_invented_session_says_so_in_every_row() -> None:
 
 
 def test_without_answers_the_columns_remain() -> None:
-    assert tuple(answers_table([]).columns) == COLUMNS
+    assert tuple(answers_table([]).columns) == ANSWER_COLUMNS
 
 
 def test_an_open_session_stays_sealed() -> None:

@@ -12,6 +12,7 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.drink.mixture import NAMES
+from tasting.drink.questions import questions
 from tasting.drink.shelf import Known
 from tasting.drink.weighable import rounded
 from tasting.errors import InputError
@@ -46,7 +47,7 @@ def panel(engine: Engine, formula: Formula, version: Version, known: Known) -> V
         st.info(page.escape_markdown(page.capital(f"{error}.")))
         return None
     _show_moves(result, version, allowed)
-    return _keep_one(formula, version, result)
+    return _keep_one(formula, version, result, step_g)
 
 
 def _choose_goals(
@@ -136,7 +137,9 @@ def _show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> 
         st.caption(f"Alone of no use here: {page.escape_markdown(', '.join(without))}.")
 
 
-def _keep_one(formula: Formula, version: Version, found: Adjustment) -> Version | None:
+def _keep_one(
+    formula: Formula, version: Version, found: Adjustment, step_g: float
+) -> Version | None:
     """The child, when the host keeps one of the moves."""
     moves = adjust_tables.to_keep(found)
     if not moves:
@@ -152,7 +155,10 @@ def _keep_one(formula: Formula, version: Version, found: Adjustment) -> Version 
     suggested = draft.next_label([kept.label for kept in formula.versions])
     label = st.text_input("Label", suggested, max_chars=120, key=f"move-label-{suggested}")
     why = st.text_area("Reason", usual, max_chars=2000, height=80, key=f"move-reason-{usual}")
-    if st.button("Keep this move as a new version", type="primary", key=f"move-keep-{version.id}"):
+    place = f"move-keep-{version.id}"
+    pressed = st.button("Keep this move as a new version", type="primary", key=place)
+    moved = version.model_copy(update={"parts": moves[name].parts})
+    if before_saving.confirmed(place, questions(moved, version, step_g), pressed):
         with page.show_errors():
             return _child_of(version, moves[name], label, why, now())
     return None

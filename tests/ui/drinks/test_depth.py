@@ -13,6 +13,7 @@ from tasting.store import drafts, formulas, notes
 from tasting.store.prices import prices
 from tasting.store.scale import scale_step_g
 from tasting.ui.drinks import draft as drafting
+from tasting.ui.drinks.adjust_tables import TO
 from tests.ui.drinks.opening import (
     V3,
     field,
@@ -184,3 +185,23 @@ def test_a_price_gives_the_cost(engine: Engine, host: AppTest) -> None:
     assert "0.24 EUR per serving" in words(page)
     assert "no price yet" in words(page)
     assert list(prices(engine)) == ["rhubarb-juice"]
+
+
+def test_a_move_that_may_be_a_slip_is_questioned_before_it_is_saved(
+    engine: Engine, host: AppTest
+) -> None:
+    keep(engine)
+    page = spritz(host, "Adjust")
+    page.multiselect(key="allowed-spritz-3").set_value(["lemon juice"]).run()
+    (acid,) = [one for one in page.selectbox if str(one.key).startswith("wish-ta_g_per_l-")]
+    acid.set_value(TO).run()
+    page.text_input(key=f"wish-ta_g_per_l-{TO}-spritz-3").set_value("25").run()
+    page.button(key="move-keep-spritz-3").click().run()
+
+    assert "16 times as much as in v3" in page.warning[-1].value
+    assert len(stored(engine).versions) == 3
+
+    (sure,) = [one for one in page.checkbox if str(one.key).startswith("sure-move-keep-")]
+    sure.check().run()
+    page.button(key="move-keep-spritz-3").click().run()
+    assert len(stored(engine).versions) == 4
