@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from contextlib import suppress
+from datetime import date, time
 from math import ceil, isnan
 
 import streamlit as st
@@ -9,6 +10,7 @@ import streamlit as st
 from tasting.errors import InputError
 from tasting.panel import sizing
 from tasting.panel.design import TestDesign
+from tasting.records import now
 from tasting.ui import fields
 from tasting.ui.tastings.planning import care
 
@@ -52,6 +54,14 @@ def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
         name, sets = st.columns(2)
         return *care.one_person(name, sets), True
     return *_panel(needed, once=design is not None and _once(design)), False
+
+
+def when() -> tuple[date | None, time | None]:
+    """The day, today at first, and the time if there is one."""
+    st.session_state.setdefault("taste_on", now().astimezone().date())
+    on, at = st.columns(2)
+    day = on.date_input("Day", None, format="YYYY-MM-DD", key="taste_on")
+    return day, at.time_input("Time (optional)", None, key="taste_at")
 
 
 def _once(design: TestDesign) -> bool:

@@ -43,6 +43,31 @@ def test_what_differs_between_the_drinks_stands_beside_the_finding(show_session:
     assert figures["Figure"][3].startswith("Titratable acidity")
     assert figures["A: Reference bottle R"][3] == "6.40 (label or measured)"
     assert "–" in figures["B: v2"][3]
+    in_v2 = float(figures["B: v2"][3].partition(" ")[0])
+    assert figures["Difference"][3] == f"{in_v2 - 6.4:+.2f}".replace("-", "\N{MINUS SIGN}")
+    assert figures["Difference"][4] == "–", "nobody measured the pH of R"
+
+
+@pytest.mark.usefixtures("some")
+@pytest.mark.parametrize(
+    ("session_id", "label", "filled"),
+    [
+        ("acid", "Plan “Which is more sour?”", ("spritz-1", "spritz-2", "paired", "more sour")),
+        ("liking", "Plan a paired comparison", ("R", "spritz-2", "paired", "more sour")),
+        ("unknown", "Plan it again", ("S", "spritz-1", "triangle", "")),
+    ],
+)
+def test_the_button_fills_in_the_test_that_is_suggested(
+    show_session: Show, session_id: str, label: str, filled: tuple[str, ...]
+) -> None:
+    page = show_session(session_id)
+    assert page.button(key="next").label == label
+    page.button(key="next").click().run()
+
+    assert page.title[0].value == "New tasting"
+    asked = [page.text_input(key="attribute").value] if filled[3] else [""]
+    drinks = [page.selectbox(key=letter).value.id for letter in "ab"]
+    assert (*drinks, page.selectbox(key="method").value, *asked) == filled
 
 
 @pytest.mark.usefixtures("some")
