@@ -85,7 +85,7 @@ def _show_finding(session: Session, found: Finding) -> None:
 
 def _offer_next(plan: Plan, step: NextStep) -> None:
     """The button that opens a new tasting of the same two, filled in with what is suggested."""
-    if st.button(page.escape_markdown(next_label(plan, step)), type="primary", key="next"):
+    if st.button(page.escape_markdown(_next_label(plan, step)), type="primary", key="next"):
         again = step.method == plan.method
         more = {
             "attribute": step.attribute,
@@ -96,7 +96,7 @@ def _offer_next(plan: Plan, step: NextStep) -> None:
         st.switch_page(pages.NEW.script, query_params=asked)
 
 
-def next_label(plan: Plan, step: NextStep) -> str:
+def _next_label(plan: Plan, step: NextStep) -> str:
     """What the button plans."""
     if not step.method:
         return "New tasting of these two"

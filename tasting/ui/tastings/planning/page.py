@@ -83,17 +83,16 @@ def _draft(
     purpose = st.text_input("Purpose: what will you decide?", key="purpose", max_chars=500)
     st.header("Who tastes, and when?")
     panel = st.container()
-    on, at = who.when()
     name = _name(asked, attribute, a, b)
     with folds:
         chosen, design = _method(asked, a, b)
     with panel:
-        assessors, replicates, alone = who.ask(design)
+        people = who.ask(design)
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with folds:
         served = _serving(engine, care.alcohol_percent_vol(drinks) > 0)
     with card, page.show_errors():
-        fields.require_read(replicates, *plan_care.numbers(served))
+        fields.require_read(people["replicates"], *plan_care.numbers(served))
         if design is None:
             fields.require_read(fields.NOT_READ)
             return name, purpose, None
@@ -103,11 +102,7 @@ def _draft(
             "b": b,
             "attribute": attribute,
             **design.fields,
-            "assessors": assessors,
-            "replicates": replicates,
-            "alone": alone,
-            "taste_on": on,
-            "taste_at": at,
+            **people,
             **served,
             "allergens": care.allergens(drinks),
             "alcohol_percent_vol": care.alcohol_percent_vol(drinks),

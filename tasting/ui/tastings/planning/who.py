@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from datetime import date, time
 from math import ceil, isnan
+from typing import Any
 
 import streamlit as st
 
@@ -42,7 +43,20 @@ def _tastings_needed(design: TestDesign) -> int:
     return sizing.difference_size(design).n
 
 
-def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
+def ask(design: TestDesign | None) -> dict[str, Any]:
+    """Who tastes, how often, and when, as fields of the plan."""
+    assessors, replicates, alone = _people(design)
+    on, at = _when()
+    return {
+        "assessors": assessors,
+        "replicates": replicates,
+        "alone": alone,
+        "taste_on": on,
+        "taste_at": at,
+    }
+
+
+def _people(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
     """Pseudonyms, sets for each, and whether one person tastes without a helper."""
     needed = _USUAL_PEOPLE
     if design:
@@ -56,7 +70,7 @@ def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
     return *_panel(needed, once=design is not None and _once(design)), False
 
 
-def when() -> tuple[date | None, time | None]:
+def _when() -> tuple[date | None, time | None]:
     """The day, today at first, and the time if there is one."""
     st.session_state.setdefault("taste_on", now().astimezone().date())
     on, at = st.columns(2)

@@ -7,6 +7,7 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.panel.session import Session
 from tests.panel.sessions import amendment, changed, exclusion
 from tests.ui.reading import read, tabled
 from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
@@ -48,19 +49,37 @@ def test_what_differs_between_the_drinks_stands_beside_the_finding(show_session:
     assert figures["Difference"][4] == "–", "nobody measured the pH of R"
 
 
-@pytest.mark.usefixtures("some")
 @pytest.mark.parametrize(
-    ("session_id", "label", "filled"),
+    ("session", "label", "filled"),
     [
-        ("acid", "Plan “Which is more sour?”", ("spritz-1", "spritz-2", "paired", "more sour")),
-        ("liking", "Plan a paired comparison", ("R", "spritz-2", "paired", "more sour")),
-        ("unknown", "Plan it again", ("S", "spritz-1", "triangle", "")),
+        (
+            closed(planned("acid"), 10, 2),
+            "Plan “Which is more sour?”",
+            ("spritz-1", "spritz-2", "paired", "more sour"),
+        ),
+        (
+            closed(planned("liking", "preference", "R", "spritz-2"), 1, 11),
+            "Plan a paired comparison",
+            ("R", "spritz-2", "paired", "more sour"),
+        ),
+        (
+            closed(planned("few", "triangle", "S", "spritz-1"), 5, 7),
+            "Plan it again",
+            ("S", "spritz-1", "triangle", ""),
+        ),
+        (
+            closed(planned("low", "triangle", "S", "spritz-1"), 0, 12),
+            "New tasting of these two",
+            ("S", "spritz-1", "triangle", ""),
+        ),
     ],
+    ids=lambda one: getattr(one, "id", ""),
 )
 def test_the_button_fills_in_the_test_that_is_suggested(
-    show_session: Show, session_id: str, label: str, filled: tuple[str, ...]
+    show_session: Show, engine: Engine, session: Session, label: str, filled: tuple[str, ...]
 ) -> None:
-    page = show_session(session_id)
+    keep(engine, session)
+    page = show_session(session.id)
     assert page.button(key="next").label == label
     page.button(key="next").click().run()
 
