@@ -1,7 +1,7 @@
 """Notes on drinks and prices of packs as documents hold them: every row there is, with its day.
 
-Their rows are only added, so a document that holds all of them brings the whole record back: earlier
-names, what was put away and taken out again, and prices as they were.
+Their rows are only added, so a document that holds all of them brings the whole record back:
+earlier names, what was put away and taken out again, and prices as they were.
 """
 
 from collections.abc import Iterator, Sequence
