@@ -189,6 +189,9 @@ BAD_FILES = {
         '{"schema": 1, "sessions": [{"id": "a b"}]}',
         "sessions.0.id: write letters, digits",
     ),
+        '{"schema": 1, "sessions": [{"id": "a b"}]}',
+        "sessions.0.id: write letters, digits",
+    ),
 }
 
 

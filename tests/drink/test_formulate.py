@@ -244,5 +244,5 @@ def test_bad_questions(limits, more, match):
 def test_nothing_to_go_on():
     with pytest.raises(InputError, match="only a volume is asked for"):
         formulate(PLAIN, ["water"])
-    with pytest.raises(InputError, match="how much it is to make is not known"):
+    with pytest.raises(InputError, match="the amount to make is missing"):
         formulate(None, [read_limits("water")], demands=[demand("ph", 2, 3)])
