@@ -189,9 +189,6 @@ BAD_FILES = {
         '{"schema": 1, "sessions": [{"id": "a b"}]}',
         "sessions.0.id: write letters, digits",
     ),
-        '{"schema": 1, "sessions": [{"id": "a b"}]}',
-        "sessions.0.id: write letters, digits",
-    ),
 }
 
 
