@@ -198,17 +198,17 @@ def test_p_values(p: float | None, said: str, cell: str) -> None:
 
 
 def test_ends_of_intervals() -> None:
-    assert wording.interval(-0.0, inf) == "0 to ∞"
-    assert wording.interval(-inf, -0.5, 2) == "−∞ to −0.50"
-    assert wording.interval(0.95, 1.05, wording.three_digits) == "0.950 to 1.05"
-    assert wording.span(0.0, 12.345, 1) == "0.0–12.3"
-    assert wording.percents(0.0, 1.0) == "0 to 100 %"
+    assert wording.interval(-0.0, inf) == "0–∞"
+    assert wording.interval(-inf, -0.5, 2) == "−∞ – −0.50"
+    assert wording.interval(0.95, 1.05, wording.three_digits) == "0.950–1.05"
+    assert wording.interval(0.0, 12.345, 1) == "0.0–12.3"
+    assert wording.percents(0.0, 1.0) == "0–100 %"
 
 
 def test_values_with_their_intervals() -> None:
-    assert wording.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20 to ∞)"
-    assert wording.with_interval(estimate(-1.2, -2.0, 0.4), write=2) == "−1.20 (−2.00 to 0.40)"
-    assert wording.percent_with_interval(estimate(0.13, 0.04, 0.31)) == "13 % (4 to 31 %)"
+    assert wording.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20–∞)"
+    assert wording.with_interval(estimate(-1.2, -2.0, 0.4), write=2) == "−1.20 (−2.00 – 0.40)"
+    assert wording.percent_with_interval(estimate(0.13, 0.04, 0.31)) == "13 % (4–31 %)"
 
 
 def test_days() -> None:

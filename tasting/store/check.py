@@ -157,7 +157,7 @@ def _reckoned(connection: Connection, session: Session) -> Iterator[str]:
     row, scores = (_rows(connection, table, session.id) for table in (schema.result, schema.score))
     if session.state != "closed":
         if row or scores:
-            yield "results of it are kept although it is not closed"
+            yield "results of it are saved although it is not closed"
         return
     wanted, by_seat = results.rows(session)
     if not row:

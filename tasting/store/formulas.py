@@ -63,7 +63,7 @@ def _add(connection: Connection, table: Table, row: Mapping[str, object], what: 
     try:
         connection.execute(insert(table).values(row))
     except IntegrityError:
-        raise InputError(f"the {what} is kept already, or its id {row['id']!r} is taken") from None
+        raise InputError(f"the {what} is saved already, or its id {row['id']!r} is taken") from None
 
 
 def formulas(engine: Engine) -> tuple[Formula, ...]:
@@ -85,7 +85,7 @@ def whole_formula(connection: Connection, formula_id: str) -> Formula:
     table = schema.formula
     row = connection.execute(select(table).where(table.c.id == formula_id)).mappings().first()
     if row is None:
-        raise NotFoundError(f"no formula is kept under the id {formula_id!r}")
+        raise NotFoundError(f"no formula is saved under the id {formula_id!r}")
     kept = schema.version
     bodies = connection.execute(
         select(kept.c.body).where(kept.c.formula_id == formula_id).order_by(kept.c.place)
@@ -186,7 +186,7 @@ def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Ver
     with reading(engine) as connection:
         found = _drink(connection, sample)
     if found is None:
-        raise NotFoundError(f"no {sample.kind} is kept under the id {sample.id!r}")
+        raise NotFoundError(f"no {sample.kind} is saved under the id {sample.id!r}")
     return found.at(moment) if isinstance(found, Reference) and moment else found
 
 

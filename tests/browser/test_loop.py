@@ -59,7 +59,7 @@ def open_spritz(page: Page) -> None:
 def make_version(page: Page) -> None:
     """Change the lemon juice from 6 to 9 mL on the sheet, and save that as a child."""
     open_spritz(page)
-    sheet = page.get_by_label("Recipe, one line an ingredient")
+    sheet = page.get_by_label("Recipe, one ingredient per line")
     expect(sheet).to_have_value(re.compile("6 mL lemon juice"))
     sheet.fill(sheet.input_value().replace("6 mL lemon juice", "9 ml lemon"))
     expect(page.get_by_text("9 mL lemon juice")).to_be_visible()

@@ -151,7 +151,7 @@ def test_a_whole_number_with_decimals_is_refused_in_a_sentence(host: Page) -> No
 def test_the_sheet_takes_what_is_typed(host: Page) -> None:
     """The lemon juice goes from 6 mL to 22,5, and each line is understood beside it."""
     open_spritz(host)
-    sheet = host.get_by_label("Recipe, one line an ingredient")
+    sheet = host.get_by_label("Recipe, one ingredient per line")
     expect(sheet).to_have_value(re.compile("6 mL lemon juice"))
     before = sheet.input_value()
     beside = host.get_by_role("list", name="Understood as").get_by_role("listitem")
@@ -186,5 +186,5 @@ def test_the_table_edits_the_same_draft(host: Page) -> None:
     rested(host)
     expect(host.get_by_text("draft saved")).to_be_visible()
     host.get_by_text("Edit as a table").click()
-    sheet = host.get_by_label("Recipe, one line an ingredient")
+    sheet = host.get_by_label("Recipe, one ingredient per line")
     expect(sheet).to_have_value(re.compile("22,5 mL lemon juice"))
