@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.numbers import cup_ml, number, whole
+from tasting.cli.numbers import Alpha, cup_ml, number, whole
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.cli.tables import MethodKey, OneSided
 from tasting.errors import InputError
@@ -18,12 +18,6 @@ from tasting.stats.power import PanelSize
 from tasting.stats.similarity import SimilaritySize
 from tasting.wording import percent
 
-Alpha = Annotated[
-    float,
-    typer.Option(
-        parser=number, metavar="N", help="Risk of finding a difference that is not there."
-    ),
-]
 Beta = Annotated[
     float, typer.Option(parser=number, metavar="N", help="Risk of missing one that is there.")
 ]

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.numbers import number
+from tasting.cli.numbers import Alpha
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
 from tasting.reading import read_number
@@ -26,12 +26,6 @@ RankFile = Annotated[
     typer.Argument(
         metavar="FILE.csv",
         help="A row for each assessor; the first column names them, the others are the products.",
-    ),
-]
-Alpha = Annotated[
-    float,
-    typer.Option(
-        parser=number, metavar="N", help="Risk of finding a difference that is not there."
     ),
 ]
 

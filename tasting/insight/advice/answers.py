@@ -10,7 +10,7 @@ from typing import Final
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
-from tasting.insight.advice.forecast import Forecast, forecast
+from tasting.insight.advice.forecast import forecast
 from tasting.insight.advice.next_session import GAP, NextSession
 from tasting.insight.advice.question import (
     Action,
@@ -73,14 +73,10 @@ def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     except InputError:
         before = _earlier_against(asked, bottle)
         return Reply(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
-    said = f"{untasted} Forecast: {_would_notice(_forecast_share(expected))}."
+    said = f"{untasted} Forecast: {_would_notice(noticed_by_triangle(expected.d_prime))}."
     cautions = " ".join(expected.cautions)
     explained = f"A forecast from earlier sessions, no result. {_SHARE} {cautions}".strip()
     return Reply(THERE, None, "Not settled.", said, action, explained)
-
-
-def _forecast_share(expected: Forecast) -> Estimate:
-    return noticed_by_triangle(expected.d_prime)
 
 
 _SHARE: Final = (

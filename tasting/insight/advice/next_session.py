@@ -13,7 +13,7 @@ answers only say that a step is larger than a bound, the bound is, if it is more
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, starmap
 from math import log, sqrt
 from typing import Final
 
@@ -104,7 +104,10 @@ def next_sessions(
     check_n(n)
     belief, methods, driver = _asked(noticing, about, shelf)
     root = base or next((drink for drink in reversed(shelf) if isinstance(drink, Version)), None)
-    candidates = [*_on_the_shelf(shelf), *_new(noticing, belief, about, driver, root, shelf)]
+    candidates = [
+        *starmap(Candidate, combinations(shelf, 2)),
+        *_new(noticing, belief, about, driver, root, shelf),
+    ]
     if not candidates:
         raise InputError("there is nothing to compare; give two drinks, or a version to change")
     asked = _Question(noticing, belief, about, n, serving_ml)
@@ -150,10 +153,6 @@ def _levels(noticing: ThresholdModel, shelf: Sequence[Drink]) -> Floats:
     if np.isnan(table).all(axis=0).any():
         raise InputError("a driver is not known of any drink on the shelf; leave that driver out")
     return np.asarray(np.nanmedian(table, axis=0))
-
-
-def _on_the_shelf(shelf: Sequence[Drink]) -> Iterator[Candidate]:
-    yield from (Candidate(a, b) for a, b in combinations(shelf, 2))
 
 
 def _new(
