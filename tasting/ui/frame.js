@@ -27,6 +27,14 @@ function nameTheRest() {
     if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
 }
 
+// Streamlit tells of an address that it does not know in a dialog over the first page; that page is
+// answer enough.
+function closeNotFound() {
+  for (const dialog of document.querySelectorAll("[role='dialog']"))
+    if (dialog.querySelector("h2")?.textContent === "Page not found")
+      dialog.querySelector("button[aria-label='Close']")?.click();
+}
+
 function sayAway(lost) {
   let note = document.getElementById("away");
   if (!note) {
@@ -58,7 +66,7 @@ function watch() {
 
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
-  const tidy = () => { nameTheMenu(); nameTheRest(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); closeNotFound(); };
   tidy();
   const observer = new MutationObserver(tidy);
   observer.observe(document.body, { childList: true, subtree: true });

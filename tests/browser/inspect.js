@@ -9,46 +9,64 @@
   const TARGETS = `a[href], button:not([disabled]), input:not([disabled]), textarea, select, summary,
     [role=button], [role=radio], [role=tab], [role=checkbox], [role=switch], [role=combobox]`;
 
-  // A text and its boxes, as they are painted: what a scrolling box or a fold hides is not there.
-  const clipped = (box, one) => {
-    let { left, top, right, bottom } = box;
-    for (let up = one; up && up !== document.body; up = up.parentElement) {
-      const style = getComputedStyle(up);
-      if (style.position === "fixed") break;
-      if (style.overflowX === "visible" && style.overflowY === "visible") continue;
-      const edge = up.getBoundingClientRect();
-      left = Math.max(left, edge.left); right = Math.min(right, edge.right);
-      top = Math.max(top, edge.top); bottom = Math.min(bottom, edge.bottom);
-    }
-    return { left, top, right, bottom };
+  // What is asked of each text's ancestors is asked once: `of` remembers while the page stands still.
+  const remembered = (of) => {
+    const known = new Map();
+    return (one) => {
+      if (!known.has(one)) known.set(one, of(one));
+      return known.get(one);
+    };
   };
+  const EVERYWHERE = { left: -1e6, top: -1e6, right: 1e6, bottom: 1e6 };
+
+  // The part of the page in which an element is painted: what scrolls or is folded hides the rest.
+  const windows = () => {
+    const open = remembered((one) => {
+      const style = getComputedStyle(one);
+      if (one === document.body || style.position === "fixed") return EVERYWHERE;
+      const around = open(one.parentElement);
+      if (style.overflowX === "visible" && style.overflowY === "visible") return around;
+      const edge = one.getBoundingClientRect();
+      return meet(edge, around);
+    });
+    return open;
+  };
+  const meet = (one, other) => ({
+    left: Math.max(one.left, other.left), top: Math.max(one.top, other.top),
+    right: Math.min(one.right, other.right), bottom: Math.min(one.bottom, other.bottom),
+  });
   const unseen = (one) => one.closest(".unseen, svg, [aria-hidden=true], .vega-embed, canvas");
   const texts = () => {
-    const found = [];
+    const found = [], open = windows(), hidden = remembered((one) => unseen(one) || !shown(one));
     const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     while (walk.nextNode()) {
       const node = walk.currentNode, one = node.parentElement;
       if (!node.data.trim() || /^(STYLE|SCRIPT|NOSCRIPT|OPTION)$/.test(one.tagName)) continue;
-      if (unseen(one) || !shown(one)) continue;
+      if (hidden(one)) continue;
       const range = document.createRange();
       range.selectNodeContents(node);
       for (const box of range.getClientRects()) {
         if (box.width < 2 || box.height < 2) continue;
-        found.push({ node, one, box, seen: clipped(box, one) });
+        found.push({ node, one, box, seen: meet(box, open(one)) });
       }
     }
     return found;
   };
-  const scrolls = (one) => {
-    for (let up = one; up && up !== document.body; up = up.parentElement)
-      if (/auto|scroll/.test(getComputedStyle(up).overflowX) && up.scrollWidth > up.clientWidth + 1)
-        return true;
-    return false;
+  const scrolling = () => {
+    const within = remembered((one) => one !== document.body && (
+      (/auto|scroll/.test(getComputedStyle(one).overflowX) && one.scrollWidth > one.clientWidth + 1)
+      || within(one.parentElement)));
+    return within;
+  };
+  const fixing = () => {
+    const held = remembered((one) => one !== document.documentElement && (
+      /fixed|sticky/.test(getComputedStyle(one).position) || held(one.parentElement)));
+    return held;
   };
 
   // Nothing runs over the edge of the page, none of its texts is cut, and no two lie on each other.
   const layout = () => {
-    const said = [], wide = window.innerWidth;
+    const said = [], wide = window.innerWidth, scrolls = scrolling(), fixed = fixing();
     for (const one of [document.scrollingElement, main()])
       if (one.scrollWidth > Math.max(one.clientWidth, 1) + 1)
         said.push(`scrolls sideways: ${one.scrollWidth} px in ${one.clientWidth} px`);
@@ -74,24 +92,24 @@
       }
     return [...new Set(said)];
   };
-  const fixed = (one) => {
-    for (let up = one; up; up = up.parentElement)
-      if (/fixed|sticky/.test(getComputedStyle(up).position)) return up;
-    return null;
-  };
-
   // WCAG 2.2, 2.5.5: a target is at least 44 px high and wide, but for links within a sentence.
   const LEAST = 43.5;
   const inline = (one) => one.tagName === "A" && getComputedStyle(one).display === "inline";
-  const reach = (one) => one.closest("label") || one.closest(
-    "[data-baseweb=input], [data-baseweb=select], [data-baseweb=textarea], [data-baseweb=base-input]"
-  ) || one;
+  const FIELDS = `label, [data-testid=stTextInputRootElement], [data-testid=stTextAreaRootElement],
+    [data-testid=stSelectbox] [role=group], [data-testid=stMultiSelect] [role=group]`;
+  const reach = (one) => {
+    const box = (one.closest(FIELDS) || one).getBoundingClientRect();
+    const after = getComputedStyle(one, "::after");
+    const more = after.content !== "none" && after.position === "absolute";
+    const across = more ? parseFloat(after.width) : 0, down = more ? parseFloat(after.height) : 0;
+    return { width: Math.max(box.width, across), height: Math.max(box.height, down) };
+  };
   const small = () => {
     const said = [];
     for (const one of document.querySelectorAll(TARGETS)) {
-      const area = reach(one);
-      if (!area.checkVisibility({ visibilityProperty: true }) || inline(one) || one.type === "hidden") continue;
-      const box = area.getBoundingClientRect();
+      if (!one.checkVisibility({ visibilityProperty: true }) || inline(one) || one.type === "hidden") continue;
+      if (one.getBoundingClientRect().width < 2) continue;
+      const box = reach(one);
       if (box.width < 2 || box.height < 2) continue;
       if (box.height < LEAST || box.width < LEAST)
         said.push(`${Math.round(box.width)} × ${Math.round(box.height)} px: ${called(one)} ${one.closest("[data-testid]")?.dataset.testid}`);
@@ -135,23 +153,22 @@
   const audit = async (options) => {
     const found = await axe.run({ resultTypes: ["violations"], ...options });
     return found.violations.flatMap((one) => one.nodes.map((node) =>
-      `${one.id} (${one.impact}): ${node.target.flat().join(" ")} ${node.html.slice(0, 160)} ${(node.any[0] || node.all[0] || node.none[0] || {}).message || ""}`));
+      `${one.id} (${one.impact}): ${node.target.flat().join(" ")} ${node.html.slice(0, 120)} ${(node.any[0] || node.all[0] || node.none[0] || {}).message || ""}`));
   };
 
   // Whether nothing has changed for a while, in these colours.
   const SETTLED = "[data-testid='stApp'][data-test-script-state='notRunning'][data-test-connection-state='CONNECTED']";
-  const QUIET_MS = 250;
   let changed = performance.now();
   new MutationObserver(() => { changed = performance.now(); })
     .observe(document.documentElement, { childList: true, subtree: true, characterData: true, attributes: true });
-  const rests = (scheme) => {
+  const rests = (scheme, quiet) => {
     const app = document.querySelector("[data-testid='stApp']");
     const ready = !app || (document.querySelector(SETTLED) && document.querySelector("h1")
       && !document.querySelector("[data-testid='stSkeleton'], [data-testid='stSpinner'], [data-stale='true']"));
     const ground = getComputedStyle(app || document.body).backgroundColor;
     const light = Number(ground.match(/\d+/)[0]) > 127;
     if (!ready || (scheme && light !== (scheme === "light"))) changed = performance.now();
-    return performance.now() - changed > (app ? QUIET_MS : 0);
+    return performance.now() - changed > (app ? quiet : 0);
   };
 
   // WCAG 2.2, 2.4.7: what has the focus of the keyboard looks different from what has not.
@@ -161,12 +178,13 @@
   };
   const around = (one) => {
     const found = [one];
-    for (let up = one, far = 0; up.parentElement && far < 4; up = up.parentElement, far++)
-      found.push(up.parentElement, ...up.parentElement.children);
+    for (let up = one, far = 0; up.parentElement && far < 3; up = up.parentElement, far++)
+      found.push(up.parentElement, ...(up.parentElement.childElementCount < 6 ? up.parentElement.children : []));
     return found;
   };
   const unfocused = () => {
-    const said = [], before = document.activeElement;
+    const said = [];
+    document.activeElement?.blur?.();
     const all = [...document.querySelectorAll("a[href], button:not([disabled]), input:not([disabled]), textarea, select, summary, [tabindex='0']")]
       .filter((one) => one.tabIndex >= 0 && one.checkVisibility({ visibilityProperty: true }) && one.getBoundingClientRect().width);
     for (const one of all) {

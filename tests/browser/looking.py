@@ -17,13 +17,11 @@ from tests.sources import ROOT
 SCRIPT = (ROOT / "tests" / "browser" / "inspect.js").read_text("utf-8")
 DESKTOP = (1280, 900)
 PHONE = (360, 740)
-SIZES = {
-    "twice as large": (640, 450),
-    "320 px": (320, 640),
-    "landscape": (740, 360),
-}
+NARROWEST = (320, 640)
+SIZES = {"200 %": (640, 450), "320 px": NARROWEST, "landscape": (740, 360)}
 """1,280 px at 200 % have 640 px of CSS."""
 
+IS_DARK = "matchMedia('(prefers-color-scheme: dark)').matches"
 EVERY_RULE: dict[str, object] = {}
 COLOURS = {"runOnly": ["color-contrast", "link-in-text-block"]}
 """The rules whose outcome the colours decide; all others read what light and dark have in common."""
@@ -40,13 +38,13 @@ class Measure:
 
 def resize(page: Page, size: tuple[int, int]) -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})
-    rest(page)
+    rest(page, quiet_ms=100)
 
 
-def rest(page: Page, scheme: str = "") -> None:
+def rest(page: Page, scheme: str = "", quiet_ms: int = 250) -> None:
     """Wait until the page stays as it is; `scheme`: in the colours of light or dark."""
     _prepare(page)
-    page.wait_for_function("scheme => seen.rests(scheme)", arg=scheme, timeout=30_000)
+    page.wait_for_function("asked => seen.rests(...asked)", arg=[scheme, quiet_ms], timeout=30_000)
 
 
 def _prepare(page: Page) -> None:
@@ -66,33 +64,35 @@ def measure(page: Page) -> Measure:
     return Measure(**page.evaluate("seen.size()"))
 
 
-def complaints(page: Page, printed: bool = False) -> list[str]:
+def complaints(page: Page, paper: bool = False) -> list[str]:
     """All that is wrong with what the page shows now, in light and dark and at every size.
 
-    printed: whether it is made for paper, where nothing is pressed and all is black on white
+    paper: whether it is made to be printed, which is black on white in any scheme
     """
-    rest(page, "" if printed else "light")
-    found = {"light": violations(page), "frame": page.evaluate("seen.frame()")}
+    found = {"axe": violations(page), "frame": page.evaluate("seen.frame()")}
     found["moves"] = page.evaluate("seen.moves()")
-    if not printed:
-        page.emulate_media(color_scheme="dark")
-        rest(page, "dark")
-        found["dark"] = violations(page, COLOURS)
-    for name, size in SIZES.items():
-        resize(page, size)
-        found[name] = page.evaluate("seen.layout()")
-        if name == "320 px":
-            found["targets"] = page.evaluate("seen.small()")
-            found["focus"] = page.evaluate("seen.unfocused()")
-    page.emulate_media(color_scheme="light")
+    found |= {name: _at(page, size) for name, size in SIZES.items()}
     resize(page, DESKTOP)
+    if not paper:
+        scheme = "light" if page.evaluate(IS_DARK) else "dark"
+        page.emulate_media(color_scheme=scheme)
+        rest(page, scheme)
+        found[scheme] = violations(page, COLOURS)
     return [f"{kind}: {one}" for kind, said in found.items() for one in said]
+
+
+def _at(page: Page, size: tuple[int, int]) -> list[str]:
+    """What is wrong at this size; at the narrowest, targets and the focus are looked at, too."""
+    resize(page, size)
+    said = list(page.evaluate("seen.layout()"))
+    return said + page.evaluate("[...seen.small(), ...seen.unfocused()]") if size == NARROWEST else said
 
 
 def press(page: Page, name: str) -> None:
     """Press what is called so on the page: a section, a tab, a button that opens something."""
     named = page.get_by_test_id("stMain").get_by_text(name, exact=True)
     named.locator("visible=true").first.click()
+    page.mouse.move(0, 0)
     page.wait_for_timeout(100)
     rest(page)
 

@@ -40,7 +40,7 @@ class Place:
 SPRITZ, BOTTLE = "Rhubarb and bay spritz", "Reference bottle R"
 
 EMPTY = (
-    Place("Dashboard, empty", "dashboard", "Dashboard", "Dashboard"),
+    Place("Dashboard, empty", "", "Dashboard", "Dashboard"),
     Place("Drinks, empty", "drinks", "Drinks", "Drinks"),
     Place("Tastings, empty", "tastings", "Tastings", "Tastings"),
     Place("New tasting, without drinks", "new", "New tasting", "Tastings"),
@@ -85,7 +85,7 @@ LOOKS = (
     "Assessors",
 )
 WORKSHOP = (
-    Place("Dashboard", "dashboard", "Dashboard", "Dashboard", DASHBOARD),
+    Place("Dashboard", "", "Dashboard", "Dashboard", DASHBOARD),
     Place("Drinks", "drinks", "Drinks", "Drinks"),
     Place("Drink", "drink?id={formula}", SPRITZ, "Drinks", DRINK),
     Place(
@@ -93,6 +93,7 @@ WORKSHOP = (
     ),
     Place("New formula", "drink?new=formula", "New formula", "Drinks", ("Version name and aim",)),
     Place("New reference", "drink?new=reference", "New reference", "Drinks"),
+    Place("No such page", "nothing", "Dashboard", "Dashboard"),
     Place("No such drink", "drink?id=none", "No such drink", "Drinks"),
     Place("Tastings", "tastings", "Tastings", "Tastings"),
     Place("New tasting", "new", "New tasting", "Tastings"),
@@ -140,7 +141,7 @@ LATER = (
 """Sessions that the workshop has none of: `add_later` makes them."""
 
 PRINTED = (
-    Place("Report", "print/{closed}/report", "Report"),
+    Place("Report", "print/{closed}/report", "Report: {closed name}"),
     Place("Paper ballots", "print/{open}/ballots", "Paper ballots"),
     Place("Cup labels", "print/{open}/labels", "Cup labels"),
     Place("Seat cards", "print/{open}/cards", "Seat cards"),

@@ -3,6 +3,7 @@
 What is looked at, and by which rules, stands in `looking.py`; which pages there are in `places.py`.
 """
 
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
@@ -10,12 +11,13 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 from sqlalchemy import Engine
 
+from tasting.panel.methods import METHODS
 from tasting.settings import SETUP_CODE
-from tasting.store import access, host_logins
+from tasting.store import access, ballots, host_logins
 from tasting.store.database import file_address, open_database
 from tests.browser import places
 from tests.browser.conftest import SETUP
-from tests.browser.looking import DESKTOP, complaints, press, rest, told, unfold
+from tests.browser.looking import DESKTOP, complaints, press, rest, told, unfold, violations
 from tests.browser.places import Place
 from tests.serving import Server
 
@@ -99,6 +101,27 @@ def walk(page: Page, server: Server, place: Place, known: dict[str, str]) -> Non
     assert not found, told(place.name, found)
 
 
+def look(page: Page, name: str, title: str, paper: bool = False) -> None:
+    """A plain page, as it is now."""
+    rest(page)
+    found = complaints(page, paper)
+    if page.title() != title:
+        found.append(f"the tab is called {page.title()}")
+    assert not found, told(name, found)
+
+
+def test_signing_in(page: Page, log: Engine, server: Server) -> None:
+    page.goto(server.url)
+    look(page, "first start", "Choose the host's passphrase")
+    access.choose_passphrase(log, PASSPHRASE)
+    page.goto(server.url)
+    look(page, "later", "Sign in as the host")
+    page.get_by_label("Passphrase").fill("rhubarb")
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("alert")).to_contain_text("That is not the passphrase")
+    look(page, "wrong", "Sign in as the host")
+
+
 @pytest.mark.parametrize("place", places.EMPTY, ids=named)
 def test_before_anything_is_saved(host: Page, server: Server, place: Place) -> None:
     walk(host, server, place, {})
@@ -116,3 +139,83 @@ def test_at_other_ends_of_a_session(
     host: Page, server: Server, later: None, place: Place
 ) -> None:
     walk(host, server, place, {})
+
+
+@pytest.mark.parametrize("place", [*places.FAULTS, *places.PRINTED], ids=named)
+def test_faults_and_what_is_printed(
+    host: Page, server: Server, workshop: dict[str, str], place: Place
+) -> None:
+    host.goto(f"{server.url}/{place.address.format(**workshop)}")
+    title = place.title.format(**workshop)
+    look(host, place.name, title, paper=place in places.PRINTED)
+
+
+def test_the_pour_sheet(host: Page, server: Server, workshop: dict[str, str]) -> None:
+    host.goto(f"{server.url}/pour/{workshop['open']}")
+    host.get_by_label("Who are you?").fill("Pourer")
+    host.get_by_label("Pourer's code").fill("12345678")
+    host.get_by_role("button").click()
+    look(host, "wrong code", "Pour sheet")
+    host.get_by_label("Pourer's code").fill(PASSPHRASE)
+    host.get_by_role("button").click()
+    expect(host.get_by_role("heading", name="Pour sheet")).to_be_visible()
+    look(host, "pour sheet", "Pour sheet", paper=True)
+
+
+@pytest.mark.parametrize("method", list(METHODS))
+def test_a_ballot_of_each_kind(
+    page: Page, log: Engine, server: Server, workshop: dict[str, str], method: str
+) -> None:
+    more = {"no_preference": True} if method == "preference" else {}
+    (link,) = places.ballot_links(log, [places.session(f"with-{method}", method, **more)])
+    page.goto(f"{server.url}/{link}")
+    look(page, "begin", "Your tasting")
+    page.get_by_role("checkbox").check()
+    page.get_by_role("button", name="Start tasting").click()
+    page.locator("form.set").wait_for()
+    look(page, "set", "Your tasting")
+    page.locator(".choice").first.click()
+    look(page, "chosen", "Your tasting")
+    page.get_by_role("button", name="Record this and go on").click()
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
+    look(page, "thank you", "Your tasting")
+
+
+def test_a_ballot_alone_its_rest_and_its_end(
+    page: Page, log: Engine, server: Server, workshop: dict[str, str]
+) -> None:
+    more = {"alone": True, "replicates": 2, "pause_seconds": 600}
+    (link,) = places.ballot_links(log, [places.session("by-myself", **more)])
+    page.goto(f"{server.url}/{link}")
+    page.get_by_role("checkbox").check()
+    page.get_by_role("button", name="Start tasting").click()
+    look(page, "place", "Your tasting")
+    page.get_by_role("button", name="Cup 2").click()
+    page.get_by_label("Code under the cup").fill("000")
+    page.get_by_role("button", name="Record").click()
+    expect(page.get_by_role("alert")).to_be_visible()
+    look(page, "wrong code", "Your tasting")
+    codes = ballots.ballot(log, link.partition("=")[2]).codes
+    page.get_by_label("Code under the cup").fill(codes[1])
+    page.get_by_role("button", name="Record").click()
+    expect(page.get_by_role("heading", name="Rest your palate")).to_be_visible()
+    look(page, "rest", "Your tasting")
+
+
+def test_a_server_that_is_away(host: Page, server: Server, workshop: dict[str, str]) -> None:
+    """The page says so in our words, shows no dialog of Streamlit's, and goes on by itself."""
+    host.goto(f"{server.url}/drinks")
+    rest(host)
+    server.kill()
+    note = host.get_by_role("status").filter(has_text="The server is away")
+    expect(note).to_be_visible()
+    expect(note).to_contain_text("What was saved is safe.")
+    host.get_by_role("link", name="History").click()
+    host.wait_for_timeout(3_000)  # as long as Streamlit takes to show a dialog of its own
+    expect(host.locator("[role=dialog]:visible")).to_have_count(0)
+    expect(host.get_by_text(re.compile("streamlit", re.IGNORECASE))).to_have_count(0)
+    found = violations(host)
+    server.start()
+    expect(note).to_have_count(0)
+    expect(host.get_by_role("heading", level=1)).to_be_visible()
+    assert not found, told("away", found)
