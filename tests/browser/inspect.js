@@ -167,7 +167,9 @@
       && !document.querySelector("[data-testid='stSkeleton'], [data-testid='stSpinner'], [data-stale='true']"));
     const ground = getComputedStyle(app || document.body).backgroundColor;
     const light = Number(ground.match(/\d+/)[0]) > 127;
-    if (!ready || (scheme && light !== (scheme === "light"))) changed = performance.now();
+    // What is made for paper is black on white in any scheme.
+    const either = document.body.classList.contains("paper");
+    if (!ready || (scheme && !either && light !== (scheme === "light"))) changed = performance.now();
     return performance.now() - changed > (app ? quiet : 0);
   };
 
@@ -196,5 +198,7 @@
     document.activeElement?.blur?.();
     return [...new Set(said)];
   };
-  return { rests, unfocused, layout, small, frame, moves, size, audit, current: () => [...document.querySelectorAll("[aria-current=page]")].filter(shown).map((one) => one.innerText.trim()) };
+  const current = () => [...document.querySelectorAll(".st-key-menu [aria-current=page]")]
+    .filter(shown).map((one) => one.innerText.trim());
+  return { rests, unfocused, layout, small, frame, moves, size, audit, current };
 })()

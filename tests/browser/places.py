@@ -88,9 +88,7 @@ WORKSHOP = (
     Place("Dashboard", "", "Dashboard", "Dashboard", DASHBOARD),
     Place("Drinks", "drinks", "Drinks", "Drinks"),
     Place("Drink", "drink?id={formula}", SPRITZ, "Drinks", DRINK),
-    Place(
-        "Reference", "drink?id={reference}", BOTTLE, "Drinks", ("Correct or complete it",)
-    ),
+    Place("Reference", "drink?id={reference}", BOTTLE, "Drinks", ("Correct or complete it",)),
     Place("New formula", "drink?new=formula", "New formula", "Drinks", ("Version name and aim",)),
     Place("New reference", "drink?new=reference", "New reference", "Drinks"),
     Place("No such page", "nothing", "Dashboard", "Dashboard"),
@@ -107,9 +105,7 @@ WORKSHOP = (
         ("Pour", "Paper", "Corrections", "Close"),
     ),
     Place("Tasting, closed", "tasting?id={closed}", "{closed name}", "Tastings", READ_CLOSER),
-    Place(
-        "Tasting, closed, preference", "tasting?id={liking}", "{liking name}", "Tastings"
-    ),
+    Place("Tasting, closed, preference", "tasting?id={liking}", "{liking name}", "Tastings"),
     Place("No such tasting", "tasting?id=none", "Tasting", "Tastings"),
     Place("History", "history", "History", "History"),
     *(
