@@ -4,7 +4,7 @@ A corrected reference is another row that holds what was known before; the first
 """
 
 import secrets
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from hashlib import sha256
 
@@ -176,6 +176,17 @@ def samples(engine: Engine) -> tuple[Sample, ...]:
             name = f"{kept.name}, {version.label}"
             known.append(Sample(kind="version", id=version.id, name=name[:120]))
     return tuple(known)
+
+
+def offered(engine: Engine, asked: Collection[str] = ()) -> tuple[Sample, ...]:
+    """What a new comparison offers: everything but the drinks that are put away.
+
+    asked: ids of versions and references that are offered all the same
+    """
+    away = notes.archived(engine)
+    put_away = [kept for kept in formulas(engine) if kept.id in away]
+    hidden = away.union(version.id for kept in put_away for version in kept.versions)
+    return tuple(one for one in samples(engine) if one.id not in hidden or one.id in asked)
 
 
 def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Version | Reference:
