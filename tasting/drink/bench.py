@@ -285,12 +285,16 @@ def _rounded(part: Part, before: Sequence[Part]) -> Part:
     return Part(ingredient=part.ingredient, amount=Amount(quantity=quantity, unit=part.amount.unit))
 
 
-def reason(log: BenchLog) -> str:
-    """The steps that stand, and all notes, in words."""
+def reason(log: BenchLog, why: str = "") -> str:
+    """Why, in the maker's words, the steps that stand, and all notes."""
     done = "; ".join(_counted(str(log.steps[place]) for place in standing(log.steps)))
-    said = f"At the bench, {short(log.poured_ml, 4)} mL poured: {done}"
     notes = "; ".join(step.note.strip() for step in log.steps if isinstance(step, Tasted))
-    whole = f"{said}. Notes: {notes}" if notes else said
+    said = [
+        why.strip().rstrip("."),
+        f"At the bench, {short(log.poured_ml, 4)} mL poured: {done}",
+        f"Notes: {notes}" if notes else "",
+    ]
+    whole = ". ".join(filter(None, said))
     return whole if len(whole) <= _LONGEST_REASON else f"{whole[: _LONGEST_REASON - 1]}…"
 
 

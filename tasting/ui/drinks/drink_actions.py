@@ -10,14 +10,17 @@ from tasting.store import formulas, notes
 from tasting.ui import page, pages
 from tasting.ui.dashboard.make_plan import filled_in
 from tasting.ui.drinks import new_formula
+from tasting.ui.drinks.bench.pouring import glass_of
 
 
 def show(engine: Engine, formula: Formula, version: Version) -> None:
     """A line of actions."""
     with st.container(horizontal=True, gap="small"):
         if st.button("Compare blind …", key="compare"):
-            _choose_for_tasting(engine, formula, version)
+            choose_for_tasting(engine, formula, version)
             st.switch_page(pages.NEW.script)
+        if st.button("Bench", key="bench", help="Pour a glass and add to it pinch by pinch."):
+            st.switch_page(pages.BENCH.script, query_params=glass_of(engine, version))
         with st.popover("Duplicate, rename, archive"):
             if st.button("Duplicate", key="duplicate"):
                 new_formula.duplicate(engine, formula, version)
@@ -33,7 +36,7 @@ def _archive(engine: Engine, formula: Formula) -> None:
         page.say_later(f"{formula.name} is {'back in the list' if away else 'in the archive'}.")
 
 
-def _choose_for_tasting(engine: Engine, formula: Formula, version: Version) -> None:
+def choose_for_tasting(engine: Engine, formula: Formula, version: Version) -> None:
     """The two samples of a new tasting: the version, and its parent or the first reference."""
     references = formulas.references(engine)
     if version.parent:
