@@ -21,7 +21,9 @@ from tasting.drink.composition import compose, part_grams
 from tasting.drink.formula import Amount, Id, Note, Part, Version
 from tasting.drink.mixture import volume_ml
 from tasting.drink.pantry import Ingredient, Name, by_hand
+from tasting.drink.weighable import on_scale
 from tasting.errors import InputError
+from tasting.units import is_mass
 from tasting.wording import short
 
 LEAST_POURED_ML, MOST_POURED_ML = 5.0, 10_000.0
@@ -245,13 +247,22 @@ def _percent_vol(version: Version) -> float:
 
 
 def saved(
-    log: BenchLog, *, id: str, label: str, reason: str, created_at: datetime, same_volume: bool
+    log: BenchLog,
+    *,
+    id: str,
+    label: str,
+    reason: str,
+    created_at: datetime,
+    same_volume: bool = False,
+    scale_step_g: float | None = None,
 ) -> Version:
     """The glass after all steps as a child of the version that it started from, for as many
     servings: the start's own amounts, and for all of them as much of each addition as is in the
     glass for what is left of them. What the bench changed is rounded to four digits.
 
     same_volume: whether all amounts are scaled, so that a serving is as large as the start's
+    scale_step_g: what the bench changed by mass is rounded to this step of a scale, where it shows
+        anything of it
     Raises InputError where no addition stands, and for no label or reason.
     """
     glass = glasses(log)[-1]
@@ -267,7 +278,10 @@ def saved(
     # All of the start's recipe has the volume of what was poured over the share that was.
     full_ml = log.poured_ml / glasses(log)[0].of_start
     factor = full_ml * glass.of_start / glass.volume_ml if same_volume else 1.0
-    parts = [_rounded(_times(part, factor), log.start.parts) for part in whole.parts]
+    exact = [_times(part, factor) for part in whole.parts]
+    parts = [
+        _rounded(part, scale_step_g) if part not in log.start.parts else part for part in exact
+    ]
     return log.start.child(
         id=id,
         label=label.strip(),
@@ -277,12 +291,14 @@ def saved(
     )
 
 
-def _rounded(part: Part, before: Sequence[Part]) -> Part:
-    """A part whose amount is new, with as many digits as anybody can measure."""
-    if part in before:
-        return part
-    quantity = float(f"{part.amount.quantity:.{_DIGITS}g}")
-    return Part(ingredient=part.ingredient, amount=Amount(quantity=quantity, unit=part.amount.unit))
+def _rounded(part: Part, scale_step_g: float | None) -> Part:
+    """A part with as many digits as anybody can measure, or as a scale shows."""
+    unit, quantity = part.amount.unit, part.amount.quantity
+    shown = on_scale(part_grams(part), scale_step_g) if scale_step_g and is_mass(unit) else 0.0
+    if shown:
+        unit, quantity = "g", shown
+    amount = Amount(quantity=float(f"{quantity:.{_DIGITS}g}"), unit=unit)
+    return Part(ingredient=part.ingredient, amount=amount)
 
 
 def reason(log: BenchLog, why: str = "") -> str:

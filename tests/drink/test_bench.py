@@ -48,8 +48,16 @@ def after(log, *more):
     return log
 
 
-def child(log, same_volume=False, label="v2", why="sharper"):
-    return saved(log, id="v2", label=label, reason=why, created_at=NOON, same_volume=same_volume)
+def child(log, same_volume=False, label="v2", why="sharper", step=None):
+    return saved(
+        log,
+        id="v2",
+        label=label,
+        reason=why,
+        created_at=NOON,
+        same_volume=same_volume,
+        scale_step_g=step,
+    )
 
 
 def glass(log):
@@ -170,6 +178,26 @@ def test_a_pinch_in_half_a_serving_is_saved_as_two():
     assert [part.amount.quantity for part in scaled.parts] == pytest.approx([199.9, 0.1999])
 
 
+def test_what_went_in_is_rounded_to_the_scale():
+    """By hand: 0.13 g in 100 of 200 mL are 0.26 g, on a scale of 0.1 g 0.3 g; 10 mg are 20 mg, of
+    which that scale shows nothing, so they stay; liquids and what was there stay, too."""
+    start = version(("water", "200 mL"), ("salt", "0.07 g"))
+    log = after(
+        BenchLog(start=start, poured_ml=compose(start).volume_ml / 2),
+        add("citric-acid", "0.13 g"),
+        add("tartaric-acid", "10 mg"),
+        add("lemon-juice", "1.23 mL"),
+    )
+
+    assert [str(part.amount) for part in child(log, step=0.1).parts] == [
+        "200 mL",
+        "0.07 g",
+        "0.3 g",
+        "0.02 g",
+        "2.46 mL",
+    ]
+
+
 def test_what_was_tasted_is_reckoned_as_alcohol():
     """By hand: 40 mL of ethanol, 31.6 g at 0.789 g/mL, in 200 mL; a quarter of it is 7.9 g. The
     water and the spirit contract by less than 1 %. The undone sip does not count."""
@@ -219,6 +247,7 @@ def test_the_steps_are_the_reason():
         "At the bench, 100 mL poured: 2 × +0.1 g citric acid, anhydrous; 10 mL tasted away; "
         "+2 mL lemon juice. Notes: still flat; there it is"
     )
+    assert reason(log, " sharper. ").startswith("sharper. At the bench, 100 mL poured: ")
     assert (child(log).parent, child(log).reason) == (SPRITZ.id, "sharper")
     assert "salt" not in {part.ingredient.key for part in child(log).parts}
 

@@ -36,9 +36,7 @@ def rows(engine: Engine) -> list[tuple[object, ...]]:
 
 
 def child(glass: bench.BenchGlass, label: str = "v4") -> Version:
-    return saved(
-        glass.log, id="v4", label=label, reason="sharper", created_at=now(), same_volume=False
-    )
+    return saved(glass.log, id="v4", label=label, reason="sharper", created_at=now())
 
 
 def test_a_glass_is_found_as_it_was_left_by_whoever_opens_the_log(kept: Engine) -> None:

@@ -37,7 +37,7 @@ _STYLE: Final = """<style>
 def beside(columns: Mapping[str, Composition], reference: Reference | None, name: str) -> str:
     """The table, the first column being what it is about; `name` says of what it is."""
     first = next(iter(columns.values()))
-    printed = dict(label_cells(first, reference)) if reference else None
+    printed = dict(_label(first, reference)) if reference else None
     heads = [f"<th scope='col'>{escape(head)}</th>" for head in ("Per litre", *columns)]
     if reference:
         heads.append(f"<th scope='col' class='label'>{escape(f'Label of {reference.name}')}</th>")
@@ -66,7 +66,7 @@ def _cell(figure: str, made: Composition, with_range: bool) -> str:
     return f"<td>{escape(text)}{f'<small>{escape(likely)}</small>' if likely else ''}</td>"
 
 
-def label_cells(made: Composition, reference: Reference) -> Iterator[tuple[str, str]]:
+def _label(made: Composition, reference: Reference) -> Iterator[tuple[str, str]]:
     """A cell for each value that is printed or was measured, by the figure of a composition."""
     meant = bands(reference)
     for match in matches(made, reference):

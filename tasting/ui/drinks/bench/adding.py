@@ -49,7 +49,7 @@ def _taps(engine: Engine, formula: Formula, glass: BenchGlass) -> None:
     """The pinches used last, and a sip."""
     steps = glass.log.steps
     offered = taps.pinches(steps, _earlier(engine, formula, glass.id))
-    with st.container(horizontal=True, gap="small", key="taps"):
+    with st.container(horizontal=True, gap="xsmall", key="taps"):
         for name, part in zip(taps.names(offered), offered, strict=True):
             _tap(engine, glass, name, Added(part=part), taps.key_of(part))
         sip = taps.sip_ml(steps)
@@ -104,6 +104,7 @@ def _undo(engine: Engine, glass: BenchGlass) -> None:
         on_click=_make,
         args=(engine, glass, Undone()),
         type="tertiary",
+        icon=":material/undo:",
         help="For a wrong entry. What is in the glass stays in it.",
     )
 

@@ -1,13 +1,13 @@
-"""What is in the glass, how that changed since it was poured, and the label beside it."""
+"""What is in the glass, how that changed since it was poured, and how far the reference is."""
 
 from collections.abc import Mapping
 from html import escape
 from typing import Final
 
 from tasting.drink.composition import Composition
-from tasting.drink.label import Reference
+from tasting.drink.label import Reference, known
 from tasting.drink.mixture import NAMES
-from tasting.ui.drinks.composition_beside import label_cells
+from tasting.drink.words import likely
 from tasting.wording import UNKNOWN
 
 ROWS: Final[Mapping[str, str]] = {
@@ -18,43 +18,50 @@ ROWS: Final[Mapping[str, str]] = {
     "volume_ml": "Volume, mL",
 }
 _STYLE: Final = """<style>
-.glass { width: 100%; border-collapse: collapse; }
-.glass caption { position: absolute; width: 1px; height: 1px; overflow: hidden; }
-.glass th, .glass td { padding: 0.2rem 0.35rem; border: 0; border-bottom: 1px solid var(--line);
-  text-align: right; vertical-align: top; }
-.glass th:first-child, .glass .label { text-align: left; }
+.glass { width: 100%; border-collapse: collapse; margin: 0; }
+.glass caption { caption-side: bottom; text-align: left; padding-top: 0.25rem; color: var(--soft);
+  font-size: 0.875rem; }
+.glass th, .glass td { padding: 0.2rem 0.3rem; border: 0; border-bottom: 1px solid var(--line);
+  text-align: right; white-space: nowrap; }
+.glass th:first-child { text-align: left; padding-left: 0; }
 .glass thead th { font-weight: 600; font-size: 0.875rem; color: var(--soft); }
-.glass tbody th { font-weight: 400; white-space: nowrap; }
+.glass tbody th { font-weight: 400; font-size: 0.9375rem; }
 .glass td:nth-child(2) { font-weight: 600; }
-.glass small { color: var(--soft); display: block; }
-.glass .inside small { color: var(--bay); } .glass .outside small { color: var(--rhubarb); }
 </style>"""
 
 
-def glass_table(
-    now: Composition, poured: Composition, reference: Reference | None, name: str
-) -> str:
-    """The table as HTML; `name` says of what it is, for those who listen."""
-    cells = dict(label_cells(now, reference)) if reference else None
-    heads = ["", "Glass", "Change"]
-    head = "".join(f"<th scope='col'>{escape(word)}</th>" for word in heads)
+def glass_table(now: Composition, poured: Composition, reference: Reference | None) -> str:
+    """The table as HTML; whatever was typed is shown as it was typed."""
+    heads = ["", "Glass", "Change", *(["Ref.", "Off by"] if reference else [])]
+    head = "".join(f"<th scope='col'>{word}</th>" for word in heads)
+    rows = "".join(_row(figure, now, poured, reference) for figure in ROWS)
+    said = "Change: since it was poured."
     if reference:
-        head += f"<th scope='col' class='label'>{escape(reference.name)}</th>"
-    rows = "".join(_row(figure, now, poured, cells) for figure in ROWS)
+        said += f" Ref.: {reference.name}. Off by: the glass less the reference."
+    ta = likely("ta_g_per_l", now.intervals["ta_g_per_l"])
+    said += f" TA is likely {ta}." if ta != UNKNOWN else ""
     return (
-        f"{_STYLE}<table class='glass'><caption>{escape(name)}</caption>"
+        f"{_STYLE}<table class='glass'><caption>{escape(said)}</caption>"
         f"<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
     )
 
 
-def _row(
-    figure: str, now: Composition, poured: Composition, cells: Mapping[str, str] | None
-) -> str:
-    value, before = getattr(now, figure), getattr(poured, figure)
-    known = value is not None and before is not None
-    text = UNKNOWN if value is None else NAMES[figure].bare(value)
-    change = NAMES[figure].change(value - before) if known else UNKNOWN
-    row = f"<th scope='row'>{ROWS[figure]}</th><td>{text}</td><td>{change}</td>"
-    if cells is not None:
-        row += cells.get(figure, f"<td class='label'>{UNKNOWN}</td>")
-    return f"<tr>{row}</tr>"
+def _row(figure: str, now: Composition, poured: Composition, reference: Reference | None) -> str:
+    value = getattr(now, figure)
+    cells = [_bare(figure, value), _change(figure, value, getattr(poured, figure))]
+    if reference:
+        meant = known(reference, figure)
+        aim = meant[0] if meant else None
+        cells += [_bare(figure, aim), _change(figure, value, aim)]
+    said = "".join(f"<td>{cell}</td>" for cell in cells)
+    return f"<tr><th scope='row'>{ROWS[figure]}</th>{said}</tr>"
+
+
+def _bare(figure: str, value: float | None) -> str:
+    return UNKNOWN if value is None else NAMES[figure].bare(value)
+
+
+def _change(figure: str, value: float | None, before: float | None) -> str:
+    if value is None or before is None:
+        return UNKNOWN
+    return NAMES[figure].change(value - before)

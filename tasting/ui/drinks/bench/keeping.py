@@ -6,11 +6,20 @@ from typing import Final
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.bench import Added, SavedAs, TastedAway, glasses, reason, saved, standing
+from tasting.drink.bench import (
+    Added,
+    BenchLog,
+    SavedAs,
+    TastedAway,
+    glasses,
+    reason,
+    saved,
+    standing,
+)
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
+from tasting.drink.mixture import NAMES
 from tasting.drink.questions import questions
-from tasting.errors import InputError
 from tasting.insight.advice.question import version_name
 from tasting.records import now
 from tasting.store import bench, formulas
@@ -24,30 +33,26 @@ from tasting.wording import short
 _NOW: Final = "as it is now"
 
 
-def show(engine: Engine, formula: Formula, glass: BenchGlass, *, wanted: bool) -> None:
-    """The form, folded unless it is the thing to do now."""
+def show(engine: Engine, formula: Formula, glass: BenchGlass) -> None:
+    """The form, folded."""
     if not glasses(glass.log)[-1].additions:
         return
-    with st.expander("Save as a version", expanded=wanted):
+    with st.expander("Save as a version"):
         after = _choose_step(glass)
         log, start = glass.log.up_to(after), glass.log.start
+        step_g = scale_step_g(engine)
         serving_ml = compose(start).serving().volume_ml
         same_volume = st.checkbox(
             f"Scale all amounts to a serving of {short(serving_ml, 3)} mL",
             key=f"bench-scaled-{glass.id}",
             help="Otherwise the amounts stay as they were, and the serving grows by what went in.",
         )
-        why = st.text_input(
-            "Why? (the steps are noted with it)",
-            max_chars=500,
-            key=f"bench-why-{glass.id}",
-            placeholder="sharper, towards R",
+        rounded = st.checkbox(
+            f"Round what went in to {short(step_g)} g, as your scale shows it",
+            key=f"bench-rounded-{glass.id}",
         )
-        suggested = drafting.next_label([known.label for known in formula.versions])
-        label = st.text_input(
-            "Version name", suggested, max_chars=120, key=f"bench-label-{glass.id}-{suggested}"
-        )
-        try:
+        label, why = _choose_words(formula, glass)
+        with page.show_errors():
             child = saved(
                 log,
                 id=formulas.new_id(),
@@ -55,11 +60,22 @@ def show(engine: Engine, formula: Formula, glass: BenchGlass, *, wanted: bool) -
                 reason=reason(log, why),
                 created_at=now(),
                 same_volume=same_volume,
+                scale_step_g=step_g if rounded else None,
             )
-        except InputError as error:
-            st.error(page.escape_markdown(page.capital(f"{error}.")))
-            return
-        _save(engine, glass, after, child)
+            _save(engine, glass, after, child)
+
+
+def _choose_words(formula: Formula, glass: BenchGlass) -> tuple[str, str]:
+    """The version name, and why it is saved."""
+    why = st.text_input(
+        "Why? (the steps are noted with it)",
+        max_chars=500,
+        key=f"bench-why-{glass.id}",
+        placeholder="sharper, towards R",
+    )
+    suggested = drafting.next_label([known.label for known in formula.versions])
+    key = f"bench-label-{glass.id}-{suggested}"
+    return st.text_input("Version name", suggested, max_chars=120, key=key), why
 
 
 def _choose_step(glass: BenchGlass) -> int:
@@ -82,7 +98,7 @@ def _choose_step(glass: BenchGlass) -> int:
 
 def _save(engine: Engine, glass: BenchGlass, after: int, child: Version) -> None:
     """What will be saved, what may be a slip, and the button."""
-    st.caption(page.escape_markdown(_recipe(child, glass.log.start)))
+    st.caption(page.escape_markdown(_said(child, glass.log.up_to(after))))
     place = f"bench-save-{glass.id}-{after}"
     pressed = st.button(
         f"Save as {page.escape_markdown(child.label)}", type="primary", key="bench-save"
@@ -94,26 +110,31 @@ def _save(engine: Engine, glass: BenchGlass, after: int, child: Version) -> None
             page.say_later(f"{child.label} is saved.")
 
 
-def _recipe(child: Version, start: Version) -> str:
-    """What differs from the start, and the serving that comes of it."""
-    changed = [
-        f"{one.amount} {one.ingredient.name}" for one in child.parts if one not in start.parts
-    ]
-    serving_ml = compose(child).serving().volume_ml
-    return f"{'; '.join(changed)}. One serving is {short(serving_ml, 3)} mL."
+def _said(child: Version, log: BenchLog) -> str:
+    """What differs from the start, the serving, and how far it is from what was in the glass."""
+    start, made = log.start.parts, compose(child)
+    changed = [f"{one.amount} {one.ingredient.name}" for one in child.parts if one not in start]
+    tasted = compose(glasses(log)[-1].version)
+    ta = NAMES["ta_g_per_l"]
+    said = f"{'; '.join(changed)}. One serving is {short(made.serving().volume_ml, 3)} mL."
+    if ta.write(made.ta_g_per_l) == ta.write(tasted.ta_g_per_l):
+        return said
+    return f"{said} TA {ta.write(made.ta_g_per_l)}; in the glass {ta.bare(tasted.ta_g_per_l)}."
 
 
-def offer_comparison(engine: Engine, formula: Formula, glass: BenchGlass) -> None:
-    """The last version that came of this glass, to compare blind with what it began with."""
+def offer_comparison(engine: Engine, formula: Formula, glass: BenchGlass) -> bool:
+    """The version that this glass became, to compare blind with what it began with; whether there
+    is one."""
     last = _last_saved(glass.log.steps)
     child = next((one for one in formula.versions if last and one.id == last.version_id), None)
     if child is None:
-        return
+        return False
     start = version_name(glass.log.start.label)
     name = page.escape_markdown(f"Compare {start} and {version_name(child.label)} blind …")
     if st.button(name, type="primary", key="bench-compare", width="stretch"):
         drink_actions.choose_for_tasting(engine, formula, child)
         st.switch_page(pages.NEW.script)
+    return True
 
 
 def _last_saved(steps: Sequence[object]) -> SavedAs | None:

@@ -69,17 +69,19 @@ def _show_bench(
 ) -> None:
     """The glass, or the form that pours one."""
     label = version_name(version.label)
-    page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
-    st.page_link(
-        pages.DRINK.script,
-        label=f"{formula.name}, {label}",
-        icon=":material/arrow_back:",
-        query_params={"id": formula.id, "version": version.id},
-    )
-    page.show_invented(formula.invented)
+    with st.container(key="head", gap="small"):
+        page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
+        st.page_link(
+            pages.DRINK.script,
+            label=f"{formula.name}, {label}",
+            icon=":material/arrow_back:",
+            query_params={"id": formula.id, "version": version.id},
+        )
     if glass is None:
-        return pouring.show(engine, formula, version)
-    _show_glass(engine, kept, formula, glass)
+        pouring.show(engine, formula, version)
+    else:
+        _show_glass(engine, kept, formula, glass)
+    page.show_invented(formula.invented)
 
 
 def _show_glass(
@@ -88,14 +90,22 @@ def _show_glass(
     references = _usual_first(engine, formula)
     reference = _chosen(references)
     told = _told(engine, formula, reference, glass)
+    start = version_name(glass.log.start.label)
     left, right = st.columns(2, gap="medium")
-    with left:
+    reached = bool(told and told[0].reached)
+    with left, st.container(gap="small"):
         _answer(glass, told)
-        keeping.offer_comparison(engine, formula, glass)
+        saved = keeping.offer_comparison(engine, formula, glass)
+        if reached and not saved:
+            st.caption(
+                f"Save it as a version, then compare it blind with {escape_markdown(start)}."
+            )
+            keeping.show(engine, formula, glass)
         made = _table(glass, reference)
         adding.show(engine, formula, kept, glass)
-    with right:
-        keeping.show(engine, formula, glass, wanted=bool(told and told[0].reached))
+    with right, st.container(gap="small"):
+        if saved or not reached:
+            keeping.show(engine, formula, glass)
         step_list.show(glass)
         _alcohol(engine, glass, made)
         _more(engine, formula, glass, references)
@@ -126,23 +136,32 @@ def _told(
 
 
 def _answer(glass: BenchGlass, told: Sequence[Repeats]) -> None:
-    """The answer first: how many more, else what was done; then what it rests on."""
-    start = version_name(glass.log.start.label)
-    last = [glass.log.steps[place] for place in standing(glass.log.steps)][-1:]
-    usual = str(last[0]) if last else f"{short(glass.log.poured_ml, 4)} mL of {start}, as poured"
-    st.html(f'<p class="says" role="status">{escape(headline(told) or usual)}</p>')
-    for one in told[:2]:
+    """The answer first: how many more, else what was done last; then what it rests on."""
+    start, log = version_name(glass.log.start.label), glass.log
+    last = [str(log.steps[place]) for place in standing(log.steps)][-1:]
+    poured = f"{short(log.poured_ml, 4)} mL of {start}, as poured"
+    if not told:
+        st.html(_said("Last step" if last else "In the glass", *(last or [poured])))
+        return
+    first, put_in = told[0], taps.used(log.steps)[-1]
+    st.html(_said(f"Last in: {put_in.amount} {put_in.ingredient.name}", headline(told)))
+    for one in (first, *(other for other in told[1:] if other.reached)):
         st.caption(escape_markdown(evidence(one, start)))
-    if told and told[0].reached:
-        st.caption(f"Save it as a version, then compare it blind with {escape_markdown(start)}.")
+
+
+def _said(before: str, sentence: str) -> str:
+    """A line and the sentence that it leads to; who listens hears them after every step."""
+    return (
+        f'<div role="status"><p class="asks">{escape(before)}</p>'
+        f'<p class="says">{escape(sentence)}</p></div>'
+    )
 
 
 def _table(glass: BenchGlass, reference: Reference | None) -> Composition:
     """What is in the glass, which is returned."""
     poured = compose(glasses(glass.log)[0].version)
     made = compose(adding.version_at(glass))
-    label = version_name(glass.log.start.label)
-    st.html(glass_table(made, poured, reference, f"The glass of {label}, since it was poured"))
+    st.html(glass_table(made, poured, reference))
     return made
 
 
@@ -155,12 +174,11 @@ def _alcohol(engine: Engine, glass: BenchGlass, made: Composition) -> None:
     if glass.id not in [one.id for one in tonight]:
         tonight = (glass,)
     grams = sum(tasted_ethanol_g(one.log) for one in tonight)
-    many = f"in {len(tonight)} glasses within 12 hours" if len(tonight) > 1 else "of this glass"
     limit = host_limits(engine).ethanol_g
-    said = (
-        f"Tasted away {many}: {decimals(grams, 1)} g of alcohol if swallowed. Spit where you can; "
-        "do not drive after it."
-    )
+    many = f"{len(tonight)} glasses within 12 hours" if len(tonight) > 1 else "this glass"
+    said = "Alcohol adds up over an evening: spit, and do not drive after it."
+    if grams:
+        said += f" Tasted away of {many}: {decimals(grams, 1)} g of alcohol if swallowed."
     if grams > limit:
         st.warning(f"{said} That is above your limit of {short(limit)} g. Go on another day.")
     else:

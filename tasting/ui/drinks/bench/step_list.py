@@ -13,12 +13,12 @@ from tasting.drink.composition import compose
 from tasting.drink.mixture import NAMES
 from tasting.store.bench import BenchGlass
 from tasting.ui import pages
-from tasting.wording import UNKNOWN, clock
+from tasting.wording import UNKNOWN, clock, short
 
-_SHOWN: Final = 6
+_SHOWN: Final = 4
 _STYLE: Final = Markup("""<style>
-.steps { list-style: none; margin: 0; padding: 0; }
-.steps li { padding: 0.3rem 0; border-bottom: 1px solid var(--line); }
+.steps { list-style: none; margin: 0 !important; padding: 0 !important; }
+.steps li { margin: 0 !important; padding: 0.3rem 0; border-bottom: 1px solid var(--line); }
 .steps .soft { display: block; }
 .steps time { float: right; color: var(--soft); font-size: 0.875rem; }
 .steps a { display: inline-flex; align-items: center; min-height: 44px; color: var(--bay); }
@@ -57,7 +57,7 @@ def _lines(glass: BenchGlass) -> Iterator[Markup]:
         else:
             said, more = Markup("<s>{}</s> undone").format(step), ""
         yield _line(said, more, glass.made_at[place])
-    poured = Markup("<b>{} poured</b>").format(NAMES["volume_ml"].write(log.poured_ml))
+    poured = Markup("<b>{} mL poured</b>").format(short(log.poured_ml, 4))
     yield _line(poured, _levels(after[0]), glass.poured_at)
 
 
@@ -87,7 +87,7 @@ def _levels(glass: Glass) -> str:
     """What was in it, on one line."""
     made = compose(glass.version)
     parts = {
-        "TA {} g/L": "ta_g_per_l",
+        "TA {}": "ta_g_per_l",
         "sugar {} g/L": "sugar_g_per_l",
         "pH {}": "ph",
         "{} % vol": "alcohol_percent_vol",
