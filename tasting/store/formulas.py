@@ -43,9 +43,14 @@ def insert_formula(connection: Connection, formula: Formula) -> None:
 def add_version(engine: Engine, formula_id: str, version: Version) -> None:
     """Add a version to a formula, whose tree it has to fit into."""
     with writing(engine) as connection:
-        before = whole_formula(connection, formula_id)
-        checked(Formula, {**dict(before), "versions": (*before.versions, version)})
-        _insert_version(connection, formula_id, len(before.versions), version)
+        insert_child(connection, formula_id, version)
+
+
+def insert_child(connection: Connection, formula_id: str, version: Version) -> None:
+    """The same, inside a transaction."""
+    before = whole_formula(connection, formula_id)
+    checked(Formula, {**dict(before), "versions": (*before.versions, version)})
+    _insert_version(connection, formula_id, len(before.versions), version)
 
 
 def _insert_version(connection: Connection, formula_id: str, index: int, version: Version) -> None:
