@@ -12,7 +12,7 @@ RANK = {
     "settings": 1,
     "wording": 1,
     "reading": 1,
-    "records": 1,
+    "records": 2,
     "units": 2,
     "stats": 3,
     "drink": 3,

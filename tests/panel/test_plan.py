@@ -8,6 +8,7 @@ from tasting.errors import InputError
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import NO_PREFERENCE, Plan, Sample
 from tasting.panel.seal import sealed_text
+from tasting.panel.serving import ServingSet
 from tasting.records import checked
 from tests.ui.workshop import planned, sample
 

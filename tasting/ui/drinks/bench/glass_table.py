@@ -10,7 +10,7 @@ from tasting.drink.mixture import NAMES
 from tasting.drink.words import likely
 from tasting.wording import UNKNOWN
 
-ROWS: Final[Mapping[str, str]] = {
+_ROWS: Final[Mapping[str, str]] = {
     "ta_g_per_l": "TA, g/L",
     "sugar_g_per_l": "Sugar, g/L",
     "ph": "pH",
@@ -34,7 +34,7 @@ def glass_table(now: Composition, poured: Composition, reference: Reference | No
     """The table as HTML; whatever was typed is shown as it was typed."""
     heads = ["", "Glass", "Change", *(["Ref.", "Off by"] if reference else [])]
     head = "".join(f"<th scope='col'>{word}</th>" for word in heads)
-    rows = "".join(_row(figure, now, poured, reference) for figure in ROWS)
+    rows = "".join(_row(figure, now, poured, reference) for figure in _ROWS)
     said = "Change: since it was poured."
     if reference:
         said += f" Ref.: {reference.name}. Off by: the glass less the reference."
@@ -54,7 +54,7 @@ def _row(figure: str, now: Composition, poured: Composition, reference: Referenc
         aim = meant[0] if meant else None
         cells += [_bare(figure, aim), _change(figure, value, aim)]
     said = "".join(f"<td>{cell}</td>" for cell in cells)
-    return f"<tr><th scope='row'>{ROWS[figure]}</th>{said}</tr>"
+    return f"<tr><th scope='row'>{_ROWS[figure]}</th>{said}</tr>"
 
 
 def _bare(figure: str, value: float | None) -> str:

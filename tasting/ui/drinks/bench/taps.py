@@ -6,8 +6,8 @@ from typing import Final
 from tasting.drink.bench import Added, BenchStep, TastedAway, standing
 from tasting.drink.formula import Part
 
-MOST: Final = 6
-USUAL: Final = tuple(
+_MOST: Final = 6
+_USUAL: Final = tuple(
     Part.model_validate({"ingredient": key, "amount": amount})
     for key, amount in (
         ("citric-acid", "0.1 g"),
@@ -41,10 +41,10 @@ def pinches(steps: Sequence[BenchStep], earlier: Sequence[Part]) -> tuple[Part, 
     earlier: what went into an earlier glass, in order
     """
     mine = used(steps)
-    begin = list(_different(reversed(earlier)))[: MOST - 2] or USUAL
+    begin = list(_different(reversed(earlier)))[: _MOST - 2] or _USUAL
     offered = list(_different([*begin, *mine]))
     last = {key_of(part): place for place, part in enumerate(mine)}
-    while len(offered) > MOST:
+    while len(offered) > _MOST:
         unused = min(reversed(offered), key=lambda part: last.get(key_of(part), -1))
         offered.remove(unused)
     return tuple(offered)
