@@ -12,6 +12,7 @@ from typing import Final, Protocol
 MINUS: Final = "\N{MINUS SIGN}"
 UNKNOWN: Final = "\N{EN DASH}"
 _LEAST_P: Final = 0.0001
+_APART: Final = " – "
 Writer = Callable[[float], str]
 
 
@@ -174,42 +175,35 @@ def p_cell(p: float | None) -> str:
 
 
 def interval(low: float, high: float, write: int | Writer = number) -> str:
-    """Both ends of an interval, in a sentence. `write`: decimals, or how to write an end.
+    """Both ends of an interval. `write`: decimals, or how to write an end.
+
+    A minus sign beside the dash would be hard to read, so the dash stands apart from it.
 
     >>> interval(0.314, 0.622), interval(-0.5, float("inf"), 2)
-    ('0.31 to 0.62', '−0.50 to ∞')
+    ('0.31–0.62', '−0.50 – ∞')
     """
-    written = _writer(write)
-    return f"{written(low)} to {written(high)}"
-
-
-def span(low: float, high: float, write: int | Writer) -> str:
-    """Both ends of an interval, in a table.
-
-    >>> span(4.7, 7.0, 2)
-    '4.70–7.00'
-    """
-    written = _writer(write)
-    return f"{written(low)}–{written(high)}"
+    ends = [_writer(write)(end) for end in (low, high)]
+    between = _APART if MINUS in "".join(ends) else "–"
+    return between.join(ends)
 
 
 def percents(low: float, high: float) -> str:
     """An interval of shares in whole per cent.
 
     >>> percents(0.04, 0.31)
-    '4 to 31 %'
+    '4–31 %'
     """
     return _per_cent(interval(100 * low, 100 * high, 0))
 
 
 def with_interval(estimate: _WithInterval, unit: str = "", write: int | Writer = number) -> str:
-    """Value, unit and interval, as in "0.41 g/L (0.31 to 0.62)"."""
+    """Value, unit and interval, as in "0.41 g/L (0.31–0.62)"."""
     value = f"{_writer(write)(estimate.value)} {unit}".strip()
     return f"{value} ({interval(estimate.low, estimate.high, write)})"
 
 
 def percent_with_interval(estimate: _WithInterval) -> str:
-    """A share with its interval, as in "13 % (4 to 31 %)"."""
+    """A share with its interval, as in "13 % (4–31 %)"."""
     return f"{percent(estimate.value)} ({percents(estimate.low, estimate.high)})"
 
 

@@ -185,8 +185,8 @@ def _check_answers(plan: Plan) -> None:
         raise InputError("one person tastes alone; list one assessor")
     if plan.alone and (plan.no_preference or not all(map(_one_cup, method.options))):
         raise InputError(
-            "who tastes alone chooses one cup and then reads its code; take a method that asks for "
-            "one cup, such as the triangle test"
+            "someone who tastes alone chooses one cup and then reads its code; take a method that "
+            "asks for one cup, such as the triangle test"
         )
 
 

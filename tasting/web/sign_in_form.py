@@ -55,7 +55,7 @@ def _sign_in(engine: Engine, given: Mapping[str, str], client: Client) -> str:
 def _set_up(engine: Engine, given: Mapping[str, str]) -> None:
     wanted, code = settings.setup_code(), given.get("code", "").strip()
     if not hmac.compare_digest(code.encode(), wanted.encode()):
-        raise InputError("that is not the setup code; it stands in the terminal of the app")
+        raise InputError("that is not the setup code; it is printed in the app's terminal")
     if given.get("passphrase", "") != given.get("again", ""):
         raise InputError("the two passphrases differ; type the same one twice")
     choose_passphrase(engine, given.get("passphrase", ""))

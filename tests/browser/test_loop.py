@@ -113,7 +113,7 @@ def button(page: Page, name: str | re.Pattern[str]) -> Locator:
 
 
 def sheet(page: Page) -> Locator:
-    return page.get_by_label("Recipe, one line an ingredient")
+    return page.get_by_label("Recipe, one ingredient per line")
 
 
 def first_formula(hand: Hand) -> None:

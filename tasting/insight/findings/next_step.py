@@ -104,7 +104,7 @@ def next_step(tally: Tally, outcome: Outcome, around: Surroundings) -> NextStep:
     if outcome.low:
         return NextStep("Next: check the serving key and the cups before you taste again.")
     if around.since:
-        return NextStep(f'Next: read "{around.since[-1]}", which has compared them since.')
+        return NextStep(f'Next: read "{around.since[-1]}", which compared them later.')
     if verdict is Verdict.SIMILARITY:
         return NextStep(
             f"Next: write p_d = {percent(tally.design.p_d)} and β = {tally.design.beta:g} beside "
@@ -169,7 +169,7 @@ def _unshown(tally: Tally) -> NextStep:
     if design.sequential:
         return _again(tally, _more_answers(tally))
     if tally.clustered and tally.method.two_choices:
-        says = "plan more assessors: further answers of the same ones add little."
+        says = "plan more assessors: more answers from the same ones add little."
         return _again(tally, says)
     try:
         if design.aim == "similarity":
@@ -183,7 +183,7 @@ def _unshown(tally: Tally) -> NextStep:
 def _more_sets(tally: Tally) -> str:
     reach = _reach(tally.design, tally.n)
     if reach is None:
-        return f"plan more than {tally.n} sets: so few detect no difference at all."
+        return f"plan more than {tally.n} sets: this few detect no difference at all."
     least = decimals(reach, 1)
     return f"if less than d′ = {least} matters, plan more than {tally.n} sets."
 
@@ -192,7 +192,7 @@ def _more_answers(tally: Tally) -> str:
     test = tally.wald_test
     run = sequential.run(test, [given.counted for given in tally.choosing])
     if run.decision is not Decision.GO_ON:
-        return "to show similarity, plan for it with a β of its own; else plan for a smaller p_d."
+        return "to show similarity, plan for it, with its own β; otherwise plan for a smaller p_d."
     needed = max(test.expected_tastings())
     return f"plan it again with more room: it takes up to {needed:.0f} tastings on average."
 

@@ -6,7 +6,6 @@ something shows, their risks are shared out among so many looks (Bonferroni): wi
 claim needs α / k, and similarity β / k.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
@@ -123,7 +122,7 @@ def _pooled(known: Known) -> PairFinding:
     scores = [Score(tally.count, tally.n, tally.method.model) for tally in tallies]
     agreed = _agreed(tuple(scores), 0.95)
     newest = known[-1][1]
-    one = _one_method(tallies)
+    one = len({tally.method.key for tally in tallies}) == 1
     chance = newest.tally.design.chance
     if one:
         shown = p_value(count, n, chance) <= alpha / looks * TIE
@@ -146,10 +145,6 @@ def _pooled(known: Known) -> PairFinding:
 @lru_cache(maxsize=1024)
 def _agreed(scores: tuple[Score, ...], confidence: float) -> AgreedDistance:
     return agreed_distance(scores, confidence)
-
-
-def _one_method(tallies: Sequence[Tally]) -> bool:
-    return len({tally.method.key for tally in tallies}) == 1
 
 
 def _few(tally: Tally, count: int, n: int, looks: int) -> bool:

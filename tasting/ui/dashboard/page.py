@@ -42,8 +42,8 @@ def _begin() -> None:
     """What to do first, as long as no formula is saved."""
     st.title("Dashboard")
     st.write(
-        "Write down a formula, compare two of its versions blind (or one and a reference), and "
-        "what you find stands here."
+        "Write a formula, then compare two versions blind, or one with a reference. What you find "
+        "appears here."
     )
     st.page_link(
         pages.DRINK.script,
@@ -94,7 +94,7 @@ def _choose_drivers() -> tuple[str, ...]:
     """Keys of what the host explains noticed differences by, in a fixed order; without a choice
     acid and sugar."""
     picked = st.multiselect(
-        "Drivers: figures whose differences explain what is noticed (at least one)",
+        "Drivers: the figures that explain what is noticed (at least one)",
         list(DRIVERS),
         default=list(DEFAULT_DRIVERS),
         format_func=lambda key: DRIVERS[key].name,

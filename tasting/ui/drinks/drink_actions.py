@@ -7,6 +7,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.store import formulas, notes
 from tasting.ui import page, pages
 from tasting.ui.drinks import new_formula
+from tasting.ui.drinks.bench.pouring import glass_of
 from tasting.ui.tastings.planning import asked_for
 
 
@@ -14,7 +15,9 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
     """A line of actions."""
     with st.container(horizontal=True, gap="small"):
         if st.button("Compare blind …", key="compare"):
-            st.switch_page(pages.NEW.script, query_params=_two(engine, formula, version))
+            st.switch_page(pages.NEW.script, query_params=two_samples(engine, formula, version))
+        if st.button("Bench", key="bench", help="Pour a glass and add to it pinch by pinch."):
+            st.switch_page(pages.BENCH.script, query_params=glass_of(engine, version))
         with st.popover("Duplicate, rename, archive"):
             if st.button("Duplicate", key="duplicate"):
                 new_formula.duplicate(engine, formula, version)
@@ -30,7 +33,7 @@ def _archive(engine: Engine, formula: Formula) -> None:
         page.say_later(f"{formula.name} is {'back in the list' if away else 'in the archive'}.")
 
 
-def _two(engine: Engine, formula: Formula, version: Version) -> dict[str, str]:
+def two_samples(engine: Engine, formula: Formula, version: Version) -> dict[str, str]:
     """The query of a new tasting of the version and its parent, or the first reference."""
     others = [kept.id for kept in notes.still_out(engine, formulas.references(engine))]
     first = version.parent or next(iter(others), "")

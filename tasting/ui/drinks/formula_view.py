@@ -44,7 +44,7 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
         recipe = writing.recipe(engine, held, kept, version)
         _save(engine, formula, version, held, recipe, suggested)
     with right, st.container(border=True):
-        st.subheader("What is in it")
+        st.header("What is in it")
         _composition(engine, formula, version, held, recipe)
     drink_actions.show(engine, formula, version)
     depth.show(engine, kept, formula, version)

@@ -61,7 +61,9 @@ def _show(engine: Engine) -> None:
 
 def _show_given_up(engine: Engine, known: Summary) -> None:
     """Why it was given up; its key stays sealed."""
-    st.write(page.escape_markdown(f"Given up: {known.abandoned_reason}. Its key stays sealed."))
+    st.write(
+        page.escape_markdown(f"Given up: {known.abandoned_reason}. Its serving key stays sealed.")
+    )
     with st.expander("Record"):
         show_log(engine, known.id)
 

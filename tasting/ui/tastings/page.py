@@ -103,7 +103,9 @@ def _show(engine: Engine) -> None:
     aside: list[str] = []
     known = sessions.not_closed(engine, aside)
     if not sessions.kept_any(engine):
-        st.write("No session yet. A tasting compares two drinks blind; here you find it again.")
+        st.write(
+            "No session yet. A tasting compares two drinks blind; you find it here afterwards."
+        )
     if st.button("New tasting", type="primary", icon=":material/add:", key="new"):
         st.switch_page(pages.NEW.script)
     invented = st.container()

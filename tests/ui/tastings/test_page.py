@@ -71,6 +71,6 @@ def test_a_page_that_is_not_there_is_the_nearest_one(host: AppTest, asked: str) 
 def test_an_unknown_session_in_the_address_is_one_sentence(host: AppTest) -> None:
     page = visit(host, "tasting", id="<b>no-such</b>")
     (error,) = page.error
-    assert "No session is kept under the id" in error.value
+    assert "No session is saved under the id" in error.value
     assert linked(page)["All tastings"] == "tastings"
     assert not page.exception

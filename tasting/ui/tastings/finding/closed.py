@@ -166,7 +166,7 @@ def _show_depth(engine: Engine, session: Session, found: Finding | None) -> None
         PLAN: partial(_show_plan, session),
         RECORD: partial(_show_record, engine, session),
     }
-    chosen = st.segmented_control("Read closer", list(parts), key=depth_key(session.id))
+    chosen = st.segmented_control("Look closer", list(parts), key=depth_key(session.id))
     if chosen:
         st.subheader(chosen)
         parts[chosen]()
@@ -184,7 +184,7 @@ def _show_numbers(engine: Engine, session: Session, found: Finding | None) -> No
 def _show_record(engine: Engine, session: Session) -> None:
     """The seal, and what happened."""
     st.code(session.sealed, language=None, wrap_lines=True)
-    st.caption("Fingerprint (SHA-256) of the locked plan and codes, from when it was opened.")
+    st.caption("Fingerprint (SHA-256) of the plan and codes, locked at opening.")
     show_log(engine, session.id)
 
 
@@ -202,7 +202,7 @@ def _show_plan(session: Session) -> None:
 def _counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
     if plan.procedure.psychometric is None:
-        return "An answer is counted when it reports a difference, also where there is none."
+        return "An answer is counted when it reports a difference, even where there is none."
     if plan.procedure.has_right_answer:
         return "An answer is counted when it is correct."
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
@@ -223,7 +223,7 @@ def _show_key(session: Session) -> None:
     said = "Each answer with its set, its codes and the sample that was chosen"
     show_table(table, said, unbroken=["Codes"])
     if session.early:
-        st.caption(f"The sets that nobody answered are in the document  under {NUMBERS}.")
+        st.caption(f"Sets without an answer are in the document  under {NUMBERS}.")
 
 
 def _document(engine: Engine, session_id: str) -> str:

@@ -6,6 +6,7 @@ from math import ceil
 
 import streamlit as st
 
+from tasting.panel.design import Letter
 from tasting.panel.methods import METHODS, Method
 from tasting.panel.plan import Sample
 from tasting.ui.tastings.planning import refill
@@ -57,8 +58,8 @@ def _drinks(asked: Mapping[str, str], known: Mapping[str, Sample]) -> dict[str, 
 
 def _expected(asked: Mapping[str, str], drinks: Mapping[str, Sample]) -> dict[str, object]:
     """The direction that is fixed beforehand, if one is asked for."""
-    letter = asked.get(_EXPECTED)
-    if letter not in ("A", "B") or letter.lower() not in drinks:
+    letter: Letter = "A" if asked.get(_EXPECTED) == "A" else "B"
+    if asked.get(_EXPECTED) != letter or letter.lower() not in drinks:
         return {}
     return {"expected": one_sided(letter, drinks[letter.lower()])}
 

@@ -23,8 +23,10 @@ def pouring(engine: Engine, known: Summary) -> None:
         "Open this link with your passphrase: recipes, and labels in two stacks, A and B. Nothing "
         "there shows you which code is which."
         if known.plan.alone
-        else "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
-        "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
+        else (
+            "Whoever fills the cups opens this link with the host's passphrase or a pourer's "
+            "code, on a device that no assessor sees. Whoever has seen the sheet must not taste."
+        )
     )
     st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
     with st.container(horizontal=True):
@@ -86,8 +88,8 @@ def _replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
     """A new link for a phone that was lost; the tasting goes on where it was."""
     with st.expander(f"Was the phone or the card of {page.escape_markdown(assessor)} lost?"):
         st.write(
-            "A new link makes the old one useless. The tasting goes on where it was: no answer is "
-            "lost. Another phone may also simply open the same link."
+            "A new link disables the old one. The tasting goes on where it was; no answer is "
+            "lost. Another phone can also just open the same link."
         )
         if st.button("Make a new link", key=f"new-link-{known.id}-{seat}"):
             with page.show_errors():

@@ -146,7 +146,7 @@ def test_a_session_that_was_given_up_stays_sealed_permanently(
     keep(engine, closed(planned("acid"), 10, 2), given_up)
     page = show_session("spilt")
 
-    assert "Given up: The bottle broke. Its key stays sealed." in read(page)
+    assert "Given up: The bottle broke. Its serving key stays sealed." in read(page)
     assert not page.get("segmented_control")
 
 
