@@ -91,7 +91,6 @@ WORKSHOP = (
     Place("Reference", "drink?id={reference}", BOTTLE, "Drinks", ("Correct or complete it",)),
     Place("New formula", "drink?new=formula", "New formula", "Drinks", ("Version name and aim",)),
     Place("New reference", "drink?new=reference", "New reference", "Drinks"),
-    Place("No such page", "nothing", "Dashboard", "Dashboard"),
     Place("No such drink", "drink?id=none", "No such drink", "Drinks"),
     Place("Tastings", "tastings", "Tastings", "Tastings"),
     Place("New tasting", "new", "New tasting", "Tastings"),
@@ -102,7 +101,7 @@ WORKSHOP = (
         "tasting?id={open}",
         "{open name}",
         "Tastings",
-        ("Pour", "Paper", "Corrections", "Close"),
+        ("Answers", "Pour", "Paper", "Corrections", "Close"),
     ),
     Place("Tasting, closed", "tasting?id={closed}", "{closed name}", "Tastings", READ_CLOSER),
     Place("Tasting, closed, preference", "tasting?id={liking}", "{liking name}", "Tastings"),
@@ -143,6 +142,7 @@ PRINTED = (
     Place("Seat cards", "print/{open}/cards", "Seat cards"),
 )
 FAULTS = (
+    Place("No such page", "nothing", "No such page"),
     Place("Nothing to print", "print/none/labels", "Nothing to print"),
     Place("Ballot without a seat", "ballot", "Your tasting"),
     Place("Ballot, unknown link", "?seat=unknown", "Your tasting"),
