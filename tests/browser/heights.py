@@ -133,8 +133,10 @@ def _of_places(
 
 def _row(page: Page, name: str, bound: bool = True) -> Row:
     resize(page, DESKTOP)
+    rest(page)
     wide, faults = measure(page), len(violations(page))
     resize(page, PHONE)
+    rest(page)
     narrow = measure(page)
     page.emulate_media(color_scheme="dark")
     rest(page, "dark")
