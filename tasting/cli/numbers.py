@@ -48,7 +48,5 @@ def port_number(text: str) -> int:
 
 Alpha = Annotated[
     float,
-    typer.Option(
-        parser=number, metavar="N", help="Risk of finding a difference that is not there."
-    ),
+    typer.Option(parser=number, metavar="N", help="Risk of a false alarm."),
 ]

@@ -56,8 +56,8 @@ def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
         ],
     )
     show_table(
-        "Pairs, p allowing for all of them together",
-        ["Pair", "Rank sums apart", "p", "Differ"],
+        "Pairs, p corrected for all of them",
+        ["Pair", "Rank sum difference", "p", "Differ"],
         [_line(pair, products, alpha) for pair in pairs],
     )
     tell(_least(least, alpha, found.exact))
@@ -75,7 +75,7 @@ def _verdict(test: Friedman, alpha: float) -> str:
 
 def _least(least: float | None, alpha: float, exact: bool) -> str:
     if least is None:
-        return f"However far apart, no two rank sums of so few assessors differ at α = {alpha:g}."
+        return f"With so few assessors, no two rank sums could be shown to differ at α = {alpha:g}."
     how = "exact" if exact else "large-sample approximation"
     return f"Without ties, rank sums {least:.3g} or more apart differ at α = {alpha:g} ({how})."
 

@@ -15,7 +15,7 @@ _MISSED = 1
 
 
 def selfcheck(every_value: All = False, as_json: Json = False) -> None:
-    """Every published value that we are held to, computed again here; exit 1 on a miss."""
+    """Compute every published value again on this machine; exit 1 on a miss."""
     checks = _computed()
     if as_json:
         show_json(

@@ -131,7 +131,7 @@ def _factor(
     if len(sizes) != 1 or not (math.isfinite(sizes[0]) and sizes[0] > 0):
         raise InputError("give the size of the batch once, in servings or in litres, above zero")
     if sizes[0] > _LARGEST:
-        raise InputError(f"a batch of {sizes[0]:.3g} is beyond any tank; check the number")
+        raise InputError(f"a batch of {sizes[0]:.3g} is too large; check the number")
     if servings is not None:
         return servings / version.servings
     return 1000 * sizes[0] / exact.volume_ml

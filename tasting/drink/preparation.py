@@ -154,8 +154,8 @@ def _plausible(name: str, boiled: float, before: float, water: float, liquor: Fl
         )
     if boiled > _MEASURING_ERROR * before and liquor[content.ETHANOL] > 0:
         raise InputError(
-            f"{name} lost {boiled:.0f} g although it holds alcohol, which leaves with the steam; "
-            "measure its strength and enter it as an ingredient"
+            f"{name} lost {boiled:.0f} g although it contains alcohol, which leaves with the "
+            "steam; measure its strength and enter it as an ingredient"
         )
     return max(boiled, 0.0)
 

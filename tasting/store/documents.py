@@ -47,7 +47,7 @@ class Document(Record):
         for drink in self._drinks(sample.kind):
             if drink.id == sample.id:
                 return drink
-        raise InputError(f"the document holds no {sample.kind} with the id {sample.id!r}")
+        raise InputError(f"the document contains no {sample.kind} with the id {sample.id!r}")
 
     def _drinks(self, kind: str) -> Iterable[Version | Reference]:
         if kind == "reference":
@@ -201,7 +201,7 @@ def _check_none_open(document: Document) -> None:
         if session.state == "open":
             raise InputError(
                 f"the session {session.name!r} is open, and whoever wrote the document knows its "
-                "key; close it where it was opened, or plan it again here"
+                "serving key; close it where it was opened, or plan it again here"
             )
 
 

@@ -1,6 +1,6 @@
 // What Streamlit leaves out around our pages: a landmark for the menu, the page that is open,
 // and a plain sentence instead of a developer's dialog when the server cannot be reached.
-const AWAY = "The server is away. What was saved is safe. This page goes on when it is back.";
+const AWAY = "Cannot reach the server. What was saved is safe. This page goes on when it is back.";
 const LOST_AFTER_MS = 1500;
 
 function nameTheMenu() {

@@ -119,7 +119,7 @@ def test_a_ballot_asks_and_lets_guess_and_leaves_room() -> None:
     page = ballots(session())
     assert "Which one is the odd one out?" in page
     assert "a guess counts" in page
-    assert "Remark, if you like" in page
+    assert "Remark (optional)" in page
 
 
 def test_ballots_begin_with_allergens_alcohol_and_consent() -> None:

@@ -97,7 +97,7 @@ def test_a_sample_has_to_be_kept_first(engine: Engine) -> None:
     "ask", [sessions.summary, sessions.planned_session, sessions.closed_session, sessions.seats]
 )
 def test_an_unknown_session_is_said(engine: Engine, ask) -> None:
-    with pytest.raises(NotFoundError, match="no session is kept under the id 'nothing'"):
+    with pytest.raises(NotFoundError, match="no session is saved under the id 'nothing'"):
         ask(engine, "nothing")
 
 

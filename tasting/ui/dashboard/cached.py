@@ -34,8 +34,8 @@ _USUAL_TASTINGS = 24
 MOST_MARKS = 100
 # Of more sessions those closed last are drawn: more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
-    "How acid and sugar add up, contours and where to go need both of them among the drivers; "
-    "choose them under Change, at the top."
+    "Contours, how acid and sugar add up, and where to go need both as drivers: choose acid and "
+    "sugar under Change, at the top."
 )
 
 

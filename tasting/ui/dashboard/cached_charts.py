@@ -103,8 +103,8 @@ def _only_newest(picture: Picture, index: Index) -> Picture:
     if index.count <= MOST_MARKS:
         return picture
     said = (
-        f"Of {index.count} sessions the {MOST_MARKS} closed last are drawn; what is fitted rests "
-        "on all of them. History has the others."
+        f"Shown: the {MOST_MARKS} latest of {index.count} sessions. The fit uses all of them; "
+        "History lists the others."
     )
     return replace(picture, note=f"{said} {picture.note}".strip(), text=f"{picture.text} {said}")
 
@@ -116,8 +116,8 @@ def _noticed_picture(
     marks, numbers = len(drawn(shares, driver)), table(shares, driver)
     note = (
         f"{len(shares) - marks} of {len(shares)} sessions are in the table only: their step in "
-        f"{driver.name} is not known, or their method has no share who notice. A preference has a "
-        "lead instead, as some may notice and still be divided."
+        f"{driver.name} is not known, or their method gives no share who notice. A preference "
+        "gives a lead instead: assessors may notice and still be divided."
     )
     note = note if marks < len(shares) else ""
     return Picture(chart.to_dict(), text, numbers, marks > 0, fitted is not None, note)
@@ -172,4 +172,4 @@ def _without_contours(board: DashboardModel) -> str:
     bounds = [one.driver.name for one in board.thresholds.bounds if one.driver in (TA, SUGAR)]
     if not bounds:
         return ""
-    return f"No contours: whether {listed(bounds, 'or')} is noticed at all is not shown yet."
+    return f"No contours: it is not shown yet that {listed(bounds, 'or')} is noticed at all."

@@ -119,7 +119,7 @@ def _show(engine: Engine) -> None:
     if not rows:
         st.write("No drink is saved yet. Write your first recipe, or the label of a bottle.")
     if any(row.invented for row in rows):
-        page.show_invented("some drinks here are made up; their pages say so.")
+        page.show_invented("some of these drinks are made up; their pages say so.")
     _show_rows([row for row in rows if row.id not in away], "drinks")
     put_away = [row for row in rows if row.id in away]
     if put_away:

@@ -11,7 +11,7 @@ from tasting.drink.label import Reference
 from tasting.drink.recipe_text import Recipe
 from tasting.errors import InputError
 from tasting.records import now
-from tasting.store import formulas, session_index
+from tasting.store import formulas, notes, session_index
 from tasting.ui import page, pages
 from tasting.ui.dashboard.choice import first_reference, versions_of
 from tasting.ui.drinks import (
@@ -116,7 +116,7 @@ def _composition(
 ) -> None:
     """What a litre holds, beside the parent and the label; then what to know of it."""
     table = st.container()
-    references = formulas.references(engine)
+    references = notes.still_out(engine, formulas.references(engine))
     reference = _reference(engine, formula, references)
     made = compose(version)
     if not held.saved_at:

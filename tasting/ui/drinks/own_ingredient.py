@@ -81,7 +81,10 @@ def own_ingredient(name: str, typed: Typed, taken: Known | None = None) -> Ingre
 def _check_none(typed: Typed, given: Mapping[str, float]) -> None:
     for what in typed.none_of:
         if given.get(NONE_OF[what]):
-            raise InputError(f"there is {what} in the figures, yet certainly none of it; mend one")
+            raise InputError(
+                f"there is {what} in the figures, but it is marked as containing none; correct one "
+                "of the two"
+            )
 
 
 def _per_100g(given: Mapping[str, float], per: Per) -> dict[str, float]:

@@ -77,8 +77,7 @@ def _beside(engine: Engine, reference: Reference) -> None:
     columns = {latest.label: compose(latest)}
     st.html(beside(columns, reference, f"{chosen.name}, {latest.label}"))
     st.caption(
-        "Small print: where the figure most probably lies. "
-        f"Label rounding rules: {reference.rules}."
+        f"Small print: where the figure probably lies. Label rounding rules: {reference.rules}."
     )
     st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
 
@@ -94,7 +93,7 @@ def _show_history(reference: Reference) -> None:
     ]
     table = pd.DataFrame(rows, columns=["When", "Reason", "Changed"])
     show_table(table, f"Corrections of {reference.name}")
-    st.caption("Findings keep the values that were known when their session was closed.")
+    st.caption("Findings use the values known when their session was closed.")
 
 
 def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) -> None:
@@ -154,7 +153,7 @@ def _asked_besides(form: str, known: Reference | None) -> dict[str, Any]:
             kinds.index(known.kind) if known else 0,
             format_func=typed.KINDS.__getitem__,
             key=f"kind-{form}",
-            help="Decides how far the alcohol may lie from the label.",
+            help="Sets how far the alcohol may be from the label.",
         ),
         "allergens": fields.allergens(f"allergens-{form}", known.allergens if known else ()),
         "source_note": st.text_area(

@@ -39,7 +39,7 @@ def _tables(engine: Engine) -> bytes:
 
 def _offer_downloads(engine: Engine) -> None:
     """Files are made when they are asked for."""
-    st.write("Open sessions stay sealed and are in none of these.")
+    st.write("Open sessions stay sealed and are not included.")
     made = (
         ("Everything (JSON)", _document, "tasting-log.json", "everything"),
         ("Answers (CSV)", _answers, "tasting-answers.csv", "answers"),
@@ -54,15 +54,15 @@ def _offer_downloads(engine: Engine) -> None:
         "columns."
     )
     st.write(
-        "For a copy of the whole database, open sessions too, run `tasting backup FILE`; the app "
-        "may go on meanwhile. It holds serving keys: keep it from assessors."
+        "To copy the whole database, open sessions too, run `tasting backup FILE`; the app can "
+        "keep running. The copy holds serving keys: keep it away from assessors."
     )
 
 
 def _offer_to_erase(engine: Engine) -> None:
     """A pseudonym goes on request; what it stood for stays counted."""
     st.write(
-        "It is replaced by one that says nothing, in every session that is not open. Answers, "
+        "It is replaced by a meaningless one in every session that is not open. Answers, "
         "counts and seals stay. This cannot be undone."
     )
     st.caption(
@@ -82,7 +82,7 @@ def _offer_to_erase(engine: Engine) -> None:
 
 def _offer_to_sign_out(_: Engine) -> None:
     """Ends the sign-ins of all browsers, after a phone was lost or a computer shared."""
-    st.write("This ends the sign-in in every browser and tab, this one too.")
+    st.write("This signs you out in every browser and tab, including this one.")
     st.button("Sign out everywhere", on_click=access.sign_out_everywhere, key="everywhere")
 
 

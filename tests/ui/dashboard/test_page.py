@@ -57,7 +57,7 @@ def test_with_formulas_only_nothing_is_settled_and_a_session_can_be_planned(
     assert page.title[0].value == "Rhubarb and bay spritz"
     assert "against Reference bottle R" in read(page).replace("**", "")
     assert "There yet?\nNot tasted yet." in told(page)
-    assert "Not known yet: no closed session says." in told(page)
+    assert "Not known yet: no closed session shows it." in told(page)
     assert page.button(key="answer_0").label == "Compare v3 with Reference bottle R"
     assert page.button(key="answer_2").label.startswith("Make it and plan 24 tastings")
     assert not page.exception
@@ -130,7 +130,7 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     text = told(sample)
 
     assert "There yet?\nNot settled." in text
-    assert "v12 was not tasted against Reference bottle R. Forecast: about 1" in text
+    assert "v12 has not been tasted against Reference bottle R yet. Forecast: about 1" in text
     assert "Was the last change noticed?\nNot tasted yet." in text
     assert "Half of assessors notice\n+0.9" in text
     assert "lemon juice in a 225 mL serving" in text
@@ -198,8 +198,8 @@ def test_where_to_go_makes_the_child(sample: AppTest, engine: Engine) -> None:
     child = formulas.formulas(engine)[0].versions[-1]
 
     assert child.parent == third.id
-    assert child.reason.startswith("Towards least unlike Reference bottle R: +")
-    assert "is kept as a child" in page.success[0].value
+    assert child.reason.startswith("Towards the closest match to Reference bottle R: +")
+    assert "is saved as a child" in page.success[0].value
 
 
 def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> None:
@@ -208,7 +208,7 @@ def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> 
 
     assert "No step in acid or sugar brings it closer; the rest is character." in read(page)
     assert "make_version" not in [button.key for button in page.button]
-    assert not [table for table in page.table if "In a serving" in table.value]
+    assert not [table for table in page.table if "Per serving" in table.value]
 
 
 def test_a_driver_that_may_not_be_noticed_has_a_bound_and_no_number(sample: AppTest) -> None:

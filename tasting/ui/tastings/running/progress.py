@@ -20,9 +20,9 @@ _STANDINGS = ("done", *_STILL_TO_COME[::-1], "stopped", "excluded")
 _ENOUGH = "Sequential test: enough answers are in. You may close, and need not say why."
 _GO_ON = "Sequential test: go on, there are not enough answers yet."
 _WHAT_IT_TELLS = (
-    "This changes at looks fixed beforehand only, and rests on the answers as first given: a "
-    "correction or an exclusion counts in the finding, not here. That the test stopped says that "
-    "it decided; which way is said after closing."
+    "This changes only at looks fixed beforehand, and uses the answers as first given; "
+    "corrections and exclusions count in the finding, not here. Stopping means that the test has "
+    "decided; which way, you see after closing."
 )
 
 
@@ -53,7 +53,7 @@ def _show_count(session_id: str, seats: Sequence[Seat]) -> None:
     st.progress(answered / planned)
     standings = Counter(map(standing, seats))
     st.write(" · ".join(f"{standings[one]} {one}" for one in _STANDINGS if standings[one]))
-    st.caption("Nobody, including you, can see how many are right before you close.")
+    st.caption("Nobody, including you, can see how many are correct before you close.")
     if known.plan.sequential and known.state == "open":
         enough = stopping.enough_answers(page.engine(), session_id)
         st.info(_ENOUGH if enough else f"{_GO_ON} {_next_look(known.plan, answered)}")
@@ -78,7 +78,7 @@ def _next_look(plan: Plan, answered: int) -> str:
     """When the test looks again; it says nothing in between."""
     following = plan.looks_told.following(answered)
     if following > plan.tastings:
-        return "No look is left; the rest counts for the estimates."
+        return "No look is left; further answers count for the estimates only."
     return f"It looks again after {following} answers."
 
 

@@ -39,7 +39,7 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
     page.radio(key="size_by").set_value("The sensory distance, d′").run()
     page.text_input(key="d_prime").set_value("1.5").run()
 
-    assert "They show that fewer than 26 % of tastings notice (d′ = 1.5)" in read(page)
+    assert "They show that fewer than 26 % notice (d′ = 1.5)" in read(page)
     plan = kept(engine, page)
     assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
 
@@ -93,7 +93,7 @@ def test_a_panel_too_small_for_the_first_look_is_not_kept(engine: Engine, page: 
     page.text_input(key="name").input("Planned")
     page.button(key="keep").click().run()
 
-    assert "The first look comes after 13 answers: plan at least so many." in read(page)
+    assert "The first look comes after 13 answers: plan at least that many." in read(page)
     assert "but 8 are planned; plan more tastings or an earlier look" in page.error[0].value
     assert sessions.summaries(engine) == ()
 
