@@ -4,7 +4,7 @@ Everywhere: a real minus sign, ∞, no negative zero, no exponent, and a dash fo
 """
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 from math import isfinite
 from typing import Final, Protocol
@@ -35,13 +35,23 @@ def clock(moment: datetime) -> str:
     return f"{moment.astimezone():%H:%M}"
 
 
-def day(moment: datetime | None) -> str:
+def day(moment: date | None) -> str:
     """A moment as a day; nothing as a dash.
 
     >>> day(datetime(2026, 11, 3, 18, 30)), day(None)
     ('3 Nov 2026', '–')
     """
     return f"{moment.day} {moment:%b %Y}" if moment else UNKNOWN
+
+
+def appointment(on: date | None, at: time | None) -> str:
+    """A day and a time that were planned, as far as they were.
+
+    >>> appointment(date(2026, 11, 3), time(19, 30)), appointment(date(2026, 11, 3), None)
+    ('3 Nov 2026, 19:30', '3 Nov 2026')
+    """
+    said = [day(on) if on else "", f"{at:%H:%M}" if at else ""]
+    return ", ".join(filter(None, said)) or UNKNOWN
 
 
 def decimals(value: float | None, places: int) -> str:

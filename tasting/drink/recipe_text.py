@@ -199,6 +199,16 @@ def read(text: str, shelf: Shelf) -> Recipe:
     return Recipe(_with_parts(found, shelf, besides), besides.servings)
 
 
+def read_more(typed: str, shelf: Shelf, there: Sequence[Part]) -> RecipeLine:
+    """One line more for a drink that holds these parts already. Raises InputError for a line that
+    names no ingredient, such as one of the method; what is not clear is asked as in `read`."""
+    line, bare = RecipeLine(1, typed, "passed over"), _DASH.sub(" ", _BULLET.sub("", typed)).strip()
+    one = _measured(line, bare, shelf)
+    if one.follows and one.line.state == "read":
+        return _following(one, [RecipeLine(0, "", "read", part=part) for part in there], shelf)
+    return _with_part(one, shelf, _Besides(), 1)
+
+
 def _is_heading(bare: str) -> bool:
     return bare.endswith(":") or bare.startswith("#")
 

@@ -1,6 +1,7 @@
 """What is fixed before the first answer."""
 
 from collections import Counter
+from datetime import date, time
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
@@ -45,6 +46,7 @@ class Plan(Record):
     spit: whether the assessors are asked to spit
     alone: whether one person tastes without a helper and enters the codes under the cups afterwards
     allergens, alcohol_percent_vol: of both samples together, as the ballot shows them
+    taste_on, taste_at: the day and the time for which it is planned, by the clock of the place
     conduct: what a report of the test must name beside its design, where it is known
     """
 
@@ -71,6 +73,8 @@ class Plan(Record):
     alone: bool = False
     allergens: tuple[Name, ...] = ()
     alcohol_percent_vol: Annotated[float, Field(ge=0, le=100)] = 0.0
+    taste_on: date | None = None
+    taste_at: time | None = None
     conduct: Conduct | None = None
 
     @field_validator("method")

@@ -18,7 +18,7 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import DamagedError
 from tasting.panel.session import Session
-from tasting.store import damage, formulas, mapping, results, schema
+from tasting.store import bench, damage, formulas, mapping, results, schema
 from tasting.store.database import file_address, open_database, reading
 
 Progress = Callable[[int, int], None]
@@ -47,6 +47,7 @@ def misses(engine: Engine, progress: Progress = lambda done, all_: None) -> Iter
         yield from _file(connection)
         yield from _schema(connection)
         yield from _drinks(connection)
+        yield from _glasses(connection)
         yield from _sessions(connection, progress)
 
 
@@ -128,6 +129,14 @@ def _named_alike(kind: str, model: type[_Drink], row: Any) -> Iterator[Miss]:
         return
     if (drink.id, getattr(drink, name)) != (row["id"], row[name]):
         yield Miss(where, "its columns and its body name different drinks")
+
+
+def _glasses(connection: Connection) -> Iterator[Miss]:
+    for id_ in connection.execute(select(schema.bench.c.id)).scalars().all():
+        try:
+            bench.whole_glass(connection, id_)
+        except DamagedError:
+            yield Miss(f"glass at the bench {id_}", "its row cannot be read any more")
 
 
 def _sessions(connection: Connection, progress: Progress) -> Iterator[Miss]:

@@ -4,7 +4,7 @@ A corrected reference is another row that holds what was known before; the first
 """
 
 import secrets
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from hashlib import sha256
 
@@ -43,9 +43,14 @@ def insert_formula(connection: Connection, formula: Formula) -> None:
 def add_version(engine: Engine, formula_id: str, version: Version) -> None:
     """Add a version to a formula, whose tree it has to fit into."""
     with writing(engine) as connection:
-        before = whole_formula(connection, formula_id)
-        checked(Formula, {**dict(before), "versions": (*before.versions, version)})
-        _insert_version(connection, formula_id, len(before.versions), version)
+        insert_child(connection, formula_id, version)
+
+
+def insert_child(connection: Connection, formula_id: str, version: Version) -> None:
+    """The same, inside a transaction."""
+    before = whole_formula(connection, formula_id)
+    checked(Formula, {**dict(before), "versions": (*before.versions, version)})
+    _insert_version(connection, formula_id, len(before.versions), version)
 
 
 def _insert_version(connection: Connection, formula_id: str, index: int, version: Version) -> None:
@@ -176,6 +181,17 @@ def samples(engine: Engine) -> tuple[Sample, ...]:
             name = f"{kept.name}, {version.label}"
             known.append(Sample(kind="version", id=version.id, name=name[:120]))
     return tuple(known)
+
+
+def offered(engine: Engine, asked: Collection[str] = ()) -> tuple[Sample, ...]:
+    """What a new comparison offers: everything but the drinks that are put away.
+
+    asked: ids of versions and references that are offered all the same
+    """
+    away = notes.archived(engine)
+    put_away = [kept for kept in formulas(engine) if kept.id in away]
+    hidden = away.union(version.id for kept in put_away for version in kept.versions)
+    return tuple(one for one in samples(engine) if one.id not in hidden or one.id in asked)
 
 
 def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Version | Reference:

@@ -27,6 +27,16 @@ function nameTheRest() {
     if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
 }
 
+// Dialogs that Streamlit opens over the page by itself. The first page is answer enough to an
+// address that nobody knows, and that the server is away is said by a sentence of ours.
+const NOT_OURS = ["Page not found", "Connection error"];
+
+function closeDialogs() {
+  for (const dialog of document.querySelectorAll("[role='dialog']"))
+    if (NOT_OURS.includes(dialog.querySelector("h2")?.textContent))
+      dialog.querySelector("button[aria-label='Close']")?.click();
+}
+
 function sayAway(lost) {
   let note = document.getElementById("away");
   if (!note) {
@@ -58,7 +68,7 @@ function watch() {
 
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
-  const tidy = () => { nameTheMenu(); nameTheRest(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); closeDialogs(); };
   tidy();
   const observer = new MutationObserver(tidy);
   observer.observe(document.body, { childList: true, subtree: true });

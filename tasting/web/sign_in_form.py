@@ -32,7 +32,10 @@ from tasting.web.host import client_of, keep_sign_in, may_try
 from tasting.web.rendering import fault, page, plain
 from tasting.web.requests import Given, check_origin, posted, shown
 
-_OWN_PATH = re.compile(r"/[a-z_]*|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+")
+_OWN_PATH = re.compile(
+    r"/[a-z_]*|/[a-z_]+\?(?!.*(seat|pour|ticket)=)[\w=&%.+~-]{1,500}"
+    r"|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+"
+)
 
 
 def _inside(path: str | None) -> str:

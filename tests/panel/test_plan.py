@@ -7,6 +7,7 @@ import pytest
 from tasting.errors import InputError
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import NO_PREFERENCE, Plan, Sample
+from tasting.panel.seal import sealed_text
 from tasting.panel.serving import ServingSet
 from tasting.records import checked
 from tests.ui.workshop import planned, sample
@@ -214,3 +215,14 @@ def test_no_preference_never_counts() -> None:
     served = ServingSet(assessor="Ann", replicate=1, order="AB", codes=("314", "271"))
 
     assert not plan(**LIKING, no_preference=True).is_counted(served, NO_PREFERENCE)
+
+
+def test_a_plan_from_before_there_was_a_day_keeps_its_fingerprint() -> None:
+    """Plans of older documents and sealed sessions say nothing of it."""
+    old = plan()
+    assert (old.taste_on, old.taste_at) == (None, None)
+    assert "taste_" not in sealed_text("x", old, (), "salt")
+    timed = plan(taste_on="2026-11-28", taste_at="19:30")
+    again = Plan.model_validate_json(timed.model_dump_json())
+    assert sealed_text("x", again, (), "salt") == sealed_text("x", timed, (), "salt")
+    assert '"taste_on":"2026-11-28"' in sealed_text("x", timed, (), "salt")

@@ -17,7 +17,7 @@ from tasting.drink.shelf import Known
 from tasting.drink.weighable import rounded
 from tasting.errors import InputError
 from tasting.records import now
-from tasting.store import formulas
+from tasting.store import formulas, notes
 from tasting.store.formulas import new_id
 from tasting.ui import fields, page
 from tasting.ui.drinks import adjust_tables, before_saving, draft, views
@@ -32,7 +32,9 @@ _MOST_WISHED = 1e6
 def panel(engine: Engine, formula: Formula, version: Version, known: Known) -> Version | None:
     """The panel; a child version when the host keeps a move."""
     before = compose(version)
-    reference = views.choose_reference(formulas.references(engine), "adjust-reference")
+    reference = views.choose_reference(
+        notes.still_out(engine, formulas.references(engine)), "adjust-reference"
+    )
     wishes = _choose_goals(version, before, reference)
     allowed = _choose_allowed(version, known)
     step_g = before_saving.scale_step(engine, f"adjust-scale-{version.id}")

@@ -39,7 +39,7 @@ def show(engine: Engine, reference: Reference) -> None:
     page.show_invented(reference.invented)
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
-        st.subheader("Label and measurements")
+        st.header("Label and measurements")
         show_table(_as_table(reference), f"What is known of {reference.name}")
         _show_history(reference)
     with right, st.container(border=True):
@@ -58,7 +58,7 @@ def _archive(engine: Engine, reference: Reference) -> None:
 def _beside(engine: Engine, reference: Reference) -> None:
     """The newest version of a formula beside it; at first of the formula that was tasted last."""
     kept = formulas.formulas(engine)
-    st.subheader("Your formula beside it")
+    st.header("Your formula beside it")
     if not kept:
         st.write("No formula is saved yet.")
         return

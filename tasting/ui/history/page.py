@@ -122,7 +122,10 @@ def _show(engine: Engine) -> None:
     if not known and not past.count(engine, Search()):
         st.write("Nothing is saved yet. History begins with the first version of a formula.")
         st.page_link(
-            pages.DRINKS.script, label="Write the first formula", icon=":material/arrow_forward:"
+            pages.DRINK.script,
+            label="Write the first formula",
+            icon=":material/arrow_forward:",
+            query_params={"new": "formula"},
         )
         return
     _say_first(engine)

@@ -137,3 +137,22 @@ def test_a_session_knows_which_sample_is_the_reference() -> None:
     assert Tally.of_session(closed(planned("two"), 10, 2)).reference is None
     both = closed(planned("three", a="R", b="S"), 10, 2)
     assert Tally.of_session(both).reference is None
+
+
+@pytest.mark.parametrize(
+    ("method", "count", "around", "asked"),
+    [
+        (TRIANGLE, 20, Surroundings(("sugar",)), ("paired", "sweeter", 0)),
+        (TRIANGLE, 20, Surroundings(), ("paired", "", 0)),
+        (TRIANGLE, 20, Surroundings(()), ("", "", 0)),
+        (TRIANGLE, 9, Surroundings(), ("triangle", "", 40)),
+        (TRIANGLE, 1, Surroundings(), ("", "", 0)),
+        (PAIRED, 25, Surroundings(), ("preference", "", 0)),
+        (PAIRED, 16, Surroundings(), ("paired", "more sour", 90)),
+        (PREFERENCE, 25, Surroundings(), ("", "", 0)),
+    ],
+)
+def test_the_tasting_that_it_asks_for_can_be_planned(method: Method, count, around, asked) -> None:
+    """40: ISO 4120:2004 Table A.3, from memory; 90: scipy.stats.binom, two-sided."""
+    step = conclude(tally_of(method, count, 30), around).following
+    assert (step.method, step.attribute, step.tastings) == asked

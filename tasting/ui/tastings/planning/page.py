@@ -1,6 +1,7 @@
-"""New tasting: which two, what to find out, who, and its name; the rest is folded away.
+"""New tasting: which two, what to find out, who, when, and its name; the rest is folded away.
 
-With `?edit=` the page changes a session that is planned and not opened yet.
+With `?edit=` the page changes a session that is planned and not opened yet; with `?a=…&b=…` it
+begins with these drinks (`asked_for`).
 """
 
 from typing import Any
@@ -15,10 +16,10 @@ from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.records import checked, now
 from tasting.store import formulas
-from tasting.store.sessions import plan_session
+from tasting.store.sessions import Summary, plan_session
 from tasting.ui import access, fields, page, pages
+from tasting.ui.tastings.planning import asked_for, question, refill, size, who
 from tasting.ui.tastings.planning import care as plan_care
-from tasting.ui.tastings.planning import question, refill, size, who
 from tasting.ui.tastings.planning.question import Kind
 
 Drafted = tuple[Plan, TestDesign]
@@ -80,18 +81,18 @@ def _draft(
     asked = question.kind()
     attribute = question.attribute(asked)
     purpose = st.text_input("Purpose: what will you decide?", key="purpose", max_chars=500)
-    st.header("Who tastes?")
+    st.header("Who tastes, and when?")
     panel = st.container()
     name = _name(asked, attribute, a, b)
     with folds:
         chosen, design = _method(asked, a, b)
     with panel:
-        assessors, replicates, alone = who.ask(design)
+        people = who.ask(design)
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
     with folds:
         served = _serving(engine, care.alcohol_percent_vol(drinks) > 0)
     with card, page.show_errors():
-        fields.require_read(replicates, *plan_care.numbers(served))
+        fields.require_read(people["replicates"], *plan_care.numbers(served))
         if design is None:
             fields.require_read(fields.NOT_READ)
             return name, purpose, None
@@ -101,9 +102,7 @@ def _draft(
             "b": b,
             "attribute": attribute,
             **design.fields,
-            "assessors": assessors,
-            "replicates": replicates,
-            "alone": alone,
+            **people,
             **served,
             "allergens": care.allergens(drinks),
             "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
@@ -127,16 +126,18 @@ def _save(engine: Engine, name: str, purpose: str, plan: Plan, confirmed: bool) 
 def _show(engine: Engine) -> None:
     """The page."""
     if "question" not in st.session_state:  # the page was not open before
-        who.forget_proposals()
+        refill.begin_afresh()
     editing = refill.edited(engine)
     page.title("Edit the plan" if editing else "New tasting")
-    known = formulas.samples(engine)
+    known = formulas.offered(engine, _asked(editing))
     if len(known) < 2:
         st.write("A tasting compares two drinks. Save a formula and a reference, or two versions.")
         st.page_link(pages.DRINKS.script, label="Go to Drinks", icon=":material/arrow_forward:")
         return
     if editing:
         refill.fill_in(editing, known)
+    else:
+        asked_for.fill_in(known)
     asked, answer = st.columns([3, 2], gap="large")
     with answer.container(border=True):
         card = st.container()
@@ -149,6 +150,11 @@ def _show(engine: Engine) -> None:
     if drafted:
         with card:
             _offer(engine, name, purpose, drafted)
+
+
+def _asked(editing: Summary | None) -> tuple[str, ...]:
+    """The drinks that are offered even if they were put away."""
+    return (editing.plan.a.id, editing.plan.b.id) if editing else asked_for.ids()
 
 
 def _offer(engine: Engine, name: str, purpose: str, drafted: Drafted) -> None:

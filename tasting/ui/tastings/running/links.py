@@ -1,6 +1,7 @@
 """Sections of an open session: the way to the pour sheet, and the links of the assessors."""
 
 import io
+from collections.abc import Sequence
 from urllib.parse import urlsplit
 
 import segno
@@ -55,14 +56,26 @@ def links(engine: Engine, known: Summary) -> None:
     every = addresses(base, tokens)
     shown, said = st.columns([2, 3], vertical_alignment="center")
     with said:
-        assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
+        key, names = f"seat-{known.id}", list(every)
+        assessor = st.selectbox("For", names, key=key)
         st.code(every[assessor], language=None, wrap_lines=True)
         st.caption("Show the code to this assessor and to nobody else: it opens their ballot.")
-        offer_to_print("Print seat cards", known.id, "cards")
+        with st.container(horizontal=True):
+            if len(names) > 1:
+                st.button(
+                    "Next assessor", key=f"next-{key}", on_click=_show_next, args=(key, names)
+                )
+            offer_to_print("Print seat cards", known.id, "cards")
     with shown:
         caption = f"QR code for {page.escape_markdown(assessor)}"
         st.image(_picture(every[assessor]), caption=caption, alt=caption, width=240)
     _replace(engine, known, assessor, list(tokens).index(assessor))
+
+
+def _show_next(key: str, names: Sequence[str]) -> None:
+    """Chooses the assessor after the one that is shown, after the last one the first."""
+    place = names.index(st.session_state[key]) + 1
+    st.session_state[key] = names[place % len(names)]
 
 
 def _picture(link: str) -> bytes:
