@@ -44,7 +44,7 @@ def test_the_recipe_behind_the_label(tasting: Tasting, labelled: Path) -> None:
     assert said.code == 0, said.err
     assert "Recipes that could be Reference bottle R, per serving" in said.out
     assert "In the middle, for a serving: " in said.out
-    assert "In steps of 0.1 g or mL it keeps every demand." in said.out
+    assert "In steps of 0.1 g or mL it meets every demand." in said.out
     assert "Measure next: " in said.out
     assert "Local codes and licensed practice decide" in said.out
 

@@ -105,7 +105,7 @@ def test_a_coarse_scale_makes_more_at_once_or_says_what_it_misses():
     assert found.found
     if found.weighed.kept:
         assert found.weighed.servings > 1
-        assert "at once keep all of them" in found.weighed.says
+        assert "at once meet all of them" in found.weighed.says
     else:
         assert found.weighed.misses
         assert found.weighed.says.startswith("In steps of 5 g or mL: ")

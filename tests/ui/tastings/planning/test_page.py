@@ -71,7 +71,7 @@ def test_it_says_how_many_tastings_are_needed(page: AppTest) -> None:
 
 @pytest.mark.parametrize(
     ("names", "sentence"),
-    [("P1\nP2\np1", "listed twice"), ("", "1 to 500 assessors")],
+    [("P1\nP2\np1", "listed twice"), ("", "1–500 assessors")],
 )
 def test_a_panel_that_cannot_be_is_told(page: AppTest, names: str, sentence: str) -> None:
     page.text_area(key="names-8").input(names).run()
