@@ -366,9 +366,8 @@ def test_an_earlier_glass_says_which_pinches_are_likely(
     salt = Added(part=Part.model_validate({"ingredient": "salt", "amount": "0.1 g"}))
     bench.add_step(engine, glass, salt, 0)
     page = at(host, bench.pour(engine, "spritz-1", 100))
-    assert [button.label for button in page.button if str(button.key).startswith("tap-")] == [
-        r"\+0\.1 g table salt",
-        "10 mL tasted away",
-    ]
+    offered = [button.label for button in page.button if str(button.key).startswith("tap-")]
+    assert offered[0] == r"\+0\.1 g table salt"
+    assert offered[-1] == "10 mL tasted away"
     assert "184 mL of v3" in html(page)
     assert drink(host, id=SPRITZ.id)

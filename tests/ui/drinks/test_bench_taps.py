@@ -39,8 +39,9 @@ def test_another_amount_is_another_pinch() -> None:
 def test_an_earlier_glass_says_what_is_likely() -> None:
     """What was used last in it comes first."""
     earlier = [part(*CITRIC), part(*SALT), part(*CITRIC)]
-    assert pinches([], earlier) == (part(*CITRIC), part(*SALT))
-    assert pinches([add(*LEMON)], earlier)[-1] == part(*LEMON)
+    offered = (part(*CITRIC), part(*SALT), *USUAL[1:3])
+    assert pinches([], earlier) == offered
+    assert pinches([add("sugar", "1 g")], earlier) == (*offered, part("sugar", "1 g"))
 
 
 def test_of_too_many_the_one_goes_that_was_not_used_for_longest() -> None:

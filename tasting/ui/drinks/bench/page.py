@@ -34,6 +34,13 @@ from tasting.wording import decimals, short
 # reference to compare with; the id of a glass; that of a version.
 _REFERENCE, _ID, _VERSION = "bench-reference", "id", "version"
 
+# For a thumb: whatever can be tapped is at least 44 px high.
+_STYLE = """<style>
+.st-key-at-bench button, .st-key-at-bench a[data-testid="stPageLink-NavLink"],
+.st-key-at-bench [data-testid="stTextInputRootElement"], .st-key-at-bench .stCheckbox label,
+.st-key-at-bench [data-testid="stTextInputField"] { min-height: 44px; }
+</style>"""
+
 
 def _show(engine: Engine) -> None:
     """What the address names."""
@@ -69,19 +76,21 @@ def _show_bench(
 ) -> None:
     """The glass, or the form that pours one."""
     label = version_name(version.label)
-    with st.container(key="head", gap="small"):
-        page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
-        st.page_link(
-            pages.DRINK.script,
-            label=f"{formula.name}, {label}",
-            icon=":material/arrow_back:",
-            query_params={"id": formula.id, "version": version.id},
-        )
-    if glass is None:
-        pouring.show(engine, formula, version)
-    else:
-        _show_glass(engine, kept, formula, glass)
-    page.show_invented(formula.invented)
+    st.html(_STYLE)
+    with st.container(key="at-bench"):
+        with st.container(key="head", gap="small"):
+            page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
+            st.page_link(
+                pages.DRINK.script,
+                label=f"{formula.name}, {label}",
+                icon=":material/arrow_back:",
+                query_params={"id": formula.id, "version": version.id},
+            )
+        if glass is None:
+            pouring.show(engine, formula, version)
+        else:
+            _show_glass(engine, kept, formula, glass)
+        page.show_invented(formula.invented)
 
 
 def _show_glass(
