@@ -6,6 +6,7 @@ something shows, their risks are shared out among so many looks (Bonferroni): wi
 claim needs α / k, and similarity β / k.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
