@@ -125,9 +125,10 @@ def _weight(one: Noticed) -> str:
 def how_to_read() -> str:
     """What the marks of every chart of the share who notice are."""
     return (
-        "Each mark is a closed session with its 95 % interval, larger with more tastings; select "
-        "it to read its finding. Its height is the share of triangle tests that would notice at "
-        "the same sensory distance, whatever its own method was. Filled: nothing else is known to "
+        "Each mark is a closed session, or all of the same pair and method, with its 95 % "
+        "interval, larger with more tastings; select it to read the finding, or the last one. Its "
+        "height is the share of triangle tests that would notice at the same sensory distance, "
+        "whatever its own method was. Filled: nothing else is known to "
         "differ. Hollow: something else differs, another driver or the character of a reference. "
         "Whether a difference was shown stands in the table; “not shown” is no evidence of no "
         "difference. Marks at nearly one place are moved apart a little."
