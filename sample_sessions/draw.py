@@ -27,9 +27,6 @@ INVENTED = (
     "Made up for the demonstration: the panel does not exist; a script drew its answers from a "
     "stated model (truth.json, seed {seed})."
 )
-READABLE_KEY = (
-    " The session is open, yet its key can be read in this file: it is a sample, not a secret."
-)
 MODEL = (
     " The stated truth, B minus A in g/L: distance = sqrt(a^2 + s^2 + 2 rho a s + c^2) with "
     "a = {ta} TA, s = {sugar} sugar, rho = {rho}, and c = {gap} in comparisons with the reference, "
@@ -141,7 +138,7 @@ def _planned(model: Truth, evening: Evening, moment: datetime) -> Session:
         id=evening.id,
         name=evening.name,
         purpose=evening.purpose,
-        invented=invented + READABLE_KEY if evening.state == "open" else invented,
+        invented=invented,
         plan=plan(evening),
         planned_at=moment,
     )

@@ -1,9 +1,9 @@
-"""Frozen records (pydantic) and the one sentence that says what is wrong with one."""
+"""Frozen records (pydantic) and the one sentence that says all that is wrong with one."""
 
 import unicodedata
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Final, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -14,8 +14,10 @@ from pydantic import (
     StringConstraints,
     ValidationError,
 )
+from pydantic_core import ErrorDetails
 
 from tasting.errors import InputError
+from tasting.wording import short
 
 _UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
 """General categories (Unicode Standard, chapter 4) of control characters, lone surrogates, and
@@ -74,22 +76,74 @@ _R = TypeVar("_R", bound=BaseModel)
 
 
 def checked(model: type[_R], values: Mapping[str, Any]) -> _R:
-    """The record made of these values. Raises InputError with one sentence for the first fault."""
+    """The record made of these values. Raises InputError with one sentence for its faults."""
     try:
         return model.model_validate(values)
     except ValidationError as error:
         raise InputError(sentence(error)) from None
 
 
+_MOST_TOLD: Final = 3
+_NUMBER, _WHOLE, _MOMENT = "a number", "a whole number", "a moment such as 2026-02-05T18:00:00Z"
+_SAID: Final = {
+    "missing": "missing; add it",
+    "extra_forbidden": "this field is not known here; remove it or correct its spelling",
+    "string_unicode": "this text contains half a character (a lone surrogate); type it again",
+    "string_too_short": "too short; write {min_length} or more characters",
+    "string_too_long": "too long; write at most {max_length} characters",
+    "string_pattern_mismatch": "write letters, digits, . _ or - without spaces, 64 at most",
+    "literal_error": "must be {expected}",
+    "greater_than": "must be above {gt}",
+    "greater_than_equal": "must be {ge} or more",
+    "less_than": "must be below {lt}",
+    "less_than_equal": "must be {le} or less",
+    "finite_number": "must be a finite number",
+    "int_from_float": f"must be {_WHOLE}",
+    "too_short": "too few; give {min_length} or more",
+    "too_long": "too many; give at most {max_length}",
+    "timezone_aware": f"must be {_MOMENT}, with its offset",
+}
+"""What pydantic finds, in our words, by its kind."""
+_KINDS: Final = {
+    "int": _WHOLE,
+    "float": _NUMBER,
+    "decimal": _NUMBER,
+    "string": "a text",
+    "bool": "true or false",
+    "list": "a list",
+    "tuple": "a list",
+    "dict": "an object",
+    "mapping": "an object",
+    "model": "an object",
+    "datetime": _MOMENT,
+}
+
+
 def sentence(error: ValidationError) -> str:
-    """The first fault of a validation, with the path to the field: one sentence."""
-    first = error.errors(include_url=False)[0]
-    path = ".".join(str(step) for step in first["loc"])
-    message = first["msg"].removeprefix("Value error, ").removeprefix("Assertion failed, ")
-    if first["type"] == "extra_forbidden":
-        message = "this field is not known here; remove it or correct its spelling"
-    if first["type"] == "string_unicode":
-        message = "half a character stands in this text (a lone surrogate); type it again"
-    more = error.error_count() - 1
-    tail = f" (and {more} more)" if more else ""
-    return f"{path}: {message}{tail}" if path else f"{message}{tail}"
+    """The faults of a validation, each with the path to its field, in one sentence."""
+    faults = error.errors(include_url=False)
+    told = "; also ".join(_fault(one) for one in faults[:_MOST_TOLD])
+    more = len(faults) - _MOST_TOLD
+    return f"{told} (and {more} more)" if more > 0 else told
+
+
+def _fault(one: ErrorDetails) -> str:
+    path = ".".join(str(step) for step in one["loc"])
+    return f"{path}: {_message(one)}" if path else _message(one)
+
+
+def _written(limit: object) -> str:
+    return short(limit) if isinstance(limit, int | float) else str(limit)
+
+
+def _message(one: ErrorDetails) -> str:
+    """What is wrong with one field, in our words."""
+    kind, limits = one["type"], one.get("ctx", {})
+    if kind == "string_too_short" and limits["min_length"] == 1:
+        return "empty; fill it in"
+    if kind in _SAID:
+        return _SAID[kind].format(**{name: _written(value) for name, value in limits.items()})
+    wanted = _KINDS.get(kind.partition("_")[0])
+    if wanted and kind.endswith(("_type", "_parsing")):
+        return f"must be {wanted}"
+    return one["msg"].removeprefix("Value error, ").removeprefix("Assertion failed, ")

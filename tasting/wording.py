@@ -4,7 +4,7 @@ Everywhere: a real minus sign, ∞, no negative zero, no exponent, and a dash fo
 """
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 from math import isfinite
 from typing import Final, Protocol
@@ -12,6 +12,7 @@ from typing import Final, Protocol
 MINUS: Final = "\N{MINUS SIGN}"
 UNKNOWN: Final = "\N{EN DASH}"
 _LEAST_P: Final = 0.0001
+_APART: Final = " – "
 Writer = Callable[[float], str]
 
 
@@ -34,13 +35,23 @@ def clock(moment: datetime) -> str:
     return f"{moment.astimezone():%H:%M}"
 
 
-def day(moment: datetime | None) -> str:
+def day(moment: date | None) -> str:
     """A moment as a day; nothing as a dash.
 
     >>> day(datetime(2026, 11, 3, 18, 30)), day(None)
     ('3 Nov 2026', '–')
     """
     return f"{moment.day} {moment:%b %Y}" if moment else UNKNOWN
+
+
+def appointment(on: date | None, at: time | None) -> str:
+    """A day and a time that were planned, as far as they were.
+
+    >>> appointment(date(2026, 11, 3), time(19, 30)), appointment(date(2026, 11, 3), None)
+    ('3 Nov 2026, 19:30', '3 Nov 2026')
+    """
+    said = [day(on) if on else "", f"{at:%H:%M}" if at else ""]
+    return ", ".join(filter(None, said)) or UNKNOWN
 
 
 def decimals(value: float | None, places: int) -> str:
@@ -164,42 +175,35 @@ def p_cell(p: float | None) -> str:
 
 
 def interval(low: float, high: float, write: int | Writer = number) -> str:
-    """Both ends of an interval, in a sentence. `write`: decimals, or how to write an end.
+    """Both ends of an interval. `write`: decimals, or how to write an end.
+
+    A minus sign beside the dash would be hard to read, so the dash stands apart from it.
 
     >>> interval(0.314, 0.622), interval(-0.5, float("inf"), 2)
-    ('0.31 to 0.62', '−0.50 to ∞')
+    ('0.31–0.62', '−0.50 – ∞')
     """
-    written = _writer(write)
-    return f"{written(low)} to {written(high)}"
-
-
-def span(low: float, high: float, write: int | Writer) -> str:
-    """Both ends of an interval, in a table.
-
-    >>> span(4.7, 7.0, 2)
-    '4.70–7.00'
-    """
-    written = _writer(write)
-    return f"{written(low)}–{written(high)}"
+    ends = [_writer(write)(end) for end in (low, high)]
+    between = _APART if MINUS in "".join(ends) else "–"
+    return between.join(ends)
 
 
 def percents(low: float, high: float) -> str:
     """An interval of shares in whole per cent.
 
     >>> percents(0.04, 0.31)
-    '4 to 31 %'
+    '4–31 %'
     """
     return _per_cent(interval(100 * low, 100 * high, 0))
 
 
 def with_interval(estimate: _WithInterval, unit: str = "", write: int | Writer = number) -> str:
-    """Value, unit and interval, as in "0.41 g/L (0.31 to 0.62)"."""
+    """Value, unit and interval, as in "0.41 g/L (0.31–0.62)"."""
     value = f"{_writer(write)(estimate.value)} {unit}".strip()
     return f"{value} ({interval(estimate.low, estimate.high, write)})"
 
 
 def percent_with_interval(estimate: _WithInterval) -> str:
-    """A share with its interval, as in "13 % (4 to 31 %)"."""
+    """A share with its interval, as in "13 % (4–31 %)"."""
     return f"{percent(estimate.value)} ({percents(estimate.low, estimate.high)})"
 
 

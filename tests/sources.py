@@ -1,6 +1,7 @@
 """The project's own source files, parsed: what the tests of its rules look at."""
 
 import ast
+from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 
@@ -24,6 +25,11 @@ def module(path: Path) -> str:
     """tasting/store/schema.py is tasting.store.schema; a package is named without __init__."""
     parts = path.relative_to(ROOT).with_suffix("").parts
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def faults(paths: Iterable[Path], seen: Callable[[Path], object]) -> dict[str, object]:
+    """What a rule finds wrong in each file, by module; empty where it is kept everywhere."""
+    return {module(path): wrong for path in paths if (wrong := seen(path))}
 
 
 MODULES = {module(path): path for path in CODE}

@@ -4,11 +4,9 @@ import ast
 from functools import cache
 from pathlib import Path
 
-import pytest
-
 import tasting
 from tasting.cli import COMMANDS
-from tests.sources import MODULES, ROOT, tree
+from tests.sources import MODULES, ROOT, faults, module, tree
 
 OURS = {
     name: path
@@ -67,29 +65,33 @@ def used_outside() -> frozenset[str]:
     return frozenset(found)
 
 
-@pytest.mark.parametrize("name", sorted(OURS))
-def test_what_nobody_outside_uses_is_underscored(name: str) -> None:
-    alone = {one for one in defined(OURS[name]) if f"{name}.{one}" not in used_outside()}
+def used_at_home_alone(path: Path) -> set[str]:
+    ours = {one for one in defined(path) if f"{module(path)}.{one}" not in used_outside()}
+    return ours - set(tasting.__all__)
 
-    assert alone - set(tasting.__all__) == set()
+
+def test_what_nobody_outside_uses_is_underscored() -> None:
+    assert faults(OURS.values(), used_at_home_alone) == {}
 
 
 SAY_NOTHING = {"found", "data", "info", "obj"}
 
 
-@pytest.mark.parametrize(
-    "name",
-    sorted(
-        name for name in OURS if not name.startswith(("tasting.ui.", "tasting.insight.noticing"))
-    ),
-)
-def test_a_parameter_is_called_what_it_is(name: str) -> None:
-    named = {
+def empty_names(path: Path) -> set[str]:
+    return {
         f"{node.name}({arg.arg})"
-        for node in ast.walk(tree(OURS[name]))
+        for node in ast.walk(tree(path))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
         for arg in [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
         if arg.arg in SAY_NOTHING
     }
 
-    assert named == set()
+
+def test_a_parameter_is_called_what_it_is() -> None:
+    below = [
+        path
+        for name, path in OURS.items()
+        if not name.startswith(("tasting.ui.", "tasting.insight.noticing"))
+    ]
+
+    assert faults(below, empty_names) == {}

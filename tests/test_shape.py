@@ -6,9 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
 
-import pytest
-
-from tests.sources import CODE, ROOT, module, text, tree
+from tests.sources import CODE, ROOT, faults, text, tree
 
 MOST_BODY_LINES = 40
 MOST_MODULE_LINES = 400
@@ -54,11 +52,13 @@ def untyped(node: Function) -> list[str]:
     return bare + ["return"] * (node.returns is None)
 
 
-@pytest.mark.parametrize("path", CODE, ids=module)
-def test_no_function_is_long(path: Path) -> None:
+def long_functions(path: Path) -> dict[str, int]:
     sizes = {node.name: body_lines(path, node) for node in functions(path)}
+    return {name: size for name, size in sizes.items() if size > MOST_BODY_LINES}
 
-    assert {name: size for name, size in sizes.items() if size > MOST_BODY_LINES} == {}
+
+def test_no_function_is_long() -> None:
+    assert faults(CODE, long_functions) == {}
 
 
 def test_half_of_the_functions_are_very_short() -> None:
@@ -67,27 +67,29 @@ def test_half_of_the_functions_are_very_short() -> None:
     assert median(sizes) <= USUAL_BODY_LINES
 
 
-@pytest.mark.parametrize(
-    "path", [*CODE, *sorted(ROOT.glob("tests/**/*.py"))], ids=lambda path: path.stem
-)
-def test_no_module_is_long(path: Path) -> None:
-    assert len(text(path).splitlines()) <= MOST_MODULE_LINES
+def test_no_module_is_long() -> None:
+    files = [*CODE, *ROOT.glob("tests/**/*.py")]
+
+    assert faults(files, lambda path: len(text(path).splitlines()) > MOST_MODULE_LINES) == {}
 
 
-@pytest.mark.parametrize("path", CODE, ids=module)
-def test_what_is_public_is_explained(path: Path) -> None:
+def unexplained(path: Path) -> list[str]:
     silent = [name for name, node in public(tree(path).body) if not ast.get_docstring(node)]
-
-    assert ast.get_docstring(tree(path))
-    assert silent == []
+    return silent if ast.get_docstring(tree(path)) else ["the module", *silent]
 
 
-@pytest.mark.parametrize("path", CODE, ids=module)
-def test_what_is_public_is_typed(path: Path) -> None:
-    found = public(tree(path).body)
-    bare = {name: untyped(node) for name, node in found if isinstance(node, Function)}
+def test_what_is_public_is_explained() -> None:
+    assert faults(CODE, unexplained) == {}
 
-    assert {name: gaps for name, gaps in bare.items() if gaps} == {}
+
+def bare(path: Path) -> dict[str, list[str]]:
+    typed = public(tree(path).body)
+    gaps = {name: untyped(node) for name, node in typed if isinstance(node, Function)}
+    return {name: gap for name, gap in gaps.items() if gap}
+
+
+def test_what_is_public_is_typed() -> None:
+    assert faults(CODE, bare) == {}
 
 
 def says_it_is_no_test(node: Function | ast.ClassDef) -> bool:
@@ -95,16 +97,17 @@ def says_it_is_no_test(node: Function | ast.ClassDef) -> bool:
     return any(ast.unparse(line).startswith("__test__") for line in node.body)
 
 
-@pytest.mark.parametrize("path", CODE, ids=module)
-def test_pytest_would_take_nothing_for_a_test(path: Path) -> None:
+def taken_for_tests(path: Path) -> list[str]:
     named = [
         node.name
         for node in ast.walk(tree(path))
         if isinstance(node, Function | ast.ClassDef) and not says_it_is_no_test(node)
     ]
+    return [name for name in (path.stem, *named) if name.lower().startswith("test")]
 
-    assert not path.stem.startswith("test_")
-    assert not [name for name in named if name.lower().startswith("test")]
+
+def test_pytest_would_take_nothing_for_a_test() -> None:
+    assert faults(CODE, taken_for_tests) == {}
 
 
 def test_no_class_name_stands_twice() -> None:

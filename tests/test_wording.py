@@ -12,7 +12,7 @@ import pytest
 
 from tasting import wording
 from tasting.stats.results import Estimate, Interval
-from tests.sources import MODULES, ROOT, module, text, tree
+from tests.sources import MODULES, ROOT, faults, text, tree
 
 BY_HAND = re.compile(
     r"""\.replace\(\s*"-",\s*("−"|"\\N\{MINUS|MINUS|\w+\.MINUS)  # a minus sign
@@ -24,8 +24,8 @@ BY_HAND = re.compile(
     """,
     re.VERBOSE,
 )
-OWN_RULE = {"us_sugars", "bare", "write", "change"}
-"""Functions that write a number by a rule of their own: a label's, and a figure's decimals."""
+OWN_RULE = {"us_sugars", "bare", "write", "change", "in_ml"}
+"""Functions that write a number by a rule of their own: a label's, a figure's, mL poured."""
 
 WRITERS = [path for name, path in MODULES.items() if name not in {"tasting.wording"}]
 TEMPLATES = sorted(ROOT.glob("tasting/**/*.html"))
@@ -198,17 +198,17 @@ def test_p_values(p: float | None, said: str, cell: str) -> None:
 
 
 def test_ends_of_intervals() -> None:
-    assert wording.interval(-0.0, inf) == "0 to ∞"
-    assert wording.interval(-inf, -0.5, 2) == "−∞ to −0.50"
-    assert wording.interval(0.95, 1.05, wording.three_digits) == "0.950 to 1.05"
-    assert wording.span(0.0, 12.345, 1) == "0.0–12.3"
-    assert wording.percents(0.0, 1.0) == "0 to 100 %"
+    assert wording.interval(-0.0, inf) == "0–∞"
+    assert wording.interval(-inf, -0.5, 2) == "−∞ – −0.50"
+    assert wording.interval(0.95, 1.05, wording.three_digits) == "0.950–1.05"
+    assert wording.interval(0.0, 12.345, 1) == "0.0–12.3"
+    assert wording.percents(0.0, 1.0) == "0–100 %"
 
 
 def test_values_with_their_intervals() -> None:
-    assert wording.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20 to ∞)"
-    assert wording.with_interval(estimate(-1.2, -2.0, 0.4), write=2) == "−1.20 (−2.00 to 0.40)"
-    assert wording.percent_with_interval(estimate(0.13, 0.04, 0.31)) == "13 % (4 to 31 %)"
+    assert wording.with_interval(estimate(0.5, 0.2, inf), "g/L") == "0.50 g/L (0.20–∞)"
+    assert wording.with_interval(estimate(-1.2, -2.0, 0.4), write=2) == "−1.20 (−2.00 – 0.40)"
+    assert wording.percent_with_interval(estimate(0.13, 0.04, 0.31)) == "13 % (4–31 %)"
 
 
 def test_days() -> None:
@@ -216,20 +216,25 @@ def test_days() -> None:
     assert wording.day(None) == "–"
 
 
-@pytest.mark.parametrize("path", [*WRITERS, *TEMPLATES], ids=lambda path: path.stem)
-def test_numbers_are_written_in_one_place(path: Path) -> None:
-    assert [found[0] for found in BY_HAND.finditer(text(path))] == []
+def written_by_hand(path: Path) -> list[str]:
+    return [found[0] for found in BY_HAND.finditer(text(path))]
 
 
-@pytest.mark.parametrize("path", WRITERS, ids=module)
-def test_no_other_function_turns_a_number_into_text(path: Path) -> None:
-    found = {
+def test_numbers_are_written_in_one_place() -> None:
+    assert faults([*WRITERS, *TEMPLATES], written_by_hand) == {}
+
+
+def writes_a_number(path: Path) -> set[str]:
+    named = {
         node.name
         for node in ast.walk(tree(path))
         if isinstance(node, ast.FunctionDef) and lone_numbers(node)
     }
+    return named - OWN_RULE
 
-    assert found - OWN_RULE == set()
+
+def test_no_other_function_turns_a_number_into_text() -> None:
+    assert faults(WRITERS, writes_a_number) == {}
 
 
 @pytest.mark.parametrize(

@@ -30,19 +30,19 @@ COMMANDS = {
     ),
     "compose": (
         "drinks:compose_file",
-        "Composition of the formulas in a document, how sure it is, and what to take care of.",
+        "Composition of the formulas in a document, with intervals and cautions.",
     ),
     "adjust": (
         "adjusting:adjust_file",
-        "Which pinch: every move to a goal with one ingredient, and the best with several.",
+        "Which pinch: every move to a goal with one ingredient, and the best combination.",
     ),
     "formulate": (
         "formulating:formulate_file",
-        "From the label: amounts that keep everything a reference states, or what excludes what.",
+        "From the label: amounts that match all a reference states, or what excludes what.",
     ),
     "measured": (
         "measuring:measured",
-        "What measurements of a bottle say: extract, sugar, alcohol and acidity, and how surely.",
+        "What measurements of a bottle say: extract, sugar, alcohol and TA, with uncertainty.",
     ),
     "batch": (
         "batching:batch_file",
@@ -74,15 +74,15 @@ COMMANDS = {
     ),
     "answers": (
         "paper:answers",
-        "Keep answers from paper in an open session: all of the file, or none of it.",
+        "Save answers from paper in an open session: all of the file, or none of it.",
     ),
     "import": (
         "import_export:import_files",
-        "Keep the formulas, references and sessions of documents in the database.",
+        "Import formulas, references and sessions from documents into the database.",
     ),
     "export": (
         "import_export:export",
-        "Write everything that is not open, or some sessions, as a JSON document or as CSV.",
+        "Export everything but open sessions, or some sessions, as a JSON document or CSV.",
     ),
     "data": (
         "data_out:data",
@@ -94,19 +94,19 @@ COMMANDS = {
     ),
     "backup": (
         "backup:backup",
-        "Copy the whole database to a new file; the app may go on meanwhile.",
+        "Copy the whole database to a new file; the app can keep running.",
     ),
     "selfcheck": (
         "selfcheck:selfcheck",
-        "Every published value that we are held to, computed again here; exit 1 on a miss.",
+        "Compute every published value again on this machine; exit 1 on a miss.",
     ),
     "restore": (
         "backup:restore",
-        "Check a copy and put it in the place of the database; stop the app first.",
+        "Check a copy and restore it as the database; stop the app first.",
     ),
     "check": (
         "backup:check",
-        "Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions.",
+        "Check all that is saved: file, schema, triggers, drinks, seals, and counts of sessions.",
     ),
 }
 

@@ -35,23 +35,27 @@ _HELD_SHARE = 0.01
 Goal = Annotated[
     str | None, typer.Option(help="A value, or a difference with its sign: 6.5, +1.0, -0.5.")
 ]
-Of = Annotated[str | None, typer.Option(help="As much as the reference of this id has.")]
+Of = Annotated[str | None, typer.Option(help="Match the reference with this id.")]
 With = Annotated[
     list[str] | None,
     typer.Option(
         "--with",
-        help='May change; repeat it. A limit may follow: "lemon-juice=5 mL". Without: what is in.',
+        help='An ingredient that may change; repeatable. A limit may follow: "lemon-juice=5 mL". '
+        "Default: what is in.",
     ),
 ]
 Hold = Annotated[
-    list[str] | None, typer.Option(help=f"Hold it within 1 %; repeat it: {', '.join(_FIGURES)}.")
+    list[str] | None,
+    typer.Option(help=f"A figure to hold within 1 %; repeatable: {', '.join(_FIGURES)}."),
 ]
 
 
 ScaleStep = Annotated[
     float | None,
     typer.Option(
-        parser=scale_step, metavar="G", help="Step of your scale, g; kept in your log. Usually 0.1."
+        parser=scale_step,
+        metavar="G",
+        help="Step of your scale, g; saved in your database. Default: 0.1.",
     ),
 ]
 
@@ -73,7 +77,7 @@ def adjust_file(
     database: Database = None,
     as_json: Json = False,
 ) -> None:
-    """Which pinch: every move to a goal with one ingredient, and the best with several."""
+    """Which pinch: every move to a goal with one ingredient, and the best combination."""
     document = read_document(file)
     start = version_in(document, version)
     before = compose(start)
@@ -133,7 +137,7 @@ def _like(document: Document, likes: dict[str, str | None]) -> dict[str, float]:
         if wanted is not None:
             known = goals_of(reference_in(document, wanted))
             if _FIGURES[name] not in known:
-                raise InputError(f"reference {wanted!r} does not say its {name}; give a value")
+                raise InputError(f"the {name} of reference {wanted!r} is not known; give a value")
             result[_FIGURES[name]] = known[_FIGURES[name]]
     return result
 

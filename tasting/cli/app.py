@@ -1,4 +1,4 @@
-"""`tasting app` and `tasting demo`: the web app on your own log, or on the sample workshop."""
+"""`tasting app` and `tasting demo`: the web app on your own database, or on the sample workshop."""
 
 from typing import Annotated
 
@@ -6,7 +6,7 @@ import typer
 from sqlalchemy import Engine
 
 from sample_sessions import documents
-from tasting.cli.connection import Database, address_of, opened, shown
+from tasting.cli.connection import Database, DemoDatabase, address_of, opened, shown
 from tasting.cli.numbers import port_number
 from tasting.cli.show import Json, show_json, tell
 from tasting.store.database import data_folder
@@ -30,7 +30,7 @@ def app(
 
 
 def demo(
-    database: Database = None,
+    database: DemoDatabase = None,
     port: Port = 8501,
     lan: Lan = False,
     no_app: NoApp = False,
@@ -51,7 +51,7 @@ def demo(
 def _filled_in_words(address: str, filled: bool) -> str:
     if filled:
         return f"Filled {shown(address)} with the sample workshop; all of it is invented."
-    return f"{shown(address)} holds something already, so it is used as it is."
+    return f"{shown(address)} is not empty, so it is used as it is."
 
 
 def _fill(engine: Engine) -> bool:
@@ -79,8 +79,8 @@ def _start_in_words(url: str, database: str, lan: bool, setup_code: str | None) 
         lines.append(f"Setup code, asked for when you choose the host's passphrase: {setup_code}")
     if lan:
         lines.append(
-            "Everyone on this network can reach it, and nothing is encrypted: for HTTPS, leave out "
-            "--lan, put a reverse proxy with a certificate in front of it, and set "
-            "TASTING_BASE_URL to the address of that."
+            "Everyone on this network can reach it, and nothing is encrypted: for HTTPS, leave "
+            "out --lan, put a reverse proxy with a certificate in front of it, and set "
+            "TASTING_BASE_URL to the proxy's address."
         )
     return lines

@@ -17,15 +17,15 @@ from tasting.store.check import Miss, misses
 NewFile = Annotated[Path, typer.Argument(metavar="FILE", help="A new file for the copy.")]
 Copy = Annotated[Path, typer.Argument(metavar="FILE", help="A copy that `backup` made.")]
 Replace = Annotated[
-    bool, typer.Option("--replace", help="Put the database that is there aside, and say where.")
+    bool, typer.Option("--replace", help="Set the present database aside, and say where.")
 ]
 Damaged = Annotated[
-    bool, typer.Option("--damaged", help="Take a copy in which something is damaged, and say what.")
+    bool, typer.Option("--damaged", help="Accept a damaged copy, and say what is damaged.")
 ]
 
 
 def backup(file: NewFile, database: Database = None, as_json: Json = False) -> None:
-    """Copy the whole database to a new file; the app may go on meanwhile."""
+    """Copy the whole database to a new file; the app can keep running."""
     source = _file(database, f"pg_dump --format=custom --file={file}")
     copies.back_up(source, file)
     size = file.stat().st_size
@@ -33,7 +33,7 @@ def backup(file: NewFile, database: Database = None, as_json: Json = False) -> N
         return show_json({"file": str(file), "bytes": size})
     tell(
         f"Copied {source} to {file} ({size:,} bytes).",
-        "It holds the keys of open sessions: keep it from assessors.",
+        "It contains the serving keys of open sessions: keep it away from assessors.",
     )
 
 
@@ -44,20 +44,20 @@ def restore(
     damaged: Damaged = False,
     as_json: Json = False,
 ) -> int:
-    """Check a copy and put it in the place of the database; stop the app first."""
+    """Check a copy and restore it as the database; stop the app first."""
     target = _file(database, f"pg_restore --clean --if-exists --dbname=... {file}")
     aside, found = copies.restore(file, target, datetime.now(UTC), replace, damaged)
     kept = str(aside) if aside else None
     if as_json:
         show_json({"database": str(target), "aside": kept, "misses": found})
     else:
-        tell(f"{target} now holds what {file} holds{'' if found else ', checked and whole'}.")
-        tell(*([f"The database that was there is kept as {kept}."] if kept else []))
+        tell(f"{target} now contains what {file} contains{'' if found else ', checked and whole'}.")
+        tell(*([f"The previous database is saved as {kept}."] if kept else []))
     return _say(found)
 
 
 def check(database: Database = None, as_json: Json = False) -> int:
-    """Check all that is kept: file, schema, triggers, drinks, seals, and counts of sessions."""
+    """Check all that is saved: file, schema, triggers, drinks, seals, and counts of sessions."""
     address = existing(address_of(database))
     with opened(address) as engine, progress("Checking") as show:
         found = tuple(misses(engine, show))

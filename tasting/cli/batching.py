@@ -22,21 +22,21 @@ def batch_file(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
     version: Annotated[str, typer.Option(help="The id of the version to make.")],
     litres: Annotated[
-        float | None, typer.Option(parser=number, metavar="N", help="Make so many litres.")
+        float | None, typer.Option(parser=number, metavar="N", help="Litres to make.")
     ] = None,
     servings: Annotated[
-        float | None, typer.Option(parser=number, metavar="N", help="Make so many servings.")
+        float | None, typer.Option(parser=number, metavar="N", help="Servings to make.")
     ] = None,
     scale_g: Step = 0.1,
     least_g: Annotated[
         float | None,
         typer.Option(
-            parser=number, metavar="N", help="The least that is weighed; usually ten steps."
+            parser=number, metavar="N", help="The smallest amount weighed; default: ten steps."
         ),
     ] = None,
     cylinder_ml: Step = 1.0,
     syringe_ml: Step = 0.1,
-    html: Annotated[bool, typer.Option("--html", help="Print a page to print on paper.")] = False,
+    html: Annotated[bool, typer.Option("--html", help="Output an HTML page to print.")] = False,
     as_json: Json = False,
 ) -> None:
     """From the bench to a batch, rounded to what the scale and the cylinder can show."""
@@ -55,7 +55,7 @@ def batch_file(
         return typer.echo(batch_sheet_html(sheet))
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
     heading = f"{sheet.drink}: {sheet.servings} servings, {sheet.litres} L"
-    show_table(heading, ("Ingredient", "Measure", "Exactly", "Off by"), rows, text_columns=2)
+    show_table(heading, ("Ingredient", "Measure", "Exact", "Rounding error"), rows, text_columns=2)
     tell(*(line.stock for line in sheet.lines if line.stock))
     figures = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
-    show_table("What it should be", ("Figure", "Recipe", "As measured out"), figures)
+    show_table("What it should be", ("Figure", "Recipe", "As measured"), figures)

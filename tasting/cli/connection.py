@@ -13,9 +13,14 @@ from tasting.cli.show import progress
 from tasting.errors import NotFoundError
 from tasting.store.database import database_address, file_address, open_database
 
+_WHERE = "Path of an SQLite file, or the address of a database"
 Database = Annotated[
     str | None,
-    typer.Option(help="Path of an SQLite file, or the address of a database; else your own log."),
+    typer.Option(help=f"{_WHERE}; default: your own database."),
+]
+DemoDatabase = Annotated[
+    str | None,
+    typer.Option(help=f"{_WHERE}; default: one for the demonstration alone."),
 ]
 
 

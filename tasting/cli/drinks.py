@@ -16,7 +16,7 @@ from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
-from tasting.wording import decimals, short, span, three_digits
+from tasting.wording import decimals, interval, short, three_digits
 
 _PER_LITRE = {
     "TA\ng/L": ("ta_g_per_l", 2),
@@ -54,9 +54,7 @@ EXPLAINED = (
 
 
 def compose_file(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="A JSON document that holds formulas.")
-    ],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with formulas.")],
     version: Annotated[str | None, typer.Option(help="Only the version with this id.")] = None,
     against: Annotated[
         str | None, typer.Option(help="Compare with the reference of this id in the document.")
@@ -73,7 +71,7 @@ def compose_file(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Composition of the formulas in a document, how sure it is, and what to take care of."""
+    """Composition of the formulas in a document, with intervals and cautions."""
     document = read_document(file)
     reference = None if against is None else reference_in(document, against)
     made = [
@@ -103,7 +101,7 @@ def _melting(served: str) -> str:
     """How much ice melts, and who says so."""
     style = served_style(served)
     return (
-        f"{style.name.capitalize()}: {span(style.low, style.high, short)} % water from the ice "
+        f"{style.name.capitalize()}: {interval(style.low, style.high, short)} % water from the ice "
         f"({style.source}), {short(style.usual)} % taken."
     )
 
@@ -146,8 +144,8 @@ def _matched(kept: Version, drink: Composition, reference: Reference) -> list[li
             kept.label,
             words.value_name(match),
             short(match.declared),
-            span(match.rounding.low, match.rounding.high, three_digits),
-            span(match.likely.low, match.likely.high, three_digits),
+            interval(match.rounding.low, match.rounding.high, three_digits),
+            interval(match.likely.low, match.likely.high, three_digits),
             words.verdict(match),
             words.tolerated(match),
         ]
@@ -172,9 +170,11 @@ def _chosen(document: Document, wanted: str | None) -> list[tuple[str, list[Vers
     """The versions that are wanted, each list with the name of its formula."""
     ids = [kept.id for formula in document.formulas for kept in formula.versions]
     if not ids:
-        raise InputError("this document holds no formula, so there is nothing to compose")
+        raise InputError("this document contains no formula, so there is nothing to compose")
     if wanted not in (None, *ids):
-        raise InputError(f"this document holds no version {wanted!r}; it holds: {', '.join(ids)}")
+        raise InputError(
+            f"this document contains no version {wanted!r}; it contains: {', '.join(ids)}"
+        )
     chosen = (
         (formula.name, [kept for kept in formula.versions if wanted in (None, kept.id)])
         for formula in document.formulas
@@ -208,7 +208,7 @@ def reference_in(document: Document, wanted: str) -> Reference:
         if reference.id == wanted:
             return reference
     ids = ", ".join(reference.id for reference in document.references) or "none"
-    raise InputError(f"this document holds no reference {wanted!r}; it holds: {ids}")
+    raise InputError(f"this document contains no reference {wanted!r}; it contains: {ids}")
 
 
 def _written(of: object, columns: Columns) -> list[str]:

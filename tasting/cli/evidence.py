@@ -50,7 +50,7 @@ Alpha = Annotated[
     typer.Option(
         parser=number,
         metavar="N",
-        help="For a .csv: risk of finding what is not there; else 0.05.",
+        help="For a .csv: risk of a false alarm; default: 0.05.",
     ),
 ]
 NameOfA = Annotated[str | None, typer.Option("--a", help="For a .csv: name of sample A.")]
@@ -119,7 +119,7 @@ def _in_document(file: Path) -> list[Panel]:
     document = parse_document(read_text(file))
     closed = [session for session in document.sessions if session.state == "closed"]
     if not closed:
-        raise InputError(f"{file} holds no closed session, so there is nothing to analyse yet")
+        raise InputError(f"{file} contains no closed session, so there is nothing to analyse yet")
     return [_of_session(session, document, closed) for session in closed]
 
 

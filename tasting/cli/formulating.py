@@ -22,7 +22,7 @@ from tasting.drink.whole_steps import as_version
 from tasting.errors import InputError
 from tasting.reading import read_number
 from tasting.store.documents import Document, read_document
-from tasting.wording import percent, short, span, three_digits
+from tasting.wording import interval, percent, short, three_digits
 
 _FIGURES: Final = {
     "volume": "volume_ml",
@@ -50,14 +50,14 @@ With = Annotated[
     list[str],
     typer.Option(
         "--with",
-        help='May go in; repeat it: "rhubarb juice 40-80 mL", "citric acid <= 0.5 g", '
+        help='May go in; repeatable: "rhubarb juice 40-80 mL", "citric acid <= 0.5 g", '
         '"60 mL rhubarb juice", or a name alone for any amount. Nothing else goes in.',
     ),
 ]
 Also = Annotated[
     list[str] | None,
     typer.Option(
-        help=f'Ask for more, or otherwise than the reference; repeat it: "co2 5.5-6.5", '
+        help=f'Ask for more than the reference says, or otherwise; repeatable: "co2 5.5-6.5", '
         f'"sweetness <= 80". Per litre, as compose prints them: {", ".join(_FIGURES)}.'
     ),
 ]
@@ -69,7 +69,7 @@ Served = Annotated[
 
 def formulate_file(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A JSON document with references.")],
-    reference: Annotated[str, typer.Option(help="The id of the reference to come to.")],
+    reference: Annotated[str, typer.Option(help="The id of the reference to match.")],
     with_: With,
     also: Also = None,
     served: Served = None,
@@ -77,7 +77,7 @@ def formulate_file(
     database: Database = None,
     as_json: Json = False,
 ) -> None:
-    """From the label: amounts that keep everything a reference states, or what excludes what."""
+    """From the label: amounts that match all a reference states, or what excludes what."""
     document = read_document(file)
     wanted = reference_in(document, reference)
     own = _own(document)
@@ -109,7 +109,7 @@ def read_demand(text: str) -> Demand:
     """A demand as it is typed. Raises InputError for anything else.
 
     >>> str(read_demand("co2 5,5-6.5")), str(read_demand("sweetness <= 80"))
-    ('carbon dioxide 5.5 to 6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
+    ('carbon dioxide 5.5–6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
     """
     read = _ALSO.match(text)
     if not read or read["name"].casefold() not in _FIGURES:
@@ -177,9 +177,9 @@ def _show_recipe(answer: Formulation, reference: Reference) -> None:
     rows = [
         [
             words.value_name(match),
-            span(match.rounding.low, match.rounding.high, three_digits),
+            interval(match.rounding.low, match.rounding.high, three_digits),
             short(match.computed, 3),
-            span(match.likely.low, match.likely.high, three_digits),
+            interval(match.likely.low, match.likely.high, three_digits),
             words.verdict(match),
         ]
         for match in matches(recipe.composition, reference)

@@ -23,7 +23,7 @@ from tasting.store.private_files import new_file
 from tasting.store.sessions import closed_session
 
 Files = Annotated[
-    list[Path], typer.Argument(metavar="FILES", help="JSON documents; all are kept, or none.")
+    list[Path], typer.Argument(metavar="FILES", help="JSON documents; all are saved, or none.")
 ]
 Sessions = Annotated[
     list[str] | None,
@@ -35,7 +35,7 @@ Output = Annotated[Path | None, typer.Option(help="A new file to write; else sta
 
 
 def import_files(files: Files, database: Database = None, as_json: Json = False) -> None:
-    """Keep the formulas, references and sessions of documents in the database."""
+    """Import formulas, references and sessions from documents into the database."""
     address = address_of(database)
     with opened(address) as engine, progress("Importing") as show:
         documents = (read_document(file) for file in files)
@@ -44,7 +44,7 @@ def import_files(files: Files, database: Database = None, as_json: Json = False)
     if as_json:
         return show_json(told)
     kept = ", ".join(f"{what} {count}" for what, count in told.items())
-    tell(f"Kept in {shown(address)}: {kept}.")
+    tell(f"Saved in {shown(address)}: {kept}.")
 
 
 def export(
@@ -55,7 +55,7 @@ def export(
     database: Database = None,
     as_json: Json = False,
 ) -> int:
-    """Write everything that is not open, or some sessions, as a JSON document or as CSV."""
+    """Export everything but open sessions, or some sessions, as a JSON document or CSV."""
     if csv and (schema or (as_json and not output)):
         raise InputError("--csv does not go with --schema, nor with --json on standard output")
     aside: list[str] = []

@@ -54,7 +54,7 @@ def measured(
     acid: Annotated[str, typer.Option(help="The acid to count it as.")] = "citric",
     as_json: Json = False,
 ) -> None:
-    """What measurements of a bottle say: extract, sugar, alcohol and acidity, and how surely."""
+    """What measurements of a bottle say: extract, sugar, alcohol and TA, with uncertainty."""
     read = {
         figure: None if text is None else _reading(figure, text)
         for figure, text in {

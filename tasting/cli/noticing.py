@@ -40,11 +40,11 @@ Drivers = Annotated[
     ),
 ]
 Log = Annotated[
-    bool, typer.Option("--log", help="Shares of a level instead of differences in it (Weber).")
+    bool, typer.Option("--log", help="Relative steps instead of absolute ones (Weber).")
 ]
 OfFormula = Annotated[
     str | None,
-    typer.Option("--formula", metavar="NAME", help="Only sessions of the versions of this one."),
+    typer.Option("--formula", metavar="NAME", help="Only sessions with versions of this formula."),
 ]
 Finds = Callable[[Sample], Version | Reference]
 

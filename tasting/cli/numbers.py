@@ -1,6 +1,7 @@
 """Numbers on the command line, read as everywhere else: 0.3, 0,3, 1/3."""
 
 from collections.abc import Callable
+from typing import Annotated
 
 import typer
 
@@ -43,3 +44,9 @@ def cup_ml(text: str) -> float:
 def port_number(text: str) -> int:
     """The number of a port."""
     return int(_read(text, read_whole, 1, 65535))
+
+
+Alpha = Annotated[
+    float,
+    typer.Option(parser=number, metavar="N", help="Risk of a false alarm."),
+]

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.numbers import cup_ml, number, whole
+from tasting.cli.numbers import Alpha, cup_ml, number, whole
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.cli.tables import MethodKey, OneSided
 from tasting.errors import InputError
@@ -18,29 +18,22 @@ from tasting.stats.power import PanelSize
 from tasting.stats.similarity import SimilaritySize
 from tasting.wording import percent
 
-Alpha = Annotated[
-    float,
-    typer.Option(
-        parser=number, metavar="N", help="Risk of finding a difference that is not there."
-    ),
-]
 Beta = Annotated[
-    float, typer.Option(parser=number, metavar="N", help="Risk of missing one that is there.")
+    float,
+    typer.Option(parser=number, metavar="N", help="Risk of missing a difference that is there."),
 ]
 Share = Annotated[
     float | None,
-    typer.Option(
-        "--p-d", parser=number, metavar="N", help="Share of tastings that notice it; else 0.3."
-    ),
+    typer.Option("--p-d", parser=number, metavar="N", help="Share who notice it; default: 0.3."),
 ]
 Distance = Annotated[
     float | None,
     typer.Option(
-        "--d-prime", parser=number, metavar="N", help="Its sensory distance, instead of --p-d."
+        "--d-prime", parser=number, metavar="N", help="Sensory distance, instead of --p-d."
     ),
 ]
 Similarity = Annotated[
-    bool, typer.Option("--similarity", help="To show that fewer than that share notice it.")
+    bool, typer.Option("--similarity", help="Show that fewer than this share notice it.")
 ]
 Detect = Annotated[
     int | None,
@@ -51,7 +44,8 @@ FalseAlarms = Annotated[
     typer.Option(
         parser=number,
         metavar="N",
-        help="Same-different, A-not-A: share of sets without a difference called one.",
+        help="Same-different, A-not-A: share of sets without a difference that are reported as "
+        "different.",
     ),
 ]
 Millilitres = Annotated[
@@ -142,7 +136,7 @@ def _detected(design: TestDesign, tastings: int, as_json: bool) -> None:
 
 def methods(
     d_prime: Annotated[
-        float, typer.Option(parser=number, metavar="N", help="The sensory distance to be shown.")
+        float, typer.Option(parser=number, metavar="N", help="The sensory distance to detect.")
     ] = 1.0,
     alpha: Alpha = 0.05,
     beta: Beta = 0.2,
@@ -155,14 +149,14 @@ def methods(
     if as_json:
         return show_json(needs)
     show_table(
-        f"To show d′ = {d_prime:g} at α = {alpha:g} with a power of {percent(design.power)}, "
+        f"To detect d′ = {d_prime:g} at α = {alpha:g} and {percent(design.power)} power, "
         f"{ml:g} mL in a cup",
         ["Method", "Tastings", "Cups", "mL"],
         [_line(need) for need in needs],
     )
     tell(
-        "A direction is taken as fixed beforehand. Same-different and A-not-A: half of the sets "
-        f"hold no difference, and one is reported for {percent(FALSE_ALARMS)} of those. A-not-A: "
+        "Directions count as fixed beforehand. Same-different and A-not-A: half of the sets have "
+        f"no difference, and one is reported for {percent(FALSE_ALARMS)} of those. A-not-A: "
         "assessors judge by how far a cup is from the labelled reference.",
         *[f"{need.method.name}: {need.refusal}" for need in needs if need.refusal],
     )

@@ -23,7 +23,7 @@ SlipFile = Annotated[
 def answers(
     session: SessionId, file: SlipFile, database: Database = None, as_json: Json = False
 ) -> None:
-    """Keep answers from paper in an open session: all of the file, or none of it."""
+    """Save answers from paper in an open session: all of the file, or none of it."""
     typed = typed_answers(read_text(file))
     with opened(existing(address_of(database))) as engine:
         kept = enter_typed(engine, session, typed, datetime.now(UTC))
@@ -31,4 +31,4 @@ def answers(
     if as_json:
         return show_json({"kept": kept, "answered": known.answered, "planned": known.plan.tastings})
     what = "answer" if kept == 1 else "answers"
-    tell(f"Kept {kept} {what}: {known.answered} of {known.plan.tastings} are in.")
+    tell(f"Saved {kept} {what}: {known.answered} of {known.plan.tastings} are in.")

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.numbers import number
+from tasting.cli.numbers import Alpha
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.errors import InputError
 from tasting.reading import read_number
@@ -26,12 +26,6 @@ RankFile = Annotated[
     typer.Argument(
         metavar="FILE.csv",
         help="A row for each assessor; the first column names them, the others are the products.",
-    ),
-]
-Alpha = Annotated[
-    float,
-    typer.Option(
-        parser=number, metavar="N", help="Risk of finding a difference that is not there."
     ),
 ]
 
@@ -62,8 +56,8 @@ def rank(file: RankFile, alpha: Alpha = 0.05, as_json: Json = False) -> None:
         ],
     )
     show_table(
-        "Pairs, p allowing for all of them together",
-        ["Pair", "Rank sums apart", "p", "Differ"],
+        "Pairs, p corrected for all of them",
+        ["Pair", "Rank sum difference", "p", "Differ"],
         [_line(pair, products, alpha) for pair in pairs],
     )
     tell(_least(least, alpha, found.exact))
@@ -81,7 +75,7 @@ def _verdict(test: Friedman, alpha: float) -> str:
 
 def _least(least: float | None, alpha: float, exact: bool) -> str:
     if least is None:
-        return f"However far apart, no two rank sums of so few assessors differ at α = {alpha:g}."
+        return f"With so few assessors, no two rank sums could be shown to differ at α = {alpha:g}."
     how = "exact" if exact else "large-sample approximation"
     return f"Without ties, rank sums {least:.3g} or more apart differ at α = {alpha:g} ({how})."
 

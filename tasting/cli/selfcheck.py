@@ -15,10 +15,15 @@ _MISSED = 1
 
 
 def selfcheck(every_value: All = False, as_json: Json = False) -> None:
-    """Every published value that we are held to, computed again here; exit 1 on a miss."""
+    """Compute every published value again on this machine; exit 1 on a miss."""
     checks = _computed()
     if as_json:
-        show_json([_to_json(check) for check in checks])
+        show_json(
+            [
+                {**to_json(check), "deviation": check.deviation, "agrees": check.agrees}
+                for check in checks
+            ]
+        )
     else:
         shown = [check for check in checks if every_value or check.deviates]
         show_table("Published values", OVERVIEW, overview(checks), text_columns=3)
@@ -34,7 +39,3 @@ def _computed() -> list[PublishedValue]:
         TABLES, "Computing", console=screen, transient=True, disable=not screen.is_terminal
     )
     return [check for table in steps for check in table()]
-
-
-def _to_json(check: PublishedValue) -> dict[str, object]:
-    return {**to_json(check), "deviation": check.deviation, "agrees": check.agrees}

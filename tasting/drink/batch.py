@@ -131,7 +131,7 @@ def _factor(
     if len(sizes) != 1 or not (math.isfinite(sizes[0]) and sizes[0] > 0):
         raise InputError("give the size of the batch once, in servings or in litres, above zero")
     if sizes[0] > _LARGEST:
-        raise InputError(f"a batch of {sizes[0]:.3g} is beyond any tank; check the number")
+        raise InputError(f"a batch of {sizes[0]:.3g} is too large; check the number")
     if servings is not None:
         return servings / version.servings
     return 1000 * sizes[0] / exact.volume_ml
@@ -267,7 +267,7 @@ def stock_solution(item: Ingredient, percent: float) -> Ingredient:
     if item.form == "solid" and percent > most_dissolved_percent(item) and 0 < percent < 100:
         raise InputError(f"{item.name} is not known to dissolve to {percent:g} %; weigh it instead")
     if not 0 < percent < 100:
-        raise InputError(f"a solution of {percent:g} % cannot be made; take 0 to 100 %")
+        raise InputError(f"a solution of {percent:g} % cannot be made; take 0–100 %")
     parts = (
         Part(ingredient=item, amount=Amount(quantity=percent, unit="g")),
         Part(ingredient=ingredient("water"), amount=Amount(quantity=100 - percent, unit="g")),

@@ -37,7 +37,7 @@ _BURETTE_ML, _PIPETTE, _SOLUTION = 0.1, 0.01, 0.01
 
 BOILING: Final = (
     "Alcohol vapour catches fire: boil on a plate without flame, under a hood or in the open air. "
-    "Make the rest up to the volume before with water, at 20 °C."
+    "Then make it up to the original volume with water, at 20 °C."
 )
 DEGAS: Final = "Stir the gas out first; measure at 20 °C."
 
@@ -77,7 +77,7 @@ def reading(figure: str, value: float, half: float | None = None) -> Instrument:
     """
     known = repeatability(figure, value) if half is None else half
     if not known >= 0:
-        raise InputError(f"±{short(known)} is no uncertainty; give 0 or more")
+        raise InputError(f"±{short(known)} is not an uncertainty; give 0 or more")
     return Instrument(value, known)
 
 
@@ -194,7 +194,7 @@ def _extract_beside(percent_vol: float, density_kg_per_l: float) -> float:
     found = _root(room, -mass, 0.8 * (mass - ethanol))
     if found is None:
         raise InputError(
-            f"a density of {short(density_kg_per_l)} kg/L does not go with {short(percent_vol)} "
+            f"a density of {short(density_kg_per_l)} kg/L does not match {short(percent_vol)} "
             "% vol; check both"
         )
     return found
@@ -225,7 +225,7 @@ def from_two_refractions(
 
 def _before_and_after(before: float, after: float, reads: float) -> tuple[float, float]:
     if not 0 <= after <= 100 * sugar.STRONGEST:
-        raise InputError(f"a reading of {short(after)} °Brix after boiling cannot be; check it")
+        raise InputError(f"a reading of {short(after)} °Brix after boiling is impossible; check it")
     extract = 10 * after * float(sugar.density_kg_per_m3(after / 100)) / 1000
 
     def miss(percent_vol: float) -> float:
@@ -238,8 +238,8 @@ def _before_and_after(before: float, after: float, reads: float) -> tuple[float,
     strength = 0.0 if 0 <= none <= _NO_ALCOHOL_BRIX else _root(miss, 0.0, _STRONGEST_PERCENT_VOL)
     if strength is None:
         raise InputError(
-            f"{short(before)} °Brix before and {short(after)} after boiling is no drink; make up "
-            "what is left to the volume before, and read both at 20 °C"
+            f"{short(before)} °Brix before and {short(after)} after boiling cannot both be right; "
+            "make up what is left to the original volume, and read both at 20 °C"
         )
     return strength, extract
 

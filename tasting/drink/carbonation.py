@@ -86,7 +86,7 @@ def dissolved_g_per_l(gauge_bar: float, temperature_c: float) -> float:
     pressure = gauge_bar / BAR_PER_ATM + 1
     if not 0 <= pressure <= _MOST_ATM:
         raise InputError(
-            f"a gauge pressure of {short(gauge_bar)} bar is outside of what is computed"
+            f"a gauge pressure of {short(gauge_bar)} bar is outside the computed range"
         )
     return _dissolved(pressure, temperature_c)
 
@@ -125,8 +125,8 @@ def _gauge(co2_g_per_l: float, temperature_c: float) -> float:
     most = _dissolved(_MOST_ATM, temperature_c)
     if not 0 <= co2_g_per_l <= most:
         raise InputError(
-            f"{short(co2_g_per_l)} g/L of CO₂ is outside of what is computed at "
-            f"{short(temperature_c)} °C (0 to {most:.0f} g/L)"
+            f"{short(co2_g_per_l)} g/L of CO₂ is outside the computed range at "
+            f"{short(temperature_c)} °C (0–{most:.0f} g/L)"
         )
     least = _vapour_atm(temperature_c + 273.15)
     total = brentq(lambda p: _dissolved(p, temperature_c) - co2_g_per_l, least, _MOST_ATM)

@@ -78,7 +78,7 @@ def _allergens(_version: Version, drink: Composition, _sealed: bool) -> Found:
         yield (
             "allergens",
             f"Declared allergens: {', '.join(drink.allergens)}. Tell every assessor before the "
-            "tasting; blinding never hides them. Other ingredients may hold traces.",
+            "tasting; blinding never hides them. Other ingredients may contain traces.",
         )
     if "gluten cereals" in drink.allergens:
         yield "gluten", "An ingredient is made from cereals with gluten."
@@ -95,7 +95,7 @@ def _alcohol(version: Version, drink: Composition, _sealed: bool) -> Found:
         return
     yield (
         "alcohol",
-        f"One serving holds {held}: adults only, not in pregnancy, before driving or with "
+        f"One serving contains {held}: adults only, not in pregnancy, before driving or with "
         "medicines that forbid it.",
     )
 
@@ -132,9 +132,9 @@ def _ph(version: Version, drink: Composition, _sealed: bool) -> Found:
     if drink.ph is None or highest > _ACID_FOOD_PH:
         yield (
             "pH",
-            f"The pH may be above {_ACID_FOOD_PH}{computed}: it is no acid food, and dangerous "
-            "germs can grow; without air also those of botulism, which nobody sees, smells or "
-            "tastes. Keep it cold, use it the same day, measure the pH.",
+            f"The pH may be above {_ACID_FOOD_PH}{computed}: it is not an acid food, and "
+            "dangerous germs can grow. Without air these include botulism, which you cannot see, "
+            "smell or taste. Keep it cold, use it the same day, measure the pH.",
         )
     elif highest > _CAUTION_PH:
         yield (
@@ -151,8 +151,8 @@ def _oil(version: Version, _drink: Composition, _sealed: bool) -> Found:
     if oils and len(items) > len(oils):
         yield (
             "oil",
-            f"What is fresh or moist under oil ({dosed.listed(oils)}) has neither acid nor air: "
-            "botulism can grow in it. Keep it cold and use it within days.",
+            f"Fresh or moist ingredients under oil ({dosed.listed(oils)}) have neither acid nor "
+            "air: botulism can grow in them. Keep it cold and use it within days.",
         )
 
 

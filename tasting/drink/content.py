@@ -95,7 +95,7 @@ def content(ingredient: Ingredient) -> Floats:
     if not row[OTHER] > -_ROUNDING:
         raise InputError(
             f"the acidity and the pH of {ingredient.name} do not fit together, or its figures add "
-            "up to more than there is; measure both on the same lot"
+            "up to too much; measure both on the same lot"
         )
     return row
 

@@ -17,7 +17,7 @@ from tasting.errors import InputError
 from tasting.reading import read_number
 from tasting.records import checked
 from tasting.units import AmountLine, read_line
-from tasting.wording import short
+from tasting.wording import interval, short
 
 # How exactly a glass is filled, as a share of its volume (a judgement).
 _FILLED: Final = 0.005
@@ -51,20 +51,20 @@ class Demand:
             return f"{known.name} at most {known.write(self.high)}"
         if self.high == inf:
             return f"{known.name} at least {known.write(self.low)}"
-        return f"{known.name} {known.bare(self.low)} to {known.write(self.high)}"
+        return f"{known.name} {interval(self.low, self.high, known.bare)} {known.unit}".strip()
 
 
 def demand(figure: str, low: float, high: float) -> Demand:
     """A checked demand. Raises InputError for a figure that is none, or ends the wrong way round.
 
     >>> str(demand("ta_g_per_l", 6.0, 6.5))
-    'titratable acidity 6.00 to 6.50 g/L'
+    'titratable acidity 6.00–6.50 g/L'
     """
     if figure not in DEMANDABLE:
         raise InputError(f"{figure!r} cannot be demanded; use one of: {', '.join(DEMANDABLE)}")
     if not low <= high:
         raise InputError(
-            f"{NAMES[figure].name} from {short(low)} to {short(high)} holds nothing; give the "
+            f"{NAMES[figure].name} from {short(low)} to {short(high)} is an empty range; give the "
             "lower end first"
         )
     return Demand(figure, low, high)
@@ -186,5 +186,5 @@ def _settled(item: Ingredient, least: Amount | None, most: Amount | None) -> Lim
 def _in_order(limits: Limits) -> Limits:
     low, high = limits.least, limits.most
     if low is not None and high is not None and low.quantity > high.quantity:
-        raise InputError(f"{limits} holds nothing; give the lower end first")
+        raise InputError(f"{limits} is an empty range; give the lower end first")
     return limits

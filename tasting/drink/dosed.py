@@ -50,7 +50,7 @@ class Dose:
         if not self.unknown:
             return known
         names = listed(self.unknown)
-        return f"{known}{', and ' if known else ''}what {names} brings, which is not known"
+        return f"{known}{', plus ' if known else ''}an unknown amount from {names}"
 
 
 def listed(names: tuple[str, ...]) -> str:
@@ -110,8 +110,8 @@ def benzene(version: Version, made: Composition, _sealed: bool) -> Found:
         unsure = " It is not known whether both are in it." if found.mg_per_l == 0 else ""
         yield (
             "benzene",
-            "Benzoate and ascorbic acid (vitamin C, also a juice's own) together can form benzene "
-            f"in heat or light. Leave one of them out.{unsure}",
+            "Benzoate and ascorbic acid (vitamin C, including a juice's own) together can form "
+            f"benzene in heat or light. Leave one of them out.{unsure}",
         )
 
 
@@ -153,19 +153,20 @@ def caffeine(version: Version, made: Composition, _sealed: bool) -> Found:
     for name in _concentrated(version, "caffeine_mg_per_100g", 1000.0):
         yield (
             "caffeine",
-            f"{name} can kill: 1 g makes ill, and a teaspoon holds about 3 g. Never measure it by "
-            "spoon; weigh it to the milligram, or have a weak solution made by somebody qualified.",
+            f"{name} can kill: 1 g causes illness, and a teaspoon contains about 3 g. Never "
+            "measure it by spoon; weigh it to the milligram, or have a weak solution made by "
+            "somebody qualified.",
         )
 
 
 def _about_caffeine(dose: Dose, made: Composition) -> Iterator[str]:
-    yield f"One serving holds about {number(dose.mg_per_serving)} mg of caffeine ({dose})."
+    yield f"One serving contains about {number(dose.mg_per_serving)} mg of caffeine ({dose})."
     if dose.mg_per_serving > _CAFFEINE_MG_AT_ONCE:
         yield f"That is more than the {_CAFFEINE_MG_AT_ONCE:g} mg that an adult may take at once."
     if dose.mg_per_l > _CAFFEINE_MG_PER_L:
         yield "Tell assessors; not for children, in pregnancy or when breast-feeding."
     if made.intervals["alcohol_percent_vol"].high > 0.5:
-        yield "Caffeine hides how drunk one is."
+        yield "Caffeine masks drunkenness."
 
 
 def quinine(version: Version, made: Composition, _sealed: bool) -> Found:
@@ -182,7 +183,7 @@ def quinine(version: Version, made: Composition, _sealed: bool) -> Found:
         yield (
             "quinine",
             f"{name} is poisonous by the gram. Weigh it to the milligram, in a stock solution; "
-            "home-made cinchona infusions hold an unknown amount.",
+            "home-made cinchona infusions contain an unknown amount.",
         )
 
 
@@ -240,7 +241,7 @@ def plants(version: Version, _made: Composition, _sealed: bool) -> Found:
         yield (
             "oxalate",
             f"Oxalate ({listed(sour)}): in the stalks too. People with kidney stones or kidney "
-            "disease avoid it; tell assessors.",
+            "disease should avoid it; tell assessors.",
         )
 
 

@@ -68,8 +68,7 @@ class Amount(_Plain):
             )
         if not LEAST <= quantity <= MOST:
             raise InputError(
-                f"an amount of {short(quantity)} is beyond any kitchen; check the number and its "
-                "unit"
+                f"an amount of {short(quantity)} is too large; check the number and its unit"
             )
         return quantity
 

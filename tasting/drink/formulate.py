@@ -133,11 +133,9 @@ def _demanded(reference: Reference | None, more: Sequence[Demand]) -> tuple[Dema
     known = {one.figure: one for one in demands_of(reference)} if reference else {}
     asked = known | given
     if "volume_ml" not in asked:
-        raise InputError("how much it is to make is not known; give a volume, such as 200 mL")
+        raise InputError("the amount to make is missing; give a volume, such as 200 mL")
     if len(asked) < 2:
-        raise InputError(
-            "nothing but a volume is demanded; complete the reference, or demand a figure"
-        )
+        raise InputError("only a volume is asked for; complete the reference, or ask for a figure")
     return (asked.pop("volume_ml"), *asked.values())
 
 

@@ -48,7 +48,7 @@ def served_style(name: str) -> ServedStyle:
     """
     known = STYLES.get(name.strip().casefold().replace("-", " "))
     if known is None:
-        raise InputError(f"{name!r} is no way of serving; use one of: {', '.join(STYLES)}")
+        raise InputError(f"{name!r} is not a way of serving; use one of: {', '.join(STYLES)}")
     return known
 
 

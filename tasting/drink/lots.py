@@ -62,7 +62,7 @@ def lot(usual: Ingredient, measured: Measured, *, key: str, name: str) -> Ingred
     """
     if measured.brix is not None and (usual.ethanol_g_per_100g > 0.4 or usual.form == "solid"):
         raise InputError(
-            f"°Brix does not show the sugar of {usual.name}, which is a solid or holds alcohol; "
+            f"°Brix does not show the sugar of {usual.name}, which is a solid or contains alcohol; "
             "leave °Brix out"
         )
     figures = usual.model_dump()

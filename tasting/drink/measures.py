@@ -3,7 +3,7 @@
 from tasting.drink.composition import part_grams
 from tasting.drink.formula import Part
 from tasting.units import CUSTOMARY, METRIC, ML_PER, is_mass
-from tasting.wording import short, span
+from tasting.wording import interval, short
 
 _DENSITY = "density_kg_per_l"
 
@@ -45,7 +45,7 @@ def _customary(part: Part) -> str:
     size, quantity = CUSTOMARY[part.amount.unit], part.amount.quantity
     low, high = quantity * size.low_ml, quantity * size.high_ml
     usual = short(quantity * size.ml, 2)
-    return f"about {usual} mL ({span(low, high, lambda ml: short(ml, 2))} mL; {size.source})"
+    return f"about {usual} mL ({interval(low, high, lambda ml: short(ml, 2))} mL; {size.source})"
 
 
 def missing_bulk_density(part: Part) -> str:

@@ -225,8 +225,8 @@ class Ingredient(BaseModel):
             value = getattr(self, figure)
             if value is None or not low <= value <= high:
                 raise InputError(
-                    f"the range {low:g} to {high:g} of {figure} of {self.name} does not hold its "
-                    f"value {value}; widen it"
+                    f"the range {low:g}–{high:g} of {figure} of {self.name} does not include "
+                    f"its value {value}; widen it"
                 )
         return self
 

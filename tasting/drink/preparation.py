@@ -149,13 +149,13 @@ def _plausible(name: str, boiled: float, before: float, water: float, liquor: Fl
         )
     if boiled > water:
         raise InputError(
-            f"{name} would have boiled off {boiled:.0f} g, but it holds {water:.0f} g of water; "
+            f"{name} would have boiled off {boiled:.0f} g, but it contains {water:.0f} g of water; "
             "check the yield"
         )
     if boiled > _MEASURING_ERROR * before and liquor[content.ETHANOL] > 0:
         raise InputError(
-            f"{name} lost {boiled:.0f} g although it holds alcohol, which leaves with the steam; "
-            "measure its strength and enter it as an ingredient"
+            f"{name} lost {boiled:.0f} g although it contains alcohol, which leaves with the "
+            "steam; measure its strength and enter it as an ingredient"
         )
     return max(boiled, 0.0)
 

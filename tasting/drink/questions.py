@@ -22,12 +22,12 @@ def _against(version: Version, parent: Version | None) -> Iterator[str]:
     if parent is None:
         return
     if (version.parts, version.servings) == (parent.parts, parent.servings):
-        yield f"This version is the same as {parent.label}. Is that meant?"
+        yield f"This version is the same as {parent.label}. Is that intended?"
     before, now = _per_serving(parent), _per_serving(version)
     for key, (name, grams) in now.items():
         if key in before and grams > _MANY_TIMES * before[key][1]:
             times = grams / before[key][1]
-            yield f"{name}: {short(times, 2)} times as much as in {parent.label}. Is that meant?"
+            yield f"{name}: {short(times, 2)} times as much as in {parent.label}. Is that intended?"
 
 
 def _per_serving(version: Version) -> Mapping[str, tuple[str, float]]:
@@ -49,5 +49,5 @@ def _unweighable(version: Version, parent: Version | None, step_g: float) -> Ite
             continue
         yield (
             f"{part.amount} {part.ingredient.name}: a scale in steps of {short(step_g)} g shows "
-            f"{short(on_scale(grams, step_g))} g. Is that meant?"
+            f"{short(on_scale(grams, step_g))} g. Is that intended?"
         )

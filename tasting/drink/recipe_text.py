@@ -199,6 +199,16 @@ def read(text: str, shelf: Shelf) -> Recipe:
     return Recipe(_with_parts(found, shelf, besides), besides.servings)
 
 
+def read_more(typed: str, shelf: Shelf, there: Sequence[Part]) -> RecipeLine:
+    """One line more for a drink that holds these parts already. Raises InputError for a line that
+    names no ingredient, such as one of the method; what is not clear is asked as in `read`."""
+    line, bare = RecipeLine(1, typed, "passed over"), _DASH.sub(" ", _BULLET.sub("", typed)).strip()
+    one = _measured(line, bare, shelf)
+    if one.follows and one.line.state == "read":
+        return _following(one, [RecipeLine(0, "", "read", part=part) for part in there], shelf)
+    return _with_part(one, shelf, _Besides(), 1)
+
+
 def _is_heading(bare: str) -> bool:
     return bare.endswith(":") or bare.startswith("#")
 
@@ -255,7 +265,7 @@ def _without_amount(line: RecipeLine, name: str, shelf: Shelf) -> RecipeLine:
     """A greeting or a step of the method is passed over; what names an ingredient is asked."""
     if shelf.mentioned(name):
         return _asked(line, "how much? Write an amount in front, or take this line out")
-    return replace(line, name="no ingredient: passed over")
+    return replace(line, name="no ingredient: ignored")
 
 
 def _with_digits(bare: str) -> str:
@@ -336,7 +346,7 @@ def _with_part(one: _Measured, shelf: Shelf, besides: _Besides, count: float) ->
             size = besides.size(count)
             quantity, unit = float(f"{quantity * size.quantity:.12g}"), size.unit
         if quantity > _LARGEST_QUANTITY:
-            raise InputError(f"{short(quantity)} {unit} is beyond any batch; check the number")
+            raise InputError(f"{short(quantity)} {unit} is too large; check the number")
         return Part(ingredient=item, amount=Amount(quantity=quantity, unit=unit))
 
     return _tried(one.line, made)
@@ -370,7 +380,7 @@ def _topping(one: _Measured, parts: Sequence[Part], shelf: Shelf) -> Part:
     filled = compose(_rest(parts)).volume_ml if parts else 0.0
     room = total.quantity * ML_PER[total.unit] - filled
     if room < _LEAST_TOPPING_ML:
-        raise InputError(f"the rest is {short(-room, 3)} mL more than {total} already")
+        raise InputError(f"the other lines are {short(-room, 3)} mL more than {total} already")
     amount = Amount(quantity=round(room, 1), unit="mL")
     return Part(ingredient=shelf.known[one.line.name], amount=amount)
 

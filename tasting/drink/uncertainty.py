@@ -94,7 +94,7 @@ def advice(spread: Spread) -> str:
         return ""
     share = percent(spread.share)
     if spread.main and spread.main.startswith(_AMOUNT_OF):
-        return f"Weigh the {spread.main}: its measure causes {share} of the uncertainty."
+        return f"Weigh the {spread.main}: how it is measured causes {share} of the uncertainty."
     return f"{spread.measure} your {spread.main}: it causes {share} of the uncertainty."
 
 

@@ -28,8 +28,8 @@ def checked_step(step_g: float) -> float:
     """The step of a scale in g. Raises InputError for one that no scale has."""
     if not _FINEST_G <= step_g <= _COARSEST_G:
         raise InputError(
-            f"a scale in steps of {short(step_g)} g is not usual; give {short(_FINEST_G)} to "
-            f"{short(_COARSEST_G)} g"
+            f"a scale in steps of {short(step_g)} g is not usual; give "
+            f"{short(_FINEST_G)}–{short(_COARSEST_G)} g"
         )
     return step_g
 
@@ -81,7 +81,8 @@ def _rounded(version: Version, adjustment: Adjustment, move: Move, step: float) 
         after=after,
         changes=changes,
         effects={name: change_of(adjustment.before, after, name) for name in FIGURES},
-        rounding=" ".join(said) or f"Rounding to {short(step)} g changes nothing that shows.",
+        rounding=" ".join(said)
+        or f"Rounding to {short(step)} g changes none of the figures as shown.",
     )
 
 
@@ -148,5 +149,5 @@ def _lost(move: Move, changes: Sequence[Change], step: float) -> Iterator[str]:
         if old.key not in kept:
             yield (
                 f"{short(abs(old.per_batch), 2)} {old.unit} {old.name} is too little for a scale "
-                f"in steps of {short(step)} g; make a larger batch, or weigh it out of a solution."
+                f"in steps of {short(step)} g; make a larger batch, or weigh it from a solution."
             )

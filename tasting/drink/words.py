@@ -6,7 +6,7 @@ from tasting.drink.adjust import Adjustment, Change, Move
 from tasting.drink.label import Match
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import Spread
-from tasting.wording import UNKNOWN, number, short, span
+from tasting.wording import UNKNOWN, interval, number, short
 
 LABELLED: Final = {
     "alcohol_percent_vol": "Alcohol",
@@ -32,7 +32,7 @@ def likely(figure: str, spread: Spread) -> str:
     """
     if spread.main is None:
         return UNKNOWN
-    return span(max(spread.low, 0), spread.high, NAMES[figure].bare)
+    return interval(max(spread.low, 0), spread.high, NAMES[figure].bare)
 
 
 def value_name(match: Match) -> str:
@@ -73,8 +73,8 @@ def taken_out(made: Move) -> str:
     if not names:
         return ""
     return (
-        f"It takes out {' and '.join(names)} that is already in: make the drink anew, because a "
-        "mixed one cannot be changed this way."
+        f"This takes out {' and '.join(names)}, which is already in: make the drink from scratch, "
+        "because a mixed one cannot be changed this way."
     )
 
 

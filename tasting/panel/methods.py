@@ -80,7 +80,7 @@ class Method:
     def model(self) -> Psychometric:
         """The psychometric function. Raises InputError where there is no chance of guessing."""
         if self.psychometric is None:
-            raise InputError(f"the method {self.key!r} has no chance of guessing to count against")
+            raise InputError(f"the method {self.key!r} has no fixed chance of guessing")
         return self.psychometric
 
     @property

@@ -64,7 +64,7 @@ def paper_counts(text: str) -> tuple[PaperCount, ...]:
                 f"line {number}: {given.correct} correct of {given.tastings} tastings cannot be"
             )
         if given.assessor in seen:
-            raise InputError(f"line {number}: assessor {given.assessor!r} is there twice")
+            raise InputError(f"line {number}: assessor {given.assessor!r} appears twice")
         seen.add(given.assessor)
     return tuple(given for _, given in lines)
 

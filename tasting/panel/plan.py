@@ -1,6 +1,7 @@
 """What is fixed before the first answer."""
 
 from collections import Counter
+from datetime import date, time
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
@@ -45,6 +46,7 @@ class Plan(Record):
     spit: whether the assessors are asked to spit
     alone: whether one person tastes without a helper and enters the codes under the cups afterwards
     allergens, alcohol_percent_vol: of both samples together, as the ballot shows them
+    taste_on, taste_at: the day and the time for which it is planned, by the clock of the place
     conduct: what a report of the test must name beside its design, where it is known
     """
 
@@ -71,6 +73,8 @@ class Plan(Record):
     alone: bool = False
     allergens: tuple[Name, ...] = ()
     alcohol_percent_vol: Annotated[float, Field(ge=0, le=100)] = 0.0
+    taste_on: date | None = None
+    taste_at: time | None = None
     conduct: Conduct | None = None
 
     @field_validator("method")
@@ -82,7 +86,7 @@ class Plan(Record):
     @classmethod
     def _each_once(cls, value: tuple[str, ...]) -> tuple[str, ...]:
         if not 1 <= len(value) <= 500:
-            raise InputError("a session needs 1 to 500 assessors; list a pseudonym for each")
+            raise InputError("a session needs 1–500 assessors; list a pseudonym for each")
         twice = [name for name, count in Counter(map(str.casefold, value)).items() if count > 1]
         if twice:
             raise InputError(
@@ -181,8 +185,8 @@ def _check_answers(plan: Plan) -> None:
         raise InputError("one person tastes alone; list one assessor")
     if plan.alone and (plan.no_preference or not all(map(_one_cup, method.options))):
         raise InputError(
-            "who tastes alone chooses one cup and then reads its code; take a method that asks for "
-            "one cup, such as the triangle test"
+            "someone who tastes alone chooses one cup and then reads its code; take a method that "
+            "asks for one cup, such as the triangle test"
         )
 
 

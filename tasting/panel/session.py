@@ -286,7 +286,7 @@ def _check_answers(session: Session) -> None:
         where = f"answer of assessor {answer.assessor!r} to set {answer.replicate}"
         _check_choice(session.plan, sets.get(key), answer.choice, where)
         if key in seen:
-            raise InputError(f"{where}: it is there twice")
+            raise InputError(f"{where}: it appears twice")
         seen.add(key)
 
 

@@ -90,8 +90,8 @@ def contrast_size(design: TestDesign, *, knowing: bool = False) -> ContrastSize:
     """
     if design.d_prime is None:
         raise InputError(
-            f"the method {design.method.key!r} has no chance of guessing to count against, so "
-            "there is no size by p_d; give --d-prime"
+            f"the method {design.method.key!r} has no fixed chance of guessing, so there is no "
+            "size by p_d; give --d-prime"
         )
     # A distance that is too small for computers to tell from none still is one.
     least = nextafter(design.false_alarms, 1)
@@ -128,7 +128,7 @@ def _reported(design: TestDesign, d_prime: float, *, knowing: bool = False) -> f
     """How often a difference is reported, by the rule that reports fewer where there are two."""
     method = design.method
     if method.report_rate is None:
-        raise InputError(f"the method {method.key!r} counts against a chance of guessing")
+        raise InputError(f"the method {method.key!r} has a fixed chance of guessing")
     rate = method.report_rate if knowing else method.by_reference_rate or method.report_rate
     return rate(d_prime, design.false_alarms)
 
@@ -158,7 +158,10 @@ def _contrast_reach(design: TestDesign, tastings: int) -> float | None:
 
     check_n(tastings)
     if tastings > _MOST_CONTRASTED:
-        raise InputError(f"give at most {_MOST_CONTRASTED} tastings for a method without a chance")
+        raise InputError(
+            f"give at most {_MOST_CONTRASTED} tastings for a method without a fixed chance of "
+            "guessing"
+        )
     farthest = FARTHEST_D_PRIME
     return None if short(farthest) < 0 else float(brentq(short, 1e-6, farthest))
 

@@ -28,11 +28,11 @@ def counted(design: TestDesign) -> str:
 
 
 def _difference_in_words(design: TestDesign) -> str:
-    """The difference that is not to be missed: "that 30 % of tastings notice"."""
+    """The difference that is not to be missed: "that 30 % notice"."""
     if not design.method.measures_distance:
         return f"of {share(design.p_d)} of answers"
     distance = "" if design.d_prime is None else f" (d′ = {design.d_prime:g})"
-    return f"that {share(design.p_d)} of tastings notice{distance}"
+    return f"that {share(design.p_d)} notice{distance}"
 
 
 def _thing(design: TestDesign) -> str:
@@ -77,8 +77,8 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
         f"They show that fewer than {_share_in_words(design)}: actual β = {size.beta:.4f}; if "
         f"nobody notices, the score stays that low in {share(size.power)} (exact binomial).",
         f"From {size.lasting_n} on, that stays at {percent(1 - design.alpha)} or more.",
-        f"In {percent(size.below_chance)} the score is even below chance, from which nothing is "
-        "concluded.",
+        f"In {percent(size.below_chance)} the score is even below chance; nothing is concluded "
+        "from that.",
     )
 
 
@@ -118,7 +118,7 @@ def _spent(test: WaldTest) -> tuple[str, str]:
     cost = look_cost(test)
     return (
         f"With these looks the actual risks are α = {cost.alpha:.3f} and β = {cost.beta:.3f}.",
-        "Hearing only at which look it stopped, a guess which way is right at most "
+        "Knowing only at which look it stopped, a guess at the decision is correct at most "
         f"{percent(cost.telling)} of the time.",
     )
 
@@ -199,7 +199,10 @@ def reach_in_words(design: TestDesign, tastings: int) -> str:
     reach = sizing.reach(design, tastings)
     power = percent(design.power)
     if reach.p_d is None and reach.d_prime is None:
-        return f"However large the difference, {tastings} tastings detect it in less than {power}."
+        return (
+            f"However large the difference, {tastings} tastings detect it with less than {power} "
+            "power."
+        )
     return f"At {power} power, {tastings} tastings detect {_difference(design, reach)} or more."
 
 
@@ -227,7 +230,7 @@ def similarity_reach_in_words(design: TestDesign, tastings: int) -> str:
 def _decided(design: TestDesign, tastings: int) -> str:
     if_none, if_some = (sizing.decided_by(design, tastings, p_d) for p_d in (0.0, design.p_d))
     return (
-        f"The test has decided by then in {percent(if_none)} if nobody notices, and in "
+        f"By then the test has decided in {percent(if_none)} of sessions if nobody notices, and in "
         f"{percent(if_some)} if {_share_in_words(design)}.{_looks_left(design, tastings)}"
     )
 
@@ -238,7 +241,7 @@ def _looks_left(design: TestDesign, tastings: int) -> str:
         return ""
     first, every = design.looks.at[0], design.looks.every
     if tastings < first:
-        return f" The first look comes after {first} answers: plan at least so many."
+        return f" The first look comes after {first} answers: plan at least that many."
     after = (tastings - first) % every
     if not after:
         return ""

@@ -69,8 +69,8 @@ def _line(line: Line, room: bool) -> SheetLine:
     )
 
 
-_LEFT_OUT = "which is left out of the water above already."
-_NO_ROOM = "more than the recipe has to leave out: the drink gets weaker by it."
+_LEFT_OUT = "which is already left out of the water above."
+_NO_ROOM = "more than the recipe can leave out: the drink gets weaker."
 
 
 def _recipe(name: str, stock: Stock, room: bool) -> str:

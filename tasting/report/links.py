@@ -17,6 +17,9 @@ SIGN_IN = "/signin"
 PRINT = "/print"
 """Path of what the host prints; the session and what it is follow."""
 
+HOST_PAGES = ("drinks", "drink", "tastings", "new", "tasting", "history", "host")
+"""Addresses of the host's pages beside the first one, which opens where no page is named."""
+
 HEALTH = "/health"
 """Path that says whether the server answers."""
 

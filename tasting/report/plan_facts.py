@@ -2,7 +2,7 @@
 
 from tasting.panel.plan import Plan
 from tasting.panel.sizing_words import looks_in_words
-from tasting.wording import short
+from tasting.wording import appointment, short
 
 
 def plan_facts(plan: Plan) -> dict[str, str]:
@@ -15,15 +15,18 @@ def plan_facts(plan: Plan) -> dict[str, str]:
         "Sample A": plan.a.name,
         "Sample B": plan.b.name,
         "Direction": _direction(plan),
-        "Risk of finding a difference that is not there": f"α = {plan.alpha:g}",
+        "Risk of a false alarm": f"α = {plan.alpha:g}",
         _not_missed(plan): f"p_d = {plan.p_d:g}",
-        "Risk of missing it": f"β = {plan.beta:g}",
+        "Risk of missing a difference this large": f"β = {plan.beta:g}",
         "Tastings": f"{people} {many} × {sets} {'set' if sets == 1 else 'sets'} = {plan.tastings}",
+        "Planned for": appointment(plan.taste_on, plan.taste_at),
         "Cup": _cup(plan),
         "Rest between sets": f"{plan.pause_seconds} s" if plan.pause_seconds else "none",
     }
     if plan.sequential:
         facts["Sequential test"] = looks_in_words(plan.design.looks)
+    if plan.taste_on is None and plan.taste_at is None:
+        del facts["Planned for"]
     if not plan.design.has_chance:
         del facts[_not_missed(plan)]
     return facts

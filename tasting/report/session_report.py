@@ -31,11 +31,12 @@ _FIGURES = ("alcohol_percent_vol", "energy_kcal_per_l", "sugar_g_per_l", "ta_g_p
 
 @dataclass(frozen=True, slots=True)
 class FigureRow:
-    """One figure of both samples, each with what it may be."""
+    """One figure of both samples, each with what it may be; `difference`: B less A."""
 
     name: str
     a: str
     b: str
+    difference: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,14 +124,25 @@ def _figure(name: str, a: Drink, b: Drink) -> FigureRow:
     figure = NAMES[name]
     unit = f", {figure.unit}" if figure.unit else ""
     title = f"{figure.name[:1].upper()}{figure.name[1:]}{unit}" if name != "ph" else "pH"
-    return FigureRow(title, _value(name, a), _value(name, b))
+    return FigureRow(title, _value(name, a), _value(name, b), _difference(name, a, b))
+
+
+def _difference(name: str, a: Drink, b: Drink) -> str:
+    of_a, of_b = (_known(name, drink) for drink in (a, b))
+    if of_a is None or of_b is None:
+        return UNKNOWN
+    return NAMES[name].change(of_b - of_a)
+
+
+def _known(name: str, drink: Drink) -> float | None:
+    known: float | None = getattr(drink if isinstance(drink, Reference) else compose(drink), name)
+    return known
 
 
 def _value(name: str, drink: Drink) -> str:
     """Computed with its likely range, or printed or measured."""
     if isinstance(drink, Reference):
-        known = getattr(drink, name)
-        return UNKNOWN if known is None else f"{NAMES[name].bare(known)} (label or measured)"
+        return NAMES[name].bare(getattr(drink, name))
     made = compose(drink)
     if name in made.unknown:
         return f"{NOT_COMPUTABLE} ({likely(name, made.intervals[name])})"

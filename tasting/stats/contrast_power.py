@@ -64,14 +64,14 @@ def contrast_size(
     check_beta(beta)
     if not 0 < share_none < share_some <= 1:
         raise InputError(
-            "a difference must be reported more often for sets that hold one than for others"
+            "a difference must be reported more often for sets with one than for others"
         )
     for half in range(2, _MOST_SETS + 1):
         power = contrast_power(half, half, share_some, share_none, alpha)
         if power >= 1 - beta:
             actual = contrast_power(half, half, share_none, share_none, alpha)
             return ContrastSize(2 * half, actual, power, share_none, share_some)
-    raise InputError(f"more than {2 * _MOST_SETS} sets would be needed; plan for a larger d-prime.")
+    raise InputError(f"more than {2 * _MOST_SETS} sets would be needed; plan for a larger d′.")
 
 
 @lru_cache(maxsize=1024)

@@ -90,7 +90,7 @@ def d_prime(
     """
     check_counts(correct, n)
     if signed and psychometric.function(-1.0) > psychometric.chance - 0.2:
-        raise InputError(f"only the 2-AFC has a signed d-prime, not the {psychometric.name}.")
+        raise InputError(f"only the 2-AFC has a signed d′, not the {psychometric.name}.")
     floor = 0.0 if signed else psychometric.chance
     likely = share_interval(correct, n, floor, confidence)
     exact = (

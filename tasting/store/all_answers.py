@@ -175,7 +175,7 @@ def _rows(
         front = (id_, name, closed_at, method, assessor, replicate, order, codes)
         rows.append((*front, choice, sample, counted, remark, invented))
     if total != wanted:
-        raise _damaged(session, "its answers do not add up to the counts kept at closing")
+        raise _damaged(session, "its answers do not add up to the counts saved at closing")
     return rows
 
 

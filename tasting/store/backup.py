@@ -142,7 +142,7 @@ def _taken_for_oneself(old: sqlite3.Connection, target: Path) -> bool:
     except sqlite3.DatabaseError:
         return False
     if mode != "delete":
-        raise InputError(f"a program uses {target}; stop the app first")
+        raise InputError(f"{target} is in use; stop the app first")
     return not damaged
 
 

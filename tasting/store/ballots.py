@@ -144,7 +144,7 @@ def _ballot(connection: Connection, seat: Row) -> Ballot:
         consented=seat["consented_at"] is not None,
         withdrawn=seat["withdrawn_at"] is not None,
         spit=plan.spit,
-        gets="" if seat["consented_at"] else _gets(connection, plan),
+        gets="" if seat["consented_at"] else amount(plan, limits.limits_in(connection).country),
         allergens=plan.allergens,
         alcohol_percent_vol=plan.alcohol_percent_vol,
         liking=plan.procedure.question_kind == "preference",
@@ -154,10 +154,6 @@ def _ballot(connection: Connection, seat: Row) -> Ballot:
 def _rest_until(last: str | None, plan: Plan) -> datetime | None:
     given = mapping.moment(last) if plan.pause_seconds else None
     return given + timedelta(seconds=plan.pause_seconds) if given else None
-
-
-def _gets(connection: Connection, plan: Plan) -> str:
-    return amount(plan, limits.limits_in(connection).country)
 
 
 def consent(engine: Engine, token: str, now: datetime) -> None:

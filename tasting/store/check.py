@@ -18,7 +18,7 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import DamagedError
 from tasting.panel.session import Session
-from tasting.store import damage, formulas, mapping, results, schema
+from tasting.store import bench, damage, formulas, mapping, results, schema
 from tasting.store.database import file_address, open_database, reading
 
 Progress = Callable[[int, int], None]
@@ -47,6 +47,7 @@ def misses(engine: Engine, progress: Progress = lambda done, all_: None) -> Iter
         yield from _file(connection)
         yield from _schema(connection)
         yield from _drinks(connection)
+        yield from _glasses(connection)
         yield from _sessions(connection, progress)
 
 
@@ -130,6 +131,14 @@ def _named_alike(kind: str, model: type[_Drink], row: Any) -> Iterator[Miss]:
         yield Miss(where, "its columns and its body name different drinks")
 
 
+def _glasses(connection: Connection) -> Iterator[Miss]:
+    for id_ in connection.execute(select(schema.bench.c.id)).scalars().all():
+        try:
+            bench.whole_glass(connection, id_)
+        except DamagedError:
+            yield Miss(f"glass at the bench {id_}", "its row cannot be read any more")
+
+
 def _sessions(connection: Connection, progress: Progress) -> Iterator[Miss]:
     table = schema.session
     order = (table.c.planned_at, table.c.id)
@@ -157,7 +166,7 @@ def _reckoned(connection: Connection, session: Session) -> Iterator[str]:
     row, scores = (_rows(connection, table, session.id) for table in (schema.result, schema.score))
     if session.state != "closed":
         if row or scores:
-            yield "results of it are kept although it is not closed"
+            yield "results of it are saved although it is not closed"
         return
     wanted, by_seat = results.rows(session)
     if not row:

@@ -40,13 +40,13 @@ _WRITERS_LOCK, _SESSIONS_LOCK = 7_246_011_905, 724_601
 the first and takes the second for that session; others take the first for themselves alone."""
 
 _ADVICE = {
-    "disk is full": "nothing of this was kept; make room on the disk and try again",
-    "disk I/O error": "nothing of this was kept; see whether the disk is full or failing",
-    "readonly database": "nothing of this was kept; make the file and its folder writable",
-    "is locked": "nothing of this was kept; another program holds the file, so try again",
+    "disk is full": "nothing of this was saved; make room on the disk and try again",
+    "disk I/O error": "nothing of this was saved; see whether the disk is full or failing",
+    "readonly database": "nothing of this was saved; make the file and its folder writable",
+    "is locked": "nothing of this was saved; another program is using the file, so try again",
     "malformed": "the file is damaged; put a backup in its place with `tasting restore`",
     "not a database": "name another file, or put a backup in its place with `tasting restore`",
-    "connect": "nothing of this was kept; see whether the database's server runs and try again",
+    "connect": "nothing of this was saved; see whether the database's server runs and try again",
 }
 """What to do, by a part of the database's own words."""
 
@@ -264,7 +264,7 @@ def write_together(engine: Engine, about: str, work: Callable[[Connection], _T])
     if turn.error:
         raise turn.error
     if not turn.over:
-        raise StoreError("the database was left before this was written; try again")
+        raise StoreError("the app stopped before this was saved; try again")
     return cast(_T, turn.value)
 
 

@@ -4,7 +4,7 @@ A corrected reference is another row that holds what was known before; the first
 """
 
 import secrets
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from hashlib import sha256
 
@@ -43,9 +43,14 @@ def insert_formula(connection: Connection, formula: Formula) -> None:
 def add_version(engine: Engine, formula_id: str, version: Version) -> None:
     """Add a version to a formula, whose tree it has to fit into."""
     with writing(engine) as connection:
-        before = whole_formula(connection, formula_id)
-        checked(Formula, {**dict(before), "versions": (*before.versions, version)})
-        _insert_version(connection, formula_id, len(before.versions), version)
+        insert_child(connection, formula_id, version)
+
+
+def insert_child(connection: Connection, formula_id: str, version: Version) -> None:
+    """The same, inside a transaction."""
+    before = whole_formula(connection, formula_id)
+    checked(Formula, {**dict(before), "versions": (*before.versions, version)})
+    _insert_version(connection, formula_id, len(before.versions), version)
 
 
 def _insert_version(connection: Connection, formula_id: str, index: int, version: Version) -> None:
@@ -63,7 +68,7 @@ def _add(connection: Connection, table: Table, row: Mapping[str, object], what: 
     try:
         connection.execute(insert(table).values(row))
     except IntegrityError:
-        raise InputError(f"the {what} is kept already, or its id {row['id']!r} is taken") from None
+        raise InputError(f"the {what} is saved already, or its id {row['id']!r} is taken") from None
 
 
 def formulas(engine: Engine) -> tuple[Formula, ...]:
@@ -85,7 +90,7 @@ def whole_formula(connection: Connection, formula_id: str) -> Formula:
     table = schema.formula
     row = connection.execute(select(table).where(table.c.id == formula_id)).mappings().first()
     if row is None:
-        raise NotFoundError(f"no formula is kept under the id {formula_id!r}")
+        raise NotFoundError(f"no formula is saved under the id {formula_id!r}")
     kept = schema.version
     bodies = connection.execute(
         select(kept.c.body).where(kept.c.formula_id == formula_id).order_by(kept.c.place)
@@ -178,6 +183,17 @@ def samples(engine: Engine) -> tuple[Sample, ...]:
     return tuple(known)
 
 
+def offered(engine: Engine, asked: Collection[str] = ()) -> tuple[Sample, ...]:
+    """What a new comparison offers: everything but the drinks that are put away.
+
+    asked: ids of versions and references that are offered all the same
+    """
+    away = notes.archived(engine)
+    put_away = [kept for kept in formulas(engine) if kept.id in away]
+    hidden = away.union(version.id for kept in put_away for version in kept.versions)
+    return tuple(one for one in samples(engine) if one.id not in hidden or one.id in asked)
+
+
 def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Version | Reference:
     """The version or the reference that a sample points to. Raises NotFoundError.
 
@@ -186,7 +202,7 @@ def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Ver
     with reading(engine) as connection:
         found = _drink(connection, sample)
     if found is None:
-        raise NotFoundError(f"no {sample.kind} is kept under the id {sample.id!r}")
+        raise NotFoundError(f"no {sample.kind} is saved under the id {sample.id!r}")
     return found.at(moment) if isinstance(found, Reference) and moment else found
 
 

@@ -43,7 +43,7 @@ def session_row(connection: Connection, session_id: str) -> RowMapping:
     known = tidy(session_id) == session_id
     row = connection.execute(wanted).mappings().first() if known else None
     if row is None:
-        raise NotFoundError(f"no session is kept under the id {session_id!r}")
+        raise NotFoundError(f"no session is saved under the id {session_id!r}")
     return row
 
 

@@ -2,20 +2,23 @@
 made and served, and remarks of open tastings. Every change is a row of its own and can be undone.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, Literal, get_args
+from typing import Final, Literal, TypeVar, get_args
 
 from sqlalchemy import Connection, Engine, insert, select
 
+from tasting.drink.formula import Formula
 from tasting.drink.formula import Note as Text
+from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.records import Name, Record, checked, now
 from tasting.store import schema
 from tasting.store.database import reading, writing
 from tasting.store.mapping import stamp
 
+_D = TypeVar("_D", Formula, Reference)
 Kind = Literal["name", "archived", "method", "glass", "ice", "garnish", "remark"]
 SERVED: Final[tuple[Kind, ...]] = ("method", "glass", "ice", "garnish")
 """How a drink is made and served: of each the newest note holds."""
@@ -81,6 +84,12 @@ def archived(engine: Engine) -> frozenset[str]:
     with reading(engine) as connection:
         latest = newest(connection, "archived")
     return frozenset(id_ for id_, text in latest.items() if text == _ARCHIVED)
+
+
+def still_out(engine: Engine, drinks: Iterable[_D], *asked: str) -> tuple[_D, ...]:
+    """Those of these drinks that are not put away, or are asked for by id."""
+    away = archived(engine).difference(asked)
+    return tuple(one for one in drinks if one.id not in away)
 
 
 def newest(connection: Connection, kind: Kind) -> Mapping[str, str]:

@@ -62,7 +62,7 @@ def _check_does_not_taste(engine: Engine, session_id: str, called: str) -> None:
     if not plan.alone and named_like(called, plan.assessors):
         raise InputError(
             f"{called!r} is an assessor of this session, and whoever has seen the sheet must not "
-            "taste; let somebody else pour, or, if you are somebody else, say another name"
+            "taste; let somebody else pour, or, if you are somebody else, give another name"
         )
 
 

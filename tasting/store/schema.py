@@ -219,6 +219,27 @@ price = Table(
 )
 """What a pack of an ingredient costs; the newest holds."""
 
+bench = Table(
+    "bench",
+    metadata,
+    _text("id", 64, primary_key=True),
+    Column("version_id", String(64), ForeignKey("version.id"), nullable=False, index=True),
+    Column("poured_ml", Float(53), nullable=False),
+    _text("poured_at", 40),
+)
+"""A glass of a version at the bench."""
+
+bench_step = Table(
+    "bench_step",
+    metadata,
+    Column("bench_id", String(64), ForeignKey("bench.id"), primary_key=True, nullable=False),
+    Column("place", Integer, primary_key=True, autoincrement=False),
+    _text("body"),
+    _text("made_at", 40),
+)
+"""What was added, tasted away, noted, undone or saved as a version, step by step; an ingredient
+with the figures that it had. The maker's own notes: rows are only added, and none is evidence."""
+
 result = Table(
     "result",
     metadata,

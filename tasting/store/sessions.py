@@ -97,7 +97,7 @@ def _check_fresh(connection: Connection, ids: Sequence[str]) -> None:
         *(id_ for id_, n in Counter(ids).items() if n > 1),
     ]
     if taken:
-        raise InputError(f"a session is kept under the id {taken[0]!r} already")
+        raise InputError(f"a session is saved under the id {taken[0]!r} already")
 
 
 def check_drinks(connection: Connection, added: Iterable[Session]) -> None:
@@ -110,8 +110,8 @@ def check_drinks(connection: Connection, added: Iterable[Session]) -> None:
                 known[key] = formulas.known(connection, sample)
             if not known[key]:
                 raise InputError(
-                    f"the session {one.name!r} compares the {sample.kind} {sample.id!r}, "
-                    "which is not kept here; add it first"
+                    f"the session {one.name!r} compares the {sample.kind} {sample.id!r}, which is "
+                    "not saved here; add it first"
                 )
 
 

@@ -33,14 +33,14 @@ _BETWEEN, _WITHIN = "\x1e", "\x1f"
 
 
 @dataclass(frozen=True, slots=True)
-class Tasted:
+class TastedSums:
     """Sums of closed sessions, and a sentence for each session that is damaged."""
 
     pairs: tuple[TastedPair, ...]
     set_aside: tuple[str, ...] = ()
 
 
-def tasted(engine: Engine, wanted: Wanted = EVERY) -> Tasted:
+def tasted(engine: Engine, wanted: Wanted = EVERY) -> TastedSums:
     """These closed sessions that have an answer, as sums over equal pairs and methods."""
     answered = or_(_result.c.answers > 0, _result.c.fault != "")
     asked = select(*_COLUMNS).select_from(THERE).where(chosen(wanted), answered)
@@ -48,7 +48,7 @@ def tasted(engine: Engine, wanted: Wanted = EVERY) -> Tasted:
         rows = connection.execute(asked.order_by(*OLDEST_FIRST)).all()
         sessions, aside = _sorted_out(rows)
         panels = _panels(connection, wanted)
-    return Tasted(_pairs(sessions, _score_rows(sessions, panels)), tuple(aside))
+    return TastedSums(_pairs(sessions, _score_rows(sessions, panels)), tuple(aside))
 
 
 # Only a method that names an attribute asks for one, or for a sample by name (`panel/plan.py`).

@@ -1,6 +1,6 @@
 // What Streamlit leaves out around our pages: a landmark for the menu, the page that is open,
 // and a plain sentence instead of a developer's dialog when the server cannot be reached.
-const AWAY = "The server is away. What was saved is safe. This page goes on when it is back.";
+const AWAY = "Cannot reach the server. What was saved is safe. This page goes on when it is back.";
 const LOST_AFTER_MS = 1500;
 
 function nameTheMenu() {
@@ -25,6 +25,13 @@ function nameTheRest() {
   // A table that scrolls sideways on a phone has to be reached by the keyboard.
   for (const box of document.querySelectorAll("[data-testid='stTable'] div"))
     if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
+}
+
+// Streamlit's own word for it lies over the page and makes it inert, our sentence too.
+function closeItsDialog() {
+  for (const dialog of document.querySelectorAll("[role='dialog']"))
+    if (dialog.querySelector("h2")?.textContent === "Connection error")
+      dialog.querySelector("button[aria-label='Close']")?.click();
 }
 
 function sayAway(lost) {
@@ -58,7 +65,7 @@ function watch() {
 
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
-  const tidy = () => { nameTheMenu(); nameTheRest(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
   tidy();
   const observer = new MutationObserver(tidy);
   observer.observe(document.body, { childList: true, subtree: true });

@@ -93,7 +93,7 @@ def show_invented(note: str) -> None:
 def show_set_aside(sentences: Sequence[str]) -> None:
     """Says which sessions are left out of this page because they are damaged, and why."""
     for told in sentences:
-        said = f"Set aside: {told}. Everything else is shown; `tasting check` says more."
+        said = f"Set aside: {told}. Everything else is shown. Run `tasting check` for details."
         st.warning(escape_markdown(said), icon=":material/warning:")
 
 

@@ -19,7 +19,7 @@ from tasting import settings
 from tasting.errors import StoreError
 from tasting.report.links import POUR, SEAT
 from tasting.store.host_logins import COOKIE
-from tasting.web import plain_pages, pouring
+from tasting.web import addresses, plain_pages, pouring
 from tasting.web.ballot import routes as ballot
 from tasting.web.host import is_signed_in
 from tasting.web.rendering import fault
@@ -85,7 +85,7 @@ class Guard:
             return asked
         if plain_pages.is_plain(request.scope["path"]):
             return self.plain
-        return await _turned_away(request) or self.app
+        return await _turned_away(request) or addresses.answer(request) or self.app
 
     async def _socket(self, scope: Scope, receive: Receive, send: Send) -> None:
         connection = HTTPConnection(scope)
@@ -125,8 +125,14 @@ async def _turned_away(request: Request) -> Response | None:
     except StoreError as error:
         return fault(str(error), 503)
     if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
-        return redirect_to_sign_in(request.scope["path"])
+        return redirect_to_sign_in(_asked(request))
     return PlainTextResponse("Sign in as the host first", status_code=403)
+
+
+def _asked(request: Request) -> str:
+    """The path with what it asks for."""
+    path, query = request.scope["path"], request.url.query
+    return f"{path}?{query}" if query else str(path)
 
 
 def _may_log_in(scope: Scope) -> bool:

@@ -32,7 +32,10 @@ from tasting.web.host import client_of, keep_sign_in, may_try
 from tasting.web.rendering import fault, page, plain
 from tasting.web.requests import Given, check_origin, posted, shown
 
-_OWN_PATH = re.compile(r"/[a-z_]*|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+")
+_OWN_PATH = re.compile(
+    r"/[a-z_]*|/[a-z_]+\?(?!.*(seat|pour|ticket)=)[\w=&%.+~-]{1,500}"
+    r"|/print/[A-Za-z0-9_.-]{1,64}/[a-z]+"
+)
 
 
 def _inside(path: str | None) -> str:
@@ -52,7 +55,7 @@ def _sign_in(engine: Engine, given: Mapping[str, str], client: Client) -> str:
 def _set_up(engine: Engine, given: Mapping[str, str]) -> None:
     wanted, code = settings.setup_code(), given.get("code", "").strip()
     if not hmac.compare_digest(code.encode(), wanted.encode()):
-        raise InputError("that is not the setup code; it stands in the terminal of the app")
+        raise InputError("that is not the setup code; it is printed in the app's terminal")
     if given.get("passphrase", "") != given.get("again", ""):
         raise InputError("the two passphrases differ; type the same one twice")
     choose_passphrase(engine, given.get("passphrase", ""))

@@ -19,6 +19,7 @@ from tests.serving import Server, free_port
 from tests.ui.workshop import keep
 
 SETUP = "rhubarb-bay"
+PASSPHRASE = "rhubarb and bay"
 expect.set_options(timeout=20_000)  # two busy cores may take their time
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
@@ -59,6 +60,34 @@ def one_server(ballot_db: Engine, tmp_path_factory: pytest.TempPathFactory) -> I
         yield url
 
 
+@pytest.fixture(scope="session")
+def workshop_app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """One app on the sample workshop, for all tests that leave it as they found it."""
+    folder = tmp_path_factory.mktemp("workshop")
+    address = file_address(folder / "log.sqlite3")
+    _fill_with_sample(address)
+    with running(address, folder, free_port()) as url:
+        yield url
+
+
+def _fill_with_sample(address: str) -> None:
+    opened = open_database(address)
+    fill(opened, *(read_document(path) for path in documents()))
+    opened.dispose()
+
+
+def enter(page: Page, server: str) -> None:
+    """Sign in as the host: with the passphrase, which the first one chooses."""
+    page.goto(server)
+    for field in page.locator('input[type="password"]').all():
+        field.fill(PASSPHRASE)
+    if (code := page.get_by_label("Setup code")).count():
+        code.fill(SETUP)
+    page.get_by_role("button").last.click()
+    expect(page.get_by_role("button", name="Host")).to_be_visible()
+    settle(page)
+
+
 def open_links(engine: Engine, server: str, session: Session) -> list[str]:
     """The links of the assessors of a session, which is kept and opened."""
     if sessions.summaries(engine):
@@ -73,9 +102,7 @@ def open_links(engine: Engine, server: str, session: Session) -> list[str]:
 @pytest.fixture
 def workshop(address: str) -> None:
     """The invented sample workshop, in the database before the app starts."""
-    opened = open_database(address)
-    fill(opened, *(read_document(path) for path in documents()))
-    opened.dispose()
+    _fill_with_sample(address)
 
 
 @pytest.fixture(scope="session")

@@ -13,7 +13,7 @@ from tests.ui.workshop import planned
 pytestmark = pytest.mark.browser
 
 SETS = 2
-LATE = "Set 1 had been answered already, on another screen or on paper; the first answer counts."
+LATE = "Set 1 was already answered, on another screen or on paper; the first answer counts."
 PANEL = tuple(f"P{number:02d}" for number in range(1, 7))
 Opened = Callable[..., Page]
 

@@ -38,7 +38,7 @@ def test_a_first_formula_takes_two_fields_and_three_clicks(host: Page) -> None:
     go(host, "Drinks")
     host.get_by_role("button", name="New formula").click()  # 1
     host.get_by_label("Name of the formula").fill("Rhubarb and bay spritz")
-    sheet = host.get_by_label("Recipe, one line an ingredient")
+    sheet = host.get_by_label("Recipe, one ingredient per line")
     sheet.fill(MESSAGE)
     expect(host.get_by_text("“orange bitters” is not known here").last).to_be_visible()
     picture(host, "first formula, asked")
@@ -54,7 +54,7 @@ def test_a_first_formula_takes_two_fields_and_three_clicks(host: Page) -> None:
 def test_a_draft_outlives_leaving_and_reloading(host: Page) -> None:
     go(host, "Drinks")
     host.get_by_role("button", name="New formula").click()
-    sheet = host.get_by_label("Recipe, one line an ingredient")
+    sheet = host.get_by_label("Recipe, one ingredient per line")
     sheet.press_sequentially("45 ml gin\n1/2 oz lemon", delay=20)
     expect(host.get_by_text("14.79 mL lemon juice")).to_be_visible()
     expect(host.get_by_text("draft saved")).to_be_visible()

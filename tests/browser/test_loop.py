@@ -1,19 +1,28 @@
-"""The whole loop in a real browser: a host, six phones, one finding."""
+"""The whole loop in a real browser, as a new user goes it: from an empty database to a finding.
+
+One phone is the host's, two are the assessors'. Fields and clicks are counted, and how far the next
+button is away.
+"""
 
 import os
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import SETUP, settle
 
 pytestmark = pytest.mark.browser
 
 PASSPHRASE = "rhubarb and bay"
-ASSESSORS = 6
+ASSESSORS = 2
+RECIPE = """60 ml rhubarb juice
+1/2 oz lemon
+0,4 g citric acid
+top with soda to 225 ml"""
 PICTURES = os.environ.get("TASTING_PICTURES")
 
 
@@ -45,6 +54,7 @@ def first_start(page: Page, server: str) -> None:
     page.get_by_role("button", name="Save it and sign in").click()
     expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
     settle(page)
+    settle(page)
     picture(page, "1 dashboard")
 
 
@@ -56,21 +66,37 @@ def open_spritz(page: Page) -> None:
     settle(page)
 
 
-def make_version(page: Page) -> None:
-    """Change the lemon juice from 6 to 9 mL on the sheet, and save that as a child."""
-    open_spritz(page)
-    sheet = page.get_by_label("Recipe, one line an ingredient")
-    expect(sheet).to_have_value(re.compile("6 mL lemon juice"))
-    sheet.fill(sheet.input_value().replace("6 mL lemon juice", "9 ml lemon"))
-    expect(page.get_by_text("9 mL lemon juice")).to_be_visible()
-    page.get_by_label("What did you change, and why?").fill("Flat beside bottle R: more lemon.")
-    page.get_by_label("Version name").fill("v13 more lemon")
-    page.get_by_label("Version name").press("Tab")
-    press(page, "Save as v13 more lemon")
-    expect(page.get_by_text("v13 more lemon · from v12")).to_be_visible()
-    # While the page is written anew there may be two for a moment.
-    expect(sheet.first).to_have_value(re.compile("9 mL lemon juice"))
-    picture(page, "2 drink")
+@dataclass
+class Hand:
+    """What a new user's hand does on a phone: types, taps, and scrolls a screen at most."""
+
+    page: Page
+    fields: int = 0
+    clicks: int = 0
+
+    def begin(self) -> None:
+        """Count anew."""
+        self.fields = self.clicks = 0
+
+    def type(self, field: Locator, text: str) -> None:
+        """Type into a field, and leave it."""
+        self.fields += 1
+        field.fill(text)
+        field.blur()
+        settle(self.page)
+
+    def tap(self, target: Locator) -> None:
+        """Tap what comes next; it is no further down than one screen below this one."""
+        target.wait_for()
+        self.clicks += 1
+        box, size = target.bounding_box(), self.page.viewport_size
+        assert box
+        assert size
+        below = box["y"] + box["height"] - size["height"]
+        assert below <= size["height"], f"{target} is {below:.0f} px below the screen"
+        assert self.page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+        target.click()
+        settle(self.page)
 
 
 def choose(page: Page, label: str, option: str) -> None:
@@ -82,45 +108,60 @@ def choose(page: Page, label: str, option: str) -> None:
     settle(page)
 
 
-def plan(page: Page) -> None:
-    """A triangle test of the new version against its parent, six assessors, one set each."""
-    go(page, "Tastings")
-    press(page, "New tasting")
-    choose(page, "Sample A", "v12 tartaric")
-    choose(page, "Sample B", "v13 more lemon")
-    page.get_by_label("Name", exact=True).fill("Is 3 mL of lemon noticed?")
-    for label, number in (("Assessors", ASSESSORS), ("Sets for each", 1)):
-        page.get_by_label(label, exact=True).fill(str(number))
-        page.keyboard.press("Enter")
-        settle(page)
-    picture(page, "3 plan")
-    press(page, "Save the plan")
-    expect(page.get_by_role("heading", name="Is 3 mL of lemon noticed?")).to_be_visible()
+def button(page: Page, name: str | re.Pattern[str]) -> Locator:
+    return page.get_by_role("button", name=name)
 
 
-def section(page: Page, name: str) -> None:
-    """Show one section of the session."""
-    page.get_by_role("radio", name=name, exact=True).click()
-    settle(page)
+def sheet(page: Page) -> Locator:
+    return page.get_by_label("Recipe, one ingredient per line")
 
 
-def open_session(page: Page) -> list[str]:
-    """Open it; the links of all assessors."""
-    press(page, "Open the session")
-    links = []
-    for number in range(1, ASSESSORS + 1):
-        choose(page, "For", f"P{number:02d}")
-        expect(page.get_by_text(f"QR code for P{number:02d}")).to_be_visible()
-        links.append(page.get_by_text(re.compile(r"\?seat=")).inner_text().strip())
-    picture(page, "4 links")
-    assert len(set(links)) == ASSESSORS
-    for place, printed in (("Pour", "Cup labels"), ("Paper", "Paper ballots")):
-        section(page, place)
-        with page.context.expect_page() as opened:
-            page.get_by_role("link", name=printed).click()
-        expect(opened.value).to_have_title(printed)
-        opened.value.close()
-    return links
+def first_formula(hand: Hand) -> None:
+    """A recipe, typed as on paper."""
+    page = hand.page
+    hand.tap(page.get_by_role("link", name="Write the first formula"))
+    hand.type(page.get_by_label("Name of the formula"), "Rhubarb and bay spritz")
+    hand.type(sheet(page), RECIPE)
+    expect(page.get_by_text("14.79 mL lemon juice")).to_be_visible()
+    picture(page, "1 first formula")
+    hand.tap(button(page, re.compile("^Save$")))
+    expect(page).to_have_title("Rhubarb and bay spritz · Tasting log")
+    assert (hand.fields <= 4, hand.clicks <= 3) == (True, True), hand
+
+
+def next_version(hand: Hand) -> None:
+    """A line changed on the sheet, and why, become the second version."""
+    page = hand.page
+    # While the page is written anew there may be two for a moment.
+    expect(sheet(page).first).to_have_value(re.compile("60 mL rhubarb juice"))
+    expect(sheet(page)).to_have_count(1)
+    hand.type(sheet(page), RECIPE.replace("1/2 oz", "3/4 oz"))
+    hand.type(page.get_by_label("What did you change, and why?"), "Flat: more lemon.")
+    hand.tap(button(page, "Save as v2"))
+    expect(page.get_by_text("v2 · from v1")).to_be_visible()
+    picture(page, "2 second version")
+
+
+def open_session(hand: Hand) -> None:
+    """Both versions blind, two assessors, one set each."""
+    page = hand.page
+    hand.begin()
+    hand.tap(button(page, "Compare blind"))
+    hand.type(page.get_by_label("Assessors", exact=True), str(ASSESSORS))
+    hand.type(page.get_by_label("Sets for each", exact=True), "1")
+    picture(page, "3 new tasting")
+    hand.tap(button(page, "Save the plan"))
+    expect(page.get_by_text(re.compile("Planned for .* · Triangle test"))).to_be_visible()
+    picture(page, "4 planned")
+    hand.tap(button(page, "Open the session"))
+    expect(page.get_by_text(f"0 of {ASSESSORS} answers are in")).to_be_visible()
+    assert (hand.fields <= 6, hand.clicks <= 5) == (True, True), hand
+
+
+def shown_link(page: Page, assessor: str) -> str:
+    """The link in the QR code that the host shows to an assessor."""
+    expect(page.get_by_text(f"QR code for {assessor}")).to_be_visible()
+    return page.get_by_text(re.compile(r"\?seat=")).inner_text().strip()
 
 
 def answer(phone: Page, link: str, name: str) -> None:
@@ -131,35 +172,37 @@ def answer(phone: Page, link: str, name: str) -> None:
     phone.get_by_role("button", name="Start tasting").click()
     expect(phone.get_by_text("odd one out")).to_be_visible()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 360
-    codes = phone.locator(".row .choice")
     picture(phone, f"6 {name} set")
-    codes.nth(1).click()
+    phone.locator(".row .choice").nth(1).click()
     picture(phone, f"7 {name} chosen")
     phone.get_by_role("button", name="Record this and go on").click()
     expect(phone.get_by_role("heading", name="Thank you")).to_be_visible()
 
 
-def close(page: Page) -> None:
-    """See all answers in, close, read the finding."""
+def close(hand: Hand) -> None:
+    """All answers are in; close, and read the finding."""
+    page = hand.page
     expect(page.get_by_text(f"{ASSESSORS} of {ASSESSORS} answers are in")).to_be_visible(
         timeout=15_000
     )
-    section(page, "Close")
-    page.get_by_text("Close this session permanently").click()
-    press(page, "Close and reveal")
+    picture(page, "8 all in")
+    hand.tap(page.get_by_role("radio", name="Close", exact=True))
+    hand.tap(page.get_by_text("Close this session permanently"))
+    hand.tap(button(page, "Close and reveal"))
     expect(page.get_by_text("What differs between")).to_be_visible(timeout=15_000)
     settle(page)
     expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
-    picture(page, "8 finding")
+    picture(page, "9 finding")
 
 
-def test_from_a_formula_to_a_finding(
-    workshop: None, server: str, chromium: Browser, phone: Callable[[], Page]
-) -> None:
-    host = chromium.new_context(viewport={"width": 1280, "height": 1600}).new_page()
-    first_start(host, server)
-    make_version(host)
-    plan(host)
-    for number, link in enumerate(open_session(host), start=1):
-        answer(phone(), link, f"phone {number}")
-    close(host)
+def test_from_an_empty_database_to_a_finding(server: str, phone: Callable[[], Page]) -> None:
+    hand = Hand(phone())
+    first_start(hand.page, server)
+    first_formula(hand)
+    next_version(hand)
+    open_session(hand)
+    for number in range(1, ASSESSORS + 1):
+        answer(phone(), shown_link(hand.page, f"P{number:02d}"), f"phone {number}")
+        if number < ASSESSORS:
+            hand.tap(button(hand.page, "Next assessor"))
+    close(hand)

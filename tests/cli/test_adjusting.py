@@ -70,7 +70,7 @@ def test_taking_out_is_said(tasting: Tasting, document: Path) -> None:
     said = tasting("adjust", document, *FROM, "--ta", "-1,0", "--with", "lemon-juice")
 
     assert "leave out" in said.out
-    assert "takes out lemon juice that is already in" in said.out
+    assert "takes out lemon juice, which is already in" in said.out
 
 
 def test_a_limit_binds_and_is_said(tasting: Tasting, document: Path) -> None:
@@ -100,8 +100,8 @@ def test_what_is_held_is_kept_by_the_best_move(tasting: Tasting, document: Path)
         ([], "at least one goal"),
         (["--ta", "+1", "--hold", "ta"], "both a goal and held"),
         (["--ta", "+1", "--hold", "colour"], "'colour' cannot be held"),
-        (["--ta-of", "S"], "reference 'S' does not say its ta"),
-        (["--ta-of", "Q"], "holds no reference 'Q'; it holds: R, S"),
+        (["--ta-of", "S"], "the ta of reference 'S' is not known"),
+        (["--ta-of", "Q"], "contains no reference 'Q'; it contains: R, S"),
         (["--ta", "+1", "--with", "lemmon-juice"], "did you mean lemon"),
         (["--ta", "+1", "--with", "lemon-juice=much"], "'much' is not an amount"),
     ],

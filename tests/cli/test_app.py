@@ -203,7 +203,7 @@ def test_the_demo_leaves_what_is_there_alone(tasting: Tasting, document: Path, l
     before = tasting("export", "--database", log).out
     said = tasting("demo", "--no-app", "--database", log)
 
-    assert said.out == f"{log} holds something already, so it is used as it is.\n"
+    assert said.out == f"{log} is not empty, so it is used as it is.\n"
     assert tasting("demo", "--no-app", "--database", log, "--json").json["filled"] is False
     assert tasting("export", "--database", log).out == before
 

@@ -18,7 +18,7 @@ def test_litres_are_measured_out(tasting: Tasting, document: Path) -> None:
 
     assert f"{juice:.0f} mL" in next(line for line in out.splitlines() if "rhubarb" in line)
     assert "5 L" in out.splitlines()[0]
-    assert "As measured out" in out
+    assert "As measured" in out
 
 
 def test_servings_are_measured_out(tasting: Tasting, document: Path) -> None:

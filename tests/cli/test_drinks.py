@@ -52,7 +52,7 @@ def test_a_reference_is_compared_with(tasting: Tasting, document: Path) -> None:
 def test_a_reference_that_is_not_there_is_said(tasting: Tasting, document: Path) -> None:
     said = tasting("compose", document, "--against", "Q")
 
-    assert said.err == "this document holds no reference 'Q'; it holds: R, S\n"
+    assert said.err == "this document contains no reference 'Q'; it contains: R, S\n"
 
 
 def test_contributions_are_told_when_asked_for(tasting: Tasting, document: Path) -> None:
@@ -85,7 +85,7 @@ def test_a_version_that_is_not_there_is_said(tasting: Tasting, document: Path) -
 
     assert said.code == 2
     assert said.err == (
-        "this document holds no version 'spritz-9'; it holds: spritz-1, spritz-2, spritz-3\n"
+        "this document contains no version 'spritz-9'; it contains: spritz-1, spritz-2, spritz-3\n"
     )
 
 
@@ -111,7 +111,7 @@ def test_water_has_no_ratio_of_sugar_to_acid(tasting: Tasting, tmp_path: Path) -
     [
         ({"ingredient": "water", "amount": "-1 L"}, "parts.0.amount.quantity: an amount must be"),
         ({"ingredient": "water", "amount": "0 L"}, "above zero"),
-        ({"ingredient": "water"}, "parts.0.amount: Field required"),
+        ({"ingredient": "water"}, "parts.0.amount: missing; add it"),
         ({"ingredient": "water", "amount": "1 cup"}, "unknown unit 'cup'"),
         ({"ingredient": "watr", "amount": "1 L"}, "did you mean water"),
     ],
@@ -133,7 +133,7 @@ def test_a_document_without_formulas_is_said(tasting: Tasting, tmp_path: Path) -
     file.write_text('{"schema": 1}')
 
     assert tasting("compose", file).err == (
-        "this document holds no formula, so there is nothing to compose\n"
+        "this document contains no formula, so there is nothing to compose\n"
     )
 
 

@@ -126,4 +126,4 @@ def test_a_document_without_closed_sessions_is_told(tasting: Tasting, tmp_path: 
     file = tmp_path / "empty.json"
     file.write_text('{"schema": 1}')
 
-    assert "holds no closed session" in tasting("analyse", file).err
+    assert "contains no closed session" in tasting("analyse", file).err

@@ -44,7 +44,7 @@ def test_the_recipe_behind_the_label(tasting: Tasting, labelled: Path) -> None:
     assert said.code == 0, said.err
     assert "Recipes that could be Reference bottle R, per serving" in said.out
     assert "In the middle, for a serving: " in said.out
-    assert "In steps of 0.1 g or mL it keeps every demand." in said.out
+    assert "In steps of 0.1 g or mL it meets every demand." in said.out
     assert "Measure next: " in said.out
     assert "Local codes and licensed practice decide" in said.out
 
@@ -64,7 +64,7 @@ def test_what_excludes_what(tasting: Tasting, labelled: Path) -> None:
     said = tasting("formulate", labelled, "--reference", "R", *WITH, "--also", "alcohol 4-5")
 
     assert said.code == 0, said.err
-    assert "These ingredients do not give alcohol 4.00 to 5.00 % vol" in said.out
+    assert "These ingredients do not give alcohol 4.00–5.00 % vol" in said.out
     assert "alcohol 0.00 % vol at best, 4.00 too low" in said.out
     assert "Proven for the usual figures of these ingredients" in said.out
 
@@ -102,11 +102,11 @@ def test_demands_that_say_nothing(text: str) -> None:
 @pytest.mark.parametrize(
     ("more", "match"),
     [
-        (["--reference", "Q", "--with", "water"], "holds no reference 'Q'; it holds: R, S"),
+        (["--reference", "Q", "--with", "water"], "contains no reference 'Q'; it contains: R, S"),
         (["--reference", "R", "--with", "watter <= 5 mL"], "did you mean"),
         (["--reference", "R", "--with", "40-80 lemon juice"], "does not say how much"),
-        (["--reference", "R", "--with", "water", "--also", "co2 7-6"], "holds nothing"),
-        (["--reference", "R", "--with", "water", "--served", "hot"], "no way of serving"),
+        (["--reference", "R", "--with", "water", "--also", "co2 7-6"], "an empty range"),
+        (["--reference", "R", "--with", "water", "--served", "hot"], "not a way of serving"),
         (["--reference", "R"], "Missing option"),
     ],
 )

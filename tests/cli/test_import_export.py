@@ -32,7 +32,7 @@ def refused(said: Said, sentence: str) -> None:
 def test_what_was_kept_is_counted(tasting: Tasting, document: Path, log: Path) -> None:
     said = tasting("import", document, "--database", log)
 
-    assert said.out == f"Kept in {log}: formulas 1, references 2, sessions 6.\n"
+    assert said.out == f"Saved in {log}: formulas 1, references 2, sessions 6.\n"
 
 
 def test_machines_get_the_counts(tasting: Tasting, document: Path, log: Path) -> None:
@@ -143,7 +143,7 @@ def test_an_open_session_is_not_imported(tasting: Tasting, tmp_path: Path, log: 
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [
-        (("--session", "nothing"), "no session is kept under the id 'nothing'"),
+        (("--session", "nothing"), "no session is saved under the id 'nothing'"),
         (("--csv", "--session", "next"), "is planned: sealed until it is closed"),
         (("--csv", "--json"), "--csv does not go with --schema, nor with --json on standard"),
         (("--csv", "--schema"), "--csv does not go with --schema"),
@@ -185,7 +185,10 @@ BAD_FILES = {
     "no document": ("[]", 'it has no "schema" field'),
     "newer": ('{"schema": 2}', "schema 2 is not known here"),
     "unknown field": ('{"schema": 1, "x": 1}', "x: this field is not known here"),
-    "bad session": ('{"schema": 1, "sessions": [{"id": "a b"}]}', "sessions.0.id: String should"),
+    "bad session": (
+        '{"schema": 1, "sessions": [{"id": "a b"}]}',
+        "sessions.0.id: write letters, digits",
+    ),
 }
 
 
@@ -207,7 +210,7 @@ def test_one_bad_file_keeps_all_out(
 def test_what_is_kept_already_keeps_all_out(tasting: Tasting, document: Path, kept: Path) -> None:
     before = tasting("export", "--database", kept).out
 
-    refused(tasting("import", document, "--database", kept), "is kept already, or its id 'spritz'")
+    refused(tasting("import", document, "--database", kept), "is saved already, or its id 'spritz'")
     assert tasting("export", "--database", kept).out == before
 
 

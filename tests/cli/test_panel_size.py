@@ -29,10 +29,10 @@ def test_for_similarity(tasting: Tasting) -> None:
     assert said["actual_beta"] == pytest.approx(binom.cdf(15, 39, 1 / 3 + 0.2))
     assert tasting(*command).out.splitlines()[1:] == [
         "You need 39 tastings (at most 15 correct answers).",
-        "They show that fewer than 30 % of tastings notice: actual β = 0.0445; if nobody notices, "
+        "They show that fewer than 30 % notice: actual β = 0.0445; if nobody notices, "
         "the score stays that low in 80.4 % (exact binomial).",
         "From 46 on, that stays at 80 % or more.",
-        "In 44 % the score is even below chance, from which nothing is concluded.",
+        "In 44 % the score is even below chance; nothing is concluded from that.",
     ]
 
 

@@ -39,7 +39,7 @@ def test_answers_from_paper_are_kept(
     file.write_text(f"{HEAD}Assessor 1,1,{first[1]}\n")
     said = tasting("answers", "acid", file, "--database", log)
 
-    assert said.out == "Kept 1 answer: 1 of 12 are in.\n"
+    assert said.out == "Saved 1 answer: 1 of 12 are in.\n"
     assert answered(log) == 1
 
 
@@ -79,7 +79,7 @@ def test_an_unknown_session_is_said(
     file.write_text(f"{HEAD}Assessor 1,1,{first[1]}\n")
 
     assert (
-        "no session is kept under the id 'sugar'"
+        "no session is saved under the id 'sugar'"
         in tasting("answers", "sugar", file, "--database", log).err
     )
 

@@ -14,7 +14,7 @@ def test_a_size_is_told_in_words(tasting: Tasting) -> None:
     assert said.out.splitlines() == [
         "Triangle test, one-sided: α = 0.05, β = 0.05, p_d = 0.3",
         "You need 66 tastings (29 correct answers).",
-        "They show a difference that 30 % of tastings notice: actual α = 0.0469, power 95.1 % "
+        "They show a difference that 30 % notice: actual α = 0.0469, power 95.1 % "
         "(exact binomial).",
         "From 73 on, power stays at 95 % or more.",
     ]
@@ -93,9 +93,12 @@ def test_a_table_without_print_has_no_such_note(tasting: Tasting) -> None:
         (["size", "triangle", "--beta", 1], "beta is 1 but must lie between 0 and 0.5"),
         (["size", "triangle", "--p-d", 0], "p_d is 0 but must lie between 0 and 1"),
         (["size", "preference", "--one-sided"], "a preference is asked without a fixed direction"),
-        (["size", "a-not-a"], "the method 'a-not-a' has no chance of guessing to count against"),
+        (["size", "a-not-a"], "the method 'a-not-a' has no fixed chance of guessing"),
         (["table", "guess"], "unknown method 'guess'"),
-        (["table", "same-different"], "the method 'same-different' has no chance of guessing"),
+        (
+            ["table", "same-different"],
+            "the method 'same-different' has no fixed chance of guessing",
+        ),
         (["table", "preference", "--one-sided"], "a preference is asked without a fixed"),
         (["table", "triangle", "--from", 0], "n is 0; at least 1 tasting is needed"),
         (["table", "triangle", "--from", 9, "--to", 8], "give --from and --to in this order"),

@@ -187,9 +187,9 @@ def test_how_well_a_burette_tells():
     [
         (lambda: from_density_and_alcohol(*sure(2.0, 5.0)), "more than any syrup's"),
         (lambda: from_density_and_refraction(*sure(1.05, 5.0)), "no drink has a density"),
-        (lambda: from_two_refractions(*sure(8.0, 10.0)), "is no drink"),
-        (lambda: from_two_refractions(*sure(8.0, -1.0)), "cannot be"),
-        (lambda: reading("ph", 3.0, -0.1), "is no uncertainty"),
+        (lambda: from_two_refractions(*sure(8.0, 10.0)), "cannot both be right"),
+        (lambda: from_two_refractions(*sure(8.0, -1.0)), "is impossible"),
+        (lambda: reading("ph", 3.0, -0.1), "is not an uncertainty"),
     ],
 )
 def test_what_cannot_be(ask, match):

@@ -87,7 +87,7 @@ def test_pressure_below_a_vacuum_is_refused():
 
 
 def test_absurd_level_is_refused():
-    with pytest.raises(InputError, match="outside of what is computed"):
+    with pytest.raises(InputError, match="outside the computed range"):
         carbonation.pressure(500, 20)
 
 

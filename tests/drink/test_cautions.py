@@ -66,7 +66,7 @@ def test_caution_does_not_appear(parts, kind):
 
 
 @pytest.mark.parametrize(
-    ("ph", "words"), [(4.8, "no acid food"), (4.5, "no acid food"), (4.2, "near the limit")]
+    ("ph", "words"), [(4.8, "not an acid food"), (4.5, "not an acid food"), (4.2, "near the limit")]
 )
 def test_ph_is_judged_by_the_upper_end_of_its_interval(ph, words):
     """4.6 ends the acid foods (21 CFR 114.3, seen); the computed pH is good to 0.2."""
@@ -189,7 +189,7 @@ def test_caffeine_of_a_serving():
     )
 
     assert found.mg_per_serving == pytest.approx(80, abs=0.5)
-    assert "hides how drunk" in text("caffeine", ("coffee", "60 mL"), ("neutral-spirit", "40 mL"))
+    assert "masks drunkenness" in text("caffeine", ("coffee", "60 mL"), ("neutral-spirit", "40 mL"))
 
 
 def test_pure_caffeine_can_kill():

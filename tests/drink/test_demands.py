@@ -51,7 +51,7 @@ def test_limits_are_read_as_they_are_said(text, read):
     ("text", "match"),
     [
         ("40-80 rhubarb juice", "does not say how much"),
-        ("rhubarb juice 80-40 mL", "holds nothing; give the lower end first"),
+        ("rhubarb juice 80-40 mL", "is an empty range; give the lower end first"),
         ("no more than citric acid", "does not say how much"),
         ("rhubarb jiuce 40-80 mL", "did you mean rhubarb juice"),
         ("1,500-2 mL lemon juice", "can mean 1.5 or 1500"),
@@ -100,7 +100,7 @@ def test_what_a_model_leaves_open_is_allowed_for():
 
 @pytest.mark.parametrize(
     ("args", "match"),
-    [(("colour", 1, 2), "cannot be demanded"), (("ph", 3, 2.5), "holds nothing")],
+    [(("colour", 1, 2), "cannot be demanded"), (("ph", 3, 2.5), "an empty range")],
 )
 def test_no_such_demand(args, match):
     with pytest.raises(InputError, match=match):
@@ -110,7 +110,7 @@ def test_no_such_demand(args, match):
 @pytest.mark.parametrize(
     ("ends_", "text"),
     [
-        ((6.0, 6.5), "titratable acidity 6.00 to 6.50 g/L"),
+        ((6.0, 6.5), "titratable acidity 6.00–6.50 g/L"),
         ((0.0, 6.5), "titratable acidity at most 6.50 g/L"),
         ((6.0, inf), "titratable acidity at least 6.00 g/L"),
     ],

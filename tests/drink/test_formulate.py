@@ -105,7 +105,7 @@ def test_a_coarse_scale_makes_more_at_once_or_says_what_it_misses():
     assert found.found
     if found.weighed.kept:
         assert found.weighed.servings > 1
-        assert "at once keep all of them" in found.weighed.says
+        assert "at once meet all of them" in found.weighed.says
     else:
         assert found.weighed.misses
         assert found.weighed.says.startswith("In steps of 5 g or mL: ")
@@ -159,7 +159,7 @@ def test_one_demand_that_nothing_gives():
     (told,) = refused(["water", "sugar"], ("alcohol_percent_vol", 5.4, 5.6))
 
     assert told.misses[0].by == pytest.approx(-5.4)
-    assert str(told).startswith("These ingredients do not give alcohol 5.40 to 5.60 % vol")
+    assert str(told).startswith("These ingredients do not give alcohol 5.40–5.60 % vol")
 
 
 def test_two_demands_that_exclude_each_other():
@@ -182,7 +182,7 @@ def test_a_limit_and_a_demand_that_exclude_each_other():
     (told,) = refused(["water", "citric acid <= 0.5 g"], ("ta_g_per_l", 5.0, 5.2))
 
     assert told.sides == (
-        "titratable acidity 5.00 to 5.20 g/L",
+        "titratable acidity 5.00–5.20 g/L",
         "at most 0.5 g citric acid, anhydrous",
     )
     assert told.misses[0].at_best == pytest.approx(2.51, abs=0.02)
@@ -191,7 +191,7 @@ def test_a_limit_and_a_demand_that_exclude_each_other():
 def test_more_than_the_glass_holds():
     (told,) = refused(["water", "210 mL lemon juice"], ("ta_g_per_l", 0.0, 200.0))
 
-    assert "volume 199.0 to 201.0 mL" in told.sides
+    assert "volume 199.0–201.0 mL" in told.sides
     assert told.misses[0].by == pytest.approx(9, abs=0.1)
 
 
@@ -232,7 +232,7 @@ def test_served_with_ice_it_is_the_tasted_drink_that_keeps_the_demands():
         (["water", "water <= 5 mL"], {}, "named twice"),
         (["water", "milk"], {}, "holds the pH"),
         (["water"], {"step_g": 0.0}, "a scale in steps of 0 g"),
-        (["water"], {"served": "frozen"}, "no way of serving"),
+        (["water"], {"served": "frozen"}, "not a way of serving"),
         (["water"], {"demands": [demand("volume_ml", 0.0, 200.0)]}, "the volume needs both ends"),
     ],
 )
@@ -242,7 +242,7 @@ def test_bad_questions(limits, more, match):
 
 
 def test_nothing_to_go_on():
-    with pytest.raises(InputError, match="nothing but a volume is demanded"):
+    with pytest.raises(InputError, match="only a volume is asked for"):
         formulate(PLAIN, ["water"])
-    with pytest.raises(InputError, match="how much it is to make is not known"):
+    with pytest.raises(InputError, match="the amount to make is missing"):
         formulate(None, [read_limits("water")], demands=[demand("ph", 2, 3)])

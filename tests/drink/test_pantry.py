@@ -119,8 +119,8 @@ def bad(**figures):
         ({"key": "Two Words"}, "pattern"),
         ({"colour": 3}, "Extra inputs"),
         ({"sources": {"colour": "seen"}}, "not a figure of an ingredient"),
-        ({"ranges": {"ph": (2, 3)}}, "does not hold its value"),
-        ({"ph": 3.2, "ranges": {"ph": (2, 3)}}, "does not hold its value"),
+        ({"ranges": {"ph": (2, 3)}}, "does not include its value"),
+        ({"ph": 3.2, "ranges": {"ph": (2, 3)}}, "does not include its value"),
     ],
 )
 def test_bad_ingredient_is_refused(figures, match):

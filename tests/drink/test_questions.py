@@ -31,7 +31,7 @@ def spritz(lemon="10 mL", *more):
 
 
 def test_a_version_like_its_parent_is_asked_about():
-    assert questions(child(), SPRITZ, 0.1) == ("This version is the same as v1. Is that meant?",)
+    assert questions(child(), SPRITZ, 0.1) == ("This version is the same as v1. Is that intended?",)
     assert questions(spritz("11 mL"), SPRITZ, 0.1) == ()
 
 
@@ -77,4 +77,6 @@ def test_a_first_version_is_asked_about_its_precision_alone():
     first = version(("sugar", "0.5122 g"), ("water", "100 mL"))
 
     (said,) = questions(first, None, 0.1)
-    assert said == ("0.5122 g white sugar: a scale in steps of 0.1 g shows 0.5 g. Is that meant?")
+    assert said == (
+        "0.5122 g white sugar: a scale in steps of 0.1 g shows 0.5 g. Is that intended?"
+    )

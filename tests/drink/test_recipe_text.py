@@ -164,7 +164,7 @@ def test_servings_are_a_line(text: str) -> None:
         ("a splash of gin", "how much"),
         ("1,000 ml gin", "can mean 1 or 1000"),
         ("-3 ml gin", "above zero"),
-        ("9e9 ml gin", "beyond any batch"),
+        ("9e9 ml gin", "is too large"),
         ("2 parts gin", "how large is a part"),
         ("2 parts gin\n1 part = 30 g", "a volume"),
         ("top with soda", "up to what"),

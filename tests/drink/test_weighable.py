@@ -68,7 +68,7 @@ def test_rounding_says_what_it_costs():
 def test_a_fine_scale_costs_nothing():
     citric = by_key(found(0.001, more=5))["citric-acid"]
 
-    assert citric.rounding == "Rounding to 0.001 g changes nothing that shows."
+    assert citric.rounding == "Rounding to 0.001 g changes none of the figures as shown."
 
 
 def test_less_than_the_scale_shows_is_no_move_and_said():
@@ -84,7 +84,7 @@ def test_what_takes_something_out_says_so():
     citric = by_key(found())["citric-acid"]
 
     assert words.move(water).startswith("leave out ")
-    assert "takes out carbonated water that is already in: make the drink anew" in (
+    assert "takes out carbonated water, which is already in: make the drink from scratch" in (
         words.taken_out(water)
     )
     assert words.taken_out(citric) == ""
@@ -105,5 +105,5 @@ def test_bar_units_become_what_is_weighed_or_poured():
 
 @pytest.mark.parametrize("step_g", [0, -0.1, 1e-9, 1e6])
 def test_a_step_that_no_scale_has_is_refused(step_g):
-    with pytest.raises(InputError, match="is not usual; give 0.0001 to 100 g"):
+    with pytest.raises(InputError, match="is not usual; give 0.0001–100 g"):
         found(step_g)

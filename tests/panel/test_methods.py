@@ -95,7 +95,7 @@ def test_where_the_assessor_sets_a_criterion_there_is_no_chance_of_guessing(key:
     method = METHODS[key]
 
     assert method.criterion_model is not None
-    with pytest.raises(InputError, match=f"'{key}' has no chance of guessing to count against"):
+    with pytest.raises(InputError, match=f"'{key}' has no fixed chance of guessing"):
         _ = method.chance
 
 

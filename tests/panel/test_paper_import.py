@@ -59,9 +59,9 @@ def test_remarks_are_kept_apart() -> None:
     [
         ("Ann,1,AAB", "line 2: 3 cells where 4 are needed"),
         ("Ann,1,AAB,3,late", "line 2: 5 cells where 4 are needed"),
-        ("Ann,one,AAB,3", "line 2: replicate: Input should be a valid integer"),
-        ("Ann,0,AAB,3", "line 2: replicate: Input should be greater than or equal to 1"),
-        ("Ann,1,AAB,0", "line 2: chosen: Input should be greater than or equal to 1"),
+        ("Ann,one,AAB,3", "line 2: replicate: must be a whole number"),
+        ("Ann,0,AAB,3", "line 2: replicate: must be 1 or more"),
+        ("Ann,1,AAB,0", "line 2: chosen: must be 1 or more"),
         ("Ann,1,AAB,4", "line 2: chosen is 4, but a set has 3 choices"),
         ("Ann,1,AAA,1", "line 2: 'AAA' is not a serving order of triangle; use AAB, ABA"),
         (",1,AAB,3", "line 2: assessor: "),
@@ -114,7 +114,7 @@ def test_counts_are_read_line_by_line() -> None:
         ("Ann,4,5", "line 2: 5 correct of 4 tastings cannot be"),
         ("Ann,0,0", "line 2: tastings: "),
         ("Ann,6,-1", "line 2: correct: "),
-        ("Ann,6,4\nAnn,6,5", "line 3: assessor 'Ann' is there twice"),
+        ("Ann,6,4\nAnn,6,5", "line 3: assessor 'Ann' appears twice"),
         ("Ann,100000000,1", "line 2: tastings: "),
     ],
 )

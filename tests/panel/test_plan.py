@@ -7,6 +7,7 @@ import pytest
 from tasting.errors import InputError
 from tasting.panel.methods import METHODS
 from tasting.panel.plan import NO_PREFERENCE, Plan, Sample
+from tasting.panel.seal import sealed_text
 from tasting.panel.serving import ServingSet
 from tasting.records import checked
 from tests.ui.workshop import planned, sample
@@ -27,33 +28,33 @@ def plan(**more: object) -> Plan:
     ("more", "match"),
     [
         ({"method": "guess"}, "unknown method 'guess'; use one of: triangle"),
-        ({"alpha": 0.5}, "alpha: Input should be less than 0.5"),
-        ({"alpha": 0}, "alpha: Input should be greater than 0"),
-        ({"alpha": float("nan")}, "alpha: Input should be a finite number"),
-        ({"beta": 0.5}, "beta: Input should be less than 0.5"),
-        ({"p_d": 0}, "p_d: Input should be greater than 0"),
-        ({"p_d": 1}, "p_d: Input should be less than 1"),
-        ({"assessors": ()}, "needs 1 to 500 assessors"),
-        ({"assessors": [f"P{number}" for number in range(501)]}, "needs 1 to 500 assessors"),
+        ({"alpha": 0.5}, "alpha: must be below 0.5"),
+        ({"alpha": 0}, "alpha: must be above 0"),
+        ({"alpha": float("nan")}, "alpha: must be a finite number"),
+        ({"beta": 0.5}, "beta: must be below 0.5"),
+        ({"p_d": 0}, "p_d: must be above 0"),
+        ({"p_d": 1}, "p_d: must be below 1"),
+        ({"assessors": ()}, "needs 1–500 assessors"),
+        ({"assessors": [f"P{number}" for number in range(501)]}, "needs 1–500 assessors"),
         ({"assessors": ("Ann", "Bo", "ANN")}, "assessor 'ann' is listed twice"),
         ({"assessors": ("Ann", " Ann ")}, "assessor 'ann' is listed twice"),
         ({"assessors": ("Ann", " ")}, "assessors.1: "),
-        ({"replicates": 0}, "replicates: Input should be greater than or equal to 1"),
-        ({"replicates": 21}, "replicates: Input should be less than or equal to 20"),
-        ({"serving_ml": 0}, "serving_ml: Input should be greater than 0"),
-        ({"serving_celsius": -6}, "serving_celsius: Input should be greater than or equal to -5"),
-        ({"serving_celsius": 81}, "serving_celsius: Input should be less than or equal to 80"),
-        ({"minutes_open": 0}, "minutes_open: Input should be greater than or equal to 1"),
-        ({"pause_seconds": 901}, "pause_seconds: Input should be less than or equal to 900"),
-        ({"alcohol_percent_vol": 101}, "alcohol_percent_vol: Input should be less than or equal"),
+        ({"replicates": 0}, "replicates: must be 1 or more"),
+        ({"replicates": 21}, "replicates: must be 20 or less"),
+        ({"serving_ml": 0}, "serving_ml: must be above 0"),
+        ({"serving_celsius": -6}, "serving_celsius: must be −5 or more"),
+        ({"serving_celsius": 81}, "serving_celsius: must be 80 or less"),
+        ({"minutes_open": 0}, "minutes_open: must be 1 or more"),
+        ({"pause_seconds": 901}, "pause_seconds: must be 900 or less"),
+        ({"alcohol_percent_vol": 101}, "alcohol_percent_vol: must be 100 or less"),
         ({"b": sample("spritz-1")}, "samples A and B are the same drink; choose two different"),
         ({"method": "paired"}, "needs an attribute to ask about: 'more sour'"),
         ({"attribute": "more sour"}, "takes no attribute and no expected sample"),
         ({**LIKING, "expected": "B"}, "takes no attribute and no expected sample"),
-        ({**PAIR, "expected": "C"}, "expected: Input should be 'A' or 'B'"),
+        ({**PAIR, "expected": "C"}, "expected: must be 'A' or 'B'"),
         ({**PAIR, "method": "3-afc"}, "needs a direction: take as sample B"),
         ({**PAIR, "method": "tetrad-specified", "expected": "A"}, "expect B"),
-        ({"aim": "equality"}, "aim: Input should be 'difference' or 'similarity'"),
+        ({"aim": "equality"}, "aim: must be 'difference' or 'similarity'"),
         ({"colour": "red"}, "colour: this field is not known here"),
     ],
 )
@@ -214,3 +215,14 @@ def test_no_preference_never_counts() -> None:
     served = ServingSet(assessor="Ann", replicate=1, order="AB", codes=("314", "271"))
 
     assert not plan(**LIKING, no_preference=True).is_counted(served, NO_PREFERENCE)
+
+
+def test_a_plan_from_before_there_was_a_day_keeps_its_fingerprint() -> None:
+    """Plans of older documents and sealed sessions say nothing of it."""
+    old = plan()
+    assert (old.taste_on, old.taste_at) == (None, None)
+    assert "taste_" not in sealed_text("x", old, (), "salt")
+    timed = plan(taste_on="2026-11-28", taste_at="19:30")
+    again = Plan.model_validate_json(timed.model_dump_json())
+    assert sealed_text("x", again, (), "salt") == sealed_text("x", timed, (), "salt")
+    assert '"taste_on":"2026-11-28"' in sealed_text("x", timed, (), "salt")

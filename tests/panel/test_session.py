@@ -52,9 +52,9 @@ def test_the_moments_make_the_state(moments, named: str) -> None:
 
 def test_too_long_a_reason_and_a_clock_set_back_are_told_in_one_sentence() -> None:
     running = opened(planned("acid"))
-    with pytest.raises(InputError, match="abandoned_reason: String should have at most 2000"):
+    with pytest.raises(InputError, match="abandoned_reason: too long; write at most 2000"):
         running.abandoned(AFTER, "x" * 2001)
-    with pytest.raises(InputError, match="early_reason: String should have at most 2000"):
+    with pytest.raises(InputError, match="early_reason: too long; write at most 2000"):
         running.closed(AFTER, "x" * 2001)
     with pytest.raises(InputError, match="have to be in this order"):
         running.closed(START, "early")
@@ -197,7 +197,7 @@ def test_a_correction_at_the_moment_of_closing_still_counts() -> None:
         ({"opened_at": None}, "it is closed but was never opened"),
         ({"opened_at": START}, "have to be in this order"),
         ({"abandoned_at": AFTER, "abandoned_reason": "x"}, "it is both closed and abandoned"),
-        ({"answers": (answer(), answer())}, "of assessor 'Assessor 1' to set 1: it is there twice"),
+        ({"answers": (answer(), answer())}, "of assessor 'Assessor 1' to set 1: it appears twice"),
         ({"answers": (answer(assessor="Ann"),)}, "assessor 'Ann' to set 1: there is no such set"),
         ({"answers": (answer(replicate=2),)}, "to set 2: there is no such set"),
         ({"answers": (answer(choice="000"),)}, "'000' cannot be chosen there"),

@@ -98,5 +98,5 @@ def test_every_method_with_a_chance_of_guessing_can_be_sized(method) -> None:
 
 @pytest.mark.parametrize("key", ["same-different", "a-not-a"])
 def test_a_method_without_a_chance_of_guessing_has_no_size_by_p_d(key: str) -> None:
-    with pytest.raises(InputError, match="has no chance of guessing to count against"):
+    with pytest.raises(InputError, match="has no fixed chance of guessing"):
         panel_size(key, p_d=0.5)

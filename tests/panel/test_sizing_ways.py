@@ -84,12 +84,12 @@ def test_similarity_is_sized_by_its_own_rule() -> None:
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: sizing.panel_size(SAME_DIFFERENT), "no chance of guessing"),
+        (lambda: sizing.panel_size(SAME_DIFFERENT), "no fixed chance of guessing"),
         (lambda: sizing.reach(TestDesign(A_NOT_A), 0), "n is 0; at least 1"),
         (lambda: sizing.contrast_size(TestDesign(A_NOT_A)), "give --d-prime"),
         (
             lambda: sizing.contrast_size(TestDesign(TRIANGLE, d_prime=1)),
-            "counts against a chance of guessing",
+            "has a fixed chance of guessing",
         ),
         (lambda: TestDesign(A_NOT_A, d_prime=0), "d_prime is 0 but must lie"),
         (lambda: TestDesign(PREFERENCE, aim="similarity"), "one-sided test"),
@@ -128,7 +128,7 @@ def test_d_prime_of_a_method_is_that_of_its_key() -> None:
         ((31, 30, "triangle"), "correct is 31 but only 30"),
         ((-1, 30, "triangle"), "a count cannot be below 0"),
         ((1, 30, "guess"), "unknown method 'guess'"),
-        ((1, 30, "a-not-a"), "no chance of guessing"),
+        ((1, 30, "a-not-a"), "no fixed chance of guessing"),
         ((1, 30, "triangle", 1), "confidence is 1 but must lie"),
     ],
 )

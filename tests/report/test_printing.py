@@ -119,12 +119,18 @@ def test_a_ballot_asks_and_lets_guess_and_leaves_room() -> None:
     page = ballots(session())
     assert "Which one is the odd one out?" in page
     assert "a guess counts" in page
-    assert "Remark, if you like" in page
+    assert "Remark (optional)" in page
 
 
 def test_ballots_begin_with_allergens_alcohol_and_consent() -> None:
     page = ballots(session(allergens=("sulphites",), alcohol_percent_vol=5.5, spit=True))
-    for told in ("sulphites", "up to 5.5 % vol", "legal age", "Please spit", "of my own will"):
+    for told in (
+        "sulphites",
+        "up to 5.5 % vol",
+        "legal age",
+        "Please spit",
+        "am taking part voluntarily",
+    ):
         assert told in page
 
 

@@ -158,7 +158,7 @@ def test_a_set_cannot_be_skipped(running: Engine) -> None:
 
 
 def test_too_long_a_remark_is_refused_and_nothing_is_kept(running: Engine) -> None:
-    with pytest.raises(InputError, match="remark: String should have at most 2000"):
+    with pytest.raises(InputError, match="remark: too long; write at most 2000"):
         answer(running, remark="x" * 2001)
     assert sessions.summary(running, "acid").answered == 0
 

@@ -262,5 +262,5 @@ def test_a_code_of_no_session_is_said(locked: Engine) -> None:
         lambda: access.new_pourer_code(locked, "nothing"),
         lambda: access.check_pour_door(locked, "nothing", "12345678", START),
     ):
-        with pytest.raises(NotFoundError, match="no session is kept under the id 'nothing'"):
+        with pytest.raises(NotFoundError, match="no session is saved under the id 'nothing'"):
             ask()

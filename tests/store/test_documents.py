@@ -111,7 +111,7 @@ def test_an_import_is_all_or_nothing(engine: Engine) -> None:
 
 
 def test_several_documents_are_all_or_nothing_too(engine: Engine) -> None:
-    with pytest.raises(InputError, match="formula 'Rhubarb and bay spritz' is kept already"):
+    with pytest.raises(InputError, match="formula 'Rhubarb and bay spritz' is saved already"):
         import_documents(engine, [WORKSHOP, WORKSHOP])
 
     assert formulas.samples(engine) == ()
@@ -146,7 +146,7 @@ def test_a_forged_open_session_is_not_imported(engine: Engine) -> None:
 
 def test_importing_again_leaves_what_is_kept_alone(engine: Engine) -> None:
     import_documents(engine, [WORKSHOP])
-    with pytest.raises(InputError, match="is kept already"):
+    with pytest.raises(InputError, match="is saved already"):
         import_documents(engine, [WORKSHOP])
 
     assert export_document(engine).formulas == WORKSHOP.formulas
@@ -156,7 +156,7 @@ def test_a_sample_leads_to_its_drink_inside_a_document() -> None:
     plan = WORKSHOP.sessions[0].plan
 
     assert WORKSHOP.drink(plan.b) == SPRITZ.version("spritz-2")
-    with pytest.raises(InputError, match="holds no version with the id 'spritz-9'"):
+    with pytest.raises(InputError, match="contains no version with the id 'spritz-9'"):
         WORKSHOP.drink(Sample(kind="version", id="spritz-9", name="nowhere"))
 
 

@@ -13,12 +13,12 @@ from sqlalchemy import Engine
 
 from tasting.errors import StoreError
 from tasting.insight.findings.finding import finding
-from tasting.store import ballots, sessions
+from tasting.store import ballots, bench, sessions
 from tasting.store.check import misses
 from tasting.store.database import file_address, open_database, reading, writing
 from tasting.store.schema import FIXED, KEPT, metadata
 from tests.giving import record_answer
-from tests.ui.workshop import START, closed, planned
+from tests.ui.workshop import SPRITZ, START, closed, planned
 
 EARLIER = sorted((Path(__file__).parent / "fixtures").glob("*.sql"))
 
@@ -45,6 +45,17 @@ def test_its_sessions_are_all_there(upgraded: Engine) -> None:
     states = {known.id: known.state for known in sessions.summaries(upgraded)}
 
     assert states == {"acid": "closed", "syrup": "closed", "running": "open", "next": "planned"}
+
+
+def test_its_glasses_at_the_bench_can_be_read(
+    upgraded: Engine, request: pytest.FixtureRequest
+) -> None:
+    """As many as the file has; the fifth schema was the first to have one."""
+    written = request.node.callspec.params["upgraded"].read_text("utf-8")
+    poured = bench.poured(upgraded, [version.id for version in SPRITZ.versions])
+
+    assert len(poured) == written.count('INSERT INTO "bench" VALUES')
+    assert [len(bench.glass(upgraded, one.id).log.steps) for one in poured] == [5] * len(poured)
 
 
 def test_its_findings_are_as_they_were(upgraded: Engine) -> None:

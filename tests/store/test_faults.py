@@ -68,7 +68,7 @@ def test_a_full_disk_is_said_and_what_was_kept_stays(
 ) -> None:
     told: list = []
     log = (tmp_path / "log.sqlite3-wal").stat().st_size
-    full = pytest.raises(StoreError, match="nothing of this was kept; .* disk")
+    full = pytest.raises(StoreError, match="nothing of this was saved; .* disk")
     with no_file_beyond(log + 100_000), full:
         answer_all(engine, evening, told)
     assert told

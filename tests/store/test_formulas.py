@@ -57,14 +57,14 @@ def test_a_version_that_does_not_fit_the_tree_is_refused(
 
 def test_an_id_is_taken_once_even_by_another_formula(kept: Engine) -> None:
     other = Formula(id="other", name="Other", versions=SPRITZ.versions[:1])
-    with pytest.raises(InputError, match="version 'v1' is kept already, or its id"):
+    with pytest.raises(InputError, match="version 'v1' is saved already, or its id"):
         formulas.keep_formula(kept, other)
-    with pytest.raises(NotFoundError, match="no formula is kept under the id 'other'"):
+    with pytest.raises(NotFoundError, match="no formula is saved under the id 'other'"):
         formulas.formula(kept, "other")
 
 
 def test_a_reference_is_kept_once(kept: Engine) -> None:
-    with pytest.raises(InputError, match="reference 'Reference bottle R' is kept already"):
+    with pytest.raises(InputError, match="reference 'Reference bottle R' is saved already"):
         formulas.keep_reference(kept, MEASURED)
 
 
@@ -83,7 +83,7 @@ def test_a_sample_leads_to_its_drink(kept: Engine) -> None:
 
 def test_a_sample_of_nothing_is_said(kept: Engine) -> None:
     stray = Sample(kind="reference", id=UNMEASURED.id, name=UNMEASURED.name)
-    with pytest.raises(NotFoundError, match="no reference is kept under the id 'S'"):
+    with pytest.raises(NotFoundError, match="no reference is saved under the id 'S'"):
         formulas.drink(kept, stray)
 
 

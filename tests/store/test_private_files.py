@@ -5,8 +5,10 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import textwrap
 import time
+from collections.abc import Iterator
 from contextlib import closing, suppress
 from datetime import UTC, datetime
 from itertools import count
@@ -116,12 +118,18 @@ def as_nobody(script: str, *arguments: object) -> str:
     return done.stdout + done.stderr
 
 
+@pytest.fixture
+def folder() -> Iterator[Path]:
+    """One that anybody may read; pytest's own are shut again whenever another run begins."""
+    with tempfile.TemporaryDirectory() as made:
+        Path(made).chmod(0o755)
+        yield Path(made)
+
+
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="takes root to be less")
-def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be_written_is_said(folder: Path) -> None:
     """SQLite only says that it cannot open the file, which sounds as if the copy were missing."""
-    for folder in (tmp_path, *tmp_path.parents[:-2]):
-        folder.chmod(0o755)
-    source = tmp_path / "log.sqlite3"
+    source = folder / "log.sqlite3"
     open_database(file_address(source)).dispose()
     source.chmod(0o644)
     told = as_nobody(
@@ -131,10 +139,10 @@ def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
         except Exception as error:
             print(type(error).__name__, error)
         """,
-        *(source, tmp_path / "copy"),
+        *(source, folder / "copy"),
     )
 
-    assert told.startswith(f"StoreError cannot write {tmp_path}/copy: Permission denied; name a")
+    assert told.startswith(f"StoreError cannot write {folder}/copy: Permission denied; name a")
 
 
 def test_kill_9_while_copying_leaves_no_copy_and_hinders_no_other(tmp_path: Path) -> None:

@@ -206,7 +206,7 @@ def test_with_single_sign_on_the_pages_themselves_ask(
 ) -> None:
     monkeypatch.setenv(HOSTS, "ann@workshop.example")
 
-    assert browser.get("/plan", **PAGE).text == STREAMLIT
+    assert browser.get("/new", **PAGE).text == STREAMLIT
 
 
 @pytest.mark.parametrize("path", TO_LOG_IN)

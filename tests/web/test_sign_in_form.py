@@ -32,11 +32,11 @@ def sign_ins(engine: Engine) -> int:
 
 
 def test_the_host_signs_in_and_stays_so_over_reloads(browser: Browser, known: str) -> None:
-    said = send(browser, "/plan", passphrase=known)
+    said = send(browser, "/new", passphrase=known)
 
-    assert (said.status, said.headers["location"]) == (303, "/plan")
+    assert (said.status, said.headers["location"]) == (303, "/new")
     for _ in range(2):
-        assert browser.get("/plan", **PAGE).text == STREAMLIT
+        assert browser.get("/new", **PAGE).text == STREAMLIT
 
 
 def test_no_script_reads_the_cookie_and_no_other_site_sends_it(browser, known: str) -> None:
@@ -118,11 +118,20 @@ def test_a_token_that_was_planted_before_opens_nothing_after(
 
     assert browser.cookies[COOKIE] != planted
     stale = Browser(browser.app, cookies={COOKIE: planted})
-    assert stale.get("/plan", **PAGE).status == 303
+    assert stale.get("/new", **PAGE).status == 303
 
 
 @pytest.mark.parametrize(
-    "then", ["https://elsewhere.example", "//elsewhere.example", "/\\x", "/plan?seat=x", "/a/b"]
+    "then",
+    [
+        "https://elsewhere.example",
+        "//elsewhere.example",
+        "/\\x",
+        "/plan?seat=x",
+        "/?id=x",
+        "/plan?x=//y",
+        "/a/b",
+    ],
 )
 def test_signing_in_leads_to_no_other_site(browser: Browser, known: str, then: str) -> None:
     assert send(browser, then, passphrase=known).headers["location"] == "/"

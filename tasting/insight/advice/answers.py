@@ -10,7 +10,7 @@ from typing import Final
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
-from tasting.insight.advice.forecast import Forecast, forecast
+from tasting.insight.advice.forecast import forecast
 from tasting.insight.advice.next_session import GAP, NextSession
 from tasting.insight.advice.question import (
     Action,
@@ -67,25 +67,21 @@ def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     """What the noticing model expects, or that nothing is known."""
     name, against = asked.names[asked.latest.id], bottle.name
     action = _plan(f"Compare {name} with {against}", bottle, asked.latest)
-    untasted = f"{name} was not tasted against {against}."
+    untasted = f"{name} has not been tasted against {against} yet."
     try:
         expected = forecast(asked.thresholds, asked.latest, bottle)
     except InputError:
         before = _earlier_against(asked, bottle)
         return Reply(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
-    said = f"{untasted} Forecast: {_would_notice(_forecast_share(expected))}."
+    said = f"{untasted} Forecast: {_would_notice(noticed_by_triangle(expected.d_prime))}."
     cautions = " ".join(expected.cautions)
-    explained = f"A forecast from earlier sessions, no result. {_SHARE} {cautions}".strip()
+    explained = f"A forecast from earlier sessions, not a result. {_SHARE} {cautions}".strip()
     return Reply(THERE, None, "Not settled.", said, action, explained)
 
 
-def _forecast_share(expected: Forecast) -> Estimate:
-    return noticed_by_triangle(expected.d_prime)
-
-
 _SHARE: Final = (
-    "Share who notice: of triangle tests, those that would be right without guessing; in brackets "
-    "the 95 % interval."
+    "Share who notice: the share of triangle tests answered correctly by noticing, not by "
+    "guessing; 95 % interval in brackets."
 )
 
 
@@ -98,7 +94,10 @@ def _earlier_against(asked: Question, bottle: Reference) -> str:
     for version in reversed(asked.formula.versions[:-1]):
         found = asked.found(version, bottle)
         if found:
-            return f" {asked.names[version.id]}, the last that was: {_short(asked, found)}."
+            return (
+                f" The last one tasted against it, {asked.names[version.id]}: "
+                f"{_short(asked, found)}."
+            )
     return ""
 
 
@@ -250,15 +249,15 @@ def what_next(asked: Question) -> Reply:
         return _go_on(going)
     best = asked.best
     if best is None:
-        needed = "Write down a second version or a reference to compare with."
+        needed = "Add a second version or a reference to compare with."
         action = GoToDrinks("Make a new version")
         return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
     label = f"Make it and plan {best.n} tastings" if best.made else f"Plan {best.n} tastings"
-    purpose = f"To know {questions(asked.thresholds.drivers)[best.about]}."
+    purpose = f"To find {questions(asked.thresholds.drivers)[best.about]}."
     plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
     sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
-    explained = "Of all comparisons, the one that is expected to narrow what is not known most. "
+    explained = "Of all comparisons, this one should narrow the uncertainty most. "
     return Reply(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
 
 
@@ -305,7 +304,7 @@ def questions(drivers: Sequence[Driver]) -> dict[str, str]:
     return {
         **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
         GAP: "the distance from the reference when all else matches",
-        **{f"ideal {driver.key}": f"the {driver.name} that is liked best" for driver in drivers},
+        **{f"ideal {driver.key}": f"the best-liked level of {driver.name}" for driver in drivers},
     }
 
 
@@ -336,7 +335,7 @@ def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
         Claim.SMALL: f"{differs}, but {few}",
         Claim.SIMILAR: f"similar to {other}: {few}",
         Claim.OPEN: _unshown(pair, other),
-        Claim.CHECK: f"against {other} far below guessing: check the cups",
+        Claim.CHECK: f"far below guessing against {other}: check the cups",
     }[pair.claim]
     return f"{text}; {counts}{needed}"
 

@@ -104,22 +104,22 @@ def _cautions(
     layout, notes = distance.layout, []
     for index, driver in enumerate(noticing.drivers):
         if index not in layout.drivers:
-            notes.append(
-                f"No triangle test changed {driver.name}; its step here counts as nothing."
-            )
+            notes.append(f"No triangle test changed {driver.name}; its step counts as 0 here.")
             continue
         if beyond(abs(deltas[index]), float(layout.scale[layout.drivers.index(index)])):
-            notes.append(
-                f"Extrapolated: the step in {driver.name} is larger than any that was tasted."
-            )
+            notes.append(f"Extrapolated: the step in {driver.name} is larger than any tasted.")
         bound = noticing.bound(driver.key)
         if bound and bound.matters(deltas[index]):
-            notes.append(f"Whether {driver.name} is noticed at all is not shown yet.")
+            notes.append(f"It is not shown yet that {driver.name} is noticed at all.")
     if with_reference and not layout.gap:
-        notes.append("Nothing was compared with the reference yet; its character gap counts as 0.")
+        notes.append(
+            "Nothing has been compared with the reference yet; its character gap counts as 0."
+        )
     factors = layout.factors(deltas, np.array(with_reference))[0]
     if not distance.fitted.explored(factors):
-        notes.append("Acid and sugar were never changed in this combination; the value is a guess.")
+        notes.append(
+            "Acid and sugar have never been changed in this combination; the value is a guess."
+        )
     return notes
 
 

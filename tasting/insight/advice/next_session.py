@@ -13,7 +13,7 @@ answers only say that a step is larger than a bound, the bound is, if it is more
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, starmap
 from math import sqrt
 from typing import Final
 
@@ -124,7 +124,10 @@ def next_sessions(
     read = read or reader(noticing)
     belief, methods, driver = _asked(noticing, about, [read(drink) for drink in shelf])
     root = base or next((drink for drink in reversed(shelf) if isinstance(drink, Version)), None)
-    candidates = [*_on_the_shelf(shelf), *_new(noticing, belief, about, driver, root, shelf)]
+    candidates = [
+        *starmap(Candidate, combinations(shelf, 2)),
+        *_new(noticing, belief, about, driver, root, shelf),
+    ]
     if not candidates:
         raise InputError("there is nothing to compare; give two drinks, or a version to change")
     asked = _Question(noticing, read, belief, about, n, serving_ml)
@@ -145,9 +148,11 @@ def _asked(
     name = about.removeprefix("ideal ")
     if about != GAP and name not in keys:
         known = [*keys, GAP, *(f"ideal {key}" for key in keys)]
-        raise InputError(f"there is nothing to ask about {about!r}; use one of: {', '.join(known)}")
+        raise InputError(
+            f"there is nothing to ask about {about!r}; choose from: {', '.join(known)}"
+        )
     if not shelf:
-        raise InputError("the shelf is empty; give the versions and references that there are")
+        raise InputError("there are no versions or references to choose from; give some")
     levels = _levels(shelf)
     if about == GAP:
         return about_distance(noticing, None, levels), _asking("difference"), None
@@ -168,12 +173,8 @@ def _levels(shelf: Sequence[Reading]) -> Floats:
     """Usual levels, on the model's scale."""
     table = np.array([drink.levels for drink in shelf])
     if np.isnan(table).all(axis=0).any():
-        raise InputError("a driver is not known of any drink on the shelf; leave that driver out")
+        raise InputError("one driver is not known of any drink; leave that driver out")
     return np.asarray(np.nanmedian(table, axis=0))
-
-
-def _on_the_shelf(shelf: Sequence[Drink]) -> Iterator[Candidate]:
-    yield from (Candidate(a, b) for a, b in combinations(shelf, 2))
 
 
 def _new(
@@ -231,7 +232,7 @@ def _pinched(
             amount = Amount(quantity=float(f"{quantity:.3g}"), unit=unit)
             parts = (*root.parts, Part(ingredient=item, amount=amount))
             made = f"{root.label} with {number(amount.quantity / root.servings)} {unit} {item.name}"
-            yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} in a serving")
+            yield Candidate(root, root.model_copy(update={"parts": parts}), f"{made} per serving")
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,8 +331,8 @@ def _reasons(asked: _Question, test: NextSession) -> tuple[str, ...]:
         for driver, delta, step in zip(noticing.drivers, deltas, belief.steps, strict=True)
         if abs(delta) > _WORTH_SAYING * step
     ]
-    changes = f"It changes {' and '.join(moves)}" if moves else "It changes next to nothing"
-    share = "should be right" if belief.squared else "should choose B"
+    changes = f"It changes {' and '.join(moves)}" if moves else "It changes almost nothing"
+    share = "should be correct" if belief.squared else "should choose B"
     reasons = [
         f"{changes}; about {percent(test.p_c)} of answers {share}.",
         f"{test.n} tastings should narrow the interval from ±{percent(test.before)} to about "
@@ -339,7 +340,9 @@ def _reasons(asked: _Question, test: NextSession) -> tuple[str, ...]:
     ]
     reasons += _assumed(asked, deltas)
     if test.limited:
-        reasons.append("What is not known of the two compositions limits it: titrate both first.")
+        reasons.append(
+            "The uncertainty of the two compositions is the bottleneck: titrate both first."
+        )
     return (*reasons, *(one.sentence for one in noticing.refusals if one.about == asked.about))
 
 
@@ -347,8 +350,8 @@ def _assumed(asked: _Question, deltas: Floats) -> list[str]:
     """That the distance rests on a step that no answer shows, for each driver that moves."""
     noticing, steps = asked.noticing, asked.belief.steps
     return [
-        f"No answers show how much {driver.name} is noticed; {_size(driver, step, noticing)} is "
-        "taken for a noticeable step (d′ = 1)."
+        f"No answers show how much {driver.name} is noticed yet; {_size(driver, step, noticing)} "
+        "is assumed as the noticeable step (d′ = 1)."
         for driver, delta, step in zip(noticing.drivers, deltas, steps, strict=True)
         if abs(delta) > _WORTH_SAYING * step and not noticing.step(driver.key)
     ]

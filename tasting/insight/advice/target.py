@@ -29,7 +29,7 @@ from tasting.wording import number
 
 NO_STEP: Final = "No step in acid or sugar brings it closer; the rest is character."
 _AS_KNOWN: Final = " This holds as far as the two compositions are known."
-_NO_CHANGE: Final = "No step in acid or sugar that anybody would notice brings it closer to that."
+_NO_CHANGE: Final = "No noticeable step in acid or sugar brings it closer to that."
 # 95 % quantiles of chi-square with 1 and 2 degrees of freedom.
 _ONE: Final = 3.841458820694124
 _TWO: Final = 5.991464547107979
@@ -105,7 +105,7 @@ def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
     if not ideals:
         why = [str(one) for one in noticing.refusals if one.why == "not bracketed"]
         why += [str(one) for one in noticing.refusals if one.about == "preference"]
-        raise InputError(f"no best liked level is known yet. {' '.join(why)}".strip())
+        raise InputError(f"no best-liked level is known yet. {' '.join(why)}".strip())
     target = {}
     for ideal in ideals:
         ends = np.array([ideal.level.value, ideal.level.low, ideal.level.high])
@@ -200,7 +200,7 @@ def _unnoticed(ways: Sequence[_Way]) -> bool:
 
 def _not_shown(ways: Sequence[_Way]) -> tuple[str, ...]:
     return tuple(
-        f"Whether {way.driver.name} is noticed at all is not shown yet; this step may do nothing."
+        f"It is not shown yet that {way.driver.name} is noticed at all; this step may do nothing."
         for way in ways
         if way.not_shown
     )
@@ -224,7 +224,7 @@ def _cautions(noticing: ThresholdModel, spread: Floats) -> tuple[str, ...]:
     noticed = step.step_at_d_prime_1.amount.value if step else np.inf
     if unsure > noticed:
         notes.append(
-            f"The acidity of the two drinks is only known to ±{number(unsure)} g/L relative to "
-            f"each other, more than the {number(noticed)} g/L that are noticed: titrate both."
+            f"The difference in acidity is known only to ±{number(unsure)} g/L, more than the "
+            f"noticeable {number(noticed)} g/L: titrate both."
         )
     return tuple(notes)

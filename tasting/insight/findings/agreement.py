@@ -28,7 +28,7 @@ def agreement(tally: Tally, verdict: Verdict, estimate: Estimate, least: float |
         why = (
             "the test had not decided" if tally.design.sequential else f"the plan asked for {alpha}"
         )
-        return f"The interval leaves 0 out, but {why}."
+        return f"The interval excludes 0, but {why}."
     return ""
 
 

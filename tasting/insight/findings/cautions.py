@@ -37,8 +37,8 @@ def _unblind(tally: Tally) -> str:
         return ""
     who = " and ".join(map(repr, tally.tasting_pourers))
     return (
-        f"The pour sheet was shown to {who}, a name of this panel: if that was the same person, "
-        "their answers were not blind."
+        f"The pour sheet was shown to {who}, a name also on this panel: if that was the same "
+        "person, their answers were not blind."
     )
 
 
@@ -46,9 +46,9 @@ def _one_person(tally: Tally) -> str:
     if len(tally.given) == 1:
         return "One answer by one assessor: this speaks for that person only."
     return (
-        "All answers are by one assessor: this speaks for that person only. Repeated sets say how "
-        "surely this person tells the samples apart, not how many others would; they are taken as "
-        "independent, which a tiring or a learning palate is not."
+        "All answers are by one assessor: this speaks for that person only. Repeated sets show "
+        "how reliably this person tells the samples apart, not how many others would. They are "
+        "treated as independent, which is wrong for a palate that tires or learns."
     )
 
 

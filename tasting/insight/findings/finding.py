@@ -8,7 +8,7 @@ from tasting.errors import InputError
 from tasting.insight.findings.cautions import cautions
 from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.evidence import Evidence, evaluate
-from tasting.insight.findings.next_step import Outcome, Surroundings, next_step
+from tasting.insight.findings.next_step import NextStep, Outcome, Surroundings, next_step
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
 
@@ -20,7 +20,7 @@ _NOTHING = Surroundings()
 class Finding:
     """A finding: the counts, what follows from them, and the sentences that say so.
 
-    The last sentence is one thing to do next.
+    following: one thing to do next, which is the last sentence, too
     """
 
     tally: Tally
@@ -28,6 +28,7 @@ class Finding:
     headline: str
     sentences: tuple[str, ...]
     cautions: tuple[str, ...]
+    following: NextStep
 
     @property
     def shown(self) -> bool:
@@ -60,15 +61,17 @@ def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
         raise InputError("no answer was given that counts, so there is nothing to conclude")
     evidence = evaluate(tally)
     outcome = Outcome(evidence.verdict, evidence.low, evidence.open_direction(tally))
+    following = next_step(tally, outcome, around)
     return Finding(
         tally=tally,
         evidence=evidence,
         headline=evidence.headline(tally),
         sentences=(
             *filter(None, evidence.sentences(tally)),
-            next_step(tally, outcome, around),
+            following.says,
         ),
         cautions=(*cautions(tally), *evidence.cautions(tally)),
+        following=following,
     )
 
 

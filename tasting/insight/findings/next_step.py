@@ -1,4 +1,5 @@
-"""One thing to do next: from the verdict, the plan's power, what differs, what was tasted since."""
+"""One thing to do next: from the verdict, the plan's power, what differs, what was tasted since;
+and the tasting that it asks for, so that a page can offer it filled in."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -20,6 +21,7 @@ from tasting.wording import decimals, percent
 
 _ASKED = {"acidity": "more sour", "sugar": "sweeter", "alcohol": "stronger"}
 """What to ask for when this level differs."""
+_PAIRED, _PREFERENCE = "paired", "preference"
 _SMALLER = 2 / 3
 """How much smaller a share is planned for once a panel was large enough."""
 
@@ -35,6 +37,21 @@ class Outcome:
     verdict: Verdict
     low: bool
     open_direction: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """says: one thing to do next, as a sentence
+
+    method, attribute: how the same two are to be compared for it; empty where no test of them is
+        asked for
+    tastings: how many it takes; 0 where that is not said
+    """
+
+    says: str
+    method: str = ""
+    attribute: str = ""
+    tastings: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,78 +98,92 @@ def _pair(one: ComparedOnce) -> frozenset[tuple[str, str]]:
     return frozenset((sample.kind, sample.id) for sample in (one.plan.a, one.plan.b))
 
 
-def next_step(tally: Tally, outcome: Outcome, around: Surroundings) -> str:
+def next_step(tally: Tally, outcome: Outcome, around: Surroundings) -> NextStep:
     """One thing to do next."""
     verdict = outcome.verdict
     if outcome.low:
-        return "Next: check the serving key and the cups before you taste again."
+        return NextStep("Next: check the serving key and the cups before you taste again.")
     if around.since:
-        return f'Next: read "{around.since[-1]}", which has compared them since.'
+        return NextStep(f'Next: read "{around.since[-1]}", which compared them later.')
     if verdict is Verdict.SIMILARITY:
-        return (
+        return NextStep(
             f"Next: write p_d = {percent(tally.design.p_d)} and β = {tally.design.beta:g} beside "
             "the result; it holds for these only."
         )
     if not verdict.difference:
-        return f"Next: {_unshown(tally)}"
+        unshown = _unshown(tally)
+        return replace(unshown, says=f"Next: {unshown.says}")
     if outcome.open_direction:
-        return "Next: ask each assessor for the direction: a two-sided paired comparison."
-    return f"Next: {_shown(tally, around)}"
+        says = "Next: ask each assessor for the direction: a two-sided paired comparison."
+        return NextStep(says, _PAIRED, tally.attribute)
+    shown = _shown(tally, around)
+    return replace(shown, says=f"Next: {shown.says}")
 
 
-def _shown(tally: Tally, around: Surroundings) -> str:
+def _shown(tally: Tally, around: Surroundings) -> NextStep:
     if not tally.method.measures_distance:
         return _preferred(tally)
     if tally.attribute:
         return _towards(tally)
     if around.differing is None:
-        return "ask for the direction with a paired comparison on what you changed."
+        says = "ask for the direction with a paired comparison on what you changed."
+        return NextStep(says, _PAIRED)
     asked = [_ASKED[name] for name in around.differing if name in _ASKED]
     if not asked:
-        return (
+        return NextStep(
             "acidity, sugar and alcohol hardly differ, so describe what is noticed before you "
             "change anything."
         )
-    return (
+    says = (
         f"ask for the direction with a paired comparison: which one is {asked[0]}? "
         f"{around.differing[0].capitalize()} differs most."
     )
+    return NextStep(says, _PAIRED, asked[0])
 
 
-def _preferred(tally: Tally) -> str:
+def _preferred(tally: Tally) -> NextStep:
     chosen, _ = tally.favoured
     if tally.reference and chosen == {"A": tally.a, "B": tally.b}[tally.reference]:
-        return f"find out what people like about {chosen}: compare one attribute at a time."
-    return f"build the next version on {chosen}."
+        says = f"find out what people like about {chosen}: compare one attribute at a time."
+        return NextStep(says, _PAIRED)
+    return NextStep(f"build the next version on {chosen}.")
 
 
-def _towards(tally: Tally) -> str:
+def _towards(tally: Tally) -> NextStep:
     if tally.reference:
         name = {"A": tally.a, "B": tally.b}[tally.reference]
-        return f"move the formula towards {name} by less than this step; taste again."
-    return "ask which of the two people prefer, or set a target before you change it again."
+        return NextStep(f"move the formula towards {name} by less than this step; taste again.")
+    says = "ask which of the two people prefer, or set a target before you change it again."
+    return NextStep(says, _PREFERENCE)
 
 
-def _unshown(tally: Tally) -> str:
+def _again(tally: Tally, says: str, tastings: int = 0) -> NextStep:
+    """The same test once more."""
+    return NextStep(says, tally.method.key, tally.attribute, tastings)
+
+
+def _unshown(tally: Tally) -> NextStep:
     design = tally.design
     if not design.has_chance:
-        return _more_sets(tally)
+        return _again(tally, _more_sets(tally))
     if design.sequential:
-        return _more_answers(tally)
+        return _again(tally, _more_answers(tally))
     if tally.clustered and tally.method.two_choices:
-        return "plan more assessors: further answers of the same ones add little."
+        says = "plan more assessors: more answers from the same ones add little."
+        return _again(tally, says)
     try:
         if design.aim == "similarity":
-            return _for_similarity(design, tally.n)
+            return _for_similarity(tally)
         return _for_difference(tally, _needed(design))
     except InputError:
-        return "plan for a larger difference: this one takes too many tastings."
+        says = "plan for a larger difference: this one takes too many tastings."
+        return _again(tally, says)
 
 
 def _more_sets(tally: Tally) -> str:
     reach = _reach(tally.design, tally.n)
     if reach is None:
-        return f"plan more than {tally.n} sets: so few detect no difference at all."
+        return f"plan more than {tally.n} sets: this few detect no difference at all."
     least = decimals(reach, 1)
     return f"if less than d′ = {least} matters, plan more than {tally.n} sets."
 
@@ -161,35 +192,41 @@ def _more_answers(tally: Tally) -> str:
     test = tally.wald_test
     run = sequential.run(test, [given.counted for given in tally.choosing])
     if run.decision is not Decision.GO_ON:
-        return "to show similarity, plan for it with a β of its own; else plan for a smaller p_d."
+        return "to show similarity, plan for it, with its own β; otherwise plan for a smaller p_d."
     needed = max(test.expected_tastings())
     return f"plan it again with more room: it takes up to {needed:.0f} tastings on average."
 
 
-def _for_similarity(design: TestDesign, n: int) -> str:
+def _for_similarity(tally: Tally) -> NextStep:
+    design, n = tally.design, tally.n
     needed = sizing.similarity_size(design).n
     if n < needed:
-        return (
+        says = (
             f"plan a larger session: {needed} tastings, {needed - n} more, would show similarity "
             f"at p_d = {percent(design.p_d)} if nobody notices."
         )
-    return f"state a larger p_d than {percent(design.p_d)}, or look for what is noticed."
+        return _again(tally, says, needed)
+    says = f"state a larger p_d than {percent(design.p_d)}, or look for what is noticed."
+    return _again(tally, says)
 
 
-def _for_difference(tally: Tally, needed: int) -> str:
+def _for_difference(tally: Tally, needed: int) -> NextStep:
     design, n = tally.design, tally.n
     if n >= needed:
         less = round(_SMALLER * design.p_d, 2)
         more = _needed(replace(design, d_prime=None, p_d=less))
-        return f"if {share_noticed(design, less)} matters, plan {more} tastings."
+        says = f"if {share_noticed(design, less)} matters, plan {more} tastings."
+        return _again(tally, says, more)
     given = len(tally.given)
     if given < tally.planned and tally.planned >= needed:
-        return f"run it again with all {tally.planned} tastings that were planned."
+        says = f"run it again with all {tally.planned} tastings that were planned."
+        return _again(tally, says, tally.planned)
     every = ceil(needed * given / n)  # as many stay undecided
-    return (
+    says = (
         f"plan a larger session: {every} tastings, {every - given} more, detect "
         f"{share_noticed(design, design.p_d)} at {percent(design.power)} power."
     )
+    return _again(tally, says, every)
 
 
 @lru_cache(maxsize=256)

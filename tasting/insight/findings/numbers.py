@@ -29,12 +29,12 @@ def p_values(tally: Tally, p: float, lower_tail: float | None, how: str) -> Iter
     said = f"{how}, {sides}"
     if tally.clustered and not tally.method.two_choices:
         said += (
-            "; answers of the same people pooled, which is allowed: without a difference each "
-            "is a guess, whoever makes it"
+            "; answers by one person are pooled, which is allowed: with no difference each is a "
+            "guess, whoever gives it"
         )
     yield Number("p", p_cell(p), said)
     if lower_tail is not None:
-        yield Number("p of so few or fewer", p_cell(lower_tail), f"{how}, if nobody notices")
+        yield Number("p of a score this low", p_cell(lower_tail), f"{how}, if nobody notices")
 
 
 def needed(tally: Tally, critical: CriticalNumber) -> Iterator[Number]:
@@ -55,7 +55,7 @@ def pooled(tally: Tally, fit: Replicates | None) -> Iterator[Number]:
     inflation = variance_inflation(fit.replicates, fit.gamma.value)
     how = f"not valid: the variance is {inflation:.1f} times what it assumes"
     p = p_value(tally.count, tally.n, 0.5, tally.design.sides)
-    yield Number("p if all were pooled", p_cell(p), how)
+    yield Number("p if all answers were pooled", p_cell(p), how)
 
 
 def counted_share(tally: Tally, *, how: str = "", with_interval: bool = True) -> Number:
@@ -67,7 +67,7 @@ def counted_share(tally: Tally, *, how: str = "", with_interval: bool = True) ->
     ends = proportion_interval(tally.count, tally.n)
     how = "exact (Clopper and Pearson 1934)"
     if tally.clustered:
-        how += "; takes answers of one person for independent"
+        how += "; treats answers by one person as independent"
     return Number(f"Share of {of}", value, how, percents(ends.low, ends.high))
 
 
@@ -75,16 +75,16 @@ def distances(
     distance: Estimate, likelihood: Interval, what: str = "Sensory distance d′"
 ) -> Iterator[Number]:
     """d-prime with its exact interval, and the likelihood interval beside it."""
-    yield estimate(what, distance, "exact, never covers less than 95 %")
-    how = "by likelihood, for comparison: narrower, and never covers less than 95 % either"
-    yield estimate("The same", Estimate(distance.value, likelihood), how)
+    yield estimate(what, distance, "exact: coverage is never below 95 %")
+    how = "for comparison: narrower, and its coverage is never below 95 % either"
+    yield estimate(f"{what}, by likelihood", Estimate(distance.value, likelihood), how)
 
 
 def detectable(tally: Tally, p_d: float | None) -> Iterator[Number]:
     """The smallest share that such a panel shows, whatever the answers."""
     if p_d is not None:
-        how = f"smallest p_d that so many tastings show with a power of {share(tally.design.power)}"
-        yield Number("Reach of the plan", share(p_d), f"{how}; says nothing of these answers")
+        how = f"smallest p_d that this many tastings detect at {share(tally.design.power)} power"
+        yield Number("Reach of the plan", share(p_d), f"{how}; it does not depend on the answers")
 
 
 def spread(replicates: Replicates | None) -> Iterator[Number]:
@@ -92,6 +92,6 @@ def spread(replicates: Replicates | None) -> Iterator[Number]:
     if replicates is None:
         return
     model = "chance-corrected beta-binomial" if replicates.chance else "beta-binomial"
-    yield estimate("Mean of the assessors, μ", replicates.mu, f"{model}, likelihood")
-    how = f"0: all alike, 1: all or none; γ = 0 has p {p_cell(replicates.p_value)}"
-    yield estimate("Spread between assessors, γ", replicates.gamma, how)
+    yield estimate("Mean of all assessors, μ", replicates.mu, f"{model}, likelihood")
+    how = f"0 = alike, 1 = all or nothing; p of γ = 0: {p_cell(replicates.p_value)}"
+    yield estimate("Variation between assessors, γ", replicates.gamma, how)

@@ -127,7 +127,7 @@ def _pooled(sessions: Sequence[ClosedSession], newest: Finding) -> PairFinding:
     count, n = sum(tally.count for tally in tallies), sum(tally.n for tally in tallies)
     scores = [Score(tally.count, tally.n, tally.method.model) for tally in tallies]
     agreed = _agreed(tuple(scores), 0.95)
-    one = _one_method(tallies)
+    one = len({tally.method.key for tally in tallies}) == 1
     chance = newest.tally.design.chance
     if one:
         shown = p_value(count, n, chance) <= alpha / looks * TIE
@@ -150,10 +150,6 @@ def _pooled(sessions: Sequence[ClosedSession], newest: Finding) -> PairFinding:
 @lru_cache(maxsize=1024)
 def _agreed(scores: tuple[Score, ...], confidence: float) -> AgreedDistance:
     return agreed_distance(scores, confidence)
-
-
-def _one_method(tallies: Sequence[Tally]) -> bool:
-    return len({tally.method.key for tally in tallies}) == 1
 
 
 def _few(tally: Tally, count: int, n: int, looks: int) -> bool:

@@ -10,7 +10,7 @@ from tasting.stats.tables import CriticalNumber
 from tasting.wording import decimals, interval, p_value, percent, percents, share
 
 SIDES = {1: "one-sided", 2: "two-sided"}
-WHOLE = "whole assessors were weighed, not answers"
+WHOLE = "tested by assessor, not by answer"
 
 
 def headline(tally: Tally, verdict: Verdict) -> str:

@@ -72,11 +72,11 @@ def drivers_named(keys: Sequence[str]) -> tuple[Driver, ...]:
     """The drivers of these keys, each once. Raises InputError for an unknown or repeated one."""
     for key in keys:
         if key not in DRIVERS:
-            raise InputError(f"unknown driver {key!r}; use some of: {', '.join(DRIVERS)}")
+            raise InputError(f"unknown driver {key!r}; choose from: {', '.join(DRIVERS)}")
         if list(keys).count(key) > 1:
             raise InputError(f"the driver {key!r} is given twice; give it once")
     if not keys:
-        raise InputError(f"there is no driver; give some of: {', '.join(DRIVERS)}")
+        raise InputError(f"there is no driver; choose from: {', '.join(DRIVERS)}")
     return tuple(DRIVERS[key] for key in keys)
 
 

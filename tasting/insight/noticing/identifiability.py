@@ -68,7 +68,7 @@ def _too_few_answers(kind: str, n: int) -> NotIdentified:
     return NotIdentified(
         kind,
         "too little",
-        f"{n} answers are too few for any estimate; {_LEAST_ANSWERS} are the least.",
+        f"{n} answers are too few for any estimate; at least {_LEAST_ANSWERS} are needed.",
         f"Run a session with at least {_LEAST_ANSWERS - n} more tastings.",
     )
 
@@ -107,8 +107,8 @@ def not_modelled(left: Iterable[tuple[Method, Named]]) -> list[NotIdentified]:
         NotIdentified(
             named[-1][0],
             "not modelled",
-            f"{_left_out(named)}: a {method.name} has no share of correct answers that guessing "
-            "alone would give.",
+            f"{_left_out(named)}: in a {method.name}, guessing has no fixed share of correct "
+            "answers.",
             "Run the comparison as a triangle test as well.",
         )
         for method, named in left
@@ -160,8 +160,8 @@ def confounded(
     return NotIdentified(
         about,
         "moved together",
-        f"Every session that changed {name} changed {along} with it, so their parts in what was "
-        "noticed cannot be told apart.",
+        f"Every session that changed {name} changed {along} with it, so their effects cannot be "
+        "told apart.",
         f"Run a {test} of two versions that differ in {name} only.",
     )
 
@@ -173,14 +173,14 @@ def no_upper_end(about: str, name: str, all_right: bool = True) -> NotIdentified
         return NotIdentified(
             about,
             "separation",
-            f"Every answer about {name} was right, so there is no telling how much smaller a step "
-            "would still be noticed.",
+            f"Every answer about {name} was correct, so how much smaller a step would still be "
+            "noticed is unknown.",
             f"Run the same comparison with half the step in {name}.",
         )
     return NotIdentified(
         about,
         "too little",
-        f"The answers fit {name} being unnoticeable as well as any weight at all.",
+        f"The answers fit both: {name} is unnoticeable, or it has any weight at all.",
         f"Run a triangle test with a larger step in {name}, at least 24 tastings.",
     )
 
@@ -234,7 +234,7 @@ def not_bracketed(driver: Driver, least: float, most: float) -> NotIdentified:
     return NotIdentified(
         f"ideal {driver.key}",
         "not bracketed",
-        f"The answers do not show a best liked {driver.name} between {three_digits(least)} "
+        f"The answers do not show a best-liked {driver.name} between {three_digits(least)} "
         f"and {three_digits(most)} {driver.unit}, the levels that were tasted.",
         f"Run preference tests with {driver.name} beyond the end that was preferred.",
     )

@@ -101,16 +101,15 @@ def gap_in_words(gap: AgainstZero, drivers: Sequence[Driver]) -> str:
     share = percent_with_interval(noticed_by_triangle(gap.estimate))
     open_ = " It could be zero." if gap.estimate.low < 1e-6 else ""
     return (
-        f"With {alike} like the reference's, a character gap of d′ {with_interval(gap.estimate)} "
-        f"is left: {share} of tastings notice it in a triangle test."
-        f"{open_}"
+        f"With {alike} matched to the reference, a character gap of d′ "
+        f"{with_interval(gap.estimate)} is left: it is noticed in {share} of triangle tests.{open_}"
     )
 
 
 def together_in_words(rho: Estimate) -> str:
     """How acid and sugar add up."""
     if rho.low > 0:
-        said = "raising both is noticed more than each alone lets expect"
+        said = "raising both is noticed more than each alone suggests"
     elif rho.high < 0:
         said = "one hides a part of the other"
     else:
@@ -123,12 +122,12 @@ def attribute_in_words(attribute: Attribute, noticing: ThresholdModel) -> str:
     drivers = {driver.key: driver for driver in noticing.drivers}
     if noticing.scale == "log":
         parts = [
-            f"10 % more {drivers[key].name} counts d′ {with_interval(_times(one.estimate, 0.0953))}"
+            f"10 % more {drivers[key].name} adds d′ {with_interval(_times(one.estimate, 0.0953))}"
             for key, one in attribute.weights.items()
         ]
     else:
         parts = [
-            f"1 {drivers[key].unit} more {drivers[key].name} counts d′ "
+            f"1 {drivers[key].unit} more {drivers[key].name} adds d′ "
             f"{with_interval(one.estimate)}".replace("  ", " ")
             for key, one in attribute.weights.items()
         ]
@@ -182,13 +181,12 @@ def assumptions(noticing: ThresholdModel) -> str:
     alike = (
         "and for assessors who come again and differ in sensitivity."
         if again
-        else "but take answers of different sessions for independent."
+        else "but treat answers of different sessions as independent."
     )
     return (
         f"{_few_in_words(noticing)}{_growth_in_words(distance)} Intervals allow for slower growth "
-        f"(down to its power {short(POWERS[0])}) and faster (up to its power "
-        f"{short(POWERS[1])}), {alike} "
-        "Assessors are told apart by their pseudonyms."
+        f"(the step to the power of {short(POWERS[0])}) and faster (of {short(POWERS[1])}), "
+        f"{alike} Assessors are told apart by their pseudonyms."
     )
 
 
@@ -207,7 +205,7 @@ def _growth_in_words(distance: Distance) -> str:
     if distance.in_proportion:
         return "Assumed: d′ grows in proportion to the step."
     power = with_interval(distance.power)
-    return f"The answers show that d′ grows with the power {power} of the step."
+    return f"The answers show that d′ grows as the step to the power of {power}."
 
 
 def fit_in_words(fit: Fit) -> str:

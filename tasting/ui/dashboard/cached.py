@@ -33,8 +33,8 @@ KEPT = 64
 MOST_APART, MOST_MARKS = 25, 60
 # Of more sessions equal pairs share a mark; more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
-    "How acid and sugar add up, contours and where to go need both of them among the drivers; "
-    "choose them under Change, at the top."
+    "Contours, how acid and sugar add up, and where to go need both as drivers: choose acid and "
+    "sugar under Change, at the top."
 )
 
 

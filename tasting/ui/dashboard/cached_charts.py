@@ -128,8 +128,8 @@ def _noticed_picture(
     every = sum(one.sessions for one in shares)
     note = (
         f"{every - marks} of {every} sessions are in the table only: their step in "
-        f"{driver.name} is not known, or their method has no share who notice. A preference has a "
-        "lead instead, as some may notice and still be divided."
+        f"{driver.name} is not known, or their method gives no share who notice. A preference "
+        "gives a lead instead: assessors may notice and still be divided."
     )
     note = note if marks < every else ""
     return Picture(chart.to_dict(), text, numbers, marks > 0, fitted is not None, note)
@@ -184,4 +184,4 @@ def _without_contours(board: DashboardModel) -> str:
     bounds = [one.driver.name for one in board.thresholds.bounds if one.driver in (TA, SUGAR)]
     if not bounds:
         return ""
-    return f"No contours: whether {listed(bounds, 'or')} is noticed at all is not shown yet."
+    return f"No contours: it is not shown yet that {listed(bounds, 'or')} is noticed at all."

@@ -75,4 +75,4 @@ def show(noticing: ThresholdModel, reference: Reference | None) -> None:
                 f'<p class="num">{escape(one.number)}</p><p class="soft">{escape(one.says)}</p>'
             )
         if not found:
-            st.html('<p class="soft">Not known yet: no closed session says.</p>')
+            st.html('<p class="soft">Not known yet: no closed session shows it.</p>')

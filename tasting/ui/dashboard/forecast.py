@@ -22,12 +22,12 @@ from tasting.wording import (
     with_interval,
 )
 
-_COLUMNS = ["Method", "Right, %", "Shown, chance %", "Needs"]
+_COLUMNS = ["Method", "Correct, %", "Chance to show it, %", "Needed"]
 
 
 def show(engine: Engine, board: DashboardModel) -> None:
     """The section."""
-    st.write("Choose two drinks; the model says what tasting them blind would show.")
+    st.write("Choose two drinks. The model predicts what a blind tasting would show.")
     drinks: list[Drink] = [*reversed(board.formula.versions)]
     drinks += [board.reference] if board.reference else []
     if len(drinks) < 2:
@@ -60,19 +60,16 @@ def _show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     """In a sentence and, method by method, in a table."""
     share = percent_with_interval(noticed_by_triangle(found.d_prime))
     both = escape_markdown(" and ".join(map(name, pair)))
-    said = (
-        f"expected distance δ = {with_interval(found.d_prime)}; noticed in {share} of "
-        "triangle tests."
-    )
+    said = f"expected d′ {with_interval(found.d_prime)}; noticed in {share} of triangle tests."
     st.markdown(f"**{both}:** {escape_markdown(said)}")
     for caution in found.cautions:
         st.caption(escape_markdown(caution))
     text = f"What {n} tastings by each method would show"
     show_table(table(found.outlooks), text)
     st.caption(
-        f"Right: correct answers, guessing included. Shown: the chance that {n} independent "
-        "tastings show a difference at α = 0.05, at the estimate and at the ends of its interval. "
-        "Needs: so many right answers."
+        f"Correct: correct answers, guesses included. Chance to show it: the chance that {n} "
+        "independent tastings show a difference at α = 0.05, at the estimate and at the ends of "
+        "its interval. Needed: correct answers."
     )
 
 

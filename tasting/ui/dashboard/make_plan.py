@@ -3,8 +3,6 @@ filled in."""
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import ceil
-from typing import Any
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -14,15 +12,12 @@ from tasting.drink.label import Reference
 from tasting.insight.advice.question import PlanComparison
 from tasting.insight.noticing.drivers import Drink
 from tasting.panel.methods import METHODS
-from tasting.panel.plan import Sample
 from tasting.records import now
 from tasting.store import formulas
 from tasting.ui import page, pages
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.drinks.draft import next_label
-
-_PEOPLE = 8
-"""Assessors that the plan page begins with."""
+from tasting.ui.tastings.planning import asked_for
 
 
 def offer_plan(engine: Engine, board: DashboardModel, wish: PlanComparison, key: str) -> None:
@@ -30,8 +25,7 @@ def offer_plan(engine: Engine, board: DashboardModel, wish: PlanComparison, key:
     if st.button(wish.label, key=key):
         with page.show_errors():
             ready = with_version(engine, board, wish)
-            st.session_state.update(filled_in(formulas.samples(engine), ready))
-            st.switch_page(pages.NEW.script)
+            st.switch_page(pages.NEW.script, query_params=asked_for_by(ready))
 
 
 def with_version(engine: Engine, board: DashboardModel, wish: PlanComparison) -> PlanComparison:
@@ -59,23 +53,11 @@ def keep_child(
     return child
 
 
-def filled_in(known: Sequence[Sample], wish: PlanComparison) -> dict[str, Any]:
-    """The widgets of the plan page, by key."""
-    a, b = (_sample(known, drink) for drink in (wish.a, wish.b))
-    question = METHODS[wish.method].name
-    return {
-        "name": f"{question}: {_name(wish.a)} and {_name(wish.b)}"[:120],
-        "purpose": wish.purpose[:500],
-        "method": wish.method,
-        "a": a,
-        "b": b,
-        "replicates": str(max(1, ceil(wish.n / _PEOPLE))),
-    }
-
-
-def _sample(known: Sequence[Sample], drink: Drink) -> Sample:
-    kind = "reference" if isinstance(drink, Reference) else "version"
-    return next(one for one in known if (one.kind, one.id) == (kind, drink.id))
+def asked_for_by(wish: PlanComparison) -> dict[str, str]:
+    """The query of the address under which the new tasting begins with the wish."""
+    name = f"{METHODS[wish.method].name}: {_name(wish.a)} and {_name(wish.b)}"
+    told = {"name": name, "purpose": wish.purpose}
+    return asked_for.address(wish.a.id, wish.b.id, wish.method, wish.n, **told)
 
 
 def _name(drink: Drink) -> str:

@@ -39,7 +39,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
         for place, test in enumerate(found, start=1):
             _show_test(engine, board, place, test)
         st.caption(
-            "Chosen among all pairs of versions and the reference, and new versions that the "
+            "Chosen from all pairs of versions and the reference, and from new versions that the "
             "pantry can make of the latest one."
         )
 
@@ -50,7 +50,7 @@ def _show_test(engine: Engine, board: DashboardModel, place: int, test: NextSess
         st.markdown(f"**{place}. {escape_markdown(title(test))}**")
         st.write(escape_markdown(" ".join(test.reasons)))
         st.caption(f"Expected distance d′ {decimals(test.d_prime, 1)}; {test.n} tastings.")
-        purpose = f"To know {questions(board.thresholds.drivers)[test.about]}."
+        purpose = f"To find {questions(board.thresholds.drivers)[test.about]}."
         label = "Make the version and plan the session" if test.made else "Plan this session"
         wish = PlanComparison(label, test.method, test.a, test.b, test.n, test.made, purpose)
         offer_plan(engine, board, wish, f"plan-{place}")

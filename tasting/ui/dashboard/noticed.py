@@ -56,7 +56,7 @@ def _show_sentences(thresholds: ThresholdModel) -> None:
         st.caption(
             "In brackets: 95 % intervals. They include the uncertainty of the answers and of both "
             f"compositions. {_half_explained(thresholds)} "
-            "Extrapolated: beyond the largest step that was tasted; only the model speaks for it. "
+            "Extrapolated: beyond the largest step tasted, so it rests on the model alone. "
             f"{words.assumptions(thresholds)}"
         )
 
@@ -74,7 +74,7 @@ def _show_details(board: DashboardModel) -> None:
 def _show_refusals(refused: Sequence[NotIdentified]) -> None:
     """What the sessions cannot tell, and the session that would."""
     if refused:
-        with st.expander(f"Not known yet ({len(refused)}), and the session that would tell"):
+        with st.expander(f"Not known yet ({len(refused)}), and which session would tell"):
             for one in refused:
                 st.markdown(f"- {escape_markdown(one.sentence)} **{escape_markdown(one.remedy)}**")
 
@@ -96,7 +96,7 @@ def _show_fit(board: DashboardModel) -> None:
             (name, said, decimals(one.statistic, 2), p_cell(one.p_value))
             for name, said, one in tests
         ]
-        columns = ["Driver", "Weight: d′ a unit", "Likelihood ratio", "p, against 0"]
+        columns = ["Driver", "d′ per unit", "Likelihood ratio", "p (no effect)"]
         show_table(pd.DataFrame(rows, columns=columns), "Tests of each driver")
         st.write(_check_in_words(cached.check(board), board))
 
@@ -105,14 +105,14 @@ def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
     """Whether data drawn from the model deviate from it as much as the answers do."""
     drivers = words.listed([driver.short for driver in board.thresholds.drivers])
     verdict = (
-        f"Something else than {drivers} is at work, or d′ grows with the step in another way."
+        f"Something other than {drivers} is at work, or d′ grows with the step in another way."
         if found.p_value < _POOR_FIT
-        else f"No sign of more than {drivers} at work; the check seldom finds a bent response."
+        else f"No sign of anything beyond {drivers}; this check seldom detects a bent response."
     )
     return (
         f"Fit check: deviance {decimals(found.deviance, 2)}; {percent(found.p_value)} of "
-        f"{found.draws} data sets drawn from the model deviate at least as much (half of them by "
-        f"{decimals(found.usual, 2)}). {verdict}"
+        f"{found.draws} data sets simulated from the model deviate at least as much (half of them "
+        f"by {decimals(found.usual, 2)}). {verdict}"
     )
 
 
@@ -125,13 +125,12 @@ def _weight(one: Noticed) -> str:
 def how_to_read() -> str:
     """What the marks of every chart of the share who notice are."""
     return (
-        "Each mark is a closed session, or all of the same pair and method, with its 95 % "
-        "interval, larger with more tastings; select it to read the finding, or the last one. Its "
-        "height is the share of triangle tests that would notice at the same sensory distance, "
-        "whatever its own method was. Filled: nothing else is known to "
-        "differ. Hollow: something else differs, another driver or the character of a reference. "
-        "Whether a difference was shown stands in the table; “not shown” is no evidence of no "
-        "difference. Marks at nearly one place are moved apart a little."
+        "Each mark is a closed session, or all of one pair and method, with its 95 % interval; "
+        "larger marks have more tastings. Select one to read its (last) finding. Height: the share of triangle tests that would notice at "
+        "the same sensory distance, whatever the session's own method. Filled: nothing else is "
+        "known to differ. Hollow: another driver or the reference's character differs too. The "
+        "table says whether a difference was shown; “not shown” is not evidence of no difference. "
+        "Marks that would overlap are moved apart slightly."
     )
 
 

@@ -50,7 +50,7 @@ def _show_map(board: DashboardModel) -> None:
 
 def _explained(board: DashboardModel, picture: Picture) -> str:
     """The legend of the map, in words."""
-    parts = ["Circle: a version, filled the latest; dotted lines lead from parent to child."]
+    parts = ["Circle: a version (filled: the latest); dotted lines lead from parent to child."]
     if board.reference and not picture.note:
         parts.append("Filled box: what the reference's label and measurements can mean.")
         parts.append("Dashed: 95 % region of the reference.")

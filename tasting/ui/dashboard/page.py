@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
-from tasting.store import formulas, session_index
+from tasting.store import formulas, notes, session_index
 from tasting.ui import access, page, pages
 from tasting.ui.dashboard import (
     answers_row,
@@ -42,11 +42,14 @@ def _begin() -> None:
     """What to do first, as long as no formula is saved."""
     st.title("Dashboard")
     st.write(
-        "Write down a formula, compare two of its versions blind (or one and a reference), and "
-        "what you find stands here."
+        "Write a formula, then compare two versions blind, or one with a reference. What you find "
+        "appears here."
     )
     st.page_link(
-        pages.DRINKS.script, label="Write the first formula", icon=":material/arrow_forward:"
+        pages.DRINK.script,
+        label="Write the first formula",
+        icon=":material/arrow_forward:",
+        query_params={"new": "formula"},
     )
 
 
@@ -60,7 +63,7 @@ def _choose(
             formula = st.selectbox(
                 "Formula",
                 known,
-                index=first_formula(known, session_index.last_version(engine)),
+                index=_first(known, session_index.last_version(engine)),
                 format_func=lambda kept: kept.name,
                 key="dashboard_formula",
             )
@@ -80,11 +83,18 @@ def _choose(
     return formula, reference, drivers
 
 
+def _first(known: Sequence[Formula], last: str | None) -> int:
+    """The place of the formula that the address asks for, else of the one that was tasted last."""
+    asked = st.query_params.get("id")
+    ids = [formula.id for formula in known]
+    return ids.index(asked) if asked in ids else first_formula(known, last)
+
+
 def _choose_drivers() -> tuple[str, ...]:
     """Keys of what the host explains noticed differences by, in a fixed order; without a choice
     acid and sugar."""
     picked = st.multiselect(
-        "Drivers: figures whose differences explain what is noticed (at least one)",
+        "Drivers: the figures that explain what is noticed (at least one)",
         list(DRIVERS),
         default=list(DEFAULT_DRIVERS),
         format_func=lambda key: DRIVERS[key].name,
@@ -107,7 +117,7 @@ def _notes(engine: Engine, known: Sequence[Formula | Reference]) -> None:
 def _show(engine: Engine) -> None:
     """The page."""
     st.set_page_config(page_title="Dashboard · Tasting log")
-    known, bottles = formulas.formulas(engine), formulas.references(engine)
+    known, bottles = _offered(engine)
     if not known:
         _begin()
         _notes(engine, bottles)
@@ -122,6 +132,14 @@ def _show(engine: Engine) -> None:
         answers_row.show(engine, board, question)
         overview.show(engine, board, question)
         _show_depth(engine, board)
+
+
+def _offered(engine: Engine) -> tuple[Sequence[Formula], Sequence[Reference]]:
+    """The formulas and references to choose from: what is put away is left out, unless the address
+    asks for it or there is nothing else."""
+    every, bottles = formulas.formulas(engine), formulas.references(engine)
+    asked = st.query_params.get("id", "")
+    return notes.still_out(engine, every, asked) or every, notes.still_out(engine, bottles, asked)
 
 
 def _show_depth(engine: Engine, board: cached.DashboardModel) -> None:

@@ -45,8 +45,8 @@ def show(board: DashboardModel) -> None:
     said = f"{inside} of {len(rows)} stated truths lie within their 95 % intervals"
     with st.expander(f"Invented workshop: {said}"):
         st.write(
-            "The answers of this workshop were drawn by a program from the numbers below. Of many "
-            "such intervals about one in twenty should miss."
+            "A program drew this workshop's answers from the numbers below. About one interval in "
+            "twenty should miss."
         )
         show_table(table(rows), said)
 

@@ -23,7 +23,7 @@ from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
 from tasting.wording import number, percent_with_interval, signed, with_interval
 
-_LIKED = "what is liked best"
+_LIKED = "what people like best"
 # A change below this share of the batch is not worth a version.
 _LEAST_G_PER_BATCH = 0.01
 
@@ -35,7 +35,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
         return
     left, right = st.columns(2)
     bottle = board.reference
-    goals = [*([f"least unlike {bottle.name}"] if bottle else []), _LIKED]
+    goals = [*([f"the closest match to {bottle.name}"] if bottle else []), _LIKED]
     goal = left.selectbox("Go to", goals, key=f"aim_goal-{len(goals)}")
     present = right.selectbox(
         "From",
@@ -63,8 +63,7 @@ def in_words(aim: Aim) -> list[str]:
     if aim.left:
         share = percent_with_interval(noticed_by_triangle(aim.left))
         found.append(
-            f"There d′ {with_interval(aim.left)} is expected to be left: noticed in {share} "
-            "of triangle tests."
+            f"Expected there: d′ {with_interval(aim.left)}, noticed in {share} of triangle tests."
         )
     return found
 
@@ -92,7 +91,7 @@ def _show_move(
         with show_errors():
             reason = f"Towards {goal}: {', '.join(map(change_in_words, changes))}"
             child = keep_child(engine, board.formula, present, move.parts, reason)
-            st.success(escape_markdown(f"{child.label} is kept as a child of {present.label}."))
+            st.success(escape_markdown(f"{child.label} is saved as a child of {present.label}."))
             st.page_link(pages.DRINKS.script, label="See the formula")
 
 
@@ -106,9 +105,9 @@ def table(changes: Sequence[Change]) -> pd.DataFrame:
         )
         for change in changes
     ]
-    return pd.DataFrame(rows, columns=["Ingredient", "In the batch", "In a serving"])
+    return pd.DataFrame(rows, columns=["Ingredient", "Per batch", "Per serving"])
 
 
 def change_in_words(change: Change) -> str:
     """Such as +0.21 g citric acid."""
-    return f"{signed(change.per_serving, number)} {change.unit} {change.name} a serving"
+    return f"{signed(change.per_serving, number)} {change.unit} {change.name} per serving"

@@ -17,7 +17,7 @@ from tasting.drink.shelf import Known
 from tasting.drink.weighable import rounded
 from tasting.errors import InputError
 from tasting.records import now
-from tasting.store import formulas
+from tasting.store import formulas, notes
 from tasting.store.formulas import new_id
 from tasting.ui import fields, page
 from tasting.ui.drinks import adjust_tables, before_saving, draft, views
@@ -32,7 +32,9 @@ _MOST_WISHED = 1e6
 def panel(engine: Engine, formula: Formula, version: Version, known: Known) -> Version | None:
     """The panel; a child version when the host keeps a move."""
     before = compose(version)
-    reference = views.choose_reference(formulas.references(engine), "adjust-reference")
+    reference = views.choose_reference(
+        notes.still_out(engine, formulas.references(engine)), "adjust-reference"
+    )
     wishes = _choose_goals(version, before, reference)
     allowed = _choose_allowed(version, known)
     step_g = before_saving.scale_step(engine, f"adjust-scale-{version.id}")
@@ -54,7 +56,7 @@ def _choose_goals(
     version: Version, before: Composition, reference: Reference | None
 ) -> dict[str, AdjustmentGoal]:
     """What is wanted of each figure."""
-    st.caption("What is to change, what is held (within 1 %), and what may do as it likes.")
+    st.caption("Set a target, hold within ±1 %, or leave free.")
     wishes, figures = {}, adjust_tables.GOALS
     for index in range(0, len(figures), 2):
         # A row for each two, so that they keep their order where columns stack on a phone.
@@ -99,7 +101,7 @@ def _choose_allowed(version: Version, known: Known) -> list[str]:
         list(known),
         default=usual,
         key=f"allowed-{version.id}",
-        help="Added, or taken out as far as the drink holds them.",
+        help="They may be added, or taken out as far as the drink contains them.",
     )
 
 
@@ -127,14 +129,14 @@ def _show_moves(found: Adjustment, version: Version, allowed: Sequence[str]) -> 
     table = adjust_tables.moves_table(found, version.servings)
     show_table(table, f"Moves from {version.label}", [*table.columns[1:]])
     st.caption(
-        "Amounts are those that your scale shows; a mL of a liquid weighs about 1 g. Each figure "
-        "as it would be, and in brackets what the move does to it; the table goes on to the right."
+        "Amounts are rounded to your scale; 1 mL of a liquid weighs about 1 g. Each figure is the "
+        "result; in brackets, the change. Scroll right for more."
     )
     for remark in adjust_tables.remarks(found):
         st.markdown(f"- {page.escape_markdown(remark)}")
     without = adjust_tables.useless(found, allowed)
     if without and found.singles:
-        st.caption(f"Alone of no use here: {page.escape_markdown(', '.join(without))}.")
+        st.caption(f"Cannot reach it alone: {page.escape_markdown(', '.join(without))}.")
 
 
 def _keep_one(
@@ -143,7 +145,7 @@ def _keep_one(
     """The child, when the host keeps one of the moves."""
     moves = adjust_tables.to_keep(found)
     if not moves:
-        st.write("The drink is there already; nothing has to change.")
+        st.write("The drink is there already; nothing needs to change.")
         return None
     name = st.radio(
         MOVE,
@@ -153,10 +155,10 @@ def _keep_one(
     )
     usual = words.reason(found, moves[name])
     suggested = draft.next_label([kept.label for kept in formula.versions])
-    label = st.text_input("Label", suggested, max_chars=120, key=f"move-label-{suggested}")
+    label = st.text_input("Version name", suggested, max_chars=120, key=f"move-label-{suggested}")
     why = st.text_area("Reason", usual, max_chars=2000, height=80, key=f"move-reason-{usual}")
     place = f"move-keep-{version.id}"
-    pressed = st.button("Keep this move as a new version", type="primary", key=place)
+    pressed = st.button("Save this move as a new version", type="primary", key=place)
     moved = version.model_copy(update={"parts": moves[name].parts})
     if before_saving.confirmed(place, questions(moved, version, step_g), pressed):
         with page.show_errors():
@@ -167,7 +169,7 @@ def _keep_one(
 def _child_of(version: Version, move: Move, label: str, reason: str, moment: datetime) -> Version:
     """The move as a child of its version. Raises InputError for no label or no reason."""
     if not label.strip():
-        raise InputError("the version has no label; give it a short one, such as v4")
+        raise InputError("the version has no name; give it a short one, such as v4")
     return version.child(
         id=new_id(),
         label=label.strip(),

@@ -65,7 +65,7 @@ def asked(
         elif wish.kind != FREE:
             goals[figure] = _goal(figure, wish, before.known(figure), reference)
     if not goals:
-        raise InputError("nothing is to change yet; give one of the figures a value to go to")
+        raise InputError("no target is set yet; set one for at least one figure")
     return goals, hold
 
 
@@ -74,10 +74,10 @@ def _goal(figure: str, wish: AdjustmentGoal, now: float, reference: Reference | 
     if wish.kind == LIKE:
         known = like(figure, reference)
         if known is None:
-            raise InputError(f"the reference does not say its {name}; give a value instead")
+            raise InputError(f"the {name} of the reference is not known; give a value instead")
         return known
     if wish.number is None:
-        raise InputError(f"the number for {name} is missing; fill it in or let it be free")
+        raise InputError(f"the number for {name} is missing; fill it in or leave it free")
     goal = wish.number if wish.kind == TO else now + wish.number
     if goal < 0:
         raise InputError(f"{name} cannot be {short(goal, 3)}; take away less")

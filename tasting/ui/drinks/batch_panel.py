@@ -40,10 +40,10 @@ def _choose_kit(engine: Engine) -> dict[str, float | None]:
     return {
         "scale_step_g": before_saving.scale_step(engine, "batch-scale", scale),
         "least_weighed_g": fields.optional_number(
-            "Least weighed, g",
+            "Smallest amount weighed, g",
             "batch-least",
             1e3,
-            "Less than this is measured out of a stock solution.",
+            "Anything less is measured from a stock solution.",
             smallest=1e-3,
             place=least,
             empty="10 steps",
@@ -60,19 +60,19 @@ def _step(place: st.delta_generator.DeltaGenerator, label: str, usual: float, ke
 def _sheet_table(sheet: BatchSheet) -> pd.DataFrame:
     """What to weigh and to measure."""
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
-    return pd.DataFrame(rows, columns=["Ingredient", "Measure", "Exactly", "Off by"])
+    return pd.DataFrame(rows, columns=["Ingredient", "Measure", "Exact", "Rounding error"])
 
 
 def _figures_table(sheet: BatchSheet) -> pd.DataFrame:
     """What the batch is by the recipe, and as measured out."""
     rows = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
-    return pd.DataFrame(rows, columns=["Figure", "Recipe", "As measured out"])
+    return pd.DataFrame(rows, columns=["Figure", "Recipe", "As measured"])
 
 
 def _show_sheet(sheet: BatchSheet) -> None:
     """The sheet on the page, and to print."""
     st.write(f"{sheet.servings} servings, {sheet.litres} L.")
-    show_table(_sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Off by"])
+    show_table(_sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Rounding error"])
     stocks = [line.stock for line in sheet.lines if line.stock]
     if stocks:
         st.write("Too little to weigh; first make:")

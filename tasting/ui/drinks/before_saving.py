@@ -33,7 +33,7 @@ def confirmed(place: str, asked: Sequence[str], pressed: bool) -> bool:
     if st.session_state.get(key) != now:
         return False
     st.warning("\n".join(f"- {page.escape_markdown(one)}" for one in now))
-    ticked = st.checkbox("Yes, save it like this", key=f"sure-{place}-{hash(now)}")
+    ticked = st.checkbox("Save it like this", key=f"sure-{place}-{hash(now)}")
     if pressed and not ticked:
         st.write("Not saved yet: correct it, or tick the box and press the button again.")
     return pressed and ticked

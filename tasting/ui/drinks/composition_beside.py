@@ -9,7 +9,7 @@ from tasting.drink.composition import Composition
 from tasting.drink.declared import LabelInterval
 from tasting.drink.label import Match, Reference, bands, matches
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
-from tasting.wording import span
+from tasting.wording import interval
 
 _FIGURES: Final = {
     "ta_g_per_l": "TA, g",
@@ -93,7 +93,7 @@ def _said(figure: str, match: Match, meant: LabelInterval) -> tuple[str, str]:
     """What a label or a measurement says, and how the version lies to it: "55–64" and "inside",
     "540–560" and "6 above", "measured 6.2" and "too uncertain to say"."""
     write = NAMES[figure].bare
-    between = span(meant.low, meant.high, write)
+    between = interval(meant.low, meant.high, write)
     known = f"measured {write(match.declared)}" if figure in _MEASURED else between
     if match.verdict == "inside":
         return known, "inside"

@@ -7,7 +7,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
-from tasting.store import formulas
+from tasting.store import formulas, notes
 from tasting.ui import page
 from tasting.ui.drinks import adjust_panel, batch_panel, notes_panel, saving, tables, views
 from tasting.ui.drinks import draft as drafting
@@ -76,7 +76,7 @@ def _adjust(engine: Engine, kept: Sequence[Formula], formula: Formula, version: 
 
 def _label(engine: Engine, formula: Formula, version: Version) -> None:
     """A version, then all versions, against the label of a reference."""
-    known = formulas.references(engine)
+    known = notes.still_out(engine, formulas.references(engine))
     chosen = st.session_state.get("reference")
     # A single one is no choice, and has no widget.
     reference = next((one for one in known if len(known) == 1 or one.id == chosen), None)

@@ -4,20 +4,20 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
-from tasting.drink.label import Reference
-from tasting.insight.advice.question import PlanComparison
 from tasting.store import formulas, notes
 from tasting.ui import page, pages
-from tasting.ui.dashboard.make_plan import filled_in
 from tasting.ui.drinks import new_formula
+from tasting.ui.drinks.bench.pouring import glass_of
+from tasting.ui.tastings.planning import asked_for
 
 
 def show(engine: Engine, formula: Formula, version: Version) -> None:
     """A line of actions."""
     with st.container(horizontal=True, gap="small"):
         if st.button("Compare blind …", key="compare"):
-            _choose_for_tasting(engine, formula, version)
-            st.switch_page(pages.NEW.script)
+            st.switch_page(pages.NEW.script, query_params=two_samples(engine, formula, version))
+        if st.button("Bench", key="bench", help="Pour a glass and add to it pinch by pinch."):
+            st.switch_page(pages.BENCH.script, query_params=glass_of(engine, version))
         with st.popover("Duplicate, rename, archive"):
             if st.button("Duplicate", key="duplicate"):
                 new_formula.duplicate(engine, formula, version)
@@ -33,18 +33,11 @@ def _archive(engine: Engine, formula: Formula) -> None:
         page.say_later(f"{formula.name} is {'back in the list' if away else 'in the archive'}.")
 
 
-def _choose_for_tasting(engine: Engine, formula: Formula, version: Version) -> None:
-    """The two samples of a new tasting: the version, and its parent or the first reference."""
-    references = formulas.references(engine)
-    if version.parent:
-        other: Version | Reference = formula.version(version.parent)
-    elif references:
-        other = references[0]
-    else:
-        return
-    wish = PlanComparison("Compare blind", "triangle", other, version, 1)
-    chosen = filled_in(formulas.samples(engine), wish)
-    st.session_state.update({letter: chosen[letter] for letter in "ab"})
+def two_samples(engine: Engine, formula: Formula, version: Version) -> dict[str, str]:
+    """The query of a new tasting of the version and its parent, or the first reference."""
+    others = [kept.id for kept in notes.still_out(engine, formulas.references(engine))]
+    first = version.parent or next(iter(others), "")
+    return asked_for.address(first, version.id)
 
 
 def _rename(engine: Engine, formula: Formula) -> None:

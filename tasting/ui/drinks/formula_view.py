@@ -11,7 +11,7 @@ from tasting.drink.label import Reference
 from tasting.drink.recipe_text import Recipe
 from tasting.errors import InputError
 from tasting.records import now
-from tasting.store import formulas, session_index
+from tasting.store import formulas, notes, session_index
 from tasting.ui import page, pages
 from tasting.ui.dashboard.choice import first_reference, versions_of
 from tasting.ui.drinks import (
@@ -44,7 +44,7 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula) -> None:
         recipe = writing.recipe(engine, held, kept, version)
         _save(engine, formula, version, held, recipe, suggested)
     with right, st.container(border=True):
-        st.subheader("What is in it")
+        st.header("What is in it")
         _composition(engine, formula, version, held, recipe)
     drink_actions.show(engine, formula, version)
     depth.show(engine, kept, formula, version)
@@ -116,7 +116,7 @@ def _composition(
 ) -> None:
     """What a litre holds, beside the parent and the label; then what to know of it."""
     table = st.container()
-    references = formulas.references(engine)
+    references = notes.still_out(engine, formulas.references(engine))
     reference = _reference(engine, formula, references)
     made = compose(version)
     if not held.saved_at:

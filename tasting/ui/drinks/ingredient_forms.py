@@ -39,9 +39,8 @@ def lot_form(engine: Engine, held: Held, known: Known) -> None:
     form = f"{held.place}-{len(held.draft.own)}"
     used = [line.name for line in drafting.recipe_of(held.draft, known).lines if line.part]
     st.caption(
-        "Titrated to pH 8.1, degassed, at 20 °C. What you leave empty stays as it usually is. The "
-        "lot takes the place of the ingredient in this draft, and is offered again once a version "
-        "uses it."
+        "Titrate to pH 8.1, degassed, at 20 °C. Empty fields keep the usual figures. The lot "
+        "replaces the ingredient in this draft and is offered again once a version uses it."
     )
     usual = st.selectbox(
         "Ingredient that was measured",
@@ -86,7 +85,7 @@ def preparation_form(held: Held, known: Known, kept: Sequence[Formula]) -> Ingre
         st.caption("Save the syrup or infusion as a formula of its own first.")
         return None
     st.caption(
-        "For a syrup, a cordial or an infusion that you save as a formula of its own. Water boils "
+        "For a syrup, cordial or infusion that is saved as its own formula. Water boils "
         "off and solids are strained out; the rest stays."
     )
     chosen = st.selectbox(

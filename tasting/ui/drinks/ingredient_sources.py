@@ -81,8 +81,8 @@ def refuse_cycle(home: Formula | None, made: Ingredient) -> None:
     key = preparation_key(home.id)
     if key == made.key:
         raise InputError(
-            f"{made.name} is a version of {home.name}, which cannot be made from itself; start a "
-            "formula of its own for the preparation"
+            f"{made.name} is a version of {home.name}, which cannot be made from itself; save the "
+            "preparation as its own formula"
         )
     if key in made.made_from:
         raise InputError(

@@ -27,7 +27,7 @@ def against_parent(
     parent: Composition,
 ) -> str:
     """As in "+1.0 g/L acid. Half of assessors would notice 0.96 g/L."; empty for no change."""
-    model = _model(engine, formula, reference)
+    model = noticing(engine, formula, reference)
     said = [
         _sentence(driver, change, model)
         for driver, change in _changes(made, parent)
@@ -52,7 +52,9 @@ def _sentence(driver: Driver, change: float, model: ThresholdModel | None) -> st
     return f"{changed} Half of assessors would notice {half} {driver.unit}."
 
 
-def _model(engine: Engine, formula: Formula, reference: Reference | None) -> ThresholdModel | None:
+def noticing(
+    engine: Engine, formula: Formula, reference: Reference | None
+) -> ThresholdModel | None:
     """What closed sessions of the formula say; None where they say nothing."""
     index = session_index.index(engine, chosen(formula, reference))
     if not index.count:

@@ -33,12 +33,12 @@ _FIRST: Asked = {
 _MORE: Asked = {
     "energy_kcal_per_100g": ("Energy, kcal", 900.0, "Left empty, it is computed."),
     "ascorbic_g_per_100g": ("Vitamin C, g", 100.0, "Ascorbic acid; 50 mg is 0.05 g."),
-    "sodium_mg_per_100g": ("Sodium, mg", 40_000.0, "1 g of salt holds 393 mg."),
+    "sodium_mg_per_100g": ("Sodium, mg", 40_000.0, "1 g of salt contains 393 mg."),
     "polyols_g_per_100g": ("Polyols, g", 100.0, None),
     "intense_sweetness_g_per_100g": (
         "Sweetness of intense sweeteners, g of sucrose",
         1e6,
-        "As much sucrose as would taste as sweet.",
+        "The sucrose that would taste as sweet.",
     ),
     "protein_g_per_100g": ("Protein, g", 100.0, "Above 1 g/100 g its pH cannot be computed."),
     "fat_g_per_100g": ("Fat, g", 100.0, None),
@@ -55,8 +55,9 @@ def own_ingredient_form(held: Held, known: Known, wanted: str) -> Ingredient | N
     """A form for an ingredient, once it is sent; `wanted` is what a line calls it."""
     form = f"{held.place}-{len(held.draft.own)}"
     st.caption(
-        "For what is not in the list. It becomes a line of this draft and is saved with the "
-        "version that uses it. Leave empty what you do not know: it stays unknown, never zero."
+        "For an ingredient that is not in the list. It becomes a line of this draft and is saved "
+        "with the version that uses it. Leave empty what you do not know: it stays unknown, never "
+        "zero."
     )
     with st.form(f"own-{form}", border=False):
         name = st.text_input("Name", wanted, max_chars=120, key=f"own_name-{form}-{wanted}")
@@ -77,7 +78,7 @@ def _typed(form: str) -> Typed:
     with right:
         per = st.radio("Figures per", _PER, horizontal=True, key=f"own_per-{form}")
     figures = _numbers(_FIRST, form)
-    none_of = st.multiselect("Certainly none of", list(NONE_OF), key=f"own_none-{form}")
+    none_of = st.multiselect("Contains none of", list(NONE_OF), key=f"own_none-{form}")
     acid, basis = _acid_and_basis(form)
     source = st.text_input("Where the figures come from", max_chars=500, key=f"own_source-{form}")
     allergens = fields.allergens(f"own_allergens-{form}")
@@ -86,7 +87,7 @@ def _typed(form: str) -> Typed:
         holds_ph = st.checkbox(
             "It is milk, cream, egg, a plant milk or a protein",
             key=f"own_buffers-{form}",
-            help="These hold the pH; a drink with much of it has no computed pH or TA.",
+            help="These buffer the pH: a drink with much of them has no computed pH or TA.",
         )
     with st.expander("How sure each figure is"):
         bases, halves = _sureness(form)
@@ -131,7 +132,7 @@ def _acid_and_basis(form: str) -> tuple[str, Basis]:
             list(_BASES),
             format_func=_BASES.__getitem__,
             key=f"own_basis-{form}",
-            help="It decides how sure they count.",
+            help="It sets how uncertain they are.",
         )
     return acid, basis
 

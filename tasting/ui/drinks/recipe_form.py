@@ -72,7 +72,7 @@ def _table(engine: Engine, held: Held, known: Known, recipe: Recipe) -> None:
         try:
             st.session_state[base_key] = (recipe, recipe_table.rows_of(recipe))
         except InputError as error:
-            st.info(f"First on paper: {page.escape_markdown(str(error))}.")
+            st.info(f"Correct the recipe first: {page.escape_markdown(str(error))}.")
             return
     before, rows = st.session_state[base_key]
     edited = st.data_editor(

@@ -46,7 +46,7 @@ def show(key: str, edition: str, text: str, recipe: Recipe) -> None:
     sheet(
         key=key,
         data={
-            "label": "Recipe, one line an ingredient",
+            "label": "Recipe, one ingredient per line",
             "example": _EXAMPLE,
             "edition": edition,
             "text": text,

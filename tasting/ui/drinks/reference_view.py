@@ -9,9 +9,10 @@ from sqlalchemy import Engine
 
 from tasting.drink.composition import compose
 from tasting.drink.label import Reference
-from tasting.store import formulas, notes, session_index
+from tasting.store import drafts, formulas, notes, session_index
 from tasting.ui import fields, page, pages
 from tasting.ui.dashboard.choice import first_formula
+from tasting.ui.drinks import reference_draft
 from tasting.ui.drinks import reference_form as typed
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.tables import show_table
@@ -39,7 +40,7 @@ def show(engine: Engine, reference: Reference) -> None:
     page.show_invented(reference.invented)
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
-        st.subheader("Label and measurements")
+        st.header("Label and measurements")
         show_table(_as_table(reference), f"What is known of {reference.name}")
         _show_history(reference)
     with right, st.container(border=True):
@@ -58,7 +59,7 @@ def _archive(engine: Engine, reference: Reference) -> None:
 def _beside(engine: Engine, reference: Reference) -> None:
     """The newest version of a formula beside it; at first of the formula that was tasted last."""
     kept = formulas.formulas(engine)
-    st.subheader("Your formula beside it")
+    st.header("Your formula beside it")
     if not kept:
         st.write("No formula is saved yet.")
         return
@@ -77,8 +78,7 @@ def _beside(engine: Engine, reference: Reference) -> None:
     columns = {latest.label: compose(latest)}
     st.html(beside(columns, reference, f"{chosen.name}, {latest.label}"))
     st.caption(
-        "Small print: where the figure most probably lies. "
-        f"Label rounding rules: {reference.rules}."
+        f"Small print: where the figure probably lies. Label rounding rules: {reference.rules}."
     )
     st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
 
@@ -94,23 +94,29 @@ def _show_history(reference: Reference) -> None:
     ]
     table = pd.DataFrame(rows, columns=["When", "Reason", "Changed"])
     show_table(table, f"Corrections of {reference.name}")
-    st.caption("Findings keep the values that were known when their session was closed.")
+    st.caption("Findings use the values known when their session was closed.")
 
 
 def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) -> None:
     """The form that completes or corrects a reference, once it is asked for."""
     form = f"{reference.id}-{len(reference.earlier)}"
-    if not st.toggle("Correct or complete it", key=f"correct-{form}"):
+    place = f"{reference_draft.CORRECTION}{reference.id}"
+    begun = drafts.draft(engine, place) is not None
+    if not st.toggle("Correct or complete it", begun, key=f"correct-{form}"):
         return
-    with st.form(f"correction-{form}", border=False):
-        values = _asked(form, reference)
-        reason = st.text_input("Reason", max_chars=2000, key=f"reason-{form}")
-        sent = st.form_submit_button("Save the correction", type="primary", key=f"save-{form}")
+    kept_draft = reference_draft.fill_in(engine, place, form)
+    values = _asked(form, reference)
+    reason = st.text_input("Reason", max_chars=2000, key=f"reason-{form}")
+    reference_draft.keep(engine, place, {**values, "reason": reason}, reference)
+    reference_draft.say_saved(kept_draft)
+    sent = st.button("Save the correction", type="primary", key=f"save-{form}")
+    reference_draft.offer_to_discard(engine, place, form, kept_draft)
     if sent:
         with page.show_errors():
             others = [known for known in kept if known.id != reference.id]
             found = typed.values_of(values, [known.name for known in others], reference)
             after = formulas.correct_reference(engine, reference, found, reason)
+            reference_draft.end(engine, place, form)
             page.say_later(f"{after.name} is corrected.")
 
 
@@ -154,7 +160,7 @@ def _asked_besides(form: str, known: Reference | None) -> dict[str, Any]:
             kinds.index(known.kind) if known else 0,
             format_func=typed.KINDS.__getitem__,
             key=f"kind-{form}",
-            help="Decides how far the alcohol may lie from the label.",
+            help="Sets how far the alcohol may be from the label.",
         ),
         "allergens": fields.allergens(f"allergens-{form}", known.allergens if known else ()),
         "source_note": st.text_area(
@@ -176,14 +182,19 @@ def make(engine: Engine) -> None:
         "Only name and serving are needed. Leave empty what is not declared or measured. Type "
         "numbers as they are printed: 4.5 and 4.50 do not mean the same."
     )
-    with st.form(f"reference-{form}", border=False):
-        values = _asked(form)
-        sent = st.form_submit_button("Save", type="primary", key=f"save-{form}")
+    place = st.query_params["draft"]
+    kept = reference_draft.fill_in(engine, place, form)
+    values = _asked(form)
+    reference_draft.keep(engine, place, values)
+    reference_draft.say_saved(kept)
+    sent = st.button("Save", type="primary", key=f"save-{form}")
+    reference_draft.offer_to_discard(engine, place, form, kept)
     if sent:
         with page.show_errors():
             taken = [known.name for known in formulas.references(engine)]
             reference = typed.new_reference(values, taken)
             formulas.keep_reference(engine, reference)
+            reference_draft.end(engine, place, form)
             st.session_state[_FORM] = int(form) + 1
             st.query_params.from_dict({"id": reference.id})
             page.say_later(f"{reference.name} is saved.")

@@ -11,7 +11,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Match, Reference
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import MODEL, advice
-from tasting.wording import decimals, percent, short, signed, span, three_digits
+from tasting.wording import decimals, interval, percent, short, signed, three_digits
 
 _COMPARED = {
     "Serving, mL": ("serving_ml", 0),
@@ -132,11 +132,11 @@ def sureness_table(made: Composition) -> pd.DataFrame:
         spread = made.intervals[figure]
         what = advice(spread).rpartition(": ")[0]
         if not what and spread.main == MODEL:
-            what = "Measure the drink itself: the model leaves more open than the ingredients"
+            what = "Measure the drink itself: the model adds more uncertainty than the ingredients"
         if what:
             narrows[what].append(f"{NAMES[figure].name} {percent(spread.share)}")
     rows = [(what, ", ".join(figures)) for what, figures in narrows.items()]
-    return pd.DataFrame(rows, columns=["What to do", "Share of what is unsure"])
+    return pd.DataFrame(rows, columns=["What to do", "Share of the uncertainty"])
 
 
 _STORED_AT_C = (4.0, 20.0, 40.0)
@@ -158,7 +158,7 @@ def pressures_table(made: Composition) -> pd.DataFrame:
         (
             f"{short(bottle.temperature_c)} °C",
             f"{decimals(bottle.gauge_bar, 1)} bar",
-            span(bottle.low_bar, bottle.high_bar, 1),
+            interval(bottle.low_bar, bottle.high_bar, 1),
         )
         for bottle in result
     ]
@@ -174,8 +174,8 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
             short(match.declared),
             words.verdict(match),
             words.tolerated(match),
-            span(match.rounding.low, match.rounding.high, three_digits),
-            span(match.likely.low, match.likely.high, three_digits),
+            interval(match.rounding.low, match.rounding.high, three_digits),
+            interval(match.likely.low, match.likely.high, three_digits),
         )
         for match in found
     ]

@@ -31,9 +31,9 @@ def show_composition(made: Composition, name: str) -> None:
     st.write(f"Allergens: {_listed(made.allergens)}.")
     st.caption(
         "Computed from the ingredients, degassed and at 20 °C; TA is titratable acidity as "
-        "anhydrous citric acid to pH 8.1. Likely: where the figure most probably lies, from what "
-        "is known of the ingredients; – is not known. Check alcohol and allergens against the "
-        "bottles and the rules of your own country."
+        "anhydrous citric acid to pH 8.1. Likely: where the figure probably lies, given what is "
+        "known of the ingredients; “–”: not known. Check alcohol and allergens against the "
+        "bottles and your country's rules."
     )
     if made.at_most("alcohol_percent_vol") > MISLEADING_PERCENT_VOL:
         st.caption(f"Refractometer: {escape_markdown(ALCOHOL_CAVEAT)}")
@@ -54,8 +54,8 @@ def _show_sureness(made: Composition, name: str) -> None:
         st.write(f"**What to measure next:** {escape_markdown(first)}")
     table = tables.sureness_table(made)
     if len(table):
-        with st.expander("What would make each figure surer"):
-            show_table(table, f"What leaves the figures of {name} open")
+        with st.expander("How to make each figure more certain"):
+            show_table(table, f"What makes the figures of {name} uncertain")
 
 
 def _show_contributions(made: Composition, name: str) -> None:
@@ -69,7 +69,7 @@ def _show_contributions(made: Composition, name: str) -> None:
 
 def _show_cautions(version: Version, made: Composition) -> None:
     """What to take care of, served fresh or in a sealed bottle."""
-    sealed = st.checkbox("It is kept in a sealed bottle", key="sealed")
+    sealed = st.checkbox("Stored in a sealed bottle", key="sealed")
     if sealed and made.at_most("co2_g_per_l") > carbonation.STILL_G_PER_L:
         table = tables.pressures_table(made)
         show_table(table, "Estimated pressure in a closed bottle")
@@ -77,7 +77,7 @@ def _show_cautions(version: Version, made: Composition) -> None:
     for caution in result:
         st.markdown(f"- {escape_markdown(caution.text)}")
     if not result:
-        st.write("None of the cautions that are looked for applies.")
+        st.write("None of the cautions checked here applies.")
     st.caption(f"Reminders only. No warning does not mean safe. {DEFER}")
 
 
@@ -103,8 +103,8 @@ def show_against_label(version: Version, reference: Reference) -> None:
         chart, text, table = label_bands(result, version.label, reference.name)
         st.altair_chart(chart, width="stretch", alt=text, key=f"chart-label-{version.id}")
         st.caption(
-            "Grey: all values that print as the label does; pale grey: what its tolerance allows. "
-            "Blue: the version, with its likely interval."
+            "Grey: values that round to the label. Pale grey: its tolerance. Blue: the version "
+            "with its likely range."
         )
         show_table(table, f"{version.label} against {reference.name}")
         for remark in dict.fromkeys(match.remark for match in result if match.remark):
@@ -120,7 +120,7 @@ def show_against_label(version: Version, reference: Reference) -> None:
             ("Version", "Reference", "Difference"),
         )
         show_table(table, f"{version.label} beside {reference.name}, per litre")
-        st.caption("– is not declared or not measured.")
+        st.caption("“–”: not declared or not measured.")
 
 
 def show_versions_against_label(formula: Formula, reference: Reference | None) -> None:
@@ -151,8 +151,8 @@ def show_what_to_know(version: Version, made: Composition) -> None:
     if first:
         st.markdown(f"**What to measure next:** {escape_markdown(first)}")
     st.caption(
-        f"One serving is {made.serving().volume_ml:.0f} mL. Small print: where the figure most "
-        f"probably lies. Allergens: {_listed(made.allergens)}."
+        f"One serving is {made.serving().volume_ml:.0f} mL. Small print: where the figure probably "
+        f"lies. Allergens: {_listed(made.allergens)}."
     )
     with st.expander("Cautions"):
         _show_cautions(version, made)

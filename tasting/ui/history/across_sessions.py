@@ -105,14 +105,14 @@ def _show_alarms(engine: Engine, index: Index) -> None:
         return
     st.write(alarms_sentence(alarms))
     st.caption(
-        "Holm's p keeps the risk of any false alarm at α; that of Benjamini and Hochberg keeps the "
-        "share of false ones among what is found at α. A question that was planned by itself may "
-        "be read by its raw p; one picked out afterwards should not."
+        "Holm's p keeps the risk of any false alarm at α; Benjamini and Hochberg's keeps the "
+        "share of false alarms among the differences shown at α. Read a question that was planned "
+        "on its own by its raw p, but not one picked out afterwards."
     )
     table = adjusted_table(rows)
     show_table(table[:_MOST_ROWS], "p-values of all sessions, raw and adjusted")
     if len(table) > _MOST_ROWS:
-        st.caption(f"The {_MOST_ROWS} smallest of {len(table)}; all of them are allowed for.")
+        st.caption(f"The {_MOST_ROWS} smallest of {len(table)}; all of them are corrected for.")
 
 
 def _show_repeated(engine: Engine, index: Index) -> None:
@@ -122,13 +122,11 @@ def _show_repeated(engine: Engine, index: Index) -> None:
         return
     for group in groups[:_MOST_ROWS]:
         st.write(page.escape_markdown(pooled_sentence(group)))
-    show_table(
-        repeated_table(groups[:_MOST_ROWS]), "Counts of repeated comparisons, taken together"
-    )
+    show_table(repeated_table(groups[:_MOST_ROWS]), "Counts of repeated comparisons, combined")
     st.caption(
-        "The same people may have answered in several of these sessions; the intervals take their "
-        "answers as independent. Sequential sessions, and those whose direction was open, are "
-        "left out."
+        "The same people may have answered in several of these sessions; the intervals treat "
+        "their answers as independent. Sequential sessions, and those whose direction was open, "
+        "are left out."
     )
 
 
@@ -147,8 +145,8 @@ def _show_steps(engine: Engine, index: Index) -> None:
         show_table(steps_table(result), "Distances from the reference, version by version")
     st.caption(
         "Distances d′ with 95 % intervals allow for the method; a bar that reaches the top of the "
-        "chart goes on beyond it. The same people may have answered in both sessions; "
-        "the intervals take their answers as independent."
+        "chart continues beyond it. The same people may have answered in both sessions; the "
+        "intervals treat their answers as independent."
     )
 
 
@@ -167,8 +165,8 @@ def _show_preferred(engine: Engine, index: Index) -> None:
     show_table(table, text)
     show_table(differences_table(result), "Each version against the next one in the order")
     st.caption(
-        "One vote for each person and session. People who voted in several sessions are taken as "
-        "independent, so the intervals are rather too narrow than too wide."
+        "One vote per person and session. People who voted in several sessions are treated as "
+        "independent, so the intervals tend to be too narrow."
     )
 
 

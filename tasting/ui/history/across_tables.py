@@ -36,7 +36,7 @@ def adjusted_table(rows: Sequence[Adjusted]) -> pd.DataFrame:
             "Holm": p_cell(row.holm),
             "Benjamini-Hochberg": p_cell(row.benjamini_hochberg),
             "Shown at its α": "yes" if row.finding.shown else "no",
-            "Still so by Holm": "yes" if row.holm <= row.finding.tally.design.alpha else "no",
+            "Shown after Holm": "yes" if row.holm <= row.finding.tally.design.alpha else "no",
         }
         for row in ordered
     )
@@ -139,7 +139,7 @@ def _preferred_table(found: Preferred) -> pd.DataFrame:
         over, ends = _share_cells(found.worths.log_worths[place])
         worth = decimals(found.worths.worths[place], 2)
         rows.append((str(rank), found.samples[place].name, over, ends, worth))
-    names = ["Rank", "Version", _OVER, "95 % interval, %", "Worth, of 1 in all"]
+    names = ["Rank", "Version", _OVER, "95 % interval, %", "Worth, 1 in all"]
     return pd.DataFrame(rows, columns=names)
 
 

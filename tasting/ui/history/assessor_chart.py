@@ -8,7 +8,7 @@ import pandas as pd
 from tasting.insight.findings.assessor_record import AssessorRecord, Period
 from tasting.store.assessors import LeftOut
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
-from tasting.wording import UNKNOWN, day, decimals, span
+from tasting.wording import UNKNOWN, day, decimals, interval
 
 _TOP = 5.0
 # A distance at which nearly every triangle test is right; what lies beyond is drawn there.
@@ -19,7 +19,7 @@ def record_sentence(name: str, found: AssessorRecord) -> str:
     """What was tasted, and right answers beside what guessing gives."""
     said = f"{name}: {_count(found.sessions, 'session')}, {_count(found.tastings, 'tasting')}."
     if not found.n:
-        return f"{said} None of them had a right answer to guess."
+        return f"{said} None of them had a correct answer to guess."
     low, high = found.guessing
     return (
         f"{said} {found.correct} of {found.n} correct; guessing gives "
@@ -68,7 +68,7 @@ def _point(period: Period) -> dict[str, object]:
 
 def _estimate(period: Period) -> str:
     ends = period.own.interval
-    return f"{decimals(period.own.value, 2)} ({span(ends.low, ends.high, 2)})"
+    return f"{decimals(period.own.value, 2)} ({interval(ends.low, ends.high, 2)})"
 
 
 def _alt(name: str, periods: Sequence[Period]) -> str:

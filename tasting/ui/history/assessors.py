@@ -42,7 +42,7 @@ def _show_record(engine: Engine, name: str) -> None:
         st.altair_chart(chart, alt=text, key="assessor_chart")
         st.caption(
             "Points and bars: this assessor's d′ with its 95 % interval. Grey: all others there."
-            + " A bar that reaches the top goes on beyond it." * beyond(record.periods)
+            + " A bar that reaches the top continues beyond it." * beyond(record.periods)
         )
         show_table(table, text)
     excluded = assessors.left_out(engine, name)
@@ -56,11 +56,11 @@ def _show_record(engine: Engine, name: str) -> None:
 def _show_checks(engine: Engine, index: Index) -> None:
     result = check_assessors(session_index.assessor_scores(engine, index.wanted))
     if len(result) < 2:
-        st.write("There are no answers yet that can be right or wrong.")
+        st.write("There are no answers yet that can be correct or wrong.")
         return
     st.write(alarm_sentence(len(result)))
     show_table(assessors_table(result), "Correct answers, by assessor")
     st.caption(
-        f"{MEANING} Each assessor is held against the others in the same sessions; people also "
-        "simply differ in acuity. A pseudonym is taken for one person in all sessions."
+        f"{MEANING} Each assessor is compared with the others in the same sessions; people also "
+        "differ in acuity. A pseudonym counts as one person in all sessions."
     )

@@ -70,7 +70,7 @@ def _found(engine: Engine, search: Search, kinds: list[str], known: list[Entry],
     count = past.count(engine, search) if with_closed else 0
     every = len(fitting) + count
     if not every:
-        st.write("Nothing fits. Try fewer words, or another kind.")
+        st.write("Nothing matches. Try fewer words, or another kind.")
         return
     _say_how_much(engine, search, kinds, every, count)
     table = st.container()
@@ -94,7 +94,7 @@ def _say_how_much(
         times = "once" if closed == 1 else f"{closed} times"
         st.header(f"Last compared on {day(at)}; {times} in all.", anchor=False)
     if search.words or kinds or search.drinks:
-        st.caption(f"{every} {'entry fits' if every == 1 else 'entries fit'}")
+        st.caption(f"{every} {'entry matches' if every == 1 else 'entries match'}")
 
 
 def _show_invented(shown: Sequence[Entry]) -> None:
@@ -120,9 +120,12 @@ def _show(engine: Engine) -> None:
     known = not_closed(drinks, sessions.not_closed(engine, aside))
     page.show_set_aside(aside)
     if not known and not past.count(engine, Search()):
-        st.write("Nothing is saved yet. It begins with the first version of a formula.")
+        st.write("Nothing is saved yet. History begins with the first version of a formula.")
         st.page_link(
-            pages.DRINKS.script, label="Write the first formula", icon=":material/arrow_forward:"
+            pages.DRINK.script,
+            label="Write the first formula",
+            icon=":material/arrow_forward:",
+            query_params={"new": "formula"},
         )
         return
     _say_first(engine)

@@ -9,7 +9,7 @@ import pandas as pd
 from tasting.insight.findings.progress import Against, VersionProgress
 from tasting.stats.agreed_distance import Comparison
 from tasting.ui.dashboard.noticed_chart import COLOUR
-from tasting.wording import decimals, interval, p_value, span
+from tasting.wording import decimals, interval, p_value
 
 _TOP = 5.0
 # A distance at which nearly every triangle test is right; what lies beyond is drawn there.
@@ -67,7 +67,7 @@ def _names(shown: Sequence[Against]) -> list[str]:
 
 def _estimate(one: Against) -> str:
     ends = one.distance.interval
-    return f"{decimals(one.distance.value, 2)} ({span(ends.low, ends.high, 2)})"
+    return f"{decimals(one.distance.value, 2)} ({interval(ends.low, ends.high, 2)})"
 
 
 def steps_chart(found: Sequence[VersionProgress]) -> tuple[alt.LayerChart, str]:

@@ -18,7 +18,12 @@ from tasting.ui import access, page, pages
 from tasting.ui.host.importing import show_import
 from tasting.ui.host.published import show_published
 
-_HELP = files("tasting.ui.host").joinpath("help.md")
+_HELP = (
+    "A first evening in five steps",
+    "Which test for which question",
+    "What it will not tell you",
+)
+# Sections of the README, which is the one source of them.
 
 
 def _document(engine: Engine) -> str:
@@ -39,7 +44,7 @@ def _tables(engine: Engine) -> bytes:
 
 def _offer_downloads(engine: Engine) -> None:
     """Files are made when they are asked for."""
-    st.write("Open sessions stay sealed and are in none of these.")
+    st.write("Open sessions stay sealed and are not included.")
     made = (
         ("Everything (JSON)", _document, "tasting-log.json", "everything"),
         ("Answers (CSV)", _answers, "tasting-answers.csv", "answers"),
@@ -49,20 +54,20 @@ def _offer_downloads(engine: Engine) -> None:
         for label, make, name, key in made:
             page.offer_file(label, partial(make, engine), name, key)
     st.caption(
-        "The JSON document holds formulas, references and sessions and can be read back. The ZIP "
-        "holds answers, sessions, versions and compositions as CSV, and a dictionary of their "
-        "columns."
+        "The JSON document contains formulas, references and sessions and can be read back. The "
+        "ZIP contains answers, sessions, versions and compositions as CSV, and a dictionary of "
+        "their columns."
     )
     st.write(
-        "For a copy of the whole database, open sessions too, run `tasting backup FILE`; the app "
-        "may go on meanwhile. It holds serving keys: keep it from assessors."
+        "To copy the whole database, open sessions too, run `tasting backup FILE`; the app can "
+        "keep running. The copy contains serving keys: keep it away from assessors."
     )
 
 
 def _offer_to_erase(engine: Engine) -> None:
     """A pseudonym goes on request; what it stood for stays counted."""
     st.write(
-        "It is replaced by one that says nothing, in every session that is not open. Answers, "
+        "It is replaced by a meaningless one in every session that is not open. Answers, "
         "counts and seals stay. This cannot be undone."
     )
     st.caption(
@@ -82,7 +87,7 @@ def _offer_to_erase(engine: Engine) -> None:
 
 def _offer_to_sign_out(_: Engine) -> None:
     """Ends the sign-ins of all browsers, after a phone was lost or a computer shared."""
-    st.write("This ends the sign-in in every browser and tab, this one too.")
+    st.write("This signs you out in every browser and tab, including this one.")
     st.button("Sign out everywhere", on_click=access.sign_out_everywhere, key="everywhere")
 
 
@@ -100,10 +105,17 @@ def _say_first(engine: Engine) -> None:
 
 
 def _show_help() -> None:
-    for part in _HELP.read_text("utf-8").split("\n## "):
-        heading, _, text = part.removeprefix("## ").partition("\n")
+    sections = dict(part.split("\n", 1) for part in _readme().split("\n## ")[1:])
+    for heading in _HELP:
         with st.expander(heading):
-            st.markdown(text.strip())
+            st.markdown(sections[heading].strip())
+
+
+def _readme() -> str:
+    """The README: it lies in the installed package, or beside it where that is worked on."""
+    package = files("tasting")
+    inside = package.joinpath("README.md")
+    return (inside if inside.is_file() else package.joinpath("..", "README.md")).read_text("utf-8")
 
 
 def _show(engine: Engine) -> None:

@@ -18,7 +18,7 @@ def show_published(_: Engine) -> None:
     """Computes them when asked, and shows table by table what came out."""
     st.write(
         "Tables of standards and handbooks, worked examples, densities and label rules, each "
-        "beside what this program computes here and now."
+        "beside what this program computes now."
     )
     if st.button("Compute them now", key="compute_published"):
         st.session_state[_FOUND] = _compute()

@@ -10,7 +10,7 @@ from tasting.ui.tastings.event_log import show_log
 from tasting.ui.tastings.finding import closed
 from tasting.ui.tastings.planning import planned
 from tasting.ui.tastings.running import opened
-from tasting.ui.tastings.words import in_short
+from tasting.ui.tastings.words import in_short, planned_for
 from tasting.wording import day
 
 
@@ -35,7 +35,9 @@ def _state(known: Summary) -> str:
         return f"Open since {day(known.opened_at)}"
     if known.state == "closed":
         return f"Closed {day(known.closed_at)}"
-    return "Planned" if known.state == "planned" else f"Given up {day(known.abandoned_at)}"
+    if known.state == "planned":
+        return planned_for(known.plan)
+    return f"Given up {day(known.abandoned_at)}"
 
 
 def _show(engine: Engine) -> None:
@@ -59,7 +61,9 @@ def _show(engine: Engine) -> None:
 
 def _show_given_up(engine: Engine, known: Summary) -> None:
     """Why it was given up; its key stays sealed."""
-    st.write(page.escape_markdown(f"Given up: {known.abandoned_reason}. Its key stays sealed."))
+    st.write(
+        page.escape_markdown(f"Given up: {known.abandoned_reason}. Its serving key stays sealed.")
+    )
     with st.expander("Record"):
         show_log(engine, known.id)
 

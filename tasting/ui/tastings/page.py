@@ -1,6 +1,7 @@
 """All sessions by their state: open, planned, closed; each row opens its session."""
 
 from collections.abc import Sequence
+from datetime import date, time
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -10,7 +11,7 @@ from tasting.store.past import Past, Search
 from tasting.store.sessions import Summary
 from tasting.ui import access, page, pages
 from tasting.ui.tastings.words import in_short, shortened
-from tasting.wording import day
+from tasting.wording import appointment, day
 
 Row = tuple[str, str, str]
 # Closed sessions on one page.
@@ -43,6 +44,16 @@ def _rows(title: str, shown: Sequence[Row]) -> None:
 
 def _open(known: Summary) -> str:
     return f"{known.answered} of {known.plan.tastings} answers in · {in_short(known.plan)}"
+
+
+def _planned(known: Summary) -> str:
+    on, at = known.plan.taste_on, known.plan.taste_at
+    return " · ".join([*([appointment(on, at)] if on else []), in_short(known.plan)])
+
+
+def _due(known: Summary) -> tuple[date, time]:
+    """What comes first stands first; what has no day yet comes last."""
+    return known.plan.taste_on or date.max, known.plan.taste_at or time.max
 
 
 def _found(engine: Engine, closed: Past) -> str:
@@ -92,14 +103,17 @@ def _show(engine: Engine) -> None:
     aside: list[str] = []
     known = sessions.not_closed(engine, aside)
     if not sessions.kept_any(engine):
-        st.write("No session yet. A tasting compares two drinks blind; here you find it again.")
+        st.write(
+            "No session yet. A tasting compares two drinks blind; you find it here afterwards."
+        )
     if st.button("New tasting", type="primary", icon=":material/add:", key="new"):
         st.switch_page(pages.NEW.script)
     invented = st.container()
     page.show_set_aside(aside)
     going = {state: [one for one in known if one.state == state] for state in _STATES}
     _rows("Open", [(one.id, one.name, _open(one)) for one in going["open"]])
-    _rows("Planned", [(one.id, one.name, in_short(one.plan)) for one in going["planned"]])
+    planned = sorted(going["planned"], key=_due)
+    _rows("Planned", [(one.id, one.name, _planned(one)) for one in planned])
     said = _closed(engine)
     _show_given_up(going["abandoned"])
     with invented:

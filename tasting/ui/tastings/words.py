@@ -1,12 +1,19 @@
 """What a session is, in a line, with samples called by their version within one formula."""
 
 from tasting.panel.plan import Plan
+from tasting.wording import UNKNOWN, appointment
 
 
 def in_short(plan: Plan) -> str:
     """Method, samples and panel: "Triangle test · v10 and R · 8 assessors × 2 sets"."""
     method = plan.procedure.name.split(",")[0]
     return shortened(f"{method} · {plan.a.name} and {plan.b.name} · {_panel(plan)}", plan)
+
+
+def planned_for(plan: Plan) -> str:
+    """That it is planned, and for when: "Planned for 28 Nov 2026, 19:30"."""
+    said = appointment(plan.taste_on, plan.taste_at)
+    return "Planned" if said == UNKNOWN else f"Planned for {said}"
 
 
 def _panel(plan: Plan) -> str:

@@ -31,7 +31,7 @@ _FAILED = (
     "That didn't save. Wait a moment and try again.",
     "If it keeps happening, tell the host.",
 )
-_BUSY = ("This phone has asked for too much at once. Wait a moment.",)
+_BUSY = ("Too many requests from this phone. Wait a moment.",)
 _OWN_WISH = ("none", "same-origin")
 """Sec-Fetch-Site (W3C Fetch Metadata) of an address that was scanned or typed, and of our own."""
 Said = dict[str, str]
@@ -114,11 +114,11 @@ def _told(asked: Mapping[str, str]) -> Telling:
         before = shown.replicate - 1 if shown.codes else shown.replicate
         if asked.get("late") == str(before) and before:
             return Told(
-                late=f"Set {before} had been answered already, on another screen or on paper; "
-                "the first answer counts."
+                late=f"Set {before} was already answered, on another screen or on paper; the "
+                "first answer counts."
             )
         if asked.get("late") == "place" and shown.position:
-            place = "The place of your choice had been given already; the first one counts."
+            place = "You had already chosen a place; the first one counts."
             return Told(late=place)
         return Told()
 

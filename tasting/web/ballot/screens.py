@@ -12,19 +12,19 @@ from tasting.web.rendering import page
 
 SURENESS: Mapping[str, bool | None] = {"yes": True, "no": False, "": None}
 OTHERS = "That screen belonged to another assessor's ballot. Nothing of it was recorded."
-_STOPPED = ("You stopped this tasting; the answers that you gave are kept.",)
+_STOPPED = ("You stopped this tasting; the answers that you gave are saved.",)
 _OVER = ("This session takes no more answers.",)
 _DONE = (
     "All your answers are in. You may close this page.",
-    "Please do not talk about the samples before the host closes the session.",
+    "Please do not talk about the samples until the host closes the session.",
 )
 UNKNOWN = (
     "Ask the host for your link, or scan the QR code again.",
-    "Nothing that was recorded before is lost.",
+    "Nothing recorded before is lost.",
 )
 LOST = (
-    "Scan the QR code on your card again, or open your link. You go on where you were: nothing "
-    "that was recorded is lost.",
+    "Scan the QR code on your card again, or open your link. You go on where you were; nothing "
+    "recorded is lost.",
 )
 
 

@@ -127,8 +127,11 @@ def test_never_tasted_is_forecast_where_the_model_can():
 
     assert answer.claim is None
     assert answer.sentence == "Not settled."
-    assert "v12 was not tasted against Reference bottle R. Forecast: about 15 %" in answer.evidence
-    assert "no result" in answer.explained
+    assert (
+        "v12 has not been tasted against Reference bottle R yet. Forecast: about 15 %"
+        in answer.evidence
+    )
+    assert "not a result" in answer.explained
     assert answer.action.label == "Compare v12 with Reference bottle R"
     assert (answer.action.a, answer.action.b, answer.action.method) == (BOTTLE, LATEST, "triangle")
 
@@ -138,7 +141,9 @@ def test_never_tasted_says_so_where_nothing_can_be_forecast():
     answer = there_yet(asked(before, thresholds=nothing_tasted()))
 
     assert answer.sentence == "Not tasted yet."
-    assert answer.evidence.endswith("v10, the last that was: a difference was shown (15 of 24).")
+    assert answer.evidence.endswith(
+        "The last one tasted against it, v10: a difference was shown (15 of 24)."
+    )
 
 
 def test_without_a_reference_there_is_nowhere_to_be():
@@ -226,7 +231,7 @@ def test_otherwise_the_most_informative_session_with_what_it_needs():
     assert "24 tastings should narrow" in answer.evidence
     assert isinstance(wish, PlanComparison)
     assert (wish.label, wish.made) == ("Make it and plan 24 tastings", best.made)
-    assert wish.purpose == "To know the noticeable step of sugar."
+    assert wish.purpose == "To find the noticeable step of sugar."
 
 
 def test_what_is_worth_asking_follows_the_goal():

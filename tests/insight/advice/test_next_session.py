@@ -85,7 +85,7 @@ def test_a_new_version_is_made_as_it_is_said():
     }
 
     assert more == {"sugar"}
-    assert "white sugar in a serving" in best.made
+    assert "white sugar per serving" in best.made
 
 
 def test_the_ideal_is_asked_by_preference():
@@ -123,7 +123,7 @@ def test_it_narrows_the_interval_that_it_says():
     ("about", "drinks", "sentence"),
     [
         ("salt", None, "nothing to ask about"),
-        ("ta", [], "shelf is empty"),
+        ("ta", [], "no versions or references"),
         ("character gap", "one", "nothing to compare"),
     ],
 )

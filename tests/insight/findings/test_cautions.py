@@ -17,9 +17,9 @@ def found(method: Method, count: int, n: int, **more: object) -> Finding:
 
 EARLY = "Closed early, with 30 of 36 planned answers: The bottle broke"
 ONE = (
-    "All answers are by one assessor: this speaks for that person only. Repeated sets say how "
-    "surely this person tells the samples apart, not how many others would; they are taken as "
-    "independent, which a tiring or a learning palate is not."
+    "All answers are by one assessor: this speaks for that person only. Repeated sets show how "
+    "reliably this person tells the samples apart, not how many others would. They are treated as "
+    "independent, which is wrong for a palate that tires or learns."
 )
 SHUFFLED = (
     "The same person filled, shuffled and tasted the cups: the result is as blind as the "
@@ -29,7 +29,7 @@ REPEATED = (
     "10 assessors gave 30 answers. Answers by one person are not independent: intervals allow for "
     "how much these assessors differ."
 )
-LIKING = "Repeated preferences were not pooled: p comes from turning round assessors."
+LIKING = "Repeated preferences were not pooled: p comes from a sign-flip test of whole assessors."
 
 
 @pytest.mark.parametrize(
@@ -76,8 +76,8 @@ def test_a_single_answer_is_not_called_repeated() -> None:
 
 def test_a_test_that_may_stop_early_says_which_way_its_estimates_lean() -> None:
     assert conclude(tally_in_order(TRIANGLE, "++++++", sequential=True)).cautions == (
-        "A sequential test stops when the score is far from the middle, so estimates would lean "
-        "that way; these and their intervals allow for the stop.",
+        "A sequential test stops when the score is extreme, which biases plain estimates; these "
+        "estimates and intervals allow for the stop.",
     )
 
 
@@ -89,5 +89,5 @@ def test_a_pourer_who_goes_by_the_name_of_an_assessor_is_told_of() -> None:
     told = session.model_copy(update={"events": (seen, other)})
 
     (said,) = (one for one in cautions(Tally.of_session(told)) if "pour sheet" in one)
-    assert said.startswith("The pour sheet was shown to 'ASSESSOR 3', a name of this panel")
+    assert said.startswith("The pour sheet was shown to 'ASSESSOR 3', a name also on this panel")
     assert not any("pour sheet" in one for one in cautions(Tally.of_session(session)))

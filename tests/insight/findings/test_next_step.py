@@ -73,7 +73,7 @@ def test_nine_tastings_of_forty_need_thirty_one_more() -> None:
         ),
         (
             Surroundings(("sugar",), ("Second look",)),
-            'Next: read "Second look", which has compared them since.',
+            'Next: read "Second look", which compared them later.',
         ),
     ],
 )
@@ -87,7 +87,7 @@ def test_the_next_step_knows_what_differs_and_what_was_tasted_since(around, sent
         ("+-+-", "Next: plan it again with more room: it takes up to 26 tastings on average."),
         (
             "-----",
-            "Next: to show similarity, plan for it with a β of its own; else plan for a smaller "
+            "Next: to show similarity, plan for it, with its own β; otherwise plan for a smaller "
             "p_d.",
         ),
     ],
@@ -127,7 +127,7 @@ def test_later_sessions_of_the_same_two_are_found() -> None:
     assert tasted_since(first, known) == ("Session two",)
     assert tasted_since(later, known) == ()
     said = finding(first, since=tasted_since(first, known)).sentences[-1]
-    assert said == 'Next: read "Session two", which has compared them since.'
+    assert said == 'Next: read "Session two", which compared them later.'
 
 
 def test_a_session_knows_which_sample_is_the_reference() -> None:
@@ -137,3 +137,22 @@ def test_a_session_knows_which_sample_is_the_reference() -> None:
     assert Tally.of_session(closed(planned("two"), 10, 2)).reference is None
     both = closed(planned("three", a="R", b="S"), 10, 2)
     assert Tally.of_session(both).reference is None
+
+
+@pytest.mark.parametrize(
+    ("method", "count", "around", "asked"),
+    [
+        (TRIANGLE, 20, Surroundings(("sugar",)), ("paired", "sweeter", 0)),
+        (TRIANGLE, 20, Surroundings(), ("paired", "", 0)),
+        (TRIANGLE, 20, Surroundings(()), ("", "", 0)),
+        (TRIANGLE, 9, Surroundings(), ("triangle", "", 40)),
+        (TRIANGLE, 1, Surroundings(), ("", "", 0)),
+        (PAIRED, 25, Surroundings(), ("preference", "", 0)),
+        (PAIRED, 16, Surroundings(), ("paired", "more sour", 90)),
+        (PREFERENCE, 25, Surroundings(), ("", "", 0)),
+    ],
+)
+def test_the_tasting_that_it_asks_for_can_be_planned(method: Method, count, around, asked) -> None:
+    """40: ISO 4120:2004 Table A.3, from memory; 90: scipy.stats.binom, two-sided."""
+    step = conclude(tally_of(method, count, 30), around).following
+    assert (step.method, step.attribute, step.tastings) == asked

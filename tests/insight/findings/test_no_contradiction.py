@@ -23,8 +23,8 @@ from tests.insight.tallies import tally_by_assessor, tally_in_order, tally_of
 
 SIZES = range(1, 41)
 NUMBER = r"(−?(?:\d+\.?\d*|∞))"
-WITH_ENDS = re.compile(rf"{NUMBER}(?: %)?[^()%;=]*\(95 % (?:\w+ )?interval {NUMBER} to {NUMBER}")
-UP_TO = re.compile(rf"\(95 % interval {NUMBER} to {NUMBER} %\).*? up to {NUMBER} %")
+WITH_ENDS = re.compile(rf"{NUMBER}(?: %)?[^()%;=]*\(95 % (?:\w+ )?interval {NUMBER} ?– ?{NUMBER}")
+UP_TO = re.compile(rf"\(95 % interval {NUMBER} ?– ?{NUMBER} %\).*? up to {NUMBER} %")
 
 
 def value(text: str) -> float:
@@ -54,7 +54,7 @@ def check_headline(found: Finding) -> None:
     if f"{round(100 * interval.low)} %" == "0 %" and evidence.verdict.difference:
         assert re.search(r"interval is two-sided|the plan allowed|just above 0", said)
     if interval.low > 0 and not evidence.verdict.difference and not evidence.low:
-        assert "The interval leaves 0 out, but the plan asked for" in said
+        assert "The interval excludes 0, but the plan asked for" in said
     if evidence.verdict.similarity:
         assert f"β = {design.beta:g}" in found.headline
         assert evidence.limit.p_d < design.p_d
@@ -127,7 +127,7 @@ def test_nor_does_that_of_repeated_answers(case, each) -> None:
     if shown and round(100 * interval.low) == 0:
         assert re.search(r"two-sided\.|just above 0|the plan allowed|whether anyone notices", said)
     if not shown and interval.low > 0 and not evidence.low:
-        assert "The interval leaves 0 out, but the plan asked for α = 0.01" in said
+        assert "The interval excludes 0, but the plan asked for α = 0.01" in said
 
 
 @given(

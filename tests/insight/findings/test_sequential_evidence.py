@@ -127,7 +127,7 @@ def test_what_corrections_changed_after_a_look_is_a_caution() -> None:
     found = with_looks(5, 2, exclusions=(gone,))
 
     assert (
-        "The host was told after 5 answers, as first given, that the test had decided. With the "
+        "The host was shown a decision after 5 answers, as first given. With the "
         "corrections, of the answers that count, it had not decided."
     ) in found.cautions
     assert not any("as first given" in one for one in with_looks(5, 2).cautions)

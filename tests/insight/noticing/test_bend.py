@@ -139,7 +139,7 @@ def test_what_is_assumed_is_said():
     shown = words.assumptions(replace(noticed(), distance=found(panel(0.5))[0]))
 
     assert assumed.startswith("Assumed: d′ grows in proportion to the step. ")
-    assert shown.startswith("The answers show that d′ grows with the power 0.")
+    assert shown.startswith("The answers show that d′ grows as the step to the power of 0.")
     assert POWERS == (0.4, 1.5)
     for said in (assumed, shown):
-        assert "slower growth (down to its power 0.4) and faster (up to its power 1.5)" in said
+        assert "slower growth (the step to the power of 0.4) and faster (of 1.5)" in said

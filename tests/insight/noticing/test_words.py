@@ -54,8 +54,8 @@ def test_a_gap_that_may_be_nothing_says_so():
 def test_a_gap_is_what_the_drivers_of_the_model_do_not_explain():
     gap = AgainstZero(estimate(1.0, 0.5, 2.0), 1.0, 0.3)
 
-    assert words.gap_in_words(gap, (TA, SUGAR)).startswith("With acid and sugar like the ref")
-    assert words.gap_in_words(gap, (SUGAR,)).startswith("With sugar like the reference's")
+    assert words.gap_in_words(gap, (TA, SUGAR)).startswith("With acid and sugar matched to the ref")
+    assert words.gap_in_words(gap, (SUGAR,)).startswith("With sugar matched to the reference")
 
 
 def test_a_distance_of_one_is_noticed_in_an_eighth_of_triangles():
@@ -78,8 +78,8 @@ def test_an_attribute_tells_what_each_driver_does():
     sour = next(one for one in noticed().attributes if one.name == "more sour")
 
     said = words.attribute_in_words(sour, noticed())
-    assert said.startswith("“more sour”: 1 g/L more titratable acidity counts d′")
-    assert "1 g/L more sugar counts d′ −" in said
+    assert said.startswith("“more sour”: 1 g/L more titratable acidity adds d′")
+    assert "1 g/L more sugar adds d′ −" in said
 
 
 def test_on_the_log_scale_an_attribute_is_told_for_a_tenth_more():

@@ -74,7 +74,7 @@ def test_what_a_mixer_looks_for_is_named_where_it_stands():
     ta = Estimate(6.0, Interval(5.7, 6.3, 0.95))
     named = texts(drawn(FORMULA, bottle(), GOAL, {"ta": ta})[0])
 
-    assert {"v12, latest", "v10, its parent", bottle().name, "liked best 5.7 to 6.3"} <= named
+    assert {"v12, latest", "v10, its parent", bottle().name, "liked best 5.7–6.3"} <= named
     assert {"25 %", "50 % would notice"} <= named
     assert not {"v1", "v3"} & named
 
@@ -126,7 +126,7 @@ def test_the_table_ends_with_the_reference_and_its_doubt():
     table = drawn(FORMULA, bottle(), GOAL)[2]
 
     assert len(table) == len(FORMULA.versions) + 1
-    assert table.iloc[-1].tolist() == [bottle().name, "6.20 (6.08 to 6.32)", "60.0 (59.5 to 60.5)"]
+    assert table.iloc[-1].tolist() == [bottle().name, "6.20 (6.08–6.32)", "60.0 (59.5–60.5)"]
 
 
 def test_the_text_tells_where_the_latest_version_stands():

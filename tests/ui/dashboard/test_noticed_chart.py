@@ -147,7 +147,7 @@ def test_a_mark_says_itself_in_words() -> None:
     said = points(spec(ACID, None))[0]["said"]
 
     assert said.startswith("Session: Session acid; Step B − A, g/L: +0.90; ")
-    assert f"{AS_TRIANGLE}: 75 (27 to 97); " in said
+    assert f"{AS_TRIANGLE}: 75 (27–97); " in said
     assert "Difference: shown; " in said
 
 

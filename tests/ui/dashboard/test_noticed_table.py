@@ -36,7 +36,7 @@ def test_a_line_has_the_numbers_of_its_session() -> None:
 
     assert (said["Session"], said["Method"]) == ("Session acid", "Triangle test")
     assert said["Tastings n"] == 12
-    assert said[AS_TRIANGLE] == said[OWN] == "75 (27 to 97)"
+    assert said[AS_TRIANGLE] == said[OWN] == "75 (27–97)"
     assert (said["Difference"], said["B against A"]) == ("shown", "Spritz, v2 against Spritz, v1")
     assert said["Tasted by"] == "a panel"
     assert LEAD not in said

@@ -51,7 +51,7 @@ def told(page: AppTest) -> str:
 def test_with_nothing_saved_it_begins_with_a_formula(open_page: OpenPage) -> None:
     page = open_page("dashboard")
 
-    assert "Write down a formula" in read(page)
+    assert "Write a formula, then compare" in read(page)
     assert linked(page)["Write the first formula"] == "drinks"
     assert charts(page) == 0
     assert not page.exception
@@ -66,7 +66,7 @@ def test_with_formulas_only_nothing_is_settled_and_a_session_can_be_planned(
     assert page.title[0].value == "Rhubarb and bay spritz"
     assert "against Reference bottle R" in read(page).replace("**", "")
     assert "There yet?\nNot tasted yet." in told(page)
-    assert "Not known yet: no closed session says." in told(page)
+    assert "Not known yet: no closed session shows it." in told(page)
     assert page.button(key="answer_0").label == "Compare v3 with Reference bottle R"
     assert page.button(key="answer_2").label.startswith("Make it and plan 24 tastings")
     assert not page.exception
@@ -113,7 +113,7 @@ def test_another_reference_brings_its_own_sessions(open_page: OpenPage, engine: 
     page = open_page("dashboard")
     page.selectbox(key="dashboard_reference-spritz").select_index(1).run()
 
-    assert "v1, the last that was: nothing was shown (4 of 8)." in read(page)
+    assert "The last one tasted against it, v1: nothing was shown (4 of 8)." in read(page)
     assert "Nothing can be drawn around the reference: the titratable acidity" in read(page)
     assert not page.exception
 
@@ -139,7 +139,7 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     text = told(sample)
 
     assert "There yet?\nNot settled." in text
-    assert "v12 was not tasted against Reference bottle R. Forecast: about 1" in text
+    assert "v12 has not been tasted against Reference bottle R yet. Forecast: about 1" in text
     assert "Was the last change noticed?\nNot tasted yet." in text
     assert "Half of assessors notice\n+0.9" in text
     assert "lemon juice in a 225 mL serving" in text
@@ -173,7 +173,7 @@ def test_the_sample_workshop_finds_its_truth(sample: AppTest) -> None:
     assert "In a triangle test half of assessors detect the step, the others guess." in text
     assert "Dotted contours are extrapolated" in text
     assert "Fit check: deviance " in text
-    assert "No sign of more than acid and sugar at work; the check seldom finds a bent" in text
+    assert "No sign of anything beyond acid and sugar; this check seldom detects a bent" in text
     assert any("10 of 10 stated truths" in one.label for one in page.expander)
     assert not page.exception
 
@@ -181,9 +181,7 @@ def test_the_sample_workshop_finds_its_truth(sample: AppTest) -> None:
 def test_it_forecasts_two_versions(sample: AppTest) -> None:
     page = section(sample, "Predict a test")
 
-    assert "v12 tartaric acid and Reference bottle R: expected distance δ" in read(page).replace(
-        "**", ""
-    )
+    assert "v12 tartaric acid and Reference bottle R: expected d′" in read(page).replace("**", "")
     assert page.table[-1].value["Method"].tolist()[0] == "Triangle test"
     assert not page.exception
 
@@ -212,8 +210,8 @@ def test_where_to_go_makes_the_child(sample: AppTest, engine: Engine) -> None:
     child = formulas.formulas(engine)[0].versions[-1]
 
     assert child.parent == third.id
-    assert child.reason.startswith("Towards least unlike Reference bottle R: +")
-    assert "is kept as a child" in page.success[0].value
+    assert child.reason.startswith("Towards the closest match to Reference bottle R: +")
+    assert "is saved as a child" in page.success[0].value
 
 
 def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> None:
@@ -222,7 +220,7 @@ def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> 
 
     assert "No step in acid or sugar brings it closer; the rest is character." in read(page)
     assert "make_version" not in [button.key for button in page.button]
-    assert not [table for table in page.table if "In a serving" in table.value]
+    assert not [table for table in page.table if "Per serving" in table.value]
 
 
 def test_a_driver_that_may_not_be_noticed_has_a_bound_and_no_number(sample: AppTest) -> None:
@@ -276,7 +274,7 @@ def test_a_preference_is_said_to_be_in_the_table_only(sample: AppTest) -> None:
     text = read(section(sample, "All sessions"))
 
     assert "of 23 sessions are in the table only" in text
-    assert "A preference has a lead instead" in text
+    assert "A preference gives a lead instead" in text
 
 
 def chosen(page: AppTest, *keys: str) -> AppTest:
@@ -311,9 +309,9 @@ def test_a_chosen_driver_has_a_chart_and_what_needs_acid_and_sugar_says_so(
 
     curve = opened_tab(page, CURVE).segmented_control(key="curve-sugar-alcohol")
     assert curve.options == ["sugar", "alcohol"]
-    assert "need both of them among the drivers" in text
+    assert "need both as drivers" in text
     assert "stated truths" not in str([one.label for one in page.expander])
-    assert "need both of them among the drivers" in read(section(page, "Next version"))
+    assert "need both as drivers" in read(section(page, "Next version"))
     assert "share who notice, by step in alcohol" in read(section(page, "All sessions")).casefold()
 
 

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-import pytest
 from sqlalchemy import Engine
 
 from sample_sessions.truth import truth
@@ -20,9 +19,9 @@ from tasting.store.session_index import EVERY, Index
 from tasting.ui.dashboard import forecast as dashboard_forecast
 from tasting.ui.dashboard import next_session, sample_truth, target
 from tasting.ui.dashboard.cached import DashboardModel, load
-from tasting.ui.dashboard.make_plan import filled_in, with_version
+from tasting.ui.dashboard.make_plan import asked_for_by, with_version
 from tests.insight.workshop import bottle, document, noticed
-from tests.ui.workshop import SPRITZ, keep, sample
+from tests.ui.workshop import SPRITZ, keep
 
 FORMULA = document().formulas[0]
 INDEX = Index(EVERY, len(document().sessions), "2026")
@@ -61,7 +60,7 @@ def test_a_forecast_has_a_row_for_each_method() -> None:
     found = forecast(noticed(), FORMULA.versions[0], FORMULA.versions[1], n=24)
     table = dashboard_forecast.table(found.outlooks)
 
-    assert table["Needs"].tolist()[0] == "13 of 24"  # ISO 4120, table A.1 (from memory)
+    assert table["Needed"].tolist()[0] == "13 of 24"  # ISO 4120, table A.1 (from memory)
     assert len(table) == len(found.outlooks)
 
 
@@ -83,7 +82,7 @@ def test_an_aim_tells_levels_and_what_is_left() -> None:
     lines = target.in_words(aim_at_reference(noticed(), FORMULA.versions[-1], bottle()))
 
     assert lines[0].startswith("Go to 6.2 g/L (")
-    assert lines[-1].startswith("There d′ ")
+    assert lines[-1].startswith("Expected there: d′ ")
 
 
 def test_what_is_liked_best_leaves_nothing_to_compare() -> None:
@@ -100,16 +99,17 @@ def test_a_change_is_written_with_its_sign() -> None:
     assert target.table([less]).iloc[0].tolist() == ["citric acid", "−0.42 g", "−0.21 g"]
 
 
-@pytest.mark.parametrize(("n", "sets"), [(6, 1), (24, 3), (25, 4)])
-def test_the_plan_is_filled_in_with_enough_sets(n: int, sets: int) -> None:
-    known = [sample("spritz-1"), sample("spritz-2")]
-    filled = filled_in(
-        known, PlanComparison("Plan", "triangle", SPRITZ.versions[0], SPRITZ.versions[1], n)
-    )
+def test_a_wish_stands_in_the_address_of_the_new_tasting() -> None:
+    first, second, _ = SPRITZ.versions
+    asked = asked_for_by(PlanComparison("Plan", "triangle", first, second, 24))
 
-    assert filled["replicates"] == str(sets)
-    assert (filled["a"], filled["b"]) == tuple(known)
-    assert filled["name"] == "Triangle test: v1 and v2"
+    assert asked == {
+        "a": first.id,
+        "b": second.id,
+        "method": "triangle",
+        "tastings": "24",
+        "name": "Triangle test: v1 and v2",
+    }
 
 
 def test_what_is_not_there_yet_is_kept_as_a_child(engine: Engine) -> None:

@@ -48,10 +48,10 @@ def test_a_label_per_100_ml_is_a_goal_per_litre() -> None:
 @pytest.mark.parametrize(
     ("wish", "match"),
     [
-        (AdjustmentGoal(FREE), "nothing is to change yet"),
-        (AdjustmentGoal(HELD), "nothing is to change yet"),
+        (AdjustmentGoal(FREE), "no target is set yet"),
+        (AdjustmentGoal(HELD), "no target is set yet"),
         (AdjustmentGoal(TO), "number for titratable acidity is missing"),
-        (AdjustmentGoal(LIKE), "does not say its titratable acidity"),
+        (AdjustmentGoal(LIKE), "titratable acidity of the reference is not known"),
         (AdjustmentGoal(BY, -50.0), "cannot be −4"),
     ],
 )

@@ -86,7 +86,7 @@ def test_a_move_is_saved_with_its_reason(engine: Engine, host: AppTest) -> None:
     page = spritz(host, "Adjust")
     page.multiselect(key="allowed-spritz-3").set_value(["lemon juice"]).run()
     assert not page.exception
-    assert "takes out lemon juice that is already in" in words(page)
+    assert "takes out lemon juice, which is already in" in words(page)
     page.button(key="move-keep-spritz-3").click().run()
     child = stored(engine).versions[-1]
     assert (child.parent, child.label) == ("spritz-3", "v4")

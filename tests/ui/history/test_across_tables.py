@@ -61,7 +61,7 @@ def test_the_order_in_chart_text_and_table() -> None:
     assert list(table["Rank"]) == ["1", "2", "3"]
     assert text.endswith(f"{'; '.join(table['Version'])}.")
     assert "Preferred to an average one, %" in str(chart.to_dict())
-    assert float(table["Worth, of 1 in all"].astype(float).sum()) == pytest.approx(1, abs=0.02)
+    assert float(table["Worth, 1 in all"].astype(float).sum()) == pytest.approx(1, abs=0.02)
 
 
 def test_the_overall_test_and_the_neighbours_do_not_overclaim() -> None:

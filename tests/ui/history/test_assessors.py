@@ -33,7 +33,7 @@ def test_right_answers_stand_beside_what_guessing_gives() -> None:
 def test_without_a_right_answer_nothing_is_claimed() -> None:
     none = assessor_record([TastedSession(START, "preference", 2, None)])
 
-    assert record_sentence("P07", none).endswith("None of them had a right answer to guess.")
+    assert record_sentence("P07", none).endswith("None of them had a correct answer to guess.")
 
 
 def test_chart_text_and_table_say_the_same() -> None:

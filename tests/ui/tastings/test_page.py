@@ -42,6 +42,16 @@ def test_sessions_stand_by_state_the_newest_closed_one_first(open_page: OpenPage
     assert addresses[3:] == [f"id=s{day}" for day in range(13, 1, -1)]
 
 
+def test_planned_sessions_stand_by_their_day(engine: Engine, open_page: OpenPage) -> None:
+    """What has none, as in older documents, comes last."""
+    days = {"later": "2026-12-01", "never": None, "sooner": "2026-11-28"}
+    keep(engine, *(planned(one, taste_on=on) for one, on in days.items()))
+    page = open_page("tastings")
+    links = [link for link in linked(page).values() if link.startswith("tasting?")]
+    assert links == ["tasting?id=sooner", "tasting?id=later", "tasting?id=never"]
+    assert "28 Nov 2026 · Triangle test · v1 and v2" in read(page)
+
+
 @pytest.mark.usefixtures("many")
 def test_earlier_sessions_stand_on_the_next_page(open_page: OpenPage) -> None:
     page = open_page("tastings").button(key="earlier").click().run()
@@ -61,6 +71,6 @@ def test_a_page_that_is_not_there_is_the_nearest_one(host: AppTest, asked: str) 
 def test_an_unknown_session_in_the_address_is_one_sentence(host: AppTest) -> None:
     page = visit(host, "tasting", id="<b>no-such</b>")
     (error,) = page.error
-    assert "No session is kept under the id" in error.value
+    assert "No session is saved under the id" in error.value
     assert linked(page)["All tastings"] == "tastings"
     assert not page.exception

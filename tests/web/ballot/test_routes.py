@@ -16,7 +16,7 @@ from tests.web.browsing import Browser
 from tests.web.phone import ANSWER, BEGIN, PLACE, STOP, BallotPhone
 
 SECRET = b"a secret of these tests, 32 bytes"
-LATE = "Set 1 had been answered already, on another screen or on paper; the first answer counts."
+LATE = "Set 1 was already answered, on another screen or on paper; the first answer counts."
 
 
 def token(engine: Engine, seat: int = 0) -> str:
@@ -165,7 +165,7 @@ def test_a_place_counts_once_and_a_second_screen_is_told(
     phone.fill(PLACE, place="2")
 
     assert other.fill(PLACE, place="3").warning == (
-        "The place of your choice had been given already; the first one counts."
+        "You had already chosen a place; the first one counts."
     )
     assert "You chose cup 2" in other.page.text
     assert not same.fill(PLACE, place="2").warning, "the same again is no other choice"

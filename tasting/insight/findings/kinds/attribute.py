@@ -39,9 +39,9 @@ class AttributeEvidence(CountedEvidence):
         if self.verdict.difference and tally.assessors > 1:
             chosen, _ = tally.favoured
             yield (
-                f"Assessors who disagree on the direction choose {chosen} in up to half of "
-                f"tastings; against one half, one-sided p {p_value(self.direction_p_value)} "
-                f"(α = {tally.design.alpha:g}; {words.WHOLE})."
+                f"Assessors who disagree on the direction would choose {chosen} in up to half of "
+                f"tastings; against one half, one-sided p {p_value(self.direction_p_value)} (α = "
+                f"{tally.design.alpha:g}; {words.WHOLE})."
             )
         yield from rest
 

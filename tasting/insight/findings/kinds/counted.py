@@ -143,7 +143,7 @@ def _limits(tally: Tally, limit: SimilarityLimit | None) -> Iterator[Number]:
     yield Number("Upper limit of p_d", share(limit.p_d), how)
     if limit.approximate is not None:
         how = "normal formula of the standards, for comparison only"
-        yield Number("The same", share(limit.approximate), how)
+        yield Number("Upper limit of p_d, approximate", share(limit.approximate), how)
 
 
 def _verdict(tally: Tally, shown: bool, limit: SimilarityLimit | None) -> Verdict:

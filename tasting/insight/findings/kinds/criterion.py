@@ -19,7 +19,7 @@ from tasting.panel.methods import Contrast
 from tasting.stats.results import Estimate
 from tasting.wording import p_cell, p_value
 
-_LIKELIHOOD = "likelihood: all that is at least 1/20 as likely as the best value"
+_LIKELIHOOD = "likelihood: every value at least 1/20 as likely as the best"
 _KNOWING = "if assessors know what differs"
 _FAR_OFF = "if they judge by how far the cup is from the labelled reference"
 
@@ -56,7 +56,9 @@ class CriterionEvidence(Weighed):
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
         yield Number("p", p_cell(self.p_value), "Fisher's exact test, one-sided")
-        yield Number("p of so few or fewer", p_cell(self.lower_tail), "the same, other side")
+        yield Number(
+            "p of a score this low", p_cell(self.lower_tail), "Fisher's exact test, other side"
+        )
         if self.distance:
             how = f"{_LIKELIHOOD}; {_KNOWING}" if self.by_reference else _LIKELIHOOD
             yield numbers.estimate("Sensory distance d′", self.distance, how)
@@ -68,7 +70,7 @@ class CriterionEvidence(Weighed):
         """That a difference was reported far more often where there is none."""
         if self.low:
             yield (
-                "A difference was reported less often for sets that hold one (P "
+                "A difference was reported less often for sets with one (P "
                 f"{p_value(self.lower_tail)}): check the serving key and the cups."
             )
 

@@ -74,7 +74,7 @@ class PreferenceEvidence(Weighed):
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
-        how = "exact binomial" if self.critical else "turning round assessors"
+        how = "exact binomial" if self.critical else "exact sign-flip test of whole assessors"
         yield from numbers.p_values(tally, self.p_value, None, how)
         if self.critical:
             yield from numbers.needed(tally, self.critical)
@@ -92,14 +92,18 @@ class PreferenceEvidence(Weighed):
     def cautions(self, tally: Tally) -> Iterator[str]:
         """That people, not answers, were weighed."""
         if tally.clustered:
-            yield "Repeated preferences were not pooled: p comes from turning round assessors."
+            yield (
+                "Repeated preferences were not pooled: p comes from a sign-flip test of whole "
+                "assessors."
+            )
 
 
 def _how_lead(tally: Tally) -> str:
     by = HOW if tally.clustered else "exact"
     if tally.undecided:
         return (
-            f"{by}; of all answers, undecided ones too, with the interval of the share that chose"
+            f"{by}; of all answers, including undecided ones, with the interval of the share that "
+            "chose"
         )
     return f"{by}, from the share above"
 
@@ -108,9 +112,9 @@ def _three_ways(tally: Tally, seen: Preference | None) -> str:
     if seen is None:
         return ""
     return (
-        f"{tally.undecided} of {len(tally.given)} answers preferred neither. Leaving them out: "
-        f"p {in_words(seen.dropped_p_value)}; halving them: p {in_words(seen.split_p_value)}; as "
-        f"an answer of its own (Davidson 1970): p {in_words(seen.model.p_value)}."
+        f"{tally.undecided} of {len(tally.given)} answers preferred neither. Left out: p "
+        f"{in_words(seen.dropped_p_value)}; split in half: p {in_words(seen.split_p_value)}; "
+        f"modelled as answers of their own (Davidson 1970): p {in_words(seen.model.p_value)}."
     )
 
 
@@ -120,7 +124,7 @@ def _ties(seen: Preference | None) -> Iterator[Number]:
     dropped = p_cell(seen.dropped_p_value)
     yield Number("p, no preference left out", dropped, "exact; this one is planned")
     split = p_cell(seen.split_p_value)
-    yield Number("p, no preference halved", split, "exact, the odd one to the fewer")
+    yield Number("p, no preference halved", split, "exact; an odd one goes to the smaller side")
     modelled = p_cell(seen.model.p_value)
     yield Number("p, no preference modelled", modelled, "Davidson 1970, likelihood")
 

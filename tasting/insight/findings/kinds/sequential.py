@@ -20,7 +20,7 @@ from tasting.stats.sequential import EACH, Decision, Run, WaldTest
 from tasting.stats.sequential_interval import stopped_interval, stopped_limit, stopped_middle
 from tasting.wording import decimals, p_cell, percent, share
 
-_STOP = "exact, the sequential stop allowed for; from the answers up to the decision"
+_STOP = "exact, allowing for the sequential stop; from the answers up to the decision"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +92,11 @@ class SequentialEvidence(Weighed):
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
-        how = "all answers, those after the decision too"
+        how = "all answers, including those after the decision"
         yield numbers.counted_share(tally, how=how, with_interval=False)
-        yield Number("p of so few or fewer", p_cell(self.lower_tail), f"{_STOP}; if nobody notices")
+        yield Number(
+            "p of a score this low", p_cell(self.lower_tail), f"{_STOP}; if nobody notices"
+        )
         yield numbers.share_estimate("Share who notice, p_d", self.noticed, _STOP)
         how = f"one-sided at β = {tally.design.beta:g}, {_STOP}"
         yield Number("Upper limit of p_d", share(self.upper_limit), how)
@@ -105,16 +107,16 @@ class SequentialEvidence(Weighed):
     def cautions(self, tally: Tally) -> Iterator[str]:
         """That it stopped where the score was far from the middle, or below guessing."""
         yield (
-            "A sequential test stops when the score is far from the middle, so estimates would "
-            "lean that way; these and their intervals allow for the stop."
+            "A sequential test stops when the score is extreme, which biases plain estimates; "
+            "these estimates and intervals allow for the stop."
         )
         yield from filter(None, (_told(tally, self.decided_after),))
         yield from Weighed.cautions(self, tally)
         n = self.decided_after or tally.n
         if not self.low and self.verdict.similarity and self.correct < n * tally.design.chance:
             yield (
-                f"{self.correct} of {n} is below guessing ({n * tally.design.chance:.1f}). Samples "
-                "are not more alike for that, and mixed-up cups look just like it."
+                f"{self.correct} of {n} is below guessing ({n * tally.design.chance:.1f}). That "
+                "does not make the samples more alike, and mixed-up cups give such scores too."
             )
 
 
@@ -138,8 +140,8 @@ def _told(tally: Tally, after: int | None) -> str:
         return ""
     since = "it had not decided" if after is None else f"it decided after {after}"
     return (
-        f"The host was told after {tally.told_after} answers, as first given, that the test had "
-        f"decided. With the corrections, of the answers that count, {since}."
+        f"The host was shown a decision after {tally.told_after} answers, as first given. With the "
+        f"corrections, of the answers that count, {since}."
     )
 
 

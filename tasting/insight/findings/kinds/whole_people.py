@@ -20,7 +20,7 @@ from tasting.stats.psychometric import Psychometric
 from tasting.stats.replicates import Replicates, sign_change_p_value
 from tasting.stats.results import Estimate, Interval
 
-HOW = "turning round whole assessors; the interval agrees with that test"
+HOW = "sign-flip test of whole assessors; the interval agrees with it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,9 @@ class WholePeopleEvidence(Weighed):
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
-        yield from numbers.p_values(tally, self.p_value, self.lower_tail, "turning round assessors")
+        yield from numbers.p_values(
+            tally, self.p_value, self.lower_tail, "exact sign-flip test of whole assessors"
+        )
         yield numbers.counted_share(tally, how="all tastings", with_interval=False)
         yield numbers.share_estimate("Lead, p_d", self.noticed, HOW)
         yield numbers.estimate("Sensory distance d′", self.distance, HOW)

@@ -10,7 +10,9 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.insight.findings.finding import Finding
+from tasting.insight.findings.next_step import NextStep
 from tasting.insight.findings.tally import Tally
+from tasting.panel.methods import METHODS
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
@@ -24,6 +26,7 @@ from tasting.ui import page, pages
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.event_log import show_log
 from tasting.ui.tastings.finding import evidence
+from tasting.ui.tastings.planning import asked_for
 from tasting.ui.tastings.printing import offer_to_print
 from tasting.ui.tastings.words import shortened
 from tasting.wording import day
@@ -67,16 +70,41 @@ def show(engine: Engine, session: Session) -> None:
 def _show_finding(session: Session, found: Finding) -> None:
     """Headline, evidence, the strip, and what to do next."""
     st.header(page.escape_markdown(shortened(found.headline, session.plan)))
-    first, *middle, following = found.sentences
+    first, *middle, _ = found.sentences
     st.write(page.escape_markdown(shortened(first, session.plan)))
     _show_strip(found)
     st.write(page.escape_markdown(shortened(" ".join(middle), session.plan)))
-    st.write(f"**{page.escape_markdown(shortened(following, session.plan))}**")
+    says = shortened(found.following.says, session.plan)
+    st.write(f"**{page.escape_markdown(says)}**")
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.page_link(pages.NEW.script, label="New tasting", icon=":material/add:", width="content")
+        _offer_next(session.plan, found.following)
         offer_to_print("Report to print", session.id, "report")
         with st.popover("Summary to copy"):
             st.code(summary(session, found), language=None, wrap_lines=True)
+
+
+def _offer_next(plan: Plan, step: NextStep) -> None:
+    """The button that opens a new tasting of the same two, filled in with what is suggested."""
+    if st.button(page.escape_markdown(_next_label(plan, step)), type="primary", key="next"):
+        again = step.method == plan.method
+        more = {
+            "attribute": step.attribute,
+            "aim": plan.aim if again else "",
+            "expected": (plan.expected or "") if again else "",
+        }
+        asked = asked_for.address(plan.a.id, plan.b.id, step.method, step.tastings, **more)
+        st.switch_page(pages.NEW.script, query_params=asked)
+
+
+def _next_label(plan: Plan, step: NextStep) -> str:
+    """What the button plans."""
+    if not step.method:
+        return "New tasting of these two"
+    if step.method == plan.method:
+        return "Plan it again"
+    if step.attribute:
+        return f"Plan “Which is {step.attribute}?”"
+    return f"Plan a {METHODS[step.method].name.split(' (')[0].lower()}"
 
 
 def _show_strip(found: Finding) -> None:
@@ -95,11 +123,13 @@ def _show_around(engine: Engine, session: Session, found: Finding | None) -> Non
         st.subheader("What differs between the two drinks")
         plan = session.plan
         rows = [
-            (row.name, row.a, row.b) for row in figure_rows(*formulas.compared(engine, session))
+            (row.name, row.a, row.b, row.difference)
+            for row in figure_rows(*formulas.compared(engine, session))
         ]
         names = [shortened(f"{one}: {sample.name}", plan) for one, sample in _both(plan)]
-        table = pd.DataFrame(rows, columns=["Figure", *names])
+        table = pd.DataFrame(rows, columns=["Figure", *names, "Difference"])
         show_table(table, "What is in both drinks")
+        st.caption("Computed, with the likely range; of a reference, what is declared or measured.")
     with limits:
         if found and found.cautions:
             st.subheader("Limitations")
@@ -136,7 +166,7 @@ def _show_depth(engine: Engine, session: Session, found: Finding | None) -> None
         PLAN: partial(_show_plan, session),
         RECORD: partial(_show_record, engine, session),
     }
-    chosen = st.segmented_control("Read closer", list(parts), key=depth_key(session.id))
+    chosen = st.segmented_control("Look closer", list(parts), key=depth_key(session.id))
     if chosen:
         st.subheader(chosen)
         parts[chosen]()
@@ -154,7 +184,7 @@ def _show_numbers(engine: Engine, session: Session, found: Finding | None) -> No
 def _show_record(engine: Engine, session: Session) -> None:
     """The seal, and what happened."""
     st.code(session.sealed, language=None, wrap_lines=True)
-    st.caption("Fingerprint (SHA-256) of the locked plan and codes, from when it was opened.")
+    st.caption("Fingerprint (SHA-256) of the plan and codes, locked at opening.")
     show_log(engine, session.id)
 
 
@@ -172,7 +202,7 @@ def _show_plan(session: Session) -> None:
 def _counted(plan: Plan) -> str:
     """What it means that an answer was counted."""
     if plan.procedure.psychometric is None:
-        return "An answer is counted when it reports a difference, also where there is none."
+        return "An answer is counted when it reports a difference, even where there is none."
     if plan.procedure.has_right_answer:
         return "An answer is counted when it is correct."
     return f"An answer is counted when it chose sample {plan.expected or 'B'}."
@@ -193,7 +223,7 @@ def _show_key(session: Session) -> None:
     said = "Each answer with its set, its codes and the sample that was chosen"
     show_table(table, said, unbroken=["Codes"])
     if session.early:
-        st.caption(f"The sets that nobody answered are in the document  under {NUMBERS}.")
+        st.caption(f"Sets without an answer are in the document  under {NUMBERS}.")
 
 
 def _document(engine: Engine, session_id: str) -> str:

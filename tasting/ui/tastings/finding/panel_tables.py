@@ -10,7 +10,7 @@ from tasting.wording import p_cell, percent
 
 MEANING = (
     "A small p is a reason to look at how the cups were served, not a finding about the drinks. "
-    "Holm's p allows for everything in this table."
+    "Holm's p corrects for the number of checks in this table."
 )
 
 
@@ -19,7 +19,7 @@ def looks_table(found: Sequence[PanelCheck]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Check": look.question,
-            "Seen": look.seen,
+            "Observed": look.seen,
             "p": p_cell(look.check.p_value),
             "Holm's p": p_cell(look.holm_p_value),
             "How": _how(look.check),
@@ -46,7 +46,7 @@ def assessors_table(found: Sequence[AssessorCheck]) -> pd.DataFrame:
 def alarm_sentence(checks: int) -> str:
     """How soon many looks give a false alarm."""
     if checks == 1:
-        return "1 check. Even if nothing is wrong, it shows p < 0.05 with a chance of 5 %."
+        return "1 check. Even if nothing is wrong, there is a 5 % chance that it shows p < 0.05."
     return (
         f"{checks} checks. Even if nothing is wrong, there is a "
         f"{percent(false_alarm(checks))} chance that at least one shows p < 0.05."

@@ -20,7 +20,7 @@ from tasting.ui import fields, page
 
 _ALONE = (
     "You fill the cups, shuffle them until you have lost track, choose a place and only then read "
-    "the code under the cup. The page of the session gives the steps."
+    "the code under the cup. The session's page gives the steps."
 )
 _FLAT = "Carbonated: set a time limit under Serving so the fizz doesn't give cups away."
 _CONDUCT = {
@@ -54,7 +54,7 @@ def serving() -> dict[str, Any]:
         "Serve within (minutes of opening)",
         "minutes_open",
         240,
-        "For what loses its bubbles or its smell.",
+        "For drinks that lose bubbles or aroma.",
         smallest=1,
         whole=True,
         place=soon,
@@ -107,8 +107,8 @@ def limits(engine: Engine) -> None:
     )
     drink = care.STANDARD_DRINKS[place]
     st.caption(
-        f"{drink.name}: {drink.grams:g} g ({drink.source}). The limit is yours to set and no "
-        "statement about what is safe; local law and health advice come first."
+        f"{drink.name}: {drink.grams:g} g ({drink.source}). You set this limit; it does not say "
+        "what is safe. Local law and health advice come first."
     )
     wanted = kept if isnan(most) else HostLimits(country=place, ethanol_g=most)
     if wanted != kept:
@@ -137,8 +137,8 @@ def confirm(plan: Plan, kept: HostLimits, key: str) -> bool:
         return False
     st.warning(
         page.escape_markdown(
-            f"Above your limit: {said}. Plan fewer sets, pour less or plan spitting; or tick that "
-            "you want it all the same, which goes on record."
+            f"Above your limit: {said}. Plan fewer sets, pour less or plan spitting; or tick the "
+            "box to go ahead anyway, which goes on record."
         )
     )
     return st.checkbox("I know, and every assessor will be told and may spit", key=key)

@@ -1,8 +1,10 @@
-"""New tasting: which two, what to find out, who, and its name; the rest is folded away.
+"""New tasting: which two, what to find out, who, when, and its name; the rest is folded away.
 
-With `?edit=` the page changes a session that is planned and not opened yet.
+With `?edit=` the page changes a session that is planned and not opened yet; with `?a=…&b=…` it
+begins with these drinks (`asked_for`).
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
@@ -15,13 +17,23 @@ from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.records import checked, now
 from tasting.store import formulas
-from tasting.store.sessions import plan_session
+from tasting.store.sessions import Summary, plan_session
 from tasting.ui import access, fields, page, pages
+from tasting.ui.tastings.planning import asked_for, question, refill, size, who
 from tasting.ui.tastings.planning import care as plan_care
-from tasting.ui.tastings.planning import question, refill, size, who
 from tasting.ui.tastings.planning.question import Kind
 
 Drafted = tuple[Plan, TestDesign]
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where things stand on the page: the card, and two folds, of which one holds the depth."""
+
+    card: DeltaGenerator
+    method: DeltaGenerator
+    depth: DeltaGenerator
+    serving: DeltaGenerator
 
 
 def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
@@ -44,34 +56,32 @@ def _name(asked: Kind, attribute: str, a: Sample, b: Sample) -> str:
 
 def _method(asked: Kind, a: Sample, b: Sample) -> tuple[dict[str, object], TestDesign | None]:
     """Method and risks: the fields of the plan, and the design."""
-    with st.expander("Method and risks"):
-        method = question.method(asked)
-        expected = question.expected(method, a, b)
-        undecided = size.no_preference(method)
-        with page.show_errors():
-            design = size.ask(method, expected, asked.aim, asked.p_d)
-            if design:
-                size.needed(design)
-            values: dict[str, object] = {
-                "method": method.key,
-                "expected": expected,
-                "no_preference": undecided,
-            }
-            return values, design
+    method = question.method(asked)
+    expected = question.expected(method, a, b)
+    undecided = size.no_preference(method)
+    with page.show_errors():
+        design = size.ask(method, expected, asked.aim, asked.p_d)
+        if design:
+            size.needed(design)
+        values: dict[str, object] = {
+            "method": method.key,
+            "expected": expected,
+            "no_preference": undecided,
+        }
+        return values, design
     return {}, None
 
 
 def _serving(engine: Engine, alcohol: bool) -> dict[str, Any]:
     """How it is served, and what a report names beside that: fields of the plan."""
-    with st.expander("Serving"):
-        served = plan_care.serving()
-        if alcohol:
-            plan_care.limits(engine)
+    served = plan_care.serving()
+    if alcohol:
+        plan_care.limits(engine)
     return {**served, "conduct": plan_care.conduct()}
 
 
 def _draft(
-    engine: Engine, known: tuple[Sample, ...], card: DeltaGenerator, folds: DeltaGenerator
+    engine: Engine, known: tuple[Sample, ...], places: _Places
 ) -> tuple[str, str, Drafted | None]:
     """Name, purpose and plan as they stand in the fields; no plan after saying on the card what
     is wrong."""
@@ -80,18 +90,18 @@ def _draft(
     asked = question.kind()
     attribute = question.attribute(asked)
     purpose = st.text_input("Purpose: what will you decide?", key="purpose", max_chars=500)
-    st.header("Who tastes?")
+    st.header("Who tastes, and when?")
     panel = st.container()
     name = _name(asked, attribute, a, b)
-    with folds:
+    with places.method:
         chosen, design = _method(asked, a, b)
     with panel:
-        assessors, replicates, alone = who.ask(design)
+        people = who.ask(design)
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
-    with folds:
+    with places.serving:
         served = _serving(engine, care.alcohol_percent_vol(drinks) > 0)
-    with card, page.show_errors():
-        fields.require_read(replicates, *plan_care.numbers(served))
+    with places.card, page.show_errors():
+        fields.require_read(people["replicates"], *plan_care.numbers(served))
         if design is None:
             fields.require_read(fields.NOT_READ)
             return name, purpose, None
@@ -101,9 +111,7 @@ def _draft(
             "b": b,
             "attribute": attribute,
             **design.fields,
-            "assessors": assessors,
-            "replicates": replicates,
-            "alone": alone,
+            **people,
             **served,
             "allergens": care.allergens(drinks),
             "alcohol_percent_vol": care.alcohol_percent_vol(drinks),
@@ -127,28 +135,38 @@ def _save(engine: Engine, name: str, purpose: str, plan: Plan, confirmed: bool) 
 def _show(engine: Engine) -> None:
     """The page."""
     if "question" not in st.session_state:  # the page was not open before
-        who.forget_proposals()
+        refill.begin_afresh()
     editing = refill.edited(engine)
     page.title("Edit the plan" if editing else "New tasting")
-    known = formulas.samples(engine)
+    known = formulas.offered(engine, _asked(editing))
     if len(known) < 2:
         st.write("A tasting compares two drinks. Save a formula and a reference, or two versions.")
         st.page_link(pages.DRINKS.script, label="Go to Drinks", icon=":material/arrow_forward:")
         return
     if editing:
         refill.fill_in(editing, known)
+    else:
+        asked_for.fill_in(known)
     asked, answer = st.columns([3, 2], gap="large")
-    with answer.container(border=True):
-        card = st.container()
-    folds = st.container()
+    method = st.expander("Method and risks")
+    places = _Places(
+        card=answer.container(border=True),
+        method=method.container(),
+        depth=method.container(),
+        serving=st.expander("Serving"),
+    )
     with asked:
-        name, purpose, drafted = _draft(engine, known, card, folds)
+        name, purpose, drafted = _draft(engine, known, places)
     if drafted:
-        with folds, page.show_errors():
+        with places.depth, page.show_errors():
             size.depth(*drafted)
-    if drafted:
-        with card:
+        with places.card:
             _offer(engine, name, purpose, drafted)
+
+
+def _asked(editing: Summary | None) -> tuple[str, ...]:
+    """The drinks that are offered even if they were put away."""
+    return (editing.plan.a.id, editing.plan.b.id) if editing else asked_for.ids()
 
 
 def _offer(engine: Engine, name: str, purpose: str, drafted: Drafted) -> None:

@@ -53,7 +53,7 @@ def curve_of(design: TestDesign, tastings: int) -> PowerCurve:
 
 def _by_share(design: TestDesign, shown: Floats, y_title: str, step: int) -> PowerCurve:
     measures = design.method.measures_distance
-    x_title = "True share that notices, p_d, %" if measures else "True lead, % of answers"
+    x_title = "True share who notice, p_d, %" if measures else "True lead, % of answers"
     return PowerCurve(
         100 * _SHARES[::step], 100 * shown, x_title, y_title, 100 * design.p_d, 10 // step
     )

@@ -98,7 +98,7 @@ def expected(method: Method, a: Sample, b: Sample) -> Letter | None:
     if not method.names_attribute:
         return None
     if method.directional_b:
-        st.caption("Sample B has to be the one that you expect to have more: one-sided.")
+        st.caption("Sample B must be the one that you expect to have more (one-sided).")
         return "B"
     directions: dict[str, Letter | None] = {EITHER: None}
     directions |= {one_sided("A", a): "A", one_sided("B", b): "B"}

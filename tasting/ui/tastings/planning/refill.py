@@ -27,7 +27,6 @@ def edited(engine: Engine) -> Summary | None:
     """The planned session that the address asks to edit."""
     asked = st.query_params.get(EDIT)
     if not asked:
-        st.session_state.pop(_FILLED, None)
         return None
     with page.show_errors():
         known = sessions.summary(engine, asked)
@@ -40,16 +39,26 @@ def edited(engine: Engine) -> Summary | None:
 def replace(engine: Engine, session_id: str) -> None:
     """Gives up the session that was edited. Raises InputError."""
     sessions.abandon_session(engine, session_id, now(), _REPLACED)
-    st.session_state.pop(_FILLED, None)
 
 
 def fill_in(known: Summary, samples: Sequence[Sample]) -> None:
     """Puts the plan into the fields, once."""
-    if st.session_state.get(_FILLED) == known.id:
-        return
-    st.session_state[_FILLED] = known.id
+    fill_once(known.id, _fields(known, samples))
+
+
+def begin_afresh() -> None:
+    """The page was not open before: whatever is asked for is filled in."""
+    st.session_state.pop(_FILLED, None)
     who.forget_proposals()
-    st.session_state.update(_fields(known, samples))
+
+
+def fill_once(mark: str, values: Mapping[str, object]) -> None:
+    """Puts these values into the fields, by their keys, unless that was done under this mark."""
+    if st.session_state.get(_FILLED) == mark:
+        return
+    st.session_state[_FILLED] = mark
+    who.forget_proposals()
+    st.session_state.update(values)
 
 
 def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
@@ -66,6 +75,8 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
         "sequential": plan.sequential,
         "alone": plan.alone,
         "spit": plan.spit,
+        "taste_on": plan.taste_on,
+        "taste_at": plan.taste_at,
     }
     numbers = {
         "alpha": plan.alpha,

@@ -22,7 +22,7 @@ _P_D = "Of every 100 tastings, how many truly notice the difference rather than 
 _POWER = "Power: how often such a session shows a difference this large, if there is one."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
-BY_SHARE, BY_DISTANCE = "The share that notices, p_d", "The sensory distance, d′"
+BY_SHARE, BY_DISTANCE = "Share who notice, p_d", "Sensory distance, d′"
 
 
 def ask(
@@ -68,8 +68,8 @@ def _sequential(aim: Aim) -> bool:
     return st.checkbox(
         "Stop as soon as there are enough answers: sequential (Wald)",
         key="sequential",
-        help="At looks fixed here, the page of the session says whether there are enough, never "
-        f"which way they point. {concludes}",
+        help="At looks fixed here, the session's page says whether there are enough, never which "
+        f"way they point. {concludes}",
     )
 
 
@@ -83,8 +83,8 @@ def _looks(test: WaldTest) -> Looks:
         f"first-look-{key}",
         *_from(least.at[0], offered.at[0]),
         whole=True,
-        help="Earlier, only one of the two decisions would be possible, and to hear that one fell "
-        "would tell which. A later first look tells less.",
+        help="Any earlier, only one of the two decisions would be possible, so stopping would "
+        "reveal it. A later first look reveals less.",
         place=first,
     )
     again = fields.number(
@@ -109,23 +109,21 @@ def no_preference(method: Method) -> bool:
     return not method.measures_distance and st.checkbox(
         'Also offer "no preference"',
         key="no_preference",
-        help="These answers are left out of the test; the finding also shows them halved, and "
-        "modelled as an answer of their own.",
+        help="These answers are left out of the test; the finding also shows them split in half, "
+        "and modelled as answers of their own.",
     )
 
 
 def _by_distance(method: Method) -> bool:
     if method.psychometric is None:
         st.caption(
-            "This method has no chance of guessing, so there is no share p_d to plan with: it is "
-            "planned by the sensory distance."
+            "Guessing has no fixed chance in this method, so there is no p_d: plan by the sensory "
+            "distance."
         )
         return True
     if not method.measures_distance:
         return False
-    said = st.radio(
-        "The difference that matters is given by", [BY_SHARE, BY_DISTANCE], key="size_by"
-    )
+    said = st.radio("State the difference that matters as", [BY_SHARE, BY_DISTANCE], key="size_by")
     return said == BY_DISTANCE
 
 
@@ -147,9 +145,9 @@ def _risks(aim: Aim) -> tuple[float, float]:
 
 
 def _share(method: Method, usual: float) -> float:
-    label = "Share who notice that it must not miss, p_d"
+    label = "Share who notice that must not be missed, p_d"
     if not method.measures_distance:
-        label = "Lead of one sample over the other that it must not miss, as a share of answers"
+        label = "Lead of one sample that must not be missed, as a share of answers"
     # A proposal of its own for each question, until another one is typed.
     return fields.number(label, f"p_d-{usual:g}", 0.01, 0.99, usual, help=_P_D)
 
@@ -161,7 +159,8 @@ def _distance() -> float:
         0.1,
         5.0,
         1.0,
-        help="In spreads of one perception. 1 is easily missed, 3 is plain to nearly everyone.",
+        help="In standard deviations of one perception: 1 is easily missed, 3 is plain to nearly "
+        "everyone.",
     )
 
 
@@ -203,36 +202,36 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
         if design.sequential:
             yield (
                 "Assessors answer more than once, so this session can show that they notice a "
-                "difference, but no common direction. Leave out sequential, or plan one set each."
+                "difference, but no common direction. Turn sequential off, or plan one set each."
             )
         elif design.method.two_choices:
             yield (
-                "Assessors answer more than once and may each hold to a direction of their own, so "
-                "whole assessors are weighed: the power above is that of as many assessors with "
-                "one set each. Rather ask more assessors."
+                "Assessors answer more than once and each may favour a direction of their own, so "
+                "the test goes by assessor, not by answer. The power above is that of as many "
+                "assessors with one set each: ask more assessors instead."
             )
     if design.method.directional_b:
         yield (
-            "More choices than guessing gives show that something is noticed. A direction is shown "
-            "only above one half, which people who disagree can reach."
+            "More choices than guessing gives show that something is noticed. Only above one half "
+            "do they show a direction: up to there, assessors may simply disagree."
         )
 
 
 def _side_by_side(design: TestDesign, serving_ml: float) -> None:
-    label, usual = "Sensory distance d′ to be shown", max(0.3, design.d_prime or 1.0)
+    label, usual = "Sensory distance d′ to detect", max(0.3, design.d_prime or 1.0)
     d_prime = fields.number(label, f"side_by_side-{design.d_prime}", 0.3, 5.0, usual)
     if isnan(d_prime):
         return
     needs = needs_of(replace(design, d_prime=d_prime), serving_ml)
     show_table(
-        needs_table(design.method, needs), f"What each method needs to show d′ = {d_prime:g}"
+        needs_table(design.method, needs), f"What each method needs to detect d′ = {d_prime:g}"
     )
     st.caption(
-        f"For a difference at α = {design.alpha:g} with a power of {percent(design.power)}, "
-        f"{serving_ml:g} mL in a cup, fewest first. A direction is taken as fixed beforehand; "
-        "for same-different and A-not-A half of the sets hold no difference, and one is reported "
-        f"for {percent(FALSE_ALARMS)} of those. A-not-A is planned for assessors who judge by how "
-        "far a cup is from the labelled reference."
+        f"For a difference at α = {design.alpha:g} at {percent(design.power)} power, "
+        f"{serving_ml:g} mL in a cup, fewest first. Directions count as fixed beforehand. In "
+        "same-different and A-not-A half of the sets have no difference, and one is reported for "
+        f"{percent(FALSE_ALARMS)} of those. A-not-A assumes that assessors judge how far a cup is "
+        "from the labelled reference."
     )
     for need in needs:
         if need.refusal:

@@ -2,13 +2,16 @@
 
 from collections.abc import Sequence
 from contextlib import suppress
+from datetime import date, time
 from math import ceil, isnan
+from typing import Any
 
 import streamlit as st
 
 from tasting.errors import InputError
 from tasting.panel import sizing
 from tasting.panel.design import TestDesign
+from tasting.records import now
 from tasting.ui import fields
 from tasting.ui.tastings.planning import care
 
@@ -40,7 +43,20 @@ def _tastings_needed(design: TestDesign) -> int:
     return sizing.difference_size(design).n
 
 
-def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
+def ask(design: TestDesign | None) -> dict[str, Any]:
+    """Who tastes, how often, and when, as fields of the plan."""
+    assessors, replicates, alone = _people(design)
+    on, at = _when()
+    return {
+        "assessors": assessors,
+        "replicates": replicates,
+        "alone": alone,
+        "taste_on": on,
+        "taste_at": at,
+    }
+
+
+def _people(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
     """Pseudonyms, sets for each, and whether one person tastes without a helper."""
     needed = _USUAL_PEOPLE
     if design:
@@ -52,6 +68,14 @@ def ask(design: TestDesign | None) -> tuple[Sequence[str], float, bool]:
         name, sets = st.columns(2)
         return *care.one_person(name, sets), True
     return *_panel(needed, once=design is not None and _once(design)), False
+
+
+def _when() -> tuple[date | None, time | None]:
+    """The day, today at first, and the time if there is one."""
+    st.session_state.setdefault("taste_on", now().astimezone().date())
+    on, at = st.columns(2)
+    day = on.date_input("Day", None, format="YYYY-MM-DD", key="taste_on")
+    return day, at.time_input("Time (optional)", None, key="taste_at")
 
 
 def _once(design: TestDesign) -> bool:

@@ -29,7 +29,7 @@ def steps_alone(_: Engine, known: Summary) -> None:
     steps = (*_STEPS[:4], *extra, *_STEPS[4:])
     st.markdown("\n".join(f"{place}. {step}" for place, step in enumerate(steps, start=1)))
     st.caption(
-        f"Nothing tells you whether you were right before all {plan.tastings} sets are done and "
-        "the session is closed. A helper who fills and sets the cups is better still: then plan a "
+        f"You learn whether you were correct only when all {plan.tastings} sets are done and the "
+        "session is closed. A helper who fills and sets the cups is better still: then plan a "
         "panel of one."
     )

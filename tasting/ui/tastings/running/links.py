@@ -1,6 +1,7 @@
 """Sections of an open session: the way to the pour sheet, and the links of the assessors."""
 
 import io
+from collections.abc import Sequence
 from urllib.parse import urlsplit
 
 import segno
@@ -22,8 +23,10 @@ def pouring(engine: Engine, known: Summary) -> None:
         "Open this link with your passphrase: recipes, and labels in two stacks, A and B. Nothing "
         "there shows you which code is which."
         if known.plan.alone
-        else "Whoever fills the cups opens this link, on a device that no assessor sees, with the "
-        "host's passphrase or with a pourer's code. Whoever has seen the sheet does not taste."
+        else (
+            "Whoever fills the cups opens this link with the host's passphrase or a pourer's "
+            "code, on a device that no assessor sees. Whoever has seen the sheet must not taste."
+        )
     )
     st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
     with st.container(horizontal=True):
@@ -52,15 +55,26 @@ def links(engine: Engine, known: Summary) -> None:
     tokens = ballots.links(engine, known.id, access.secret_behind_links())
     every = addresses(base, tokens)
     shown, said = st.columns([2, 3], vertical_alignment="center")
-    with said:
-        assessor = st.selectbox("For", list(every), key=f"seat-{known.id}")
-        st.code(every[assessor], language=None, wrap_lines=True)
-        st.caption("Show the code to this assessor and to nobody else: it opens their ballot.")
-        offer_to_print("Print seat cards", known.id, "cards")
+    key, names = f"seat-{known.id}", list(every)
+    with shown, st.container(horizontal=True, vertical_alignment="bottom"):
+        assessor = st.selectbox("For", names, key=key)
+        if len(names) > 1:
+            turn = (key, names)
+            st.button("Next assessor", key=f"next-{key}", on_click=_show_next, args=turn)
     with shown:
         caption = f"QR code for {page.escape_markdown(assessor)}"
         st.image(_picture(every[assessor]), caption=caption, alt=caption, width=240)
+    with said:
+        st.caption("Show the code to this assessor and to nobody else: it opens their ballot.")
+        st.code(every[assessor], language=None, wrap_lines=True)
+        offer_to_print("Print seat cards", known.id, "cards")
     _replace(engine, known, assessor, list(tokens).index(assessor))
+
+
+def _show_next(key: str, names: Sequence[str]) -> None:
+    """Chooses the assessor after the one that is shown, after the last one the first."""
+    place = names.index(st.session_state[key]) + 1
+    st.session_state[key] = names[place % len(names)]
 
 
 def _picture(link: str) -> bytes:
@@ -74,8 +88,8 @@ def _replace(engine: Engine, known: Summary, assessor: str, seat: int) -> None:
     """A new link for a phone that was lost; the tasting goes on where it was."""
     with st.expander(f"Was the phone or the card of {page.escape_markdown(assessor)} lost?"):
         st.write(
-            "A new link makes the old one useless. The tasting goes on where it was: no answer is "
-            "lost. Another phone may also simply open the same link."
+            "A new link disables the old one. The tasting goes on where it was; no answer is "
+            "lost. Another phone can also just open the same link."
         )
         if st.button("Make a new link", key=f"new-link-{known.id}-{seat}"):
             with page.show_errors():

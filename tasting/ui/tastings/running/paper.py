@@ -17,8 +17,8 @@ MOST_BYTES = 500_000
 def paper(engine: Engine, known: Summary) -> None:
     """Paper ballots to print, and their answers one by one or as a file."""
     st.write(
-        "A session may mix paper and phones. A ballot on paper shows codes and no sample; type in "
-        "what was ticked. You stay as blind as before."
+        "A session may mix paper and phones. A paper ballot shows codes only; type in what was "
+        "ticked. You stay blind."
     )
     offer_to_print("Paper ballots to print", known.id, "ballots")
     with st.expander("Type in an answer"):

@@ -7,6 +7,7 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.panel.session import Session
 from tests.panel.sessions import amendment, changed, exclusion
 from tests.ui.reading import read, tabled
 from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
@@ -41,8 +42,51 @@ def test_what_differs_between_the_drinks_stands_beside_the_finding(show_session:
     figures = table(show_session("liking"), "A: Reference bottle R")
 
     assert figures["Figure"][3].startswith("Titratable acidity")
-    assert figures["A: Reference bottle R"][3] == "6.40 (label or measured)"
+    assert figures["A: Reference bottle R"][3] == "6.40"
     assert "–" in figures["B: v2"][3]
+    in_v2 = float(figures["B: v2"][3].partition(" ")[0])
+    assert figures["Difference"][3] == f"{in_v2 - 6.4:+.2f}".replace("-", "\N{MINUS SIGN}")
+    assert figures["Difference"][4] == "–", "nobody measured the pH of R"
+
+
+@pytest.mark.parametrize(
+    ("session", "label", "filled"),
+    [
+        (
+            closed(planned("acid"), 10, 2),
+            "Plan “Which is more sour?”",
+            ("spritz-1", "spritz-2", "paired", "more sour"),
+        ),
+        (
+            closed(planned("liking", "preference", "R", "spritz-2"), 1, 11),
+            "Plan a paired comparison",
+            ("R", "spritz-2", "paired", "more sour"),
+        ),
+        (
+            closed(planned("few", "triangle", "S", "spritz-1"), 5, 7),
+            "Plan it again",
+            ("S", "spritz-1", "triangle", ""),
+        ),
+        (
+            closed(planned("low", "triangle", "S", "spritz-1"), 0, 12),
+            "New tasting of these two",
+            ("S", "spritz-1", "triangle", ""),
+        ),
+    ],
+    ids=lambda one: getattr(one, "id", ""),
+)
+def test_the_button_fills_in_the_test_that_is_suggested(
+    show_session: Show, engine: Engine, session: Session, label: str, filled: tuple[str, ...]
+) -> None:
+    keep(engine, session)
+    page = show_session(session.id)
+    assert page.button(key="next").label == label
+    page.button(key="next").click().run()
+
+    assert page.title[0].value == "New tasting"
+    asked = [page.text_input(key="attribute").value] if filled[3] else [""]
+    drinks = [page.selectbox(key=letter).value.id for letter in "ab"]
+    assert (*drinks, page.selectbox(key="method").value, *asked) == filled
 
 
 @pytest.mark.usefixtures("some")
@@ -102,7 +146,7 @@ def test_a_session_that_was_given_up_stays_sealed_permanently(
     keep(engine, closed(planned("acid"), 10, 2), given_up)
     page = show_session("spilt")
 
-    assert "Given up: The bottle broke. Its key stays sealed." in read(page)
+    assert "Given up: The bottle broke. Its serving key stays sealed." in read(page)
     assert not page.get("segmented_control")
 
 

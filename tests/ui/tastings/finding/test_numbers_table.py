@@ -26,11 +26,11 @@ def test_a_triangle_in_numbers() -> None:
     assert found["p"][0] == f"{test.pvalue:.4f}"
     assert found["Share of answers that count"][:2] == (
         "20 of 30, 66.7 %",
-        f"{100 * ends.low:.0f} to {100 * ends.high:.0f} %",
+        f"{100 * ends.low:.0f}–{100 * ends.high:.0f} %",
     )
     assert found["Share who notice, p_d"][0] == "50 %"
     assert found["Sensory distance d′"] == (
-        "2.32", "1.32 to 3.33", "exact, never covers less than 95 %",
+        "2.32", "1.32–3.33", "exact: coverage is never below 95 %",
     )  # fmt: skip
 
 
@@ -38,7 +38,7 @@ def test_on_a_phone_the_interval_stands_behind_its_value() -> None:
     table = numbers_table(conclude(tally_of(TRIANGLE, 20, 30)))
 
     assert list(table.columns) == ["Quantity", "Value (95 % interval)", "How"]
-    assert "2.32 (1.32 to 3.33)" in set(table["Value (95 % interval)"])
+    assert "2.32 (1.32–3.33)" in set(table["Value (95 % interval)"])
     assert table["Value (95 % interval)"][0] == "0.0002"
 
 
@@ -55,7 +55,7 @@ def test_replicates_show_their_spread_and_that_pooling_is_allowed() -> None:
     found = numbers(tally_by_assessor(TRIANGLE, [(3, 3)] * 7 + [(0, 3)] * 13))
 
     assert "pooled, which is allowed" in found["p"][2]
-    assert float(found["Spread between assessors, γ"][0]) > 0.5
+    assert float(found["Variation between assessors, γ"][0]) > 0.5
     assert "model of replicates" in found["Upper limit of p_d"][2]
 
 
@@ -63,9 +63,9 @@ def test_replicated_preferences_show_the_inflation() -> None:
     """Three answers each, all alike: gamma 1, so the variance is 1 + 2 x 1 = 3 times binomial."""
     found = numbers(tally_by_assessor(PREFERENCE, [(3, 3)] * 7 + [(0, 3)] * 3))
 
-    assert "turning round assessors" in found["p"][2]
-    assert found["p if all were pooled"][0] == f"{binomtest(21, 30).pvalue:.4f}"
-    assert "3.0 times what it assumes" in found["p if all were pooled"][2]
+    assert "exact sign-flip test of whole assessors" in found["p"][2]
+    assert found["p if all answers were pooled"][0] == f"{binomtest(21, 30).pvalue:.4f}"
+    assert "3.0 times what it assumes" in found["p if all answers were pooled"][2]
 
 
 def test_answers_without_a_preference_are_shown_three_ways() -> None:
@@ -79,8 +79,8 @@ def test_answers_without_a_preference_are_shown_three_ways() -> None:
 def test_a_sequential_stop_is_not_passed_over() -> None:
     found = numbers(tally_in_order(TRIANGLE, "++++++", sequential=True))
 
-    assert "the sequential stop allowed for" in found["Sensory distance d′"][2]
-    assert "the sequential stop allowed for" in found["Share who notice, p_d"][2]
+    assert "allowing for the sequential stop" in found["Sensory distance d′"][2]
+    assert "allowing for the sequential stop" in found["Share who notice, p_d"][2]
     assert found["Share of answers that count"][1] == NONE
 
 
@@ -118,6 +118,6 @@ def test_the_sequence_in_chart_text_and_table(answers: str, outcome: str) -> Non
     assert table["Test"].iloc[-1] != table["Test"].iloc[0] or "stayed" in outcome
 
 
-@pytest.mark.parametrize(("looks", "words"), [(1, "chance of 5 %"), (3, "14 % chance")])
+@pytest.mark.parametrize(("looks", "words"), [(1, "a 5 % chance"), (3, "14 % chance")])
 def test_how_soon_looking_gives_a_false_alarm(looks: int, words: str) -> None:
     assert words in alarm_sentence(looks)

@@ -1,15 +1,18 @@
 """Planning a session."""
 
 from collections.abc import Callable
+from datetime import date, time
 
 import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+from tasting.records import now
 from tasting.store import sessions
 from tasting.store.database import writing
 from tests.ui import workshop
 from tests.ui.conftest import visit
+from tests.ui.reading import read
 
 OpenPage = Callable[[str], AppTest]
 
@@ -37,6 +40,20 @@ def test_it_keeps_a_triangle_session(engine: Engine, page: AppTest) -> None:
     assert (page.title[0].value, page.query_params["id"]) == (kept.name, kept.id)
 
 
+def test_a_tasting_is_planned_for_today_unless_another_day_is_chosen(
+    engine: Engine, page: AppTest
+) -> None:
+    assert page.date_input(key="taste_on").value == now().astimezone().date()
+    page.date_input(key="taste_on").set_value(date(2026, 11, 28))
+    page.time_input(key="taste_at").set_value(time(19, 30)).run()
+    page.button(key="keep").click().run()
+    (kept,) = sessions.summaries(engine)
+    assert (kept.plan.taste_on, kept.plan.taste_at) == (date(2026, 11, 28), time(19, 30))
+    assert "Planned for 28 Nov 2026, 19:30 · Triangle test" in read(page)
+    page = visit(page, "new", edit=kept.id)
+    assert page.time_input(key="taste_at").value == time(19, 30)
+
+
 def test_it_asks_a_direction_of_a_paired_comparison(engine: Engine, page: AppTest) -> None:
     page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="name").input("More sour?")
@@ -54,7 +71,7 @@ def test_it_says_how_many_tastings_are_needed(page: AppTest) -> None:
 
 @pytest.mark.parametrize(
     ("names", "sentence"),
-    [("P1\nP2\np1", "listed twice"), ("", "1 to 500 assessors")],
+    [("P1\nP2\np1", "listed twice"), ("", "1–500 assessors")],
 )
 def test_a_panel_that_cannot_be_is_told(page: AppTest, names: str, sentence: str) -> None:
     page.text_area(key="names-8").input(names).run()

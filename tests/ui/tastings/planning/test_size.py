@@ -36,10 +36,10 @@ def kept(engine: Engine, page: AppTest):
 def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: AppTest) -> None:
     """d-prime 1.5 is p_d 0.2597 in a triangle."""
     page.radio(key="question").set_value("Are they similar?").run()
-    page.radio(key="size_by").set_value("The sensory distance, d′").run()
+    page.radio(key="size_by").set_value("Sensory distance, d′").run()
     page.text_input(key="d_prime").set_value("1.5").run()
 
-    assert "They show that fewer than 26 % of tastings notice (d′ = 1.5)" in read(page)
+    assert "They show that fewer than 26 % notice (d′ = 1.5)" in read(page)
     plan = kept(engine, page)
     assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
 
@@ -93,7 +93,7 @@ def test_a_panel_too_small_for_the_first_look_is_not_kept(engine: Engine, page: 
     page.text_input(key="name").input("Planned")
     page.button(key="keep").click().run()
 
-    assert "The first look comes after 13 answers: plan at least so many." in read(page)
+    assert "The first look comes after 13 answers: plan at least that many." in read(page)
     assert "but 8 are planned; plan more tastings or an earlier look" in page.error[0].value
     assert sessions.summaries(engine) == ()
 
@@ -121,7 +121,7 @@ def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> 
 def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
     page.selectbox(key="method").select("same-different").run()
 
-    assert "there is no share p_d to plan with" in read(page)
+    assert "there is no p_d: plan by" in read(page)
     assert any("more than 400 sets" in error.value.casefold() for error in page.error)
     page.text_input(key="d_prime").set_value("2.0").run()
     assert "You need 60 sets" in read(page)
@@ -134,5 +134,5 @@ def test_a_method_that_needs_a_direction_takes_b_as_the_stronger(
     page.radio(key="question").set_value("Which is more …?").run()
     page.selectbox(key="method").select("3-afc").run()
 
-    assert "Sample B has to be the one that you expect to have more" in read(page)
+    assert "Sample B must be the one that you expect to have more" in read(page)
     assert kept(engine, page).expected == "B"

@@ -1,0 +1,1 @@
+"""The bench: a glass of a version, pinch by pinch, on a phone."""
