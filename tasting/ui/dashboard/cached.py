@@ -27,7 +27,7 @@ from tasting.insight.noticing.marks import SessionShare, pooled_shares, session_
 from tasting.insight.noticing.model import ThresholdModel, fit_sums
 from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
-from tasting.store.tasted import Tasted, tasted
+from tasting.store.tasted import TastedSums, tasted
 
 KEPT = 64
 MOST_APART, MOST_MARKS = 25, 60
@@ -108,7 +108,7 @@ def load(
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
-def _tasted(engine: Engine, index: Index) -> Tasted:
+def _tasted(engine: Engine, index: Index) -> TastedSums:
     """These closed sessions, added up."""
     return tasted(engine, index.wanted)
 
