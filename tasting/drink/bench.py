@@ -178,7 +178,7 @@ def _without(before: Glass, tasted_ml: float) -> Glass:
     if left < _LEAST_LEFT_ML:
         raise InputError(
             f"{short(tasted_ml, 4)} mL cannot be taken out of {short(before.volume_ml, 3)} mL; "
-            "give less, or pour anew"
+            "give less, or pour another glass"
         )
     kept = left / before.volume_ml
     additions = tuple((item, kept * grams) for item, grams in before.additions)

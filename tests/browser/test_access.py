@@ -206,7 +206,7 @@ def test_a_server_that_is_away(host: Page, server: Server, workshop: dict[str, s
     host.goto(f"{server.url}/drinks")
     rest(host)
     server.kill()
-    note = host.get_by_text("The server is away. What was saved is safe.")
+    note = host.get_by_text("Cannot reach the server. What was saved is safe.")
     expect(note).to_be_visible()
     for _ in range(MANY):
         host.clock.fast_forward(TRIES_AGAIN_AFTER_MS)
