@@ -81,9 +81,9 @@ def test_lot_says_what_was_measured():
         ({}, "nothing was measured"),
         ({"base_ml": 5}, "both the mL of sample"),
         ({"sample_ml": 5}, "both the mL of sample"),
-        ({"sample_ml": 0, "base_ml": 5}, "must be above 0"),
-        ({"sample_ml": 10, "base_ml": -1}, "must be 0 or more"),
-        ({"ph": 15}, "must be 14 or less"),
+        ({"sample_ml": 0, "base_ml": 5}, "greater than 0"),
+        ({"sample_ml": 10, "base_ml": -1}, "greater than or equal to 0"),
+        ({"ph": 15}, "less than or equal to 14"),
         ({"brix": float("nan")}, "brix"),
     ],
 )
