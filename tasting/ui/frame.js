@@ -27,13 +27,10 @@ function nameTheRest() {
     if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
 }
 
-// Dialogs that Streamlit opens over the page by itself. The first page is answer enough to an
-// address that nobody knows, and that the server is away is said by a sentence of ours.
-const NOT_OURS = ["Page not found", "Connection error"];
-
-function closeDialogs() {
+// Streamlit's own word for it lies over the page and makes it inert, our sentence too.
+function closeItsDialog() {
   for (const dialog of document.querySelectorAll("[role='dialog']"))
-    if (NOT_OURS.includes(dialog.querySelector("h2")?.textContent))
+    if (dialog.querySelector("h2")?.textContent === "Connection error")
       dialog.querySelector("button[aria-label='Close']")?.click();
 }
 
@@ -68,7 +65,7 @@ function watch() {
 
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
-  const tidy = () => { nameTheMenu(); nameTheRest(); closeDialogs(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
   tidy();
   const observer = new MutationObserver(tidy);
   observer.observe(document.body, { childList: true, subtree: true });

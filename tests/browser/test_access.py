@@ -15,7 +15,7 @@ from tasting.settings import SETUP_CODE
 from tasting.store import access, ballots, host_logins
 from tasting.store.database import file_address, open_database
 from tests.browser import places
-from tests.browser.conftest import SETUP
+from tests.browser.conftest import PASSPHRASE, SETUP
 from tests.browser.looking import (
     DESKTOP,
     ballot_states,
@@ -31,7 +31,6 @@ from tests.serving import Server
 
 pytestmark = pytest.mark.browser
 
-PASSPHRASE = "rhubarb and bay"
 MANY, TRIES_AGAIN_AFTER_MS = 8, 20_000
 OVER_IT = "document.querySelectorAll('[role=dialog], [inert]').length"
 """Streamlit's dialog opens after some tries, and makes all beside it inert."""
@@ -83,8 +82,9 @@ def workshop(log: Engine) -> dict[str, str]:
 
 
 @pytest.fixture(scope="module")
-def later(log: Engine, workshop: dict[str, str]) -> None:
-    places.add_later(log)
+def later(log: Engine, workshop: dict[str, str]) -> dict[str, str]:
+    """What the workshop has none of, and its addresses."""
+    return places.add_later(log)
 
 
 def named(place: object) -> str | None:
@@ -144,8 +144,8 @@ def test_in_the_workshop(
 
 
 @pytest.mark.parametrize("place", places.LATER, ids=named)
-def test_at_other_ends_of_a_session(host: Page, server: Server, later: None, place: Place) -> None:
-    walk(host, server, place, {})
+def test_what_comes_later(host: Page, server: Server, later: dict[str, str], place: Place) -> None:
+    walk(host, server, place, later)
 
 
 @pytest.mark.parametrize("place", [*places.FAULTS, *places.PRINTED], ids=named)

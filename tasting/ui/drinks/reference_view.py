@@ -9,9 +9,10 @@ from sqlalchemy import Engine
 
 from tasting.drink.composition import compose
 from tasting.drink.label import Reference
-from tasting.store import formulas, notes, session_index
+from tasting.store import drafts, formulas, notes, session_index
 from tasting.ui import fields, page, pages
 from tasting.ui.dashboard.choice import first_formula
+from tasting.ui.drinks import reference_draft
 from tasting.ui.drinks import reference_form as typed
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.tables import show_table
@@ -99,17 +100,23 @@ def _show_history(reference: Reference) -> None:
 def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) -> None:
     """The form that completes or corrects a reference, once it is asked for."""
     form = f"{reference.id}-{len(reference.earlier)}"
-    if not st.toggle("Correct or complete it", key=f"correct-{form}"):
+    place = f"{reference_draft.CORRECTION}{reference.id}"
+    begun = drafts.draft(engine, place) is not None
+    if not st.toggle("Correct or complete it", begun, key=f"correct-{form}"):
         return
-    with st.form(f"correction-{form}", border=False):
-        values = _asked(form, reference)
-        reason = st.text_input("Reason", max_chars=2000, key=f"reason-{form}")
-        sent = st.form_submit_button("Save the correction", type="primary", key=f"save-{form}")
+    kept_draft = reference_draft.fill_in(engine, place, form)
+    values = _asked(form, reference)
+    reason = st.text_input("Reason", max_chars=2000, key=f"reason-{form}")
+    reference_draft.keep(engine, place, {**values, "reason": reason}, reference)
+    reference_draft.say_saved(kept_draft)
+    sent = st.button("Save the correction", type="primary", key=f"save-{form}")
+    reference_draft.offer_to_discard(engine, place, form, kept_draft)
     if sent:
         with page.show_errors():
             others = [known for known in kept if known.id != reference.id]
             found = typed.values_of(values, [known.name for known in others], reference)
             after = formulas.correct_reference(engine, reference, found, reason)
+            reference_draft.end(engine, place, form)
             page.say_later(f"{after.name} is corrected.")
 
 
@@ -175,14 +182,19 @@ def make(engine: Engine) -> None:
         "Only name and serving are needed. Leave empty what is not declared or measured. Type "
         "numbers as they are printed: 4.5 and 4.50 do not mean the same."
     )
-    with st.form(f"reference-{form}", border=False):
-        values = _asked(form)
-        sent = st.form_submit_button("Save", type="primary", key=f"save-{form}")
+    place = st.query_params["draft"]
+    kept = reference_draft.fill_in(engine, place, form)
+    values = _asked(form)
+    reference_draft.keep(engine, place, values)
+    reference_draft.say_saved(kept)
+    sent = st.button("Save", type="primary", key=f"save-{form}")
+    reference_draft.offer_to_discard(engine, place, form, kept)
     if sent:
         with page.show_errors():
             taken = [known.name for known in formulas.references(engine)]
             reference = typed.new_reference(values, taken)
             formulas.keep_reference(engine, reference)
+            reference_draft.end(engine, place, form)
             st.session_state[_FORM] = int(form) + 1
             st.query_params.from_dict({"id": reference.id})
             page.say_later(f"{reference.name} is saved.")

@@ -9,7 +9,7 @@ from html import escape
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.bench import glasses, standing, tasted_ethanol_g
+from tasting.drink.bench import glasses, in_ml, standing, tasted_ethanol_g
 from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
@@ -33,6 +33,13 @@ from tasting.wording import decimals, short
 # Keys of a widget and of query parameters, in comments because Streamlit prints bare strings: the
 # reference to compare with; the id of a glass; that of a version.
 _REFERENCE, _ID, _VERSION = "bench-reference", "id", "version"
+
+# For a thumb: whatever can be tapped is at least 44 px high.
+_STYLE = """<style>
+.st-key-at-bench button, .st-key-at-bench a[data-testid="stPageLink-NavLink"],
+.st-key-at-bench [data-testid="stTextInputRootElement"], .st-key-at-bench .stCheckbox label,
+.st-key-at-bench [data-testid="stTextInputField"] { min-height: 44px; }
+</style>"""
 
 
 def _show(engine: Engine) -> None:
@@ -69,19 +76,21 @@ def _show_bench(
 ) -> None:
     """The glass, or the form that pours one."""
     label = version_name(version.label)
-    with st.container(key="head", gap="small"):
-        page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
-        st.page_link(
-            pages.DRINK.script,
-            label=f"{formula.name}, {label}",
-            icon=":material/arrow_back:",
-            query_params={"id": formula.id, "version": version.id},
-        )
-    if glass is None:
-        pouring.show(engine, formula, version)
-    else:
-        _show_glass(engine, kept, formula, glass)
-    page.show_invented(formula.invented)
+    st.html(_STYLE)
+    with st.container(key="at-bench"):
+        with st.container(key="head", gap="small"):
+            page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
+            st.page_link(
+                pages.DRINK.script,
+                label=f"{formula.name}, {label}",
+                icon=":material/arrow_back:",
+                query_params={"id": formula.id, "version": version.id},
+            )
+        if glass is None:
+            pouring.show(engine, formula, version)
+        else:
+            _show_glass(engine, kept, formula, glass)
+        page.show_invented(formula.invented)
 
 
 def _show_glass(
@@ -139,7 +148,7 @@ def _answer(glass: BenchGlass, told: Sequence[Repeats]) -> None:
     """The answer first: how many more, else what was done last; then what it rests on."""
     start, log = version_name(glass.log.start.label), glass.log
     last = [str(log.steps[place]) for place in standing(log.steps)][-1:]
-    poured = f"{short(log.poured_ml, 4)} mL of {start}, as poured"
+    poured = f"{in_ml(log.poured_ml)} of {start}, as poured"
     if not told:
         st.html(_said("Last step" if last else "In the glass", *(last or [poured])))
         return

@@ -129,6 +129,7 @@ def _show_around(engine: Engine, session: Session, found: Finding | None) -> Non
         names = [shortened(f"{one}: {sample.name}", plan) for one, sample in _both(plan)]
         table = pd.DataFrame(rows, columns=["Figure", *names, "Difference"])
         show_table(table, "What is in both drinks")
+        st.caption("Computed, with the likely range; of a reference, what is declared or measured.")
     with limits:
         if found and found.cautions:
             st.subheader("Limitations")

@@ -42,7 +42,7 @@ def test_what_differs_between_the_drinks_stands_beside_the_finding(show_session:
     figures = table(show_session("liking"), "A: Reference bottle R")
 
     assert figures["Figure"][3].startswith("TA")
-    assert figures["A: Reference bottle R"][3] == "6.40 (label or measured)"
+    assert figures["A: Reference bottle R"][3] == "6.40"
     assert "–" in figures["B: v2"][3]
     in_v2 = float(figures["B: v2"][3].partition(" ")[0])
     assert figures["Difference"][3] == f"{in_v2 - 6.4:+.2f}".replace("-", "\N{MINUS SIGN}")
