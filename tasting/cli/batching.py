@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.drinks import version_in
+from tasting.cli.drinks import invented_in, tell_invented, version_in
 from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink.batch import Kit, batch
@@ -40,7 +40,8 @@ def batch_file(
     as_json: Json = False,
 ) -> None:
     """From the bench to a batch, rounded to what the scale and the cylinder can show."""
-    made_from = version_in(read_document(file), version)
+    document = read_document(file)
+    made_from = version_in(document, version)
     kit = {
         "scale_step_g": scale_g,
         "least_weighed_g": least_g,
@@ -50,9 +51,10 @@ def batch_file(
     made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
     if as_json:
         return show_json(made)
-    sheet = batch_sheet(made_from.label, made)
+    sheet = batch_sheet(made_from.label, made, invented=invented_in(document))
     if html:
         return typer.echo(batch_sheet_html(sheet))
+    tell_invented(document)
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
     heading = f"{sheet.drink}: {sheet.servings} servings, {sheet.litres} L"
     show_table(heading, ("Ingredient", "Measure", "Exact", "Rounding error"), rows, text_columns=2)

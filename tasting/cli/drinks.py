@@ -82,6 +82,7 @@ def compose_file(
         return show_json(
             [_figures(name, *one, reference, sealed) for name, all_ in made for one in all_]
         )
+    tell_invented(document)
     for name, all_ in made:
         _show(name, all_)
         if contributions:
@@ -194,6 +195,18 @@ def _figures(
         "cautions": cautions(kept, sealed=sealed),
     }
     return result if reference is None else {**result, "matches": matches(made, reference)}
+
+
+def invented_in(document: Document) -> str:
+    """What is said of the drinks of a document that are made up; empty where none is."""
+    kept = (*document.formulas, *document.references)
+    return next(filter(None, [document.invented, *(one.invented for one in kept)]), "")
+
+
+def tell_invented(document: Document) -> None:
+    """Says once that the drinks of a document are made up, if any is."""
+    note = invented_in(document)
+    tell(*([f"Invented data: {note}"] if note else []))
 
 
 def version_in(document: Document, wanted: str) -> Version:

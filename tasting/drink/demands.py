@@ -58,7 +58,7 @@ def demand(figure: str, low: float, high: float) -> Demand:
     """A checked demand. Raises InputError for a figure that is none, or ends the wrong way round.
 
     >>> str(demand("ta_g_per_l", 6.0, 6.5))
-    'titratable acidity 6.00–6.50 g/L'
+    'TA 6.00–6.50 g/L'
     """
     if figure not in DEMANDABLE:
         raise InputError(f"{figure!r} cannot be demanded; use one of: {', '.join(DEMANDABLE)}")

@@ -17,6 +17,7 @@ LABELLED: Final = {
     "brix": "Refractometer",
 }
 Size = Literal["batch", "serving"]
+TA_MEANS: Final = "TA: titratable acidity as anhydrous citric acid, to pH 8.1."
 
 
 def short_name(figure: str) -> str:

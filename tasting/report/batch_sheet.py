@@ -87,7 +87,7 @@ def _recipe(name: str, stock: Stock, room: bool) -> str:
 def _figure(made: Batch, figure: str) -> SheetFigure:
     known = NAMES[figure]
     exact, got = (getattr(drink, figure) for drink in (made.exact, made.composition))
-    name = known.name if known.name == "pH" else known.name.capitalize()
+    name = known.name[:1].upper() + known.name[1:] if known.name != "pH" else "pH"
     return SheetFigure(name, known.write(exact), known.write(got))
 
 

@@ -35,20 +35,22 @@ Made = Callable[[Engine, str, bytes, str], str]
 def labels(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
     """Labels to cut out; they do not tell what is in a cup."""
     known = sessions.summary(engine, session_id)
-    return cup_labels_html(known.name, slips(engine, session_id))
+    return cup_labels_html(known.name, slips(engine, session_id), invented=bool(known.invented))
 
 
 def _cards(engine: Engine, session_id: str, secret: bytes, address: str) -> str:
     """For each assessor the QR code of their ballot."""
     tokens = ballots.links(engine, session_id, secret)
-    name = sessions.summary(engine, session_id).name
-    return seat_cards_html(name, {who: seat_link(address, token) for who, token in tokens.items()})
+    known = sessions.summary(engine, session_id)
+    seats = {who: seat_link(address, token) for who, token in tokens.items()}
+    return seat_cards_html(known.name, seats, invented=bool(known.invented))
 
 
 def _paper(engine: Engine, session_id: str, _secret: bytes, _address: str) -> str:
     """A ballot for each set."""
     known, country = sessions.summary(engine, session_id), host_limits(engine).country
-    return paper_ballots_html(known.sealed, known.plan, slips(engine, session_id), country)
+    cups, invented = slips(engine, session_id), bool(known.invented)
+    return paper_ballots_html(known.sealed, known.plan, cups, country, invented=invented)
 
 
 def _report(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:

@@ -110,9 +110,9 @@ def test_no_such_demand(args, match):
 @pytest.mark.parametrize(
     ("ends_", "text"),
     [
-        ((6.0, 6.5), "titratable acidity 6.00–6.50 g/L"),
-        ((0.0, 6.5), "titratable acidity at most 6.50 g/L"),
-        ((6.0, inf), "titratable acidity at least 6.00 g/L"),
+        ((6.0, 6.5), "TA 6.00–6.50 g/L"),
+        ((0.0, 6.5), "TA at most 6.50 g/L"),
+        ((6.0, inf), "TA at least 6.00 g/L"),
     ],
 )
 def test_a_demand_says_itself(ends_, text):

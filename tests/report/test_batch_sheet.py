@@ -50,7 +50,7 @@ def test_a_solution_says_how_much_water_it_brings() -> None:
 
 def test_figures_stand_beside_what_is_measured_out() -> None:
     names = [figure.name for figure in SHEET.figures]
-    assert names == ["Titratable acidity", "pH", "Sugar", "Alcohol", "Energy"]
+    assert names == ["TA", "pH", "Sugar", "Alcohol", "Energy"]
     water = Part.model_validate({"ingredient": "water", "amount": "100 mL"})
     clear = PINCH.model_copy(update={"parts": (*PINCH.parts[:2], water)})
     acid = batch_sheet("Spritz", batch(clear, servings=2)).figures[0]

@@ -53,7 +53,7 @@ def _show(engine: Engine) -> None:
             if version.id == wanted:
                 return _show_bench(engine, kept, formula, version, glass)
     page.title("No such glass")
-    st.write("No glass is kept under this address. Choose a drink, then Bench.")
+    st.write("No glass is saved under this address. Choose a drink, then Bench.")
     st.page_link(pages.DRINKS.script, label="All drinks")
 
 
@@ -185,11 +185,11 @@ def _alcohol(engine: Engine, glass: BenchGlass, made: Composition) -> None:
     grams = sum(tasted_ethanol_g(one.log) for one in tonight)
     limit = host_limits(engine).ethanol_g
     many = f"{len(tonight)} glasses within 12 hours" if len(tonight) > 1 else "this glass"
-    said = "Alcohol adds up over an evening: spit, and do not drive after it."
+    said = "Alcohol adds up over an evening: spit, and do not drive afterwards."
     if grams:
         said += f" Tasted away of {many}: {decimals(grams, 1)} g of alcohol if swallowed."
     if grams > limit:
-        st.warning(f"{said} That is above your limit of {short(limit)} g. Go on another day.")
+        st.warning(f"{said} That is above your limit of {short(limit)} g. Continue another day.")
     else:
         st.caption(said)
 
