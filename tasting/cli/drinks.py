@@ -16,7 +16,7 @@ from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
-from tasting.wording import decimals, short, span, three_digits
+from tasting.wording import decimals, short, span
 
 _PER_LITRE = {
     "TA\ng/L": ("ta_g_per_l", 2),
@@ -146,8 +146,8 @@ def _matched(kept: Version, drink: Composition, reference: Reference) -> list[li
             kept.label,
             words.value_name(match),
             short(match.declared),
-            span(match.rounding.low, match.rounding.high, three_digits),
-            span(match.likely.low, match.likely.high, three_digits),
+            words.meant(match, match.rounding),
+            words.meant(match, match.likely),
             words.verdict(match),
             words.tolerated(match),
         ]

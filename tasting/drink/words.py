@@ -3,10 +3,11 @@
 from typing import Final, Literal
 
 from tasting.drink.adjust import Adjustment, Change, Move
+from tasting.drink.declared import LabelInterval
 from tasting.drink.label import Match
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import Spread
-from tasting.wording import UNKNOWN, number, short, span
+from tasting.wording import UNKNOWN, number, short, span, three_digits
 
 LABELLED: Final = {
     "alcohol_percent_vol": "Alcohol",
@@ -15,6 +16,8 @@ LABELLED: Final = {
     "ta_g_per_l": "TA",
     "ph": "pH",
     "brix": "Refractometer",
+    "density_kg_per_l": "Density",
+    "co2_g_per_l": "CO₂",
 }
 Size = Literal["batch", "serving"]
 
@@ -38,6 +41,12 @@ def likely(figure: str, spread: Spread) -> str:
 def value_name(match: Match) -> str:
     """What was printed or measured, with its unit."""
     return f"{LABELLED[match.figure]}, {match.unit}".rstrip(", ")
+
+
+def meant(match: Match, interval: LabelInterval) -> str:
+    """An interval of a match without its unit; of a density with all that a hydrometer shows."""
+    dense = match.figure == "density_kg_per_l"
+    return span(interval.low, interval.high, NAMES[match.figure].bare if dense else three_digits)
 
 
 def verdict(match: Match) -> str:

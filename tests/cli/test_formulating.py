@@ -5,9 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tasting.cli.formulating import read_demand
 from tasting.drink.composition import compose
-from tasting.errors import InputError
 from tests.cli.conftest import Tasting
 from tests.ui.workshop import SPRITZ
 
@@ -76,27 +74,6 @@ def test_after_the_ice(tasting: Tasting, labelled: Path) -> None:
     ).json
 
     assert [part["ingredient"]["key"] for part in said["parts"]][-1] == "ice"
-
-
-@pytest.mark.parametrize(
-    ("text", "ends"),
-    [
-        ("co2 5.5-6.5", (5.5, 6.5)),
-        ("CO2 5,5 to 6,5", (5.5, 6.5)),
-        ("sweetness <= 80", (0.0, 80.0)),
-        ("ph ≥ 3", (3.0, float("inf"))),
-    ],
-)
-def test_demands_are_read(text: str, ends: tuple[float, float]) -> None:
-    read = read_demand(text)
-
-    assert (read.low, read.high) == ends
-
-
-@pytest.mark.parametrize("text", ["co2 6", "colour 3-4", "co2", "6-7", ""])
-def test_demands_that_say_nothing(text: str) -> None:
-    with pytest.raises(InputError, match="is not understood"):
-        read_demand(text)
 
 
 @pytest.mark.parametrize(
