@@ -12,11 +12,11 @@ from tasting.cli.drinks import EXPLAINED, reference_in
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
-from tasting.drink.demands import ASKED, read_demand, read_limits
+from tasting.drink.demands import ASKED, Find, read_demand, read_limits
 from tasting.drink.formulate import AmountRange, Formulation, Narrowing, formulate
 from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
-from tasting.drink.pantry import Ingredient
+from tasting.drink.pantry import ingredient
 from tasting.drink.whole_steps import as_version
 from tasting.store.documents import Document, read_document
 from tasting.wording import percent, short, three_digits
@@ -61,8 +61,8 @@ def formulate_file(
     """From the label: amounts that keep everything a reference states, or what excludes what."""
     document = read_document(file)
     wanted = reference_in(document, reference)
-    own = _own(document)
-    limits = [read_limits(text, own) for text in with_]
+    find = _find_in(document)
+    limits = [read_limits(text, find) for text in with_]
     answer = formulate(
         wanted,
         limits,
@@ -75,15 +75,17 @@ def formulate_file(
     _show(answer, wanted)
 
 
-def _own(document: Document) -> dict[str, Ingredient]:
-    """The ingredients of the document's own versions, by key and name; the last one of a name."""
+def _find_in(document: Document) -> Find:
+    """The ingredients of the document's own versions by key and name, the last one of a name; then
+    the pantry's."""
     items = [
         part.ingredient
         for formula in document.formulas
         for version in formula.versions
         for part in version.parts
     ]
-    return {name.casefold(): item for item in items for name in (item.key, item.name)}
+    own = {name.casefold(): item for item in items for name in (item.key, item.name)}
+    return lambda name: own.get(name.casefold()) or ingredient(name)
 
 
 def _for_machines(answer: Formulation) -> dict[str, object]:

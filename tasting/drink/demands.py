@@ -2,7 +2,7 @@
 and how much of each ingredient may go into it."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import hypot, inf
 from typing import Final
@@ -177,8 +177,12 @@ _FROM_TO: Final = re.compile(
 _ONLY: Final = re.compile(r"\s+only\s*$", re.IGNORECASE)
 
 
-def read_limits(text: str, own: Mapping[str, Ingredient] | None = None) -> Limits:
-    """Limits as people write them; `own` holds ingredients by key or name, before the pantry's.
+Find = Callable[[str], Ingredient]
+"""What a name stands for. Raises InputError for one that stands for nothing."""
+
+
+def read_limits(text: str, find: Find = ingredient) -> Limits:
+    """Limits as people write them; `find` says what a name stands for, usually in the pantry.
 
     "rhubarb juice" in any amount, "60 ml rhubarb juice" just so much, "rhubarb juice 40–80 mL",
     "no more than 0.5 g citric acid" or "citric acid <= 0.5 g", "at least 10 mL lemon juice".
@@ -191,17 +195,17 @@ def read_limits(text: str, own: Mapping[str, Ingredient] | None = None) -> Limit
     bound, between = _LIMIT.search(plain), _FROM_TO.match(plain)
     if bound:
         line = read_line(f"{plain[: bound.start()]} {plain[bound.end() :]}".strip())
-        item, end = _item(line, own), _amount(line, text)
+        item, end = _item(line, find), _amount(line, text)
         return _settled(item, None, end) if bound["most"] else _settled(item, end, None)
     if between:
         line = read_line(f"{between['before']}{between['rest']}".strip())
         high, low = _amount(line, text), read_number(between["low"])
         least = checked(Amount, {"quantity": low, "unit": high.unit}) if low else None
-        return _in_order(_settled(_item(line, own), least, high))
+        return _in_order(_settled(_item(line, find), least, high))
     line = read_line(plain)
     if line.quantity is None:
-        return Limits(_item(line, own))
-    return _settled(_item(line, own), *2 * (_amount(line, text),))
+        return Limits(_item(line, find))
+    return _settled(_item(line, find), *2 * (_amount(line, text),))
 
 
 def _amount(line: AmountLine, text: str) -> Amount:
@@ -213,9 +217,8 @@ def _amount(line: AmountLine, text: str) -> Amount:
     return checked(Amount, {"quantity": line.quantity, "unit": line.unit})
 
 
-def _item(line: AmountLine, own: Mapping[str, Ingredient] | None) -> Ingredient:
-    name = line.rest.strip(" ,;:=")
-    return (own or {}).get(name.casefold()) or ingredient(name)
+def _item(line: AmountLine, find: Find) -> Ingredient:
+    return find(line.rest.strip(" ,;:="))
 
 
 def _settled(item: Ingredient, least: Amount | None, most: Amount | None) -> Limits:

@@ -66,7 +66,7 @@ def test_what_cannot_be_read_is_refused(text, match):
 def test_own_ingredients_come_before_the_pantry():
     own = ingredient("lemon-juice").model_copy(update={"name": "my lemon", "key": "my-lemon"})
 
-    assert read_limits("My lemon 5-10 mL", {"my lemon": own}).ingredient is own
+    assert read_limits("My lemon 5-10 mL", {"My lemon": own}.__getitem__).ingredient is own
 
 
 @few
