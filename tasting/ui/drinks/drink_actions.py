@@ -6,8 +6,9 @@ from sqlalchemy import Engine
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.insight.advice.question import PlanComparison
-from tasting.store import formulas, notes
+from tasting.store import formulas, notes, session_index
 from tasting.ui import page, pages
+from tasting.ui.dashboard.choice import first_reference, versions_of
 from tasting.ui.dashboard.make_plan import filled_in
 from tasting.ui.drinks import new_formula
 
@@ -18,11 +19,22 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
         if st.button("Compare blind …", key="compare"):
             _choose_for_tasting(engine, formula, version)
             st.switch_page(pages.NEW.script)
+        _from_label(engine, formula, version)
         with st.popover("Duplicate, rename, archive"):
             if st.button("Duplicate", key="duplicate"):
                 new_formula.duplicate(engine, formula, version)
             _archive(engine, formula)
             _rename(engine, formula)
+
+
+def _from_label(engine: Engine, formula: Formula, version: Version) -> None:
+    """The button that looks for amounts with which this recipe has every figure of a label."""
+    references = formulas.references(engine)
+    if references and st.button("From the label …", key="from-label"):
+        times = session_index.times_compared(engine, versions_of(formula))
+        usual = references[first_reference(references, times) or 0].id
+        chosen = st.session_state.get("reference", usual)
+        st.switch_page(pages.LABEL.script, query_params={"id": chosen, "version": version.id})
 
 
 def _archive(engine: Engine, formula: Formula) -> None:

@@ -37,6 +37,8 @@ def show(engine: Engine, reference: Reference) -> None:
     """The page of a reference."""
     page.title(reference.name)
     page.show_invented(reference.invented)
+    if st.button("Find recipes from the label", type="primary", key="from-label"):
+        st.switch_page(pages.LABEL.script, query_params={"id": reference.id})
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
         st.subheader("Label and measurements")

@@ -1,0 +1,161 @@
+"""From the label: recipes that could be behind a reference, found by its id in the address.
+
+The address holds the whole question, so that a reload or a bookmark asks the same again.
+"""
+
+from collections.abc import Mapping, Sequence
+
+import streamlit as st
+from sqlalchemy import Engine
+
+from tasting.drink.demands import ASKED
+from tasting.drink.formula import Formula, Version
+from tasting.drink.ice import STYLES
+from tasting.drink.label import Reference
+from tasting.store import formulas
+from tasting.store.scale import scale_step_g
+from tasting.ui import access, page, pages
+from tasting.ui.drinks import draft as drafting
+from tasting.ui.drinks import label_answer
+from tasting.ui.drinks.label_question import Question, question
+from tasting.ui.page import escape_markdown
+
+# Query parameters: the ids of the reference and of the version that gets the recipe; ingredients,
+# demands and way of serving as they were asked for.
+_ID, _VERSION, _WITH, _ALSO, _SERVED = "id", "version", "with", "also", "served"
+_EXAMPLE = "rhubarb juice 40–80 mL\nbay syrup\nneutral spirit\ncitric acid <= 0.5 g\nwater"
+_POURED = "As poured"
+
+
+def _show(engine: Engine) -> None:
+    """The question on the left, the answer on the right."""
+    page.say()
+    references = {one.id: one for one in formulas.references(engine)}
+    reference = references.get(st.query_params.get(_ID, ""))
+    if reference is None:
+        return _nothing(references)
+    kept = formulas.formulas(engine)
+    formula, version = _goes_to(kept)
+    page.title(f"From the label of {reference.name}")
+    page.show_invented(reference.invented or (formula.invented if formula else ""))
+    left, right = st.columns([2, 3], gap="medium")
+    with left, st.container(border=True):
+        _ask(references, reference, version)
+    with right, st.container(border=True):
+        asked = _asked(engine, reference, kept, version)
+        if asked:
+            label_answer.show(engine, asked, formula, version)
+
+
+def _nothing(references: Mapping[str, Reference]) -> None:
+    page.title("From the label")
+    if not references:
+        st.write("No reference is saved yet. Its label is what a recipe is found from.")
+        st.page_link(pages.DRINK.script, label="Add a reference", query_params={"new": "reference"})
+    for one in references.values():
+        label = escape_markdown(f"From the label of {one.name}")
+        st.page_link(pages.LABEL.script, label=label, query_params={_ID: one.id})
+
+
+def _goes_to(kept: Sequence[Formula]) -> tuple[Formula | None, Version | None]:
+    """The version that is in the address, whose next draft gets the recipe."""
+    wanted = st.query_params.get(_VERSION)
+    for formula in kept:
+        for version in formula.versions:
+            if version.id == wanted:
+                return formula, version
+    return None, None
+
+
+def _ask(
+    references: Mapping[str, Reference], reference: Reference, version: Version | None
+) -> None:
+    """The form; sent, the question stands in the address."""
+    query = st.query_params
+    names = drafting.names_of(version) if version else []
+    with st.form("label", border=False):
+        label_of = _choose(references, reference)
+        lines = st.text_area(
+            "What may go in, one line an ingredient",
+            query.get(_WITH, "\n".join(names)),
+            max_chars=2000,
+            height=200,
+            key="label-with",
+            placeholder=_EXAMPLE,
+            help="A name alone may come in any amount. Nothing else goes in.",
+        )
+        st.caption("For example: rhubarb juice 40–80 mL · at least 5 mL lemon · 60 mL gin")
+        also = st.text_area(
+            "Also ask for, per litre (optional)",
+            query.get(_ALSO, ""),
+            max_chars=500,
+            height=80,
+            key="label-also",
+            placeholder="co2 5.5–6.5\nsweetness <= 80",
+            help=f"One line each, of: {', '.join(ASKED)}. It beats what the reference says.",
+        )
+        styles = [_POURED, *STYLES]
+        served = st.selectbox(
+            "Compared with the bottle",
+            styles,
+            styles.index(query[_SERVED]) if query.get(_SERVED) in styles else 0,
+            format_func=lambda name: name if name == _POURED else f"After it is served {name}",
+            key="label-served",
+        )
+        sent = st.form_submit_button("Find recipes", type="primary", key="label-find")
+    if sent:
+        given = {
+            _ID: label_of,
+            _WITH: lines,
+            _ALSO: also,
+            _SERVED: "" if served == _POURED else served,
+        }
+        query.update({name: text for name, text in given.items() if text})
+        for name in (name for name, text in given.items() if not text and name in query):
+            del query[name]
+        st.rerun()
+
+
+def _choose(references: Mapping[str, Reference], reference: Reference) -> str:
+    """The id of the reference; a single one is no choice."""
+    if len(references) == 1:
+        return reference.id
+    ids = list(references)
+    return st.selectbox(
+        "Label of",
+        ids,
+        ids.index(reference.id),
+        format_func=lambda id: references[id].name,
+        key="label-of",
+    )
+
+
+def _asked(
+    engine: Engine, reference: Reference, kept: Sequence[Formula], version: Version | None
+) -> Question | None:
+    """What the address asks; None, after saying why, where it asks nothing that can be read."""
+    query = st.query_params
+    if _WITH not in query:
+        st.subheader("What will you see here?")
+        st.write(
+            "For each ingredient the least and the greatest amount with which a drink has every "
+            "figure of the reference, and a recipe in the middle that your scale can weigh. Or "
+            "which demands exclude each other, and by how much."
+        )
+        return None
+    known = drafting.known_ingredients(kept, parts=version.parts if version else ())
+    with page.show_errors():
+        served = query.get(_SERVED, "")
+        return question(
+            reference,
+            query[_WITH],
+            query.get(_ALSO, ""),
+            served if served in STYLES else "",
+            scale_step_g(engine),
+            known,
+        )
+    return None
+
+
+access.require_host()
+_show(page.engine())
