@@ -22,7 +22,7 @@ _PER_LITRE: Final = 10.0
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 # What a label prints; all else was measured.
 PRINTED: Final = ("alcohol_percent_vol", "energy_kcal_per_100ml", "sugar_g_per_100ml")
-MEASURED: Final = (*PRINTED, "ta_g_per_l", "ph", "brix", "density_kg_per_l", "co2_g_per_l")
+_MEASURED: Final = (*PRINTED, "ta_g_per_l", "ph", "brix", "density_kg_per_l", "co2_g_per_l")
 _ALCOHOLIC_PERCENT_VOL: Final = 0.5
 _US_WINE_PERCENT_VOL: Final = 7.0
 
@@ -76,10 +76,10 @@ class Reference(BaseModel):
     @model_validator(mode="after")
     def _uncertainty_of_what_is_known(self) -> Self:
         for field in self.uncertainty:
-            if field not in MEASURED or getattr(self, field) is None:
+            if field not in _MEASURED or getattr(self, field) is None:
                 raise InputError(
                     f"{field!r} has an uncertainty but no value; give one for values of: "
-                    f"{', '.join(MEASURED)}"
+                    f"{', '.join(_MEASURED)}"
                 )
         return self
 

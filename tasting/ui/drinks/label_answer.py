@@ -12,7 +12,7 @@ from tasting.drink.exclusion import Conflict
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.formulate import Formulation, Narrowing, formulate
 from tasting.drink.mixture import NAMES
-from tasting.drink.whole_steps import as_version
+from tasting.drink.whole_steps import WeighedRecipe, as_version
 from tasting.store import drafts
 from tasting.store.drafts import Draft
 from tasting.store.formulas import new_id
@@ -20,10 +20,10 @@ from tasting.ui import page, pages
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks import draft_form, saving, views
 from tasting.ui.drinks.composition_beside import beside
-from tasting.ui.drinks.label_question import Question
+from tasting.ui.drinks.label_question import LabelQuestion
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
-from tasting.wording import percent, short, span, three_digits
+from tasting.wording import percent, span, three_digits
 
 _KEPT_AT_MOST: Final = 64
 _LOOKING: Final = "Looking for recipes"
@@ -32,7 +32,9 @@ _PROVEN: Final = "Proven for the usual figures of these ingredients; your lot ma
 _NOT_PROVEN: Final = "Not proven: there may be a recipe that was not found."
 
 
-def show(engine: Engine, asked: Question, formula: Formula | None, version: Version | None) -> None:
+def show(
+    engine: Engine, asked: LabelQuestion, formula: Formula | None, version: Version | None
+) -> None:
     """The answer first, then the amounts, the draft, and how the recipe stands to the label."""
     answer = None
     with page.show_errors():
@@ -58,7 +60,7 @@ def _kept_answers() -> dict[str, Formulation]:
     return {}
 
 
-def _answer(asked: Question) -> Formulation:
+def _answer(asked: LabelQuestion) -> Formulation:
     """The answer, kept since it was first asked for, or computed with a bar that tells how far it
     is. Raises InputError."""
     kept, key = _kept_answers(), asked.key
@@ -86,7 +88,7 @@ def _answer(asked: Question) -> Formulation:
     return found
 
 
-def _recipe(answer: Formulation, asked: Question) -> tuple[tuple[Part, ...], float]:
+def _recipe(answer: Formulation, asked: LabelQuestion) -> tuple[tuple[Part, ...], float]:
     """What is put into the glass, and for how many servings: without the ice that melts."""
     made = answer.weighed
     parts, servings = (made.parts, made.servings) if made else (answer.parts, 1)
@@ -94,7 +96,7 @@ def _recipe(answer: Formulation, asked: Question) -> tuple[tuple[Part, ...], flo
     return tuple(p for p in parts if not (melts and p.ingredient.key == "ice")), servings
 
 
-def _show_found(answer: Formulation, asked: Question) -> None:
+def _show_found(answer: Formulation, asked: LabelQuestion) -> None:
     made = answer.weighed
     assert made is not None
     name = asked.reference.name
@@ -106,18 +108,18 @@ def _show_found(answer: Formulation, asked: Question) -> None:
     st.html(f'<p class="says">{escape(said)}</p>')
     st.caption(escape_markdown(made.says))
     table = pd.DataFrame(
-        list(_rows(answer, asked)), columns=["Ingredient", _headed(made.servings), "Possible"]
+        list(_rows(answer, asked)), columns=["Ingredient", _headed(made), "Least–greatest"]
     )
     show_table(table, f"Recipes that could be {name}")
     for one in answer.measure_next[:1]:
         _say_next(one, asked)
 
 
-def _headed(servings: float) -> str:
-    return "Recommended" if servings == 1 else f"Recommended, for {short(servings)}"
+def _headed(made: WeighedRecipe) -> str:
+    return "Recommended" if made.servings == 1 else f"Recommended, for {made.servings}"
 
 
-def _rows(answer: Formulation, asked: Question) -> Iterator[tuple[str, str, str]]:
+def _rows(answer: Formulation, asked: LabelQuestion) -> Iterator[tuple[str, str, str]]:
     """Each ingredient with what is recommended, and the least and greatest amount per serving."""
     parts, _ = _recipe(answer, asked)
     amounts = {part.ingredient.key: str(part.amount) for part in parts}
@@ -128,13 +130,13 @@ def _rows(answer: Formulation, asked: Question) -> Iterator[tuple[str, str, str]
             yield one.name, amounts.get(one.key, "none"), least_to_most
 
 
-def _say_next(one: Narrowing, asked: Question) -> None:
+def _say_next(one: Narrowing, asked: LabelQuestion) -> None:
     known = NAMES[one.figure]
     said = (
         f"{known.name} of the bottle, to ±{known.write(one.half)}: narrows the amounts by "
         f"{percent(one.narrows)} on average."
     )
-    st.markdown(f"**Measure next:** {escape_markdown(said)}")
+    st.markdown(f"**Measure on the bottle:** {escape_markdown(said)}")
     st.page_link(
         pages.DRINK.script,
         label="Add the measurement to the reference",
@@ -168,7 +170,7 @@ def _headline(answer: Formulation) -> str:
     return f"No recipe: {len(worst.sides)} demands exclude each other."
 
 
-def _show_recipe(answer: Formulation, asked: Question) -> None:
+def _show_recipe(answer: Formulation, asked: LabelQuestion) -> None:
     """How the recipe stands to the label, and what to take care of."""
     made = answer.weighed
     drink = made.composition if made else answer.composition
@@ -181,7 +183,7 @@ def _show_recipe(answer: Formulation, asked: Question) -> None:
 
 def _offer_draft(
     engine: Engine,
-    asked: Question,
+    asked: LabelQuestion,
     formula: Formula | None,
     version: Version | None,
     parts: Sequence[Part],

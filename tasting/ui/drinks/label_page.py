@@ -17,7 +17,7 @@ from tasting.store.scale import scale_step_g
 from tasting.ui import access, page, pages
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks import label_answer
-from tasting.ui.drinks.label_question import Question, question
+from tasting.ui.drinks.label_question import LabelQuestion, question
 from tasting.ui.page import escape_markdown
 
 # Query parameters: the ids of the reference and of the version that gets the recipe; ingredients,
@@ -71,13 +71,12 @@ def _ask(
     references: Mapping[str, Reference], reference: Reference, version: Version | None
 ) -> None:
     """The form; sent, the question stands in the address."""
-    query = st.query_params
     names = drafting.names_of(version) if version else []
     with st.form("label", border=False):
         label_of = _choose(references, reference)
         lines = st.text_area(
             "What may go in, one line an ingredient",
-            query.get(_WITH, "\n".join(names)),
+            st.query_params.get(_WITH, "\n".join(names)),
             max_chars=2000,
             height=200,
             key="label-with",
@@ -85,8 +84,22 @@ def _ask(
             help="A name alone may come in any amount. Nothing else goes in.",
         )
         st.caption("For example: rhubarb juice 40–80 mL · at least 5 mL lemon · 60 mL gin")
+        also, served = _ask_more()
+        sent = st.form_submit_button(
+            "Find recipes",
+            type="secondary" if _WITH in st.query_params else "primary",
+            key="label-find",
+        )
+    if sent:
+        _keep_in_address({_ID: label_of, _WITH: lines, _ALSO: also, _SERVED: served})
+
+
+def _ask_more() -> tuple[str, str]:
+    """Demands beside the reference's, and the way of serving; folded while nothing is asked."""
+    query, styles = st.query_params, [_POURED, *STYLES]
+    with st.expander("Ask for more", expanded=_ALSO in query or _SERVED in query):
         also = st.text_area(
-            "Also ask for, per litre (optional)",
+            "Also ask for, per litre",
             query.get(_ALSO, ""),
             max_chars=500,
             height=80,
@@ -94,26 +107,24 @@ def _ask(
             placeholder="co2 5.5–6.5\nsweetness <= 80",
             help=f"One line each, of: {', '.join(ASKED)}. It beats what the reference says.",
         )
-        styles = [_POURED, *STYLES]
         served = st.selectbox(
-            "Compared with the bottle",
+            "Like the bottle",
             styles,
             styles.index(query[_SERVED]) if query.get(_SERVED) in styles else 0,
             format_func=lambda name: name if name == _POURED else f"After it is served {name}",
             key="label-served",
+            help="Stirred, shaken or on ice: the drink with the water of the ice is like it.",
         )
-        sent = st.form_submit_button("Find recipes", type="primary", key="label-find")
-    if sent:
-        given = {
-            _ID: label_of,
-            _WITH: lines,
-            _ALSO: also,
-            _SERVED: "" if served == _POURED else served,
-        }
-        query.update({name: text for name, text in given.items() if text})
-        for name in (name for name, text in given.items() if not text and name in query):
-            del query[name]
-        st.rerun()
+    return also, "" if served == _POURED else served
+
+
+def _keep_in_address(given: Mapping[str, str]) -> None:
+    """The question in the address, without what is empty; and the page anew."""
+    query = st.query_params
+    query.update({name: text for name, text in given.items() if text})
+    for name in (name for name, text in given.items() if not text and name in query):
+        del query[name]
+    st.rerun()
 
 
 def _choose(references: Mapping[str, Reference], reference: Reference) -> str:
@@ -132,7 +143,7 @@ def _choose(references: Mapping[str, Reference], reference: Reference) -> str:
 
 def _asked(
     engine: Engine, reference: Reference, kept: Sequence[Formula], version: Version | None
-) -> Question | None:
+) -> LabelQuestion | None:
     """What the address asks; None, after saying why, where it asks nothing that can be read."""
     query = st.query_params
     if _WITH not in query:

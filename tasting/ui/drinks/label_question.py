@@ -11,14 +11,14 @@ from tasting.drink.pantry import Ingredient
 from tasting.drink.shelf import Known, Shelf, shelf
 from tasting.errors import InputError
 
-MOST_LINES: Final = 15
-"""More ingredients than this take longer than anybody waits."""
+# More ingredients than this take longer than anybody waits.
+_MOST_LINES: Final = 15
 _MOST_DEMANDS: Final = 10
 Read = TypeVar("Read")
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class LabelQuestion:
     """All that an answer follows from; what the demands add to those of the reference."""
 
     reference: Reference
@@ -37,7 +37,7 @@ class Question:
 
 def question(
     reference: Reference, lines: str, also: str, served: str, step_g: float, known: Known
-) -> Question:
+) -> LabelQuestion:
     """The question as typed: one ingredient a line, one demand a line.
 
     known: the ingredients that a line may name. Raises InputError with all that is wrong, by line.
@@ -45,7 +45,11 @@ def question(
     faults: list[str] = []
     found = shelf(known)
     limits = _each(
-        lines, faults, "line", MOST_LINES, lambda text: read_limits(text, lambda n: _find(n, found))
+        lines,
+        faults,
+        "line",
+        _MOST_LINES,
+        lambda text: read_limits(text, lambda n: _find(n, found)),
     )
     demands = _each(also, faults, "demand", _MOST_DEMANDS, read_demand)
     faults += _twice(limits)
@@ -53,7 +57,7 @@ def question(
         faults.append("nothing may go in yet; write at least one ingredient, one a line")
     if faults:
         raise InputError("; ".join(faults))
-    return Question(reference, tuple(limits), tuple(demands), served, step_g)
+    return LabelQuestion(reference, tuple(limits), tuple(demands), served, step_g)
 
 
 def _each(

@@ -12,7 +12,7 @@ from tasting.errors import InputError
 from tasting.reading import read_plus_minus
 from tasting.records import checked
 from tasting.store.formulas import new_id
-from tasting.wording import decimals, exact, short
+from tasting.wording import decimals, exact, short, three_digits
 
 Read = TypeVar("Read")
 
@@ -88,6 +88,12 @@ def text(reference: Reference, field: str) -> str:
     printed, places = round(value * times, 6), reference.decimals.get(field)
     known = exact(printed) if places is None else decimals(printed, places)
     return f"{known} ± {exact(round(half * times, 6))}" if half else known
+
+
+def measured_text(field: str, value: float, half: float, reference: Reference) -> str:
+    """A value that was measured, and how far the truth may lie from it, as it is typed."""
+    times = _servings(field, reference.rules, reference.serving_ml)
+    return f"{decimals(value * times, 2)} ± {three_digits(half * times)}"
 
 
 def changes(before: Reference, after: Reference) -> Iterator[str]:

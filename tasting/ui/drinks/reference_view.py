@@ -12,6 +12,7 @@ from tasting.drink.label import Reference
 from tasting.store import formulas, notes, session_index
 from tasting.ui import fields, page, pages
 from tasting.ui.dashboard.choice import first_formula
+from tasting.ui.drinks import instruments
 from tasting.ui.drinks import reference_form as typed
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.tables import show_table
@@ -46,6 +47,7 @@ def show(engine: Engine, reference: Reference) -> None:
         _show_history(reference)
     with right, st.container(border=True):
         _beside(engine, reference)
+    instruments.show(reference, _form_of(reference))
     _correct(engine, reference, formulas.references(engine))
     _archive(engine, reference)
 
@@ -99,10 +101,15 @@ def _show_history(reference: Reference) -> None:
     st.caption("Findings keep the values that were known when their session was closed.")
 
 
+def _form_of(reference: Reference) -> str:
+    """What the keys of the form end with that corrects this state of a reference."""
+    return f"{reference.id}-{len(reference.earlier)}"
+
+
 def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) -> None:
     """The form that completes or corrects a reference, once it is asked for."""
-    form = f"{reference.id}-{len(reference.earlier)}"
-    if not st.toggle("Correct or complete it", key=f"correct-{form}"):
+    form = _form_of(reference)
+    if not st.toggle("Correct or complete it", key=instruments.correcting(form)):
         return
     with st.form(f"correction-{form}", border=False):
         values = _asked(form, reference)
@@ -176,7 +183,8 @@ def make(engine: Engine) -> None:
     form = str(st.session_state.setdefault(_FORM, 0))
     st.caption(
         "Only name and serving are needed. Leave empty what is not declared or measured. Type "
-        "numbers as they are printed: 4.5 and 4.50 do not mean the same."
+        "numbers as they are printed: 4.5 and 4.50 do not mean the same. A measured value may "
+        "carry its uncertainty: 6.2 ± 0.15."
     )
     with st.form(f"reference-{form}", border=False):
         values = _asked(form)

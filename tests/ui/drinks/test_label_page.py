@@ -51,8 +51,8 @@ def test_the_recipe_behind_the_label_becomes_a_new_formula(kept: Engine, host: A
     assert page.title[0].value == r"From the label of Reference bottle L"
     assert "This recipe has every figure of Reference bottle L" in html(page)
     ranges = page.table[0].value.set_index("Ingredient")
-    assert list(ranges.columns) == ["Recommended", "Possible"]
-    assert "Measure next" in words(page)
+    assert list(ranges.columns) == ["Recommended", "Least–greatest"]
+    assert "Measure on the bottle" in words(page)
     page.button(key="label-draft").click().run()
     ((place, held),) = drafts.drafts(kept).items()
     assert place.startswith("new-")
