@@ -9,14 +9,14 @@ import typer
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
-from tasting.drink.composition import Composition, compose
+from tasting.drink.composition import Composition
 from tasting.drink.formula import Version
-from tasting.drink.ice import served_style, tasted
+from tasting.drink.ice import as_served, served_style
 from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
-from tasting.wording import decimals, short, span
+from tasting.wording import decimals, short
 
 _PER_LITRE = {
     "TA\ng/L": ("ta_g_per_l", 2),
@@ -76,8 +76,9 @@ def compose_file(
     """Composition of the formulas in a document, how sure it is, and what to take care of."""
     document = read_document(file)
     reference = None if against is None else reference_in(document, against)
+    style = served_style(served) if served else None
     made = [
-        (name, [_made(kept, served) for kept in versions])
+        (name, [as_served(kept, style) for kept in versions])
         for name, versions in _chosen(document, version)
     ]
     if as_json:
@@ -91,21 +92,7 @@ def compose_file(
         if reference:
             _show_matches(all_, reference)
         _tell_cautions(all_, sealed)
-    tell(*([_melting(served)] if served else []), EXPLAINED)
-
-
-def _made(version: Version, served: str | None) -> tuple[Version, Composition]:
-    """A version and what it is, with the water of its ice where it is served so."""
-    return tasted(version, served_style(served)) if served else (version, compose(version))
-
-
-def _melting(served: str) -> str:
-    """How much ice melts, and who says so."""
-    style = served_style(served)
-    return (
-        f"{style.name.capitalize()}: {span(style.low, style.high, short)} % water from the ice "
-        f"({style.source}), {short(style.usual)} % taken."
-    )
+    tell(*([str(style)] if style else []), EXPLAINED)
 
 
 Made = list[tuple[Version, Composition]]

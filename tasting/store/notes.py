@@ -10,15 +10,17 @@ from typing import Final, Literal, get_args
 from sqlalchemy import Connection, Engine, insert, select
 
 from tasting.drink.formula import Note as Text
+from tasting.drink.ice import STYLES, ServedStyle
 from tasting.errors import InputError
 from tasting.records import Name, Record, checked, now
 from tasting.store import schema
 from tasting.store.database import reading, writing
 from tasting.store.mapping import stamp
 
-Kind = Literal["name", "archived", "method", "glass", "ice", "garnish", "remark"]
+Kind = Literal["name", "archived", "method", "glass", "ice", "garnish", "melts", "remark"]
 SERVED: Final[tuple[Kind, ...]] = ("method", "glass", "ice", "garnish")
-"""How a drink is made and served: of each the newest note holds."""
+"""How a drink is made and served: of each the newest note holds; so of "melts", which names the way
+of serving whose ice melts into it."""
 
 _ARCHIVED: Final = "yes"
 
@@ -81,6 +83,12 @@ def archived(engine: Engine) -> frozenset[str]:
     with reading(engine) as connection:
         latest = newest(connection, "archived")
     return frozenset(id_ for id_, text in latest.items() if text == _ARCHIVED)
+
+
+def melting(engine: Engine, drink_id: str) -> ServedStyle | None:
+    """The way of serving whose ice melts into a drink, if one is noted."""
+    with reading(engine) as connection:
+        return STYLES.get(newest(connection, "melts").get(drink_id, ""))
 
 
 def newest(connection: Connection, kind: Kind) -> Mapping[str, str]:

@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.cost import Cost, costs
 from tasting.drink.formula import Formula, Version
+from tasting.drink.ice import STYLES, ServedStyle
 from tasting.drink.pantry import Ingredient
 from tasting.store import notes, prices
 from tasting.store.notes import SERVED, Note
@@ -32,20 +33,36 @@ def _served(engine: Engine, formula: Formula, known: Sequence[Note]) -> None:
     """Method, glass, ice and garnish, as they are noted last."""
     st.subheader("How it is made and served")
     with st.form("served", border=False):
-        typed = {}
+        typed: dict[notes.Kind, tuple[str, str]] = {}
         for kind in SERVED:
             now = next((note.text for note in known if note.kind == kind), "")
             typed[kind] = (
                 now,
                 st.text_input(kind.capitalize(), now, max_chars=2000, key=f"{kind}-{formula.id}"),
             )
+        melts = _choose_melting(notes.melting(engine, formula.id), formula)
         sent = st.form_submit_button("Save", key="save-served")
     if sent:
         with page.show_errors():
-            for kind, (before, after) in typed.items():
+            for kind, (before, after) in {**typed, "melts": melts}.items():
                 if after.strip() != before:
                     notes.add_note(engine, formula.id, kind, after)
             page.say_later("The notes are saved.")
+
+
+def _choose_melting(now: ServedStyle | None, formula: Formula) -> tuple[str, str]:
+    """The way of serving whose ice melts into it: as noted last, and as chosen."""
+    ways = ["", *STYLES]
+    before = now.name if now else ""
+    chosen = st.selectbox(
+        "Water from the ice",
+        ways,
+        ways.index(before),
+        format_func=lambda way: str(STYLES[way]) if way else "None, or not counted",
+        key=f"melts-{formula.id}",
+        help="What is tasted then counts with this water; how much melts widens every range.",
+    )
+    return before, chosen
 
 
 def _remarks(engine: Engine, formula: Formula, version: Version, known: Sequence[Note]) -> None:

@@ -7,7 +7,7 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.composition import compose
+from tasting.drink.ice import as_served
 from tasting.drink.label import Reference
 from tasting.store import formulas, notes, session_index
 from tasting.ui import fields, page, pages
@@ -15,6 +15,7 @@ from tasting.ui.dashboard.choice import first_formula
 from tasting.ui.drinks import instruments
 from tasting.ui.drinks import reference_form as typed
 from tasting.ui.drinks.composition_beside import beside
+from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
 from tasting.wording import day, exact, short
 
@@ -78,11 +79,13 @@ def _beside(engine: Engine, reference: Reference) -> None:
         )
     ]
     latest = chosen.versions[-1]
-    columns = {latest.label: compose(latest)}
+    style = notes.melting(engine, chosen.id)
+    columns = {latest.label: as_served(latest, style)[1]}
     st.html(beside(columns, reference, f"{chosen.name}, {latest.label}"))
     st.caption(
         "Small print: where the figure most probably lies. "
         f"Label rounding rules: {reference.rules}."
+        + (f" As it is tasted. {escape_markdown(str(style))}" if style else "")
     )
     st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
 

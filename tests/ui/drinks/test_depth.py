@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.drink.composition import compose
+from tasting.drink.ice import STYLES, as_served
 from tasting.drink.recipe_text import read
 from tasting.drink.shelf import shelf
 from tasting.store import drafts, formulas, notes
@@ -170,6 +171,25 @@ def test_notes_are_kept_with_their_version_and_date(engine: Engine, host: AppTes
     page.button(key="save-remark").click().run()
     assert page.text_input(key="glass-spritz").value == "highball"
     assert "v3,flat beside R" in tabled(page)
+
+
+def test_the_water_of_the_ice_is_in_what_is_tasted(engine: Engine, host: AppTest) -> None:
+    """Stirred, it takes up 28 % (20 to 40 %; common practice, no source)."""
+    keep(engine)
+    page = spritz(host, "Notes and cost")
+    page.selectbox(key="melts-spritz").set_value("stirred")
+    page.button(key="save-served").click().run()
+    assert not page.exception
+    served = as_served(V3, STYLES["stirred"])[1]
+    assert f"<td>{served.ta_g_per_l:.2f}<small>" in html(page)
+    told = r"As it is tasted\. Stirred\: 20–40 % water from the ice \(common practice, no source\)"
+    assert told in words(page)
+    assert told in words(opened(page, "All figures"))
+    assert f"{served.ta_g_per_l:.2f}" in tabled(page).replace("\\", "")
+    assert told in words(opened(page, "Label"))
+    opened(page, "Notes and cost").selectbox(key="melts-spritz").set_value("")
+    page.button(key="save-served").click().run()
+    assert f"<td>{compose(V3).ta_g_per_l:.2f}<small>" in html(page)
 
 
 def test_a_price_gives_the_cost(engine: Engine, host: AppTest) -> None:
