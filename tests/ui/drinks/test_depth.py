@@ -182,7 +182,7 @@ def test_the_water_of_the_ice_is_in_what_is_tasted(engine: Engine, host: AppTest
     assert not page.exception
     served = as_served(V3, STYLES["stirred"])[1]
     assert f"<td>{served.ta_g_per_l:.2f}<small>" in html(page)
-    told = r"As it is tasted\. Stirred\: 20–40 % water from the ice \(common practice, no source\)"
+    told = "As it is tasted. Stirred: 20–40 % water from the ice (common practice, no source)"
     assert told in words(page)
     assert told in words(opened(page, "All figures"))
     assert f"{served.ta_g_per_l:.2f}" in tabled(page).replace("\\", "")
