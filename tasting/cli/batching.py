@@ -9,6 +9,8 @@ from tasting.cli.drinks import version_in
 from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink.batch import Kit, batch
+from tasting.drink.cautions import DEFER
+from tasting.drink.keeping import PRACTICE, keeping
 from tasting.records import checked
 from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
 from tasting.store.documents import read_document
@@ -50,7 +52,8 @@ def batch_file(
     made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
     if as_json:
         return show_json(made)
-    sheet = batch_sheet(made_from.label, made)
+    keeps = keeping(made_from)
+    sheet = batch_sheet(made_from.label, made, keeps=keeps)
     if html:
         return typer.echo(batch_sheet_html(sheet))
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
@@ -59,3 +62,4 @@ def batch_file(
     tell(*(line.stock for line in sheet.lines if line.stock))
     figures = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
     show_table("What it should be", ("Figure", "Recipe", "As measured out"), figures)
+    tell(*sheet.keeps, *([f"{PRACTICE} {DEFER}"] if keeps else []))

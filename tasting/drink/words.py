@@ -3,11 +3,12 @@
 from typing import Final, Literal
 
 from tasting.drink.adjust import Adjustment, Change, Move
+from tasting.drink.cost import Cost
 from tasting.drink.declared import LabelInterval
 from tasting.drink.label import Match
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import Spread
-from tasting.wording import UNKNOWN, number, short, span, three_digits
+from tasting.wording import UNKNOWN, decimals, number, short, span, three_digits
 
 LABELLED: Final = {
     "alcohol_percent_vol": "Alcohol",
@@ -99,6 +100,18 @@ def broken(made: Move) -> str:
     """Which figures that were to be held a move does not hold; empty for none."""
     names = [short_name(figure) for figure in made.breaks]
     return f"Not held: {', '.join(names)}." if names else ""
+
+
+def cost_per_serving(cost: Cost) -> str:
+    """What a serving and a litre cost."""
+    serving, litre = decimals(cost.per_serving, 2), decimals(cost.per_litre, 2)
+    return f"{serving} {cost.currency} per serving; {litre} {cost.currency} per litre."
+
+
+def cost_of_batch(cost: Cost, servings: float) -> str:
+    """The same, and what so many servings cost."""
+    whole = decimals(cost.per_serving * servings, 2)
+    return f"This batch costs {whole} {cost.currency}: {cost_per_serving(cost)}"
 
 
 def reason(adjustment: Adjustment, made: Move) -> str:

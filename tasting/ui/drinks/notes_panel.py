@@ -6,16 +6,17 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.cost import Cost, costs
+from tasting.drink.cost import costs
 from tasting.drink.formula import Formula, Version
 from tasting.drink.ice import STYLES, ServedStyle
 from tasting.drink.pantry import Ingredient
+from tasting.drink.words import cost_per_serving
 from tasting.store import notes, prices
 from tasting.store.notes import SERVED, Note
 from tasting.ui import page
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
-from tasting.wording import clock, day, decimals
+from tasting.wording import clock, day
 
 
 def show(engine: Engine, formula: Formula, version: Version) -> None:
@@ -99,17 +100,12 @@ def _cost(engine: Engine, version: Version) -> None:
     known = prices.prices(engine)
     found = costs(version, known)
     for cost in found:
-        st.markdown(escape_markdown(_said(cost)))
+        st.markdown(escape_markdown(cost_per_serving(cost)))
     if not found:
         st.write("No price is saved yet for an ingredient of this version.")
     elif found[0].without_price:
         st.caption(f"Without {escape_markdown(', '.join(found[0].without_price))}: no price yet.")
     _price_form(engine, version, known)
-
-
-def _said(cost: Cost) -> str:
-    serving, litre = decimals(cost.per_serving, 2), decimals(cost.per_litre, 2)
-    return f"{serving} {cost.currency} per serving; {litre} {cost.currency} per litre."
 
 
 def _price_form(engine: Engine, version: Version, known: prices.Prices) -> None:
