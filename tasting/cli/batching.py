@@ -12,7 +12,7 @@ from tasting.drink.batch import Kit, batch
 from tasting.drink.cautions import DEFER
 from tasting.drink.keeping import PRACTICE, keeping
 from tasting.records import checked
-from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
+from tasting.report.batch_sheet import BatchSheet, batch_sheet, batch_sheet_html
 from tasting.store.documents import read_document
 
 Step = Annotated[
@@ -52,14 +52,18 @@ def batch_file(
     made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
     if as_json:
         return show_json(made)
-    keeps = keeping(made_from)
-    sheet = batch_sheet(made_from.label, made, keeps=keeps)
+    sheet = batch_sheet(made_from.label, made, keeps=keeping(made_from))
     if html:
         return typer.echo(batch_sheet_html(sheet))
+    _show(sheet)
+
+
+def _show(sheet: BatchSheet) -> None:
+    """The sheet, and how long it keeps."""
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
     heading = f"{sheet.drink}: {sheet.servings} servings, {sheet.litres} L"
     show_table(heading, ("Ingredient", "Measure", "Exactly", "Off by"), rows, text_columns=2)
     tell(*(line.stock for line in sheet.lines if line.stock))
     figures = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
     show_table("What it should be", ("Figure", "Recipe", "As measured out"), figures)
-    tell(*sheet.keeps, *([f"{PRACTICE} {DEFER}"] if keeps else []))
+    tell(*sheet.keeps, *([f"{PRACTICE} {DEFER}"] if sheet.keeps else []))

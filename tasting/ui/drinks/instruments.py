@@ -49,7 +49,7 @@ _TA: Final = _Field("TA, g/L (for the sugar)", "6.2 ± 0.15", "ta_g_per_l", opti
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _Relation:
     """A way from readings to figures: what is read, what follows, and on what relation it rests."""
 
     fields: Mapping[str, _Field]
@@ -90,7 +90,7 @@ def _titrated(readings: Readings) -> tuple[Derived, ...]:
 
 _SUGAR: Final = "Sugar is the extract less the acid; other solids count as sugar, within 2 g/L."
 _WAYS: Final = {
-    "Density and alcohol": _Way(
+    "Density and alcohol": _Relation(
         {
             "density": _DENSITY,
             "alcohol": _Field("Alcohol, % vol", "5.5 ± 0.1", "alcohol_percent_vol"),
@@ -99,17 +99,17 @@ _WAYS: Final = {
         _tabarie,
         f"Tabarié's relation (OIV-MA-AS2-03B). {_SUGAR}",
     ),
-    "Density and refractometer": _Way(
+    "Density and refractometer": _Relation(
         {"density": _DENSITY, "brix": _BRIX, "ta": _TA},
         _refracted,
         f"The mixture of sucrose, ethanol and water that has both; computed. {_SUGAR}",
     ),
-    "Before and after boiling": _Way(
+    "Before and after boiling": _Relation(
         {"brix": _BRIX, "boiled": _Field("After boiling, °Brix", "6.7 ± 0.1"), "ta": _TA},
         _boiled,
         f"Refractions with and without the alcohol; computed. {_SUGAR}",
     ),
-    "Titration": _Way(
+    "Titration": _Relation(
         {
             "base": _Field("Base used, mL", "9.7"),
             "sample": _Field("Sample, mL", "10"),
@@ -147,7 +147,7 @@ def show(reference: Reference, form: str) -> None:
             _show_told(way.follow(readings), way, readings, reference, form)
 
 
-def _read(way: _Way, reference: Reference, form: str) -> Readings:
+def _read(way: _Relation, reference: Reference, form: str) -> Readings:
     """The readings, at first what is known of the reference."""
     columns = st.columns(len(way.fields))
     return {
@@ -168,7 +168,7 @@ def _usual(name: str) -> str:
 
 
 def _show_told(
-    told: Sequence[Derived], way: _Way, readings: Readings, reference: Reference, form: str
+    told: Sequence[Derived], way: _Relation, readings: Readings, reference: Reference, form: str
 ) -> None:
     """What follows, with its interval, and the button that fills it in."""
     rows = [_row(one) for one in told]

@@ -11,7 +11,7 @@ from tasting.drink.ice import STYLES, as_served
 from tasting.drink.recipe_text import read
 from tasting.drink.shelf import shelf
 from tasting.store import drafts, formulas, notes
-from tasting.store.prices import prices
+from tasting.store.prices import keep_price, prices, read_price
 from tasting.store.scale import scale_step_g
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.adjust_tables import TO
@@ -205,6 +205,22 @@ def test_a_price_gives_the_cost(engine: Engine, host: AppTest) -> None:
     assert "0.24 EUR per serving" in words(page)
     assert "no price yet" in words(page)
     assert list(prices(engine)) == ["rhubarb-juice"]
+
+
+def test_a_batch_says_what_it_costs_and_how_long_it_keeps(engine: Engine, host: AppTest) -> None:
+    """60 of 1000 mL at 4: 0.24 a serving, 4.80 for twenty (arithmetic)."""
+    keep(engine)
+    keep_price(engine, "rhubarb-juice", read_price("1 L", "4", "EUR"))
+    page = spritz(host, "Batch")
+    page.radio(key="batch-size-in").set_value("Servings").run()
+    page.text_input(key="batch-Servings-spritz-3").set_value("20").run()
+    assert not page.exception
+    assert "This batch costs 4.80 EUR: 0.24 EUR per serving" in words(page)
+    assert "no price yet" in words(page)
+    assert "Fresh juice and anything watery (rhubarb juice, lemon juice): 2 to 3 days" in words(
+        page
+    )
+    assert "Common practice, no source." in words(page)
 
 
 def test_a_move_that_may_be_a_slip_is_questioned_before_it_is_saved(
