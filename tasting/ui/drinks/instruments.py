@@ -19,7 +19,7 @@ from tasting.drink.bottle import (
     of_reference,
     reading,
 )
-from tasting.drink.label import PRINTED, Reference
+from tasting.drink.label import PRINTED, Reference, bands
 from tasting.drink.mixture import NAMES, Figure
 from tasting.reading import read_number, read_plus_minus
 from tasting.ui import page
@@ -184,15 +184,25 @@ def _show_told(
         for field in PRINTED
         if getattr(reference, field) is not None and field not in reference.uncertainty
     ]
-    stays = [typed.title(field, reference.rules) for field in declared if field in texts]
-    if stays:
-        st.caption(f"{page.escape_markdown(', '.join(stays))}: the label's value stays.")
+    for one in told:
+        if set(of_reference([one])) & set(declared):
+            st.caption(page.escape_markdown(_beside_label(one, reference)))
     st.button(
         "Fill in the measured values",
         key=f"fill-{form}",
         on_click=_fill,
         args=(form, {field: text for field, text in texts.items() if field not in declared}),
     )
+
+
+def _beside_label(one: Derived, reference: Reference) -> str:
+    """That the label's value stays, and whether what was measured agrees with it."""
+    ((field, _),) = of_reference([one]).items()
+    meant, _ = bands(reference)[one.figure]
+    agrees = one.low <= meant.high and meant.low <= one.high
+    name, value = typed.title(field, reference.rules), typed.text(reference, field)
+    said = "agrees with it" if agrees else "does not agree with it; check both"
+    return f"{name}: the label's {value} stays. What was measured {said}."
 
 
 def _row(one: Derived) -> tuple[str, str, str]:

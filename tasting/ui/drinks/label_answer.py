@@ -8,7 +8,6 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.exclusion import Conflict
 from tasting.drink.formula import Formula, Part, Version
 from tasting.drink.formulate import Formulation, Narrowing, formulate
 from tasting.drink.mixture import NAMES
@@ -41,17 +40,20 @@ def show(
         answer = _answer(asked)
     if answer is None:
         return
+    parts, servings = _recipe(answer, asked)
     if answer.found:
         _show_found(answer, asked)
+        _offer_draft(engine, asked, formula, version, parts, servings)
     else:
         _show_excluded(answer)
-    parts, servings = _recipe(answer, asked)
-    if parts:
-        _offer_draft(engine, asked, formula, version, parts, servings)
+        with st.expander("What misses least"):
+            _show_least(answer)
+            _offer_draft(engine, asked, formula, version, parts, servings)
     with st.expander("What was asked for"):
         st.markdown("\n".join(f"- {escape_markdown(str(one))}" for one in answer.demands))
         st.caption(_USUAL)
-    _show_recipe(answer, asked)
+    if answer.found:
+        _show_recipe(answer, asked)
 
 
 @st.cache_resource(show_spinner=False)
@@ -145,29 +147,33 @@ def _say_next(one: Narrowing, asked: LabelQuestion) -> None:
 
 
 def _show_excluded(answer: Formulation) -> None:
-    """What excludes what and by how much, then what misses least."""
+    """What excludes what, and by how much."""
     st.html(f'<p class="says">{escape(_headline(answer))}</p>')
     for one in answer.exclusions:
-        st.markdown(f"- {escape_markdown(str(one))}")
+        misses = [f"- {escape_markdown(f'{miss.called} {miss}')}" for miss in one.misses]
+        st.markdown("\n".join([f"{escape_markdown(one.says)}:", "", *misses]))
     st.caption(_PROVEN if answer.impossible else _NOT_PROVEN)
-    if answer.parts:
-        st.markdown("**What misses least, per serving**")
-        rows = [
-            (part.ingredient.name, f"{three_digits(part.amount.quantity)} {part.amount.unit}")
-            for part in answer.parts
-        ]
-        show_table(pd.DataFrame(rows, columns=["Ingredient", "Amount"]), "What misses least")
-        missed = "; ".join(f"{miss.called} {miss}" for miss in answer.misses)
-        st.caption(escape_markdown(f"{page.capital(missed)}."))
+
+
+def _show_least(answer: Formulation) -> None:
+    """The amounts that miss least, and by how much."""
+    rows = [
+        (part.ingredient.name, f"{three_digits(part.amount.quantity)} {part.amount.unit}")
+        for part in answer.parts
+    ]
+    table = pd.DataFrame(rows, columns=["Ingredient", "Per serving"])
+    show_table(table, "The recipe that misses least")
+    missed = "; ".join(f"{miss.called} {miss}" for miss in answer.misses)
+    st.caption(escape_markdown(f"{page.capital(missed)}."))
 
 
 def _headline(answer: Formulation) -> str:
     if not answer.impossible:
         return "No recipe was found."
-    worst: Conflict = answer.exclusions[0]
-    if len(worst.sides) == 1:
-        return f"No recipe: these ingredients do not give {worst.sides[0]}."
-    return f"No recipe: {len(worst.sides)} demands exclude each other."
+    sides = answer.exclusions[0].sides
+    if len(sides) == 1:
+        return f"No recipe: these ingredients do not give {sides[0]}."
+    return "No recipe: what is asked for excludes itself."
 
 
 def _show_recipe(answer: Formulation, asked: LabelQuestion) -> None:

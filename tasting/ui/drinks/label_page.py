@@ -147,7 +147,6 @@ def _asked(
     """What the address asks; None, after saying why, where it asks nothing that can be read."""
     query = st.query_params
     if _WITH not in query:
-        st.subheader("What will you see here?")
         st.write(
             "For each ingredient the least and the greatest amount with which a drink has every "
             "figure of the reference, and a recipe in the middle that your scale can weigh. Or "

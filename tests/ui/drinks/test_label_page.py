@@ -98,7 +98,7 @@ def test_what_excludes_what_is_said_with_by_how_much(kept: Engine, host: AppTest
     assert "These ingredients do not give alcohol 4.00 to 5.00 % vol" in said
     assert "alcohol 0.00 % vol at best, 4.00 too low" in said
     assert "Proven for the usual figures" in said
-    assert "Amount" in tabled(page)
+    assert "Per serving" in tabled(page)
 
 
 def test_all_that_cannot_be_read_is_said_at_once(kept: Engine, host: AppTest) -> None:
