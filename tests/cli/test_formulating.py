@@ -1,6 +1,8 @@
 """`tasting formulate`."""
 
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -9,6 +11,7 @@ from tasting.drink.composition import compose
 from tests.cli.conftest import Tasting
 from tests.ui.workshop import SPRITZ
 
+ROOT = Path(__file__).parents[2]
 DRINK = compose(SPRITZ.version("spritz-1"))
 WITH = (
     *("--with", "rhubarb juice 40-80 mL", "--with", "lemon-juice", "--with", "bay-syrup"),
@@ -45,6 +48,16 @@ def test_the_recipe_behind_the_label(tasting: Tasting, labelled: Path) -> None:
     assert "In steps of 0.1 g or mL it keeps every demand." in said.out
     assert "Measure next: " in said.out
     assert "Local codes and licensed practice decide" in said.out
+
+
+def test_the_readmes_example_has_recipes(tasting: Tasting, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    (example,) = re.findall(r"^tasting (formulate .+)$", (ROOT / "README.md").read_text(), re.M)
+    said = tasting(*shlex.split(example))
+
+    assert said.code == 0, said.err
+    assert "Recipes that could be Reference bottle R" in said.out
+    assert "it keeps every demand" in said.out
 
 
 def test_for_machines(tasting: Tasting, labelled: Path) -> None:

@@ -43,7 +43,7 @@ class _Field:
     optional: bool = False
 
 
-_DENSITY: Final = _Field("Density, kg/L", "1.0195 ± 0.0005", "density_kg_per_l")
+_DENSITY: Final = _Field("Density, kg/L", "1.0160 ± 0.0005", "density_kg_per_l")
 _BRIX: Final = _Field("Refractometer, °Brix", "8.8 ± 0.1", "brix")
 _TA: Final = _Field("TA, g/L (for the sugar)", "6.2 ± 0.15", "ta_g_per_l", optional=True)
 
