@@ -55,8 +55,8 @@ class Document(Record):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        known = frozenset(one.id for one in (*self.formulas, *self.references))
-        check_notes(self.notes, self.prices, known)
+        known = {one.id for one in self.formulas} | {one.id for one in self.references}
+        check_notes(self.notes, self.prices, frozenset(known))
         return self
 
     def drink(self, sample: Sample) -> Version | Reference:

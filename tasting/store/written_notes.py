@@ -84,7 +84,8 @@ def pack_notes(engine: Engine) -> tuple[PackNote, ...]:
     table = schema.price
     wanted = select(*(table.c[name] for name in PackNote.model_fields)).order_by(table.c.id)
     with reading(engine) as connection:
-        return tuple(checked(PackNote, row) for row in connection.execute(wanted).mappings())
+        rows = connection.execute(wanted).mappings()
+        return tuple(checked(PackNote, {**row}) for row in rows)
 
 
 def insert_notes(

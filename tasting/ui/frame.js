@@ -23,17 +23,14 @@ function nameTheRest() {
   const block = document.querySelector("[data-testid='stMain']");
   if (block && block.tagName !== "MAIN" && !block.getAttribute("role")) block.setAttribute("role", "main");
   // A table that scrolls sideways on a phone has to be reached by the keyboard.
-  for (const box of document.querySelectorAll("[data-testid='stTable'] div"))
+  for (const box of document.querySelectorAll("[data-testid='stTable'] :has(> table)"))
     if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
 }
 
-// Dialogs that Streamlit opens over the page by itself. The first page is answer enough to an
-// address that nobody knows, and that the server is away is said by a sentence of ours.
-const NOT_OURS = ["Page not found", "Connection error"];
-
-function closeDialogs() {
+// Streamlit's own word for it lies over the page and makes it inert, our sentence too.
+function closeItsDialog() {
   for (const dialog of document.querySelectorAll("[role='dialog']"))
-    if (NOT_OURS.includes(dialog.querySelector("h2")?.textContent))
+    if (dialog.querySelector("h2")?.textContent === "Connection error")
       dialog.querySelector("button[aria-label='Close']")?.click();
 }
 
@@ -68,9 +65,13 @@ function watch() {
 
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
-  const tidy = () => { nameTheMenu(); nameTheRest(); closeDialogs(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
   tidy();
-  const observer = new MutationObserver(tidy);
+  // Once before the page is painted, however much changed: asking for a width lays the page out anew.
+  let due = 0;
+  const observer = new MutationObserver(() => {
+    due ||= requestAnimationFrame(() => { due = 0; tidy(); });
+  });
   observer.observe(document.body, { childList: true, subtree: true });
   const stop = watch();
   return () => { observer.disconnect(); stop(); };

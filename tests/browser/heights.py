@@ -20,7 +20,7 @@ from tasting.settings import SETUP_CODE
 from tasting.store import access, host_logins
 from tasting.store.database import file_address, open_database
 from tests.browser import places
-from tests.browser.conftest import CHROMIUM, FLAGS, SETUP
+from tests.browser.conftest import CHROMIUM, FLAGS, PASSPHRASE, SETUP
 from tests.browser.looking import (
     COLOURS,
     DESKTOP,
@@ -105,7 +105,7 @@ def _said(row: Row) -> Row:
 def _rows(page: Page, engine: Engine, url: str) -> Iterator[Row]:
     page.goto(url)
     yield _row(page, "Sign-in, first start")
-    access.choose_passphrase(engine, "rhubarb and bay")
+    access.choose_passphrase(engine, PASSPHRASE)
     page.goto(url)
     yield _row(page, "Sign-in")
     token = host_logins.begin(engine, b"s" * 64, datetime.now(UTC))
@@ -114,8 +114,8 @@ def _rows(page: Page, engine: Engine, url: str) -> Iterator[Row]:
     places.fill_workshop(engine)
     known = places.ids(engine)
     yield from _of_places(page, url, places.WORKSHOP, known)
-    places.add_later(engine)
-    yield from _of_places(page, url, places.LATER, known)
+    later = places.add_later(engine)
+    yield from _of_places(page, url, places.LATER, later)
     yield from _of_places(page, url, [*places.FAULTS, *places.PRINTED], known, bound=False)
     (link,) = places.ballot_links(engine, [places.session("triangle")])
     for state in ballot_states(page, f"{url}/{link}"):
@@ -133,8 +133,10 @@ def _of_places(
 
 def _row(page: Page, name: str, bound: bool = True) -> Row:
     resize(page, DESKTOP)
+    rest(page)
     wide, faults = measure(page), len(violations(page))
     resize(page, PHONE)
+    rest(page)
     narrow = measure(page)
     page.emulate_media(color_scheme="dark")
     rest(page, "dark")

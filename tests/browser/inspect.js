@@ -161,7 +161,8 @@
   let changed = performance.now();
   new MutationObserver(() => { changed = performance.now(); })
     .observe(document.documentElement, { childList: true, subtree: true, characterData: true, attributes: true });
-  const rests = (scheme, quiet) => {
+  const QUIET_MS = 150;
+  const rests = (scheme) => {
     const app = document.querySelector("[data-testid='stApp']");
     const ready = !app || (document.querySelector(SETTLED) && document.querySelector("h1")
       && !document.querySelector("[data-testid='stSkeleton'], [data-testid='stSpinner'], [data-stale='true']"));
@@ -170,7 +171,7 @@
     // What is made for paper is black on white in any scheme.
     const either = document.body.classList.contains("paper");
     if (!ready || (scheme && !either && light !== (scheme === "light"))) changed = performance.now();
-    return performance.now() - changed > (app ? quiet : 0);
+    return performance.now() - changed > (app ? QUIET_MS : 0);
   };
 
   // WCAG 2.2, 2.4.7: what has the focus of the keyboard looks different from what has not.

@@ -25,6 +25,7 @@ SIZES = {"200 %": (640, 450), "320 px": NARROWEST, "landscape": (740, 360)}
 """1,280 px at 200 % have 640 px of CSS."""
 
 IS_DARK = "matchMedia('(prefers-color-scheme: dark)').matches"
+TWO_FRAMES = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
 EVERY_RULE: dict[str, object] = {}
 COLOURS = {"runOnly": ["color-contrast", "link-in-text-block"]}
 """The rules whose outcome colours decide; all others read what light and dark have in common."""
@@ -40,14 +41,16 @@ class Measure:
 
 
 def resize(page: Page, size: tuple[int, int]) -> None:
+    """Another window, laid out anew; a chart follows when it can."""
     page.set_viewport_size({"width": size[0], "height": size[1]})
-    rest(page, quiet_ms=100)
+    _prepare(page)
+    page.evaluate(TWO_FRAMES)
 
 
-def rest(page: Page, scheme: str = "", quiet_ms: int = 250) -> None:
+def rest(page: Page, scheme: str = "") -> None:
     """Wait until the page stays as it is; `scheme`: in the colours of light or dark."""
     _prepare(page)
-    page.wait_for_function("asked => seen.rests(...asked)", arg=[scheme, quiet_ms], timeout=30_000)
+    page.wait_for_function("scheme => seen.rests(scheme)", arg=scheme, timeout=30_000)
 
 
 def _prepare(page: Page) -> None:
@@ -67,16 +70,21 @@ def measure(page: Page) -> Measure:
     return Measure(**page.evaluate("seen.size()"))
 
 
-def complaints(page: Page) -> list[str]:
-    """All that is wrong with what the page shows now, in light and dark and at every size."""
+def complaints(page: Page, in_part: bool = False) -> list[str]:
+    """All that is wrong with what the page shows now, in light and dark and at every size.
+
+    in_part: look at it as it is coloured now and at the narrowest only; what it takes to colour
+    all anew would make this walk too long for every change. `heights.py` looks at all in both.
+    """
     found = {"axe": _lasting(page, lambda: violations(page))}
     found["frame"] = page.evaluate("[...seen.frame(), ...seen.moves()]")
-    found |= {name: _at(page, size) for name, size in SIZES.items()}
+    found |= {name: _at(page, SIZES[name]) for name in (SIZES if not in_part else ["320 px"])}
     resize(page, DESKTOP)
-    scheme = "light" if page.evaluate(IS_DARK) else "dark"
-    page.emulate_media(color_scheme=scheme)
-    rest(page, scheme)
-    found[scheme] = _lasting(page, lambda: violations(page, COLOURS))
+    if not in_part:
+        scheme = "light" if page.evaluate(IS_DARK) else "dark"
+        page.emulate_media(color_scheme=scheme)
+        rest(page, scheme)
+        found[scheme] = _lasting(page, lambda: violations(page, COLOURS))
     return [f"{kind}: {one}" for kind, said in found.items() for one in said]
 
 
@@ -152,14 +160,19 @@ def ballot_states(page: Page, url: str) -> Iterator[str]:
 
 def too_long(page: Page) -> list[str]:
     """Where a page is longer than it may be before anything is opened on it."""
-    found = []
-    for size, most in ((DESKTOP, MOST_PX), (PHONE, MOST_PX_ON_A_PHONE)):
-        resize(page, size)
-        height = measure(page).height
-        if height > most:
-            found.append(f"{height} px high at {size[0]} px")
-    resize(page, DESKTOP)
-    return found
+
+    def found() -> list[str]:
+        most = {DESKTOP: MOST_PX, PHONE: MOST_PX_ON_A_PHONE}
+        return [said for size in most for said in _over(page, size, most[size])]
+
+    return _lasting(page, found)
+
+
+def _over(page: Page, size: tuple[int, int], most: int) -> Iterator[str]:
+    resize(page, size)
+    height = measure(page).height
+    if height > most:
+        yield f"{height} px high at {size[0]} px"
 
 
 def told(name: str, found: Sequence[str]) -> str:

@@ -12,8 +12,9 @@ from urllib.parse import quote
 from sqlalchemy import Engine
 
 from sample_sessions import documents
+from tasting.drink.bench import Added, Tasted, TastedAway
 from tasting.panel.session import Session
-from tasting.store import ballots, formulas, sessions
+from tasting.store import ballots, bench, formulas, sessions
 from tasting.store.documents import Document, fill, read_document
 from tests.ui.workshop import closed, planned
 
@@ -49,6 +50,7 @@ EMPTY = (
 """Pages of the host before anything is saved."""
 
 DASHBOARD = (
+    "Change",
     "How much is noticed",
     "Versions",
     "Noticeable steps",
@@ -57,7 +59,6 @@ DASHBOARD = (
     "Next version",
     "All sessions",
     "Against the label",
-    "Change",
 )
 DRINK = (
     "Versions",
@@ -91,6 +92,8 @@ WORKSHOP = (
     Place("Reference", "drink?id={reference}", BOTTLE, "Drinks", ("Correct or complete it",)),
     Place("New formula", "drink?new=formula", "New formula", "Drinks", ("Version name and aim",)),
     Place("New reference", "drink?new=reference", "New reference", "Drinks"),
+    Place("Bench, pouring", "bench?version={latest}", "Pour a glass of v12", "Drinks"),
+    Place("No such glass", "bench?id=none", "No such glass", "Drinks"),
     Place("No such drink", "drink?id=none", "No such drink", "Drinks"),
     Place("Tastings", "tastings", "Tastings", "Tastings"),
     Place("New tasting", "new", "New tasting", "Tastings"),
@@ -117,6 +120,7 @@ WORKSHOP = (
 """Pages of the host in the invented workshop, with what is opened on them."""
 
 LATER = (
+    Place("Bench", "bench?id={glass}", "At the bench: v12", "Drinks"),
     Place("Tasting, given up", "tasting?id=given-up", "Session given-up", "Tastings"),
     Place("Tasting, alone", "tasting?id=alone", "Session alone", "Tastings", ("Pour", "Link")),
     Place(
@@ -167,7 +171,8 @@ def ids(engine: Engine) -> dict[str, str]:
     (formula,), (reference,) = formulas.formulas(engine), formulas.references(engine)
     names = {f"{state} name": one.name for state, one in known.items()}
     found = {state: one.id for state, one in known.items()}
-    return {**found, **names, "formula": formula.id, "reference": reference.id}
+    drinks = {"formula": formula.id, "reference": reference.id, "latest": formula.versions[-1].id}
+    return {**found, **names, **drinks}
 
 
 def session(name: str, method: str = "triangle", **more: object) -> Session:
@@ -175,8 +180,8 @@ def session(name: str, method: str = "triangle", **more: object) -> Session:
     return planned(name, method, *DRINKS_COMPARED, **{"assessors": ("P01",), **more})
 
 
-def add_later(engine: Engine) -> None:
-    """A session that was given up, one that is tasted alone, and two that ended otherwise."""
+def add_later(engine: Engine) -> dict[str, str]:
+    """A glass at the bench, and sessions given up, tasted alone, and ended in other ways."""
     now = datetime.now(UTC)
     for one in (session("given-up"), session("alone", alone=True)):
         sessions.plan_session(engine, one)
@@ -186,6 +191,12 @@ def add_later(engine: Engine) -> None:
     looked = session("looked", sequential=True, first_look=6, look_every=3, assessors=panel)
     ended = closed(looked, 10, 2), closed(session("nobody"), 0, 0, "Nobody came")
     fill(engine, Document(sessions=ended))
+    latest = formulas.formulas(engine)[0].versions[-1]
+    glass = bench.pour(engine, latest.id, 225)
+    bench.add_step(engine, glass, Added(part=latest.parts[1]), 0)
+    bench.add_step(engine, glass, TastedAway(volume_ml=10), 1)
+    bench.add_step(engine, glass, Tasted(note="Sharper, still flat at the end."), 2)
+    return {"glass": glass}
 
 
 def ballot_links(engine: Engine, wanted: Sequence[Session]) -> list[str]:

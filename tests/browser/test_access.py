@@ -15,7 +15,7 @@ from tasting.settings import SETUP_CODE
 from tasting.store import access, ballots, host_logins
 from tasting.store.database import file_address, open_database
 from tests.browser import places
-from tests.browser.conftest import SETUP
+from tests.browser.conftest import PASSPHRASE, SETUP
 from tests.browser.looking import (
     DESKTOP,
     ballot_states,
@@ -31,7 +31,6 @@ from tests.serving import Server
 
 pytestmark = pytest.mark.browser
 
-PASSPHRASE = "rhubarb and bay"
 MANY, TRIES_AGAIN_AFTER_MS = 8, 20_000
 OVER_IT = "document.querySelectorAll('[role=dialog], [inert]').length"
 """Streamlit's dialog opens after some tries, and makes all beside it inert."""
@@ -83,8 +82,9 @@ def workshop(log: Engine) -> dict[str, str]:
 
 
 @pytest.fixture(scope="module")
-def later(log: Engine, workshop: dict[str, str]) -> None:
-    places.add_later(log)
+def later(log: Engine, workshop: dict[str, str]) -> dict[str, str]:
+    """What the workshop has none of, and its addresses."""
+    return places.add_later(log)
 
 
 def named(place: object) -> str | None:
@@ -92,12 +92,16 @@ def named(place: object) -> str | None:
 
 
 def walk(page: Page, server: Server, place: Place, known: dict[str, str]) -> None:
-    """Look at a page as it opens, at all that is folded, and at each of its parts."""
+    """Look at a page as it opens, at all that is folded, and at each of its parts.
+
+    One place leaves the next the other colours, so parts are seen in either.
+    """
     found = []
     for state in states(page, server.url, place, known):
         if not state:
             found += [*too_long(page), *misnamed(page, place, known)]
-        found += [f"{state or 'as it opens'}: {one}" for one in complaints(page)]
+        said = complaints(page, in_part=bool(state))
+        found += [f"{state or 'as it opens'}: {one}" for one in said]
     assert not found, told(place.name, found)
 
 
@@ -144,8 +148,8 @@ def test_in_the_workshop(
 
 
 @pytest.mark.parametrize("place", places.LATER, ids=named)
-def test_at_other_ends_of_a_session(host: Page, server: Server, later: None, place: Place) -> None:
-    walk(host, server, place, {})
+def test_what_comes_later(host: Page, server: Server, later: dict[str, str], place: Place) -> None:
+    walk(host, server, place, later)
 
 
 @pytest.mark.parametrize("place", [*places.FAULTS, *places.PRINTED], ids=named)
@@ -206,7 +210,7 @@ def test_a_server_that_is_away(host: Page, server: Server, workshop: dict[str, s
     host.goto(f"{server.url}/drinks")
     rest(host)
     server.kill()
-    note = host.get_by_text("The server is away. What was saved is safe.")
+    note = host.get_by_text("Cannot reach the server. What was saved is safe.")
     expect(note).to_be_visible()
     for _ in range(MANY):
         host.clock.fast_forward(TRIES_AGAIN_AFTER_MS)

@@ -54,13 +54,13 @@ def _offer_downloads(engine: Engine) -> None:
         for label, make, name, key in made:
             page.offer_file(label, partial(make, engine), name, key)
     st.caption(
-        "The JSON document holds formulas, references and sessions and can be read back. The ZIP "
-        "holds answers, sessions, versions and compositions as CSV, and a dictionary of their "
-        "columns."
+        "The JSON document contains formulas, references and sessions and can be read back. The "
+        "ZIP contains answers, sessions, versions and compositions as CSV, and a dictionary of "
+        "their columns."
     )
     st.write(
         "To copy the whole database, open sessions too, run `tasting backup FILE`; the app can "
-        "keep running. The copy holds serving keys: keep it away from assessors."
+        "keep running. The copy contains serving keys: keep it away from assessors."
     )
 
 

@@ -52,8 +52,8 @@ NUMBERS, CHECKS, ANSWERS, PLAN, RECORD = (
     "Record and seal",
 )
 _FIGURES = (
-    "Computed from the recipe, with the likely range; a reference as declared or measured. "
-    "Difference: B less A."
+    "Computed from the recipe, with the likely range; of a reference, what is declared or "
+    "measured. Difference: B less A."
 )
 _NARROW = 340.0
 """Units in which the strip is drawn where a phone shows it."""
