@@ -51,7 +51,7 @@ def restore(
     if as_json:
         show_json({"database": str(target), "aside": kept, "misses": found})
     else:
-        tell(f"{target} now holds what {file} holds{'' if found else ', checked and whole'}.")
+        tell(f"{target} now contains what {file} contains{'' if found else ', checked and whole'}.")
         tell(*([f"The previous database is saved as {kept}."] if kept else []))
     return _say(found)
 

@@ -267,7 +267,7 @@ def stock_solution(item: Ingredient, percent: float) -> Ingredient:
     if item.form == "solid" and percent > most_dissolved_percent(item) and 0 < percent < 100:
         raise InputError(f"{item.name} is not known to dissolve to {percent:g} %; weigh it instead")
     if not 0 < percent < 100:
-        raise InputError(f"a solution of {percent:g} % cannot be made; take 0 to 100 %")
+        raise InputError(f"a solution of {percent:g} % cannot be made; take 0–100 %")
     parts = (
         Part(ingredient=item, amount=Amount(quantity=percent, unit="g")),
         Part(ingredient=ingredient("water"), amount=Amount(quantity=100 - percent, unit="g")),

@@ -24,7 +24,7 @@ from tasting.drink.pantry import Ingredient, Name, by_hand
 from tasting.drink.weighable import on_scale
 from tasting.errors import InputError
 from tasting.units import is_mass
-from tasting.wording import short
+from tasting.wording import millilitres
 
 LEAST_POURED_ML, MOST_POURED_ML = 5.0, 10_000.0
 # Less than this nobody can taste, and no pinch can be told in it.
@@ -56,7 +56,7 @@ class TastedAway(_Step):
     volume_ml: Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
     def __str__(self) -> str:
-        return f"{short(self.volume_ml, 4)} mL tasted away"
+        return f"{millilitres(self.volume_ml)} tasted away"
 
 
 class Tasted(_Step):
@@ -177,8 +177,8 @@ def _without(before: Glass, tasted_ml: float) -> Glass:
     left = before.volume_ml - tasted_ml
     if left < _LEAST_LEFT_ML:
         raise InputError(
-            f"{short(tasted_ml, 4)} mL cannot be taken out of {short(before.volume_ml, 3)} mL; "
-            "give less, or pour anew"
+            f"{millilitres(tasted_ml)} cannot be taken out of {millilitres(before.volume_ml)}; "
+            "give less, or pour another glass"
         )
     kept = left / before.volume_ml
     additions = tuple((item, kept * grams) for item, grams in before.additions)
@@ -307,7 +307,7 @@ def reason(log: BenchLog, why: str = "") -> str:
     notes = "; ".join(step.note.strip() for step in log.steps if isinstance(step, Tasted))
     said = [
         why.strip().rstrip("."),
-        f"At the bench, {short(log.poured_ml, 4)} mL poured: {done}",
+        f"At the bench, {millilitres(log.poured_ml)} poured: {done}",
         f"Notes: {notes}" if notes else "",
     ]
     whole = ". ".join(filter(None, said))

@@ -1,7 +1,8 @@
 """What is in a version: its figures, how sure they are, and which part brings what."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -177,8 +178,22 @@ def _reasons(version: Version, brought: Floats, mixture: Propagated) -> dict[str
 def propagated(version: Version) -> Propagated:
     """The figures of a version, and what the ranges of its ingredients do to them. Parts of the
     same ingredient, measured alike, are one lot: what is unsure of it moves together."""
+    return _propagated(_Parts(version.model_dump_json(include={"parts"}), version.parts))
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """Parts that are told apart by all that is written of them."""
+
+    written: str
+    parts: tuple[Part, ...] = field(compare=False)
+
+
+# A page asks for the same few versions again and again, and writing one down is 20 times as fast.
+@lru_cache(maxsize=256)
+def _propagated(given: _Parts) -> Propagated:
     lots: list[Lot] = []
-    for part in version.parts:
+    for part in given.parts:
         unit, mass = part.amount.unit, part_grams(part)
         customary = ((unit, mass),) if unit in CUSTOMARY else ()
         lot = Lot(part.ingredient, mass, unit in ML_PER, customary)

@@ -87,7 +87,7 @@ def _reason(figure: str, names: Sequence[str], brought: Floats, called: str) -> 
             sentences.append(f"the {what} of {where} is not known; measure it or look it up")
     where = _named(names, brought[:, content.BUFFER])
     if figure in _BUFFERED and where:
-        sentences.append(f"{where} holds the pH in a way that is not modelled; use a meter")
+        sentences.append(f"{where} buffers the pH in a way that is not modelled; use a meter")
     return f"{_capital(called)}{_IS_NOT}{'; and '.join(sentences)}."
 
 
@@ -115,7 +115,7 @@ def _for_all(called: Sequence[str], why: str) -> str:
     return f"{listed}{last} are not computable: {why}"
 
 
-_AS_WRITTEN: Final = ("pH",)
+_AS_WRITTEN: Final = ("pH", "TA")
 
 
 def _capital(name: str) -> str:

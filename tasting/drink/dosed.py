@@ -153,9 +153,9 @@ def caffeine(version: Version, made: Composition, _sealed: bool) -> Found:
     for name in _concentrated(version, "caffeine_mg_per_100g", 1000.0):
         yield (
             "caffeine",
-            f"{name} can kill: 1 g causes illness, and a teaspoon holds about 3 g. Never measure "
-            "it by spoon; weigh it to the milligram, or have a weak solution made by somebody "
-            "qualified.",
+            f"{name} can kill: 1 g causes illness, and a teaspoon contains about 3 g. Never "
+            "measure it by spoon; weigh it to the milligram, or have a weak solution made by "
+            "somebody qualified.",
         )
 
 

@@ -225,7 +225,7 @@ class Ingredient(BaseModel):
             value = getattr(self, figure)
             if value is None or not low <= value <= high:
                 raise InputError(
-                    f"the range {low:g} to {high:g} of {figure} of {self.name} does not include "
+                    f"the range {low:g}–{high:g} of {figure} of {self.name} does not include "
                     f"its value {value}; widen it"
                 )
         return self

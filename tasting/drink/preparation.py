@@ -149,7 +149,7 @@ def _plausible(name: str, boiled: float, before: float, water: float, liquor: Fl
         )
     if boiled > water:
         raise InputError(
-            f"{name} would have boiled off {boiled:.0f} g, but it holds {water:.0f} g of water; "
+            f"{name} would have boiled off {boiled:.0f} g, but it contains {water:.0f} g of water; "
             "check the yield"
         )
     if boiled > _MEASURING_ERROR * before and liquor[content.ETHANOL] > 0:

@@ -170,6 +170,6 @@ def _sentences(off: Sequence[Shortfall], step: float, servings: int) -> Iterator
     if off:
         yield f"In {steps}: {'; '.join(f'{miss.called} {miss}' for miss in off)}."
     elif servings > 1:
-        yield f"One serving in {steps} misses a demand; {servings} at once keep all of them."
+        yield f"One serving in {steps} misses a demand; {servings} at once meet all of them."
     else:
-        yield f"In {steps} it keeps every demand."
+        yield f"In {steps} it meets every demand."

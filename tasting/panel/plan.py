@@ -86,7 +86,7 @@ class Plan(Record):
     @classmethod
     def _each_once(cls, value: tuple[str, ...]) -> tuple[str, ...]:
         if not 1 <= len(value) <= 500:
-            raise InputError("a session needs 1 to 500 assessors; list a pseudonym for each")
+            raise InputError("a session needs 1–500 assessors; list a pseudonym for each")
         twice = [name for name, count in Counter(map(str.casefold, value)).items() if count > 1]
         if twice:
             raise InputError(

@@ -118,7 +118,7 @@ def _spent(test: WaldTest) -> tuple[str, str]:
     cost = look_cost(test)
     return (
         f"With these looks the actual risks are α = {cost.alpha:.3f} and β = {cost.beta:.3f}.",
-        "Knowing only at which look it stopped, a guess at the decision is right at most "
+        "Knowing only at which look it stopped, a guess at the decision is correct at most "
         f"{percent(cost.telling)} of the time.",
     )
 

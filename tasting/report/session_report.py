@@ -142,8 +142,7 @@ def _known(name: str, drink: Drink) -> float | None:
 def _value(name: str, drink: Drink) -> str:
     """Computed with its likely range, or printed or measured."""
     if isinstance(drink, Reference):
-        known = getattr(drink, name)
-        return UNKNOWN if known is None else f"{NAMES[name].bare(known)} (label or measured)"
+        return NAMES[name].bare(getattr(drink, name))
     made = compose(drink)
     if name in made.unknown:
         return f"{NOT_COMPUTABLE} ({likely(name, made.intervals[name])})"

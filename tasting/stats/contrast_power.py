@@ -71,7 +71,7 @@ def contrast_size(
         if power >= 1 - beta:
             actual = contrast_power(half, half, share_none, share_none, alpha)
             return ContrastSize(2 * half, actual, power, share_none, share_some)
-    raise InputError(f"more than {2 * _MOST_SETS} sets would be needed; plan for a larger d-prime.")
+    raise InputError(f"more than {2 * _MOST_SETS} sets would be needed; plan for a larger d′.")
 
 
 @lru_cache(maxsize=1024)

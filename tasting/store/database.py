@@ -43,7 +43,7 @@ _ADVICE = {
     "disk is full": "nothing of this was saved; make room on the disk and try again",
     "disk I/O error": "nothing of this was saved; see whether the disk is full or failing",
     "readonly database": "nothing of this was saved; make the file and its folder writable",
-    "is locked": "nothing of this was saved; another program holds the file, so try again",
+    "is locked": "nothing of this was saved; another program is using the file, so try again",
     "malformed": "the file is damaged; put a backup in its place with `tasting restore`",
     "not a database": "name another file, or put a backup in its place with `tasting restore`",
     "connect": "nothing of this was saved; see whether the database's server runs and try again",

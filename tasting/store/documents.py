@@ -1,4 +1,5 @@
-"""Documents: formulas, references and sessions as JSON, to keep, to send and to recompute from.
+"""Documents: formulas, references, sessions, notes and prices as JSON, to keep, to send and to
+recompute from.
 
 One format with a version number. Unknown fields are refused with their path; a document of an older
 version is read for ever. `json_schema` is the published description of it.
@@ -9,9 +10,9 @@ from collections import Counter, deque
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
-from pydantic import ConfigDict, Field
+from pydantic import ConfigDict, Field, model_validator
 from sqlalchemy import Connection, Engine
 
 from tasting.drink.formula import Formula, Version
@@ -22,6 +23,14 @@ from tasting.panel.session import Session
 from tasting.records import Note, Record, checked, now
 from tasting.store import damage, formulas, mapping, sessions
 from tasting.store.database import writing
+from tasting.store.written_notes import (
+    DrinkNote,
+    PackNote,
+    check_notes,
+    drink_notes,
+    insert_notes,
+    pack_notes,
+)
 
 PARTS = ("formulas", "references", "sessions")
 # What a document holds.
@@ -41,6 +50,14 @@ class Document(Record):
     formulas: tuple[Formula, ...] = ()
     references: tuple[Reference, ...] = ()
     sessions: tuple[Session, ...] = ()
+    notes: tuple[DrinkNote, ...] = ()
+    prices: tuple[PackNote, ...] = ()
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        known = {one.id for one in self.formulas} | {one.id for one in self.references}
+        check_notes(self.notes, self.prices, frozenset(known))
+        return self
 
     def drink(self, sample: Sample) -> Version | Reference:
         """What a sample of a session in this document points to. Raises InputError."""
@@ -123,7 +140,8 @@ def export_document(
     set_aside: list[str] | None = None,
     progress: Callable[[float, float], None] = lambda done, of: None,
 ) -> Document:
-    """The sessions with these ids and the drinks that they compare, or everything that is not open.
+    """The sessions with these ids and the drinks that they compare, or everything that is not open,
+    with all notes and prices.
 
     set_aside: takes a sentence for each session that is damaged; without it, the first one raises
         DamagedError, and so does a chosen one
@@ -138,18 +156,21 @@ def export_document(
             kept.append(_exported(engine, session_id))
         progress(done, len(ids))
     wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
+    chosen_formulas = tuple(
+        formula
+        for formula in formulas.formulas(engine)
+        if whole or any(("version", version.id) in wanted for version in formula.versions)
+    )
     return Document(
-        formulas=tuple(
-            formula
-            for formula in formulas.formulas(engine)
-            if whole or any(("version", version.id) in wanted for version in formula.versions)
-        ),
+        formulas=chosen_formulas,
         references=tuple(
             reference
             for reference in formulas.references(engine)
             if whole or ("reference", reference.id) in wanted
         ),
         sessions=tuple(kept),
+        notes=drink_notes(engine, chosen_formulas) if whole else (),
+        prices=pack_notes(engine) if whole else (),
     )
 
 
@@ -235,3 +256,4 @@ def _insert_drinks(connection: Connection, document: Document) -> None:
         formulas.insert_formula(connection, formula)
     for reference in document.references:
         formulas.insert_reference(connection, reference)
+    insert_notes(connection, document.notes, document.prices)

@@ -1,4 +1,4 @@
-"""Recipes that are being written: every device finds them, until they become a version."""
+"""Recipes and references that are being written: every device finds them, until they are saved."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -22,6 +22,7 @@ class Draft(BaseModel):
 
     formula: the id of the formula that it is for, empty for a new one; name: of a new one
     own: ingredients that so far only this draft knows
+    typed: what stands in the form of a reference, by field
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -32,6 +33,7 @@ class Draft(BaseModel):
     label: _Typed = ""
     reason: _Typed = ""
     own: tuple[Ingredient, ...] = ()
+    typed: Mapping[str, _Typed | list[_Typed]] = {}
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,9 +44,9 @@ def keep_price(engine: Engine, ingredient: str, pack: PackPrice) -> None:
 
 
 def prices(engine: Engine) -> Prices:
-    """The newest price of each ingredient, by its key."""
+    """The newest price of each ingredient, by its key, whenever an older one came."""
     table = schema.price
     wanted = select(table.c.ingredient, table.c.pack, table.c.price, table.c.currency)
     with reading(engine) as connection:
-        rows = connection.execute(wanted.order_by(table.c.id)).all()
+        rows = connection.execute(wanted.order_by(table.c.noted_at, table.c.id)).all()
     return {key: read_price(pack, price, currency) for key, pack, price, currency in rows}

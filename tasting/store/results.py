@@ -31,7 +31,9 @@ rows are then reckoned anew when a database is opened."""
 
 _result, _score = schema.result, schema.score
 _NOT_COUNTED, _COUNTED, _UNDECIDED = "-", "+", "="
-_OF_SAMPLE = ("kind", "id", "name")
+SIGNS: Final = {_NOT_COUNTED: 0, _COUNTED: 1, _UNDECIDED: 2}
+"""What stands behind the seat of an answer, and a number for it."""
+OF_SAMPLE = ("kind", "id", "name")
 _GIVEN = re.compile(r"(\d+)([-+=])")
 _SPARE: Final[dict[str, Any]] = {
     "method": "",
@@ -102,12 +104,17 @@ def _in_order(session: Session) -> Session:
 
 
 def _of_sample(letter: str, sample: Sample) -> dict[str, str]:
-    return {f"{letter}_{name}": getattr(sample, name) for name in _OF_SAMPLE}
+    return {f"{letter}_{name}": getattr(sample, name) for name in OF_SAMPLE}
 
 
 def pair_of(*samples: Sample) -> str:
     """Both samples by kind and id, whichever was A."""
-    return " ".join(sorted(f"{one.kind}:{one.id}" for one in samples))
+    return pair_key(*((one.kind, one.id) for one in samples))
+
+
+def pair_key(*drinks: tuple[str, str]) -> str:
+    """The same of two drinks by kind and id."""
+    return " ".join(sorted(f"{kind}:{id_}" for kind, id_ in drinks))
 
 
 def _words(*texts: str) -> str:
@@ -183,7 +190,7 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
     with damage.named(row):
         if row["fault"]:
             raise DamagedError(row["fault"])
-        a, b = (_sample(*(row[f"{x}_{name}"] for name in _OF_SAMPLE)) for x in "ab")
+        a, b = (sample(*(row[f"{x}_{name}"] for name in OF_SAMPLE)) for x in "ab")
         return ClosedSession(
             id=row["id"],
             name=row["name"],
@@ -198,7 +205,8 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
 
 # Thousands of sessions compare the same few drinks, and answers are of three kinds.
 @lru_cache(maxsize=1024)
-def _sample(kind: Literal["version", "reference"], id_: str, name: str) -> Sample:
+def sample(kind: Literal["version", "reference"], id_: str, name: str) -> Sample:
+    """A sample; what was made once is used again."""
     return Sample(kind=kind, id=id_, name=name)
 
 

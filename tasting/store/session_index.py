@@ -20,9 +20,9 @@ from tasting.store.database import reading
 
 _result, _session, _seat, _score = schema.result, schema.session, schema.seat, schema.score
 _NEEDED = (_session.c.id, *(_session.c[name] for name in ("name", "invented", "plan")))
-_HOME = _result.join(_session, _session.c.id == _result.c.session_id)
-_OLDEST_FIRST = (_result.c.closed_at, _result.c.session_id)
-_NEWEST_FIRST = tuple(column.desc() for column in _OLDEST_FIRST)
+THERE = _result.join(_session, _session.c.id == _result.c.session_id)
+OLDEST_FIRST = (_result.c.closed_at, _result.c.session_id)
+_NEWEST_FIRST = tuple(column.desc() for column in OLDEST_FIRST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class Read:
 
 def index(engine: Engine, wanted: Wanted = EVERY) -> Index:
     """How many closed sessions there are of these."""
-    asked = select(func.count(), func.max(_result.c.closed_at)).where(_chosen(wanted))
+    asked = select(func.count(), func.max(_result.c.closed_at)).where(chosen(wanted))
     with reading(engine) as connection:
         count, last = connection.execute(asked).one()
     return Index(wanted, count, last or "")
@@ -74,13 +74,38 @@ def read(
 
     people: whether to tell who is the same assessor in several sessions
     """
-    columns = [column for column in _result.columns if column.name not in ("words", "headline")]
-    chosen = select(*_NEEDED, _session.c.early_reason, *columns).select_from(_HOME)
-    asked = chosen.where(_chosen(wanted)).order_by(*_NEWEST_FIRST).limit(newest)
+    asked = _columns().where(chosen(wanted)).order_by(*_NEWEST_FIRST).limit(newest)
     with reading(engine) as connection:
         rows = connection.execute(asked).mappings().all()
         seats = _people(connection, wanted) if people else defaultdict(_Seats)
     return _read(reversed(rows), seats)
+
+
+def of_pair(engine: Engine, first: str, second: str) -> tuple[ClosedSession, ...]:
+    """The closed sessions of these two drinks (ids) that have an answer that counts, oldest first;
+    damaged ones are left out."""
+    kinds = [(one, other) for one in ("version", "reference") for other in ("version", "reference")]
+    pairs = [results.pair_key((one, first), (other, second)) for one, other in kinds]
+    asked = _columns().where(_result.c.pair.in_(pairs), _result.c.n > 0)
+    with reading(engine) as connection:
+        rows = connection.execute(asked.order_by(*OLDEST_FIRST)).mappings().all()
+    return _read(rows, defaultdict(_Seats)).sessions
+
+
+def newest_with(engine: Engine, wanted: Wanted, drink: str) -> ClosedSession | None:
+    """Of these sessions the one that was closed last of those that compare this drink (id) and have
+    an answer that counts."""
+    here = or_(_result.c.a_id == drink, _result.c.b_id == drink)
+    asked = _columns().where(chosen(wanted), here, _result.c.n > 0)
+    with reading(engine) as connection:
+        rows = connection.execute(asked.order_by(*_NEWEST_FIRST).limit(1)).mappings().all()
+    return next(iter(_read(rows, defaultdict(_Seats)).sessions), None)
+
+
+def _columns() -> Any:
+    """What a closed session is read from."""
+    columns = [column for column in _result.columns if column.name not in ("words", "headline")]
+    return select(*_NEEDED, _session.c.early_reason, *columns).select_from(THERE)
 
 
 def _read(rows: Iterable[Any], seats: dict[str, dict[int, str]]) -> Read:
@@ -106,12 +131,13 @@ def _people(connection: Connection, wanted: Wanted) -> dict[str, dict[int, str]]
     seats: dict[str, dict[int, str]] = defaultdict(dict)
     home = _seat.join(_result, _result.c.session_id == _seat.c.session_id)
     asked = select(_seat.c.session_id, _seat.c.number, _seat.c.assessor).select_from(home)
-    for session_id, seat, name in connection.execute(asked.where(_chosen(wanted))).all():
+    for session_id, seat, name in connection.execute(asked.where(chosen(wanted))).all():
         seats[session_id][seat] = numbers.setdefault(name, str(len(numbers)))
     return seats
 
 
-def _chosen(wanted: Wanted) -> ColumnElement[bool]:
+def chosen(wanted: Wanted) -> ColumnElement[bool]:
+    """Whether a row of `result` is one of these."""
     if wanted.versions is None:
         return true()
     own = [_one_of(letter, "version", wanted.versions) for letter in "ab"]
@@ -131,13 +157,13 @@ def _one_of(letter: str, kind: str, ids: Iterable[str]) -> ColumnElement[bool]:
 def ids(engine: Engine, wanted: Wanted) -> frozenset[str]:
     """The ids of these closed sessions."""
     with reading(engine) as connection:
-        asked = select(_result.c.session_id).where(_chosen(wanted))
+        asked = select(_result.c.session_id).where(chosen(wanted))
         return frozenset(connection.execute(asked).scalars())
 
 
 def invented(engine: Engine) -> tuple[str, ...]:
     """What is said of invented data, each once."""
-    asked = select(_session.c.invented).distinct().select_from(_HOME)
+    asked = select(_session.c.invented).distinct().select_from(THERE)
     with reading(engine) as connection:
         return tuple(filter(None, connection.execute(asked).scalars()))
 
@@ -173,9 +199,9 @@ def compared_since(engine: Engine, session: Session) -> tuple[str, ...]:
     """Names of the sessions that compared the same two samples and were closed later, in order."""
     pair = results.pair_of(session.plan.a, session.plan.b)
     later = _result.c.closed_at > mapping.stamp(session.closed_at)
-    asked = select(_session.c.name).select_from(_HOME).where(_result.c.pair == pair, later)
+    asked = select(_session.c.name).select_from(THERE).where(_result.c.pair == pair, later)
     with reading(engine) as connection:
-        return tuple(connection.execute(asked.order_by(*_OLDEST_FIRST)).scalars())
+        return tuple(connection.execute(asked.order_by(*OLDEST_FIRST)).scalars())
 
 
 def assessor_scores(engine: Engine, wanted: Wanted = EVERY) -> tuple[AssessorScore, ...]:
@@ -184,13 +210,13 @@ def assessor_scores(engine: Engine, wanted: Wanted = EVERY) -> tuple[AssessorSco
         _seat, and_(_seat.c.session_id == _score.c.session_id, _seat.c.number == _score.c.seat)
     )
     columns = (_score.c.session_id, _seat.c.assessor, _score.c.right, _score.c.n)
-    asked = select(*columns).select_from(home).where(_score.c.right.is_not(None), _chosen(wanted))
+    asked = select(*columns).select_from(home).where(_score.c.right.is_not(None), chosen(wanted))
     with reading(engine) as connection:
         return tuple(AssessorScore(*row) for row in connection.execute(asked))
 
 
 def set_aside(engine: Engine) -> tuple[str, ...]:
     """A sentence for each closed session of which nothing could be reckoned."""
-    asked = select(_result.c.fault).where(_result.c.fault != "").order_by(*_OLDEST_FIRST)
+    asked = select(_result.c.fault).where(_result.c.fault != "").order_by(*OLDEST_FIRST)
     with reading(engine) as connection:
         return tuple(connection.execute(asked).scalars())

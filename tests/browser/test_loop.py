@@ -132,6 +132,9 @@ def first_formula(hand: Hand) -> None:
 def next_version(hand: Hand) -> None:
     """A line changed on the sheet, and why, become the second version."""
     page = hand.page
+    # While the page is written anew there may be two for a moment.
+    expect(sheet(page).first).to_have_value(re.compile("60 mL rhubarb juice"))
+    expect(sheet(page)).to_have_count(1)
     hand.type(sheet(page), RECIPE.replace("1/2 oz", "3/4 oz"))
     hand.type(page.get_by_label("What did you change, and why?"), "Flat: more lemon.")
     hand.tap(button(page, "Save as v2"))
@@ -148,7 +151,7 @@ def open_session(hand: Hand) -> None:
     hand.type(page.get_by_label("Sets for each", exact=True), "1")
     picture(page, "3 new tasting")
     hand.tap(button(page, "Save the plan"))
-    expect(page.get_by_text("Planned for")).to_be_visible()
+    expect(page.get_by_text(re.compile("Planned for .* · Triangle test"))).to_be_visible()
     picture(page, "4 planned")
     hand.tap(button(page, "Open the session"))
     expect(page.get_by_text(f"0 of {ASSESSORS} answers are in")).to_be_visible()
@@ -186,7 +189,7 @@ def close(hand: Hand) -> None:
     hand.tap(page.get_by_role("radio", name="Close", exact=True))
     hand.tap(page.get_by_text("Close this session permanently"))
     hand.tap(button(page, "Close and reveal"))
-    expect(page.get_by_text("What differs between")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("heading", name="What differs")).to_be_visible(timeout=15_000)
     settle(page)
     expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
     picture(page, "9 finding")

@@ -11,7 +11,7 @@ def test_there_and_back(tasting: Tasting, document: Path, log: Path, tmp_path: P
     again = tasting("restore", tmp_path / "copy", "--database", tmp_path / "new.sqlite3")
 
     assert said.out.startswith(f"Copied {log} to {tmp_path / 'copy'} (")
-    assert again.out == f"{tmp_path}/new.sqlite3 now holds what {tmp_path}/copy holds, " + (
+    assert again.out == f"{tmp_path}/new.sqlite3 now contains what {tmp_path}/copy contains, " + (
         "checked and whole.\n"
     )
     exported = [

@@ -61,7 +61,7 @@ def test_two_afc_by_the_normal_quantile():
 
 
 def test_only_two_afc_has_a_sign():
-    with pytest.raises(InputError, match="only the 2-AFC has a signed d-prime, not the triangle"):
+    with pytest.raises(InputError, match="only the 2-AFC has a signed d′, not the triangle"):
         d_prime(3, 12, TRIANGLE, signed=True)
 
 

@@ -64,7 +64,7 @@ def test_an_id_is_taken_once_even_by_another_formula(kept: Engine) -> None:
 
 
 def test_a_reference_is_kept_once(kept: Engine) -> None:
-    with pytest.raises(InputError, match="reference 'Reference bottle R' is kept already"):
+    with pytest.raises(InputError, match="reference 'Reference bottle R' is saved already"):
         formulas.keep_reference(kept, MEASURED)
 
 

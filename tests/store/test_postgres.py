@@ -127,7 +127,7 @@ def test_nul_is_kept_nowhere_and_refused_nowhere_without_a_sentence(engine: Engi
     choice, moment = ballots.ballot(engine, token).codes[0], START + timedelta(days=32)
     record_answer(engine, token, 1, choice, moment, remark="sharp\0, flat")
     sessions.pour_sheet(engine, "acid", moment, "Kim\0")
-    with pytest.raises(NotFoundError, match="no session is kept"):
+    with pytest.raises(NotFoundError, match="no session is saved"):
         sessions.summary(engine, "ac\0id")
     with pytest.raises(NotFoundError, match="no session has an assessor"):
         sessions.erase_pseudonym(engine, "P02\0")

@@ -83,12 +83,12 @@ def test_only_a_planned_session_can_be_planned(kept: Engine) -> None:
 
 
 def test_an_id_is_taken_once(kept: Engine) -> None:
-    with pytest.raises(InputError, match="kept under the id 'acid' already"):
+    with pytest.raises(InputError, match="saved under the id 'acid' already"):
         sessions.plan_session(kept, planned("acid"))
 
 
 def test_a_sample_has_to_be_kept_first(engine: Engine) -> None:
-    with pytest.raises(InputError, match="the version 'spritz-1', which is not kept here"):
+    with pytest.raises(InputError, match="the version 'spritz-1', which is not saved here"):
         sessions.plan_session(engine, planned("acid"))
     assert sessions.summaries(engine) == ()
 

@@ -34,7 +34,7 @@ def test_the_run_page_says_the_same_whichever_way_it_decided(
     said = [line for line in read(page).splitlines() if "Sequential test" in line]
 
     assert said == ["Sequential test: enough answers are in. You may close, and need not say why."]
-    assert "That the test stopped says that it decided; which way is said after closing" in read(
+    assert "Stopping means that the test has decided; which way, you see after closing" in read(
         page
     )
     assert "similarity" not in sent(page)

@@ -46,7 +46,7 @@ def there_yet(asked: Question) -> Reply:
     if bottle is None:
         where = "Without one, no session can say how close the formula is."
         return Reply(THERE, None, "No reference yet.", where, GoToDrinks("Add a reference"))
-    found = of_pair(asked.known, latest.id, bottle.id)
+    found = asked.found(latest, bottle)
     if found is None:
         return _untasted_against(asked, bottle)
     return _answer(THERE, asked, found, _there(asked, found), _further(found, bottle, latest))
@@ -92,7 +92,7 @@ def _would_notice(share: Estimate) -> str:
 def _earlier_against(asked: Question, bottle: Reference) -> str:
     """The newest other version that was tasted against the reference, and what was found."""
     for version in reversed(asked.formula.versions[:-1]):
-        found = of_pair(asked.known, version.id, bottle.id)
+        found = asked.found(version, bottle)
         if found:
             return (
                 f" The last one tasted against it, {asked.names[version.id]}: "
@@ -107,7 +107,7 @@ def last_change(asked: Question) -> Reply:
     if parent is None:
         first = f"{asked.names[latest.id]} is the first version."
         return Reply(NOTICED, None, "No change yet.", first, GoToDrinks("Make a new version"))
-    found = of_pair(asked.known, parent.id, latest.id)
+    found = asked.found(parent, latest)
     if found is None:
         n = _tastings()
         said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
@@ -154,7 +154,7 @@ def _before(asked: Question, version: Version) -> str:
     parent = asked.parent(version)
     if parent is None:
         return ""
-    found = of_pair(asked.known, parent.id, version.id)
+    found = asked.found(parent, version)
     if found is None:
         return _before(asked, parent)
     pair = f"{asked.names[parent.id]} → {asked.names[version.id]}"
@@ -316,11 +316,11 @@ def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list
 
 def last_finding(asked: Question, version: Version) -> str:
     """What the newest comparison of a version came to, with all others of the same pair."""
-    sessions = [one for one, _ in asked.known if version.id in (one.a.id, one.b.id)]
-    if not sessions:
+    newest = asked.newest(version.id)
+    if newest is None:
         return "not tasted"
-    other = next(one.id for one in (sessions[-1].a, sessions[-1].b) if one.id != version.id)
-    found = of_pair(asked.known, version.id, other)
+    other = next(one.id for one in (newest.a, newest.b) if one.id != version.id)
+    found = of_pair(asked.compared(version.id, other))
     return _said_of(asked, found, asked.names[other]) if found else "not tasted"
 
 

@@ -11,10 +11,10 @@ lies among published noticed cuts of sugar (4 to 9 %) and Weber fractions (17 to
 answers only say that a step is larger than a bound, the bound is, if it is more. Each is said.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, starmap
-from math import log, sqrt
+from math import sqrt
 from typing import Final
 
 import numpy as np
@@ -65,6 +65,7 @@ class NextSession:
     made: how B is made from A if it is not there yet (it then is a Version with A's id; save it as
     a child); gain: expected gain of n tastings about what was asked, in nats, also per tasting and
     per millilitre poured; before, after: expected 95 % half-width of the quantity, relative to it
+    limited: whether the compositions are the bottleneck, not the answers
     """
 
     about: str
@@ -80,7 +81,23 @@ class NextSession:
     per_ml: float
     before: float
     after: float
+    limited: bool
     reasons: tuple[str, ...]
+
+
+Read = Callable[[Drink], Reading]
+
+
+def reader(noticing: ThresholdModel) -> Read:
+    """Reads the levels of drinks, of each object once."""
+    known: dict[int, tuple[Drink, Reading]] = {}
+
+    def read(drink: Drink) -> Reading:
+        if id(drink) not in known:
+            known[id(drink)] = drink, noticing.read(drink)
+        return known[id(drink)][1]
+
+    return read
 
 
 def next_sessions(
@@ -93,16 +110,19 @@ def next_sessions(
     serving_ml: float = 30.0,
     per_ml: bool = False,
     count: int = 3,
+    read: Read | None = None,
 ) -> tuple[NextSession, ...]:
     """The best comparisons among these drinks, and new versions of `base`, to run next.
 
     about: key of a driver (its noticeable step), "character gap", or "ideal ta" and the like
     base: the version that new ones are made from, by default the last on the shelf
     n: tastings to plan with; per_ml: rank by gain for each millilitre, not for each tasting
+    read: a `reader` of the model, which several questions may share
     Raises InputError for an unknown question, an empty shelf, or where no candidate tells anything.
     """
     check_n(n)
-    belief, methods, driver = _asked(noticing, about, shelf)
+    read = read or reader(noticing)
+    belief, methods, driver = _asked(noticing, about, [read(drink) for drink in shelf])
     root = base or next((drink for drink in reversed(shelf) if isinstance(drink, Version)), None)
     candidates = [
         *starmap(Candidate, combinations(shelf, 2)),
@@ -110,7 +130,7 @@ def next_sessions(
     ]
     if not candidates:
         raise InputError("there is nothing to compare; give two drinks, or a version to change")
-    asked = _Question(noticing, belief, about, n, serving_ml)
+    asked = _Question(noticing, read, belief, about, n, serving_ml)
     ranked = sorted(
         _judged(asked, methods, candidates),
         key=lambda test: -(test.per_ml if per_ml else test.per_tasting),
@@ -118,11 +138,11 @@ def next_sessions(
     best = list(_distinct(ranked))[:count]
     if not best:
         raise InputError(f"none of these comparisons would tell anything about {about!r}")
-    return tuple(best)
+    return tuple(replace(test, reasons=_reasons(asked, test)) for test in best)
 
 
 def _asked(
-    noticing: ThresholdModel, about: str, shelf: Sequence[Drink]
+    noticing: ThresholdModel, about: str, shelf: Sequence[Reading]
 ) -> tuple[Posterior, list[Method], Driver | None]:
     keys = {driver.key: driver for driver in noticing.drivers}
     name = about.removeprefix("ideal ")
@@ -133,7 +153,7 @@ def _asked(
         )
     if not shelf:
         raise InputError("there are no versions or references to choose from; give some")
-    levels = _levels(noticing, shelf)
+    levels = _levels(shelf)
     if about == GAP:
         return about_distance(noticing, None, levels), _asking("difference"), None
     if about == name:
@@ -149,9 +169,9 @@ def _asking(kind: str) -> list[Method]:
     ]
 
 
-def _levels(noticing: ThresholdModel, shelf: Sequence[Drink]) -> Floats:
+def _levels(shelf: Sequence[Reading]) -> Floats:
     """Usual levels, on the model's scale."""
-    table = np.array([noticing.read(drink).levels for drink in shelf])
+    table = np.array([drink.levels for drink in shelf])
     if np.isnan(table).all(axis=0).any():
         raise InputError("one driver is not known of any drink; leave that driver out")
     return np.asarray(np.nanmedian(table, axis=0))
@@ -220,6 +240,7 @@ class _Question:
     """What is asked, and with how many tastings of which size."""
 
     noticing: ThresholdModel
+    read: Read
     belief: Posterior
     about: str
     n: int
@@ -228,57 +249,68 @@ class _Question:
 
 def _judged(
     asked: _Question, methods: Sequence[Method], candidates: Sequence[Candidate]
-) -> Iterator[NextSession]:
-    """Every comparison by every method that tells something."""
-    drinks = {id(drink): drink for one in candidates for drink in (one.a, one.b)}
-    readings = {key: asked.noticing.read(drink) for key, drink in drinks.items()}
-    for one in candidates:
-        a, b = readings[id(one.a)], readings[id(one.b)]
-        if np.all(np.isfinite(b.levels - a.levels)):
-            for method in methods:
-                test = _judge(asked, method, one, a, b)
-                if test.gain > _LEAST_GAIN:
-                    yield test
-
-
-def _judge(asked: _Question, method: Method, one: Candidate, a: Reading, b: Reading) -> NextSession:
-    belief, n = asked.belief, asked.n
-    reference = isinstance(one.a, Reference) or isinstance(one.b, Reference)
-    factors, predictor, by_composition = belief.predict(a, b, reference)
-    p_c, information = _information(method, predictor, n, squared=belief.squared)
-    useful = 1 / (1 / max(information, _NOTHING) + by_composition)
-    ratio = belief.variance_ratio(factors, useful)
-    gain, before = -log(ratio) / 2, _LIKELY * belief.relative_sd
-    test = NextSession(
-        about=asked.about,
-        method=method.key,
-        a=one.a,
-        b=one.b,
-        made=one.made,
-        n=n,
-        d_prime=belief.d_prime(predictor),
-        p_c=p_c,
-        gain=gain,
-        per_tasting=gain / n,
-        per_ml=gain / (n * method.poured * asked.serving_ml),
-        before=before,
-        after=before * sqrt(ratio),
-        reasons=(),
+) -> list[NextSession]:
+    """Every comparison by every method that tells something, without its reasons."""
+    told = [(one, asked.read(one.a), asked.read(one.b)) for one in candidates]
+    known = [(one, a, b) for one, a, b in told if np.all(np.isfinite(b.levels - a.levels))]
+    if not known:
+        return []
+    expected = _Expected(
+        [one for one, _, _ in known],
+        *asked.belief.predict(
+            [(a, b) for _, a, b in known],
+            [isinstance(one.a, Reference) or isinstance(one.b, Reference) for one, _, _ in known],
+        ),
     )
-    limited = useful < information / 2
-    return replace(test, reasons=_reasons(asked, b.levels - a.levels, test, limited=limited))
+    return [test for method in methods for test in _by_method(asked, method, expected)]
 
 
-def _information(method: Method, predictor: float, n: int, *, squared: bool) -> tuple[float, float]:
-    """Share of counted answers, and information of n tastings on the predictor."""
-    if squared:
-        distance = max(sqrt(max(predictor, 0.0)), NEAR)
-        share = float(method.model.function(distance))
-        slope = float(method.model.derivative(distance)) / (2 * distance)
-    else:
-        share = float(method.model.function(predictor))
-        slope = float(method.model.derivative(predictor))
-    return share, n * slope**2 / max(share * (1 - share), _NOTHING)
+@dataclass(frozen=True, slots=True)
+class _Expected:
+    """What is expected of comparisons: factors and predictor, and its variance by composition."""
+
+    candidates: list[Candidate]
+    factors: Floats
+    predictors: Floats
+    by_composition: Floats
+
+
+def _by_method(asked: _Question, method: Method, expected: _Expected) -> Iterator[NextSession]:
+    belief, n = asked.belief, asked.n
+    p_c, information = _information(method, expected.predictors, n, squared=belief.squared)
+    useful = 1 / (1 / np.maximum(information, _NOTHING) + expected.by_composition)
+    ratio = belief.variance_ratio(expected.factors, useful)
+    gains, before = -np.log(ratio) / 2, _LIKELY * belief.relative_sd
+    for at in np.flatnonzero(gains > _LEAST_GAIN).tolist():
+        one, gain = expected.candidates[at], float(gains[at])
+        yield NextSession(
+            about=asked.about,
+            method=method.key,
+            a=one.a,
+            b=one.b,
+            made=one.made,
+            n=n,
+            d_prime=belief.d_prime(float(expected.predictors[at])),
+            p_c=float(p_c[at]),
+            gain=gain,
+            per_tasting=gain / n,
+            per_ml=gain / (n * method.poured * asked.serving_ml),
+            before=before,
+            after=before * sqrt(ratio[at]),
+            limited=bool(useful[at] < information[at] / 2),
+            reasons=(),
+        )
+
+
+def _information(
+    method: Method, predictors: Floats, n: int, *, squared: bool
+) -> tuple[Floats, Floats]:
+    """Share of counted answers, and information of n tastings on each predictor."""
+    model = method.model
+    at = np.maximum(np.sqrt(np.maximum(predictors, 0.0)), NEAR) if squared else predictors
+    share, slope = model.function(at), model.derivative(at)
+    slope = slope / (2 * at) if squared else slope
+    return share, n * slope**2 / np.maximum(share * (1 - share), _NOTHING)
 
 
 def _distinct(ranked: Sequence[NextSession]) -> Iterator[NextSession]:
@@ -291,11 +323,9 @@ def _distinct(ranked: Sequence[NextSession]) -> Iterator[NextSession]:
             yield test
 
 
-def _reasons(
-    asked: _Question, deltas: Floats, test: NextSession, *, limited: bool
-) -> tuple[str, ...]:
-    """limited: whether the compositions are the bottleneck, not the answers"""
+def _reasons(asked: _Question, test: NextSession) -> tuple[str, ...]:
     noticing, belief = asked.noticing, asked.belief
+    deltas = asked.read(test.b).levels - asked.read(test.a).levels
     moves = [
         f"{driver.name} by {_size(driver, delta, noticing)}"
         for driver, delta, step in zip(noticing.drivers, deltas, belief.steps, strict=True)
@@ -309,7 +339,7 @@ def _reasons(
         f"±{percent(test.after)}.",
     ]
     reasons += _assumed(asked, deltas)
-    if limited:
+    if test.limited:
         reasons.append(
             "The uncertainty of the two compositions is the bottleneck: titrate both first."
         )

@@ -6,7 +6,7 @@ around none for q, 4 around 1 for the squared gap; in liking, 4 around no slope 
 1, in units of 20 % of the level. So it decides only where the answers say nothing.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 from typing import Final
@@ -32,8 +32,9 @@ _LEAST_WEIGHT: Final = 0.2
 # Keeps the step at a level of 0 from being 0.
 _LEAST_STEP: Final = 1e-9
 
-Factors = Callable[[Reading, Reading, bool], Floats]
-Components = Callable[[Reading, Reading], dict[str, float]]
+Pairs = Sequence[tuple[Reading, Reading]]
+Factors = Callable[[Pairs, Sequence[bool]], Floats]
+Components = Callable[[Pairs], Sequence[Mapping[str, float]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,18 +61,23 @@ class Posterior:
         """Standard deviation of the quantity, relative to it."""
         return sqrt(float(self.gradient @ self.covariance @ self.gradient)) / self.size
 
-    def predict(self, a: Reading, b: Reading, with_reference: bool) -> tuple[Floats, float, float]:
-        """Factors and expected predictor of a comparison, and its variance by composition."""
-        factors = self.factors(a, b, with_reference)
-        return factors, float(factors @ self.theta), _variance(self.components(a, b))
+    def predict(
+        self, pairs: Pairs, with_reference: Sequence[bool]
+    ) -> tuple[Floats, Floats, Floats]:
+        """For each comparison its factors, the expected predictor, and its variance by
+        composition."""
+        factors = self.factors(pairs, with_reference)
+        by_composition = np.array([_variance(one) for one in self.components(pairs)])
+        return factors, factors @ self.theta, by_composition
 
-    def variance_ratio(self, factors: Floats, information: float) -> float:
-        """Posterior variance of the quantity after so much information on a predictor, over that
-        before."""
-        spread = self.covariance @ factors
-        along = float(self.gradient @ spread) ** 2
+    def variance_ratio(self, factors: Floats, information: Floats) -> Floats:
+        """For each comparison the posterior variance of the quantity after so much information on
+        its predictor, over that before."""
+        spread = factors @ self.covariance
+        along = (spread @ self.gradient) ** 2
         own = float(self.gradient @ self.covariance @ self.gradient)
-        return 1 - information * along / (1 + information * float(factors @ spread)) / own
+        known = 1 + information * (factors * spread).sum(axis=1)
+        return np.asarray(1 - information * along / known / own)
 
     def d_prime(self, predictor: float) -> float:
         """Distance that belongs to a predictor."""
@@ -103,8 +109,10 @@ def about_distance(noticing: ThresholdModel, key: str | None, levels: Floats) ->
         size=sqrt(theta[index]),
         steps=steps,
         squared=True,
-        factors=lambda a, b, reference: layout.factors(b.levels - a.levels, np.array(reference))[0],
-        components=lambda a, b: layout.components(a, b, theta),
+        factors=lambda pairs, references: layout.factors(
+            np.array([b.levels - a.levels for a, b in pairs]), np.array(references)
+        ),
+        components=lambda pairs: layout.components(pairs, theta),
     )
 
 
@@ -151,11 +159,9 @@ def _information(noticing: ThresholdModel, layout: Distances) -> Floats:
     deltas = np.array([one.delta for one in distance.compared])
     design = layout.factors(deltas, np.array([one.with_reference for one in distance.compared]))
     weights = distance.fitted.each.weights(distance.fitted.theta)
-    by_composition = [
-        _variance(distance.layout.components(one.a, one.b, distance.fitted.theta))
-        for one in distance.compared
-    ]
-    useful = weights / (1 + weights * np.array(by_composition))
+    pairs = [(one.a, one.b) for one in distance.compared]
+    known = distance.layout.components(pairs, distance.fitted.theta)
+    useful = weights / (1 + weights * np.array([_variance(one) for one in known]))
     return np.asarray((design * useful[:, None]).T @ design)
 
 
@@ -169,8 +175,9 @@ def about_liking(noticing: ThresholdModel, key: str, levels: Floats) -> Posterio
     gradient = np.zeros_like(theta)
     gradient[index], gradient[len(levels) + index] = 1 / bent, -straight / bent**2
 
-    def factors(a: Reading, b: Reading, _reference: bool = False) -> Floats:
-        return utility((a.levels - levels) / unit, (b.levels - levels) / unit)
+    def factors(pairs: Pairs, _with_reference: Sequence[bool] = ()) -> Floats:
+        a, b = (np.array([pair[side].levels for pair in pairs]) for side in (0, 1))
+        return utility((a - levels) / unit, (b - levels) / unit)
 
     return Posterior(
         theta=theta,
@@ -180,7 +187,7 @@ def about_liking(noticing: ThresholdModel, key: str, levels: Floats) -> Posterio
         steps=_steps(noticing, levels),
         squared=False,
         factors=factors,
-        components=lambda _a, _b: {},
+        components=lambda pairs: [{} for _ in pairs],
     )
 
 
@@ -198,11 +205,11 @@ def _liking_estimates(
 
 
 def _liking_information(
-    noticing: ThresholdModel, factors: Callable[[Reading, Reading], Floats], size: int
+    noticing: ThresholdModel, factors: Callable[[Pairs], Floats], size: int
 ) -> Floats:
     information = _PRECISION * np.eye(size)
     if noticing.liking is None:
         return information
     weights = noticing.liking.fitted.each.weights(noticing.liking.fitted.theta)
-    design = np.array([factors(one.a, one.b) for one in noticing.liking.compared])
+    design = factors([(one.a, one.b) for one in noticing.liking.compared])
     return np.asarray(information + (design * weights[:, None]).T @ design)

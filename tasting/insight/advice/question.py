@@ -1,7 +1,7 @@
 """What the dashboard is asked about, and the form of its replies."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
@@ -9,8 +9,8 @@ from typing import Final
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.insight.advice.next_session import NextSession
-from tasting.insight.findings.pair import Claim
-from tasting.insight.findings.pooling import Known
+from tasting.insight.findings.closed_session import ClosedSession
+from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.noticing.drivers import Drink
 from tasting.insight.noticing.model import ThresholdModel
 
@@ -87,13 +87,15 @@ class Going:
 class Question:
     """What is asked about: a formula, perhaps a reference, and what was tasted of them.
 
-    known: closed sessions with their findings, oldest first
+    compared: reads the closed sessions of two drinks (ids) that have an answer that counts, oldest
+        first; newest: the one that a drink was last compared in, or None
     going: sessions that are planned or open, newest first; best: the most informative next one
     """
 
     formula: Formula
     reference: Reference | None
-    known: Known
+    compared: Callable[[str, str], Sequence[ClosedSession]]
+    newest: Callable[[str], ClosedSession | None]
     thresholds: ThresholdModel
     going: Sequence[Going] = ()
     best: NextSession | None = field(default=None)
@@ -108,6 +110,10 @@ class Question:
         """What each drink is called here, by id."""
         names = {one.id: version_name(one.label) for one in self.formula.versions}
         return names | ({self.reference.id: self.reference.name} if self.reference else {})
+
+    def found(self, first: Drink, second: Drink) -> PairFinding | None:
+        """What the sessions that compared these two show; None where there are none."""
+        return of_pair(self.compared(first.id, second.id))
 
     def parent(self, version: Version) -> Version | None:
         """The version that this one was made from."""

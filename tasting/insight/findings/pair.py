@@ -6,13 +6,14 @@ something shows, their risks are shared out among so many looks (Bonferroni): wi
 claim needs α / k, and similarity β / k.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
 
 from tasting.insight.findings.closed_session import ClosedSession
-from tasting.insight.findings.finding import Finding
-from tasting.insight.findings.pooling import Known, combinable
+from tasting.insight.findings.finding import Finding, conclude
+from tasting.insight.findings.pooling import combinable
 from tasting.insight.findings.tally import Tally
 from tasting.stats.agreed_distance import AgreedDistance, agreed_distance
 from tasting.stats.binomial import TIE, critical_number, p_value
@@ -65,24 +66,29 @@ class PairFinding:
         return self.finding.tally
 
 
-def of_pair(known: Known, first: str, second: str) -> PairFinding | None:
-    """What the sessions that compared these two drinks (ids) show; None where there are none.
+def of_pair(sessions: Sequence[ClosedSession]) -> PairFinding | None:
+    """What the sessions that compared two drinks show; None where there are none.
 
-    known: closed sessions that have an answer that counts, oldest first. Difference tests decide;
-    only where they show no difference, a direction or a preference that was shown is taken.
+    sessions: all closed ones of this pair that have an answer that counts, oldest first; only the
+    newest of a kind is weighed. Difference tests decide; only where they show no difference, a
+    direction or a preference that was shown is taken.
     """
-    own = [one for one in known if {one[0].a.id, one[0].b.id} == {first, second}]
-    groups = [[one for one in own if one[1].tally.method.question_kind == kind] for kind in _KINDS]
-    found = [_of_kind(group) for group in groups if group]
-    shown = [one for one in found if one.claim in (Claim.DIFFERS, Claim.SMALL)]
-    return next(iter(shown or found), None)
+    first = None
+    for kind in _KINDS:
+        group = [one for one in sessions if one.tally.method.question_kind == kind]
+        found = _of_kind(group) if group else None
+        if found and found.claim in (Claim.DIFFERS, Claim.SMALL):
+            return found
+        first = first or found
+    return first
 
 
-def _of_kind(known: Known) -> PairFinding:
+def _of_kind(sessions: Sequence[ClosedSession]) -> PairFinding:
     """The newest session, with all others whose counts may be added to its own."""
-    newest = known[-1]
-    together = [one for one in known if _adds_up(one[1].tally)] if _adds_up(newest[1].tally) else []
-    return _pooled(together) if len(together) > 1 else _alone(*newest)
+    newest = sessions[-1]
+    together = [one for one in sessions if _adds_up(one.tally)] if _adds_up(newest.tally) else []
+    found = conclude(newest.tally)
+    return _pooled(together, found) if len(together) > 1 else _alone(newest, found)
 
 
 def _adds_up(tally: Tally) -> bool:
@@ -115,13 +121,12 @@ def _claim(low: bool, difference: bool, similarity: bool) -> Claim:
     return Claim.SIMILAR if similarity else Claim.OPEN
 
 
-def _pooled(known: Known) -> PairFinding:
-    tallies = [found.tally for _, found in known]
-    looks, alpha = len(known), min(tally.design.alpha for tally in tallies)
+def _pooled(sessions: Sequence[ClosedSession], newest: Finding) -> PairFinding:
+    tallies = [one.tally for one in sessions]
+    looks, alpha = len(sessions), min(tally.design.alpha for tally in tallies)
     count, n = sum(tally.count for tally in tallies), sum(tally.n for tally in tallies)
     scores = [Score(tally.count, tally.n, tally.method.model) for tally in tallies]
     agreed = _agreed(tuple(scores), 0.95)
-    newest = known[-1][1]
     one = len({tally.method.key for tally in tallies}) == 1
     chance = newest.tally.design.chance
     if one:
@@ -131,7 +136,7 @@ def _pooled(known: Known) -> PairFinding:
     few = one and newest.evidence.verdict.similarity and _few(newest.tally, count, n, looks)
     return PairFinding(
         claim=_claim(newest.evidence.low, shown, few),
-        sessions=tuple(session for session, _ in known),
+        sessions=tuple(sessions),
         finding=newest,
         count=count,
         n=n,

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
+from tasting.insight.noticing.comparisons import Compared, PooledPair, pooled
 from tasting.insight.noticing.design import clusters, likelihood, signed
 from tasting.insight.noticing.distance_model import AgainstZero
 from tasting.insight.noticing.drivers import Driver, Scale
@@ -44,7 +44,7 @@ class Attribute:
 
 def fit_attribute(
     name: str,
-    compared: Sequence[ComparedPair],
+    compared: Sequence[Compared],
     drivers: Sequence[Driver],
     scale: Scale,
     confidence: float,

@@ -1,12 +1,12 @@
 """From closed sessions to plain records: what was compared, how far apart it was, who said what.
 
 The only place of the noticing model that reads a session. Sessions that compared the same two
-drinks in the same way are added up (`pooled`), so that a fit costs as much as there are different
-comparisons, however often they were run.
+drinks in the same way are added up (`pooled`, or before by `sums`), so that a fit costs as much as
+there are different comparisons, however often they were run.
 """
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -16,9 +16,10 @@ from tasting.errors import InputError
 from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.tally import Tally
 from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, reading
+from tasting.panel.design import Letter
 from tasting.panel.methods import Method
 from tasting.panel.plan import Sample
-from tasting.stats.checks import Floats
+from tasting.stats.checks import Floats, Ints
 
 Drinks = Callable[[Sample], Drink] | Mapping[str, Drink]
 """Finds the drink that a sample points to: a function, or a mapping by the sample's id."""
@@ -43,6 +44,52 @@ class SessionScore(NamedTuple):
     replicates: int
     assessors: int
     counted: int
+
+
+NOBODY_KNOWN = -1
+"""Stands for an assessor of whom it is not known who it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What sessions asked of two samples. expected: the sample that the plan named, if it did
+    fixed: whether the number of answers was fixed before, not by what came (a sequential test)"""
+
+    method: Method
+    attribute: str
+    expected: Letter | None
+    fixed: bool
+
+    @property
+    def lead(self) -> int:
+        """1 where a counted answer speaks for B (or is correct), -1 where it speaks for A."""
+        return -1 if self.expected == "A" else 1
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether counts of several sessions may be added: one-sided tests of a fixed size against
+        a chance of guessing."""
+        one_sided = self.method.has_right_answer or self.expected is not None
+        return self.fixed and one_sided and self.method.psychometric is not None
+
+
+@dataclass(frozen=True, slots=True)
+class TastedPair:
+    """Closed sessions that compared the same two samples in the same way, added up.
+
+    sessions: id and name of each, oldest first; shown: how many of them show a difference
+    answers: rows of tastings, those that counted, number of the assessor (or NOBODY_KNOWN), and in
+        how many sessions the assessor had this score; the likelihood needs no more
+    scores: how often a session had this score, for the check of the fit
+    """
+
+    asked: Asked
+    a: Sample
+    b: Sample
+    sessions: tuple[tuple[str, str], ...]
+    shown: int
+    answers: Ints
+    scores: Mapping[SessionScore, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +122,11 @@ class _Pair:
         """What one standard deviation of each source of uncertainty does to delta."""
         return difference_components(self.a, self.b)
 
+    @property
+    def known(self) -> bool:
+        """Whether every level of both samples is known."""
+        return bool(np.all(np.isfinite(self.delta)))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ComparedPair(_Pair):
@@ -95,38 +147,46 @@ class ComparedPair(_Pair):
         return sum(one.counted for one in self.counts)
 
     @property
-    def known(self) -> bool:
-        """Whether every level of both samples is known."""
-        return bool(np.all(np.isfinite(self.delta)))
+    def named(self) -> tuple[tuple[str, str], ...]:
+        """Its id and name."""
+        return ((self.session_id, self.name),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PooledPair(_Pair):
     """All sessions that compared the same two drinks in the same way, as sums.
 
-    answers: how often an assessor gave so many answers of which so many counted; the likelihood
-    needs no more. scores: how often a session had this score, for the check of the fit
+    named, answers, scores: as `sessions`, `answers` and `scores` of a TastedPair
     """
 
-    sessions: int
-    answers: Mapping[Counted, int]
+    named: tuple[tuple[str, str], ...]
+    answers: Ints
     scores: Mapping[SessionScore, int]
+
+    @property
+    def sessions(self) -> int:
+        """How many there are."""
+        return len(self.named)
 
     @property
     def n(self) -> int:
         """Answers given."""
-        return sum(one.n * times for one, times in self.answers.items())
+        return int(self.answers[:, 0] @ self.answers[:, 3])
 
     @property
     def count(self) -> int:
         """Answers that counted."""
-        return sum(one.counted * times for one, times in self.answers.items())
+        return int(self.answers[:, 1] @ self.answers[:, 3])
 
 
-def pooled(compared: Sequence[ComparedPair]) -> tuple[PooledPair, ...]:
+Compared = ComparedPair | PooledPair
+"""One session, or some that are added up already."""
+
+
+def pooled(compared: Sequence[Compared]) -> tuple[PooledPair, ...]:
     """These sessions added up, in the order in which each comparison came first."""
     known: dict[int, Hashable] = {}
-    alike: dict[Hashable, list[ComparedPair]] = {}
+    alike: dict[Hashable, list[Compared]] = {}
     for one in compared:
         for each in (one.a, one.b):
             if id(each) not in known:
@@ -136,12 +196,12 @@ def pooled(compared: Sequence[ComparedPair]) -> tuple[PooledPair, ...]:
     return tuple(_sum(sessions) for sessions in alike.values())
 
 
-def _sum(sessions: Sequence[ComparedPair]) -> PooledPair:
-    first = sessions[0]
-    answers, scores = Counter[Counted](), Counter[SessionScore]()
-    for one in sessions:
-        answers.update(one.counts)
-        scores.update(_scores(one.counts))
+def _sum(alike: Sequence[Compared]) -> PooledPair:
+    first, scores = alike[0], Counter[SessionScore]()
+    if len(alike) == 1 and isinstance(first, PooledPair):
+        return first
+    for one in alike:
+        scores.update(one.scores if isinstance(one, PooledPair) else _scores(one.counts))
     return PooledPair(
         method=first.method,
         attribute=first.attribute,
@@ -149,10 +209,21 @@ def _sum(sessions: Sequence[ComparedPair]) -> PooledPair:
         b=first.b,
         with_reference=first.with_reference,
         lead=first.lead,
-        sessions=len(sessions),
-        answers=answers,
+        named=tuple(named for one in alike for named in one.named),
+        answers=_answers(alike),
         scores=scores,
     )
+
+
+def _answers(alike: Sequence[Compared]) -> Ints:
+    """Those that are added up already, and then all others added up."""
+    counts = Counter(each for one in alike if isinstance(one, ComparedPair) for each in one.counts)
+    rows = [
+        (n, counted, NOBODY_KNOWN if who is None else who, times)
+        for (n, counted, who), times in counts.items()
+    ]
+    own = np.array(rows, dtype=np.int64).reshape(-1, 4)
+    return np.concatenate([*(one.answers for one in alike if isinstance(one, PooledPair)), own])
 
 
 def _scores(counts: Sequence[Counted]) -> Iterator[SessionScore]:
@@ -189,12 +260,50 @@ def comparisons(
     )
 
 
+def in_sums(
+    tasted: Sequence[TastedPair], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
+) -> tuple[PooledPair, ...]:
+    """The same of sessions that are added up already. Raises InputError as `comparisons`."""
+    samples = [sample for one in tasted for sample in (one.a, one.b)]
+    known = _readings(samples, drinks, drivers, scale)
+    return tuple(
+        PooledPair(
+            method=one.asked.method,
+            attribute=one.asked.attribute,
+            a=known[one.a],
+            b=known[one.b],
+            with_reference="reference" in (one.a.kind, one.b.kind),
+            lead=one.asked.lead,
+            named=one.sessions,
+            answers=one.answers,
+            scores=one.scores,
+        )
+        for one in tasted
+        if one.asked.method.psychometric
+    )
+
+
 def readings(
     sessions: Sequence[Closed], drinks: Drinks, drivers: Sequence[Driver], scale: Scale = "linear"
 ) -> dict[Sample, Reading]:
     """The levels of every drink that was tasted; each is composed once. Raises as `comparisons`."""
-    tasted = dict.fromkeys(s for each in closed_sessions(sessions) for s in (each.a, each.b))
-    return {sample: reading(find(drinks, sample), drivers).scaled(scale) for sample in tasted}
+    tasted = [sample for each in closed_sessions(sessions) for sample in (each.a, each.b)]
+    return _readings(tasted, drinks, drivers, scale)
+
+
+def readings_of(
+    tasted: Sequence[TastedPair], drinks: Drinks, drivers: Sequence[Driver]
+) -> dict[Sample, Reading]:
+    """The same of sessions that are added up already."""
+    samples = [sample for one in tasted for sample in (one.a, one.b)]
+    return _readings(samples, drinks, drivers, "linear")
+
+
+def _readings(
+    samples: Iterable[Sample], drinks: Drinks, drivers: Sequence[Driver], scale: Scale
+) -> dict[Sample, Reading]:
+    each = dict.fromkeys(samples)
+    return {one: reading(find(drinks, one), drivers).scaled(scale) for one in each}
 
 
 def find(drinks: Drinks, sample: Sample) -> Drink:

@@ -17,7 +17,7 @@ from typing import Final
 
 import numpy as np
 
-from tasting.insight.noticing.comparisons import PooledPair, difference_components
+from tasting.insight.noticing.comparisons import NOBODY_KNOWN, PooledPair, difference_components
 from tasting.insight.noticing.drivers import Reading
 from tasting.stats.checks import Floats
 from tasting.stats.fitting.barrier import WIDEST, Bounds
@@ -77,22 +77,39 @@ class Distances:
             columns.append(np.broadcast_to(with_reference, len(scaled)).astype(float)[:, None])
         return np.concatenate(columns, axis=1)
 
-    def components(self, a: Reading, b: Reading, theta: Floats) -> dict[str, float]:
-        """What one standard deviation of each source of uncertainty does to the squared distance.
+    def components(
+        self, pairs: Sequence[tuple[Reading, Reading]], theta: Floats
+    ) -> list[dict[str, float]]:
+        """For each pair what one standard deviation of each source of uncertainty does to the
+        squared distance.
 
         An error d of the difference D moves it up and down by two different amounts. Half their
         difference, 2 D'Q d without a bend, is the source's own; half their sum, d'Q d, is all there
         is where D is 0; its square has the mean 3 (d'Q d)^2 for a normal error, and it counts as a
         source of its own.
         """
-        errors, delta = difference_components(a, b), b.levels - a.levels
-        if not errors:
-            return {}
-        moved = np.array([delta + sign * error for sign in (0, 1, -1) for error in errors.values()])
-        here, up, down = (self.factors(moved, np.array(0.0)) @ theta[: self.size]).reshape(3, -1)
+        errors = [difference_components(a, b) for a, b in pairs]
+        counts = [len(each) for each in errors]
+        if not sum(counts):
+            return [{} for _ in pairs]
+        deltas = np.array([b.levels - a.levels for a, b in pairs])
+        error = np.array([one for each in errors for one in each.values()])
+        moved, here = (
+            np.repeat(deltas, counts, axis=0),
+            np.repeat(self._squared(deltas, theta), counts),
+        )
+        up, down = self._squared(moved + error, theta), self._squared(moved - error, theta)
         own, squared = (up - down) / 2, sqrt(3) * ((up + down) / 2 - here)
-        named = [*errors, *(f"{source}, squared" for source in errors)]
-        return dict(zip(named, [*own.tolist(), *squared.tolist()], strict=True))
+        ends = np.cumsum(counts)[:-1]
+        parts = [[part.tolist() for part in np.split(each, ends)] for each in (own, squared)]
+        return [
+            dict(zip([*each, *map(_squared_of, each)], [*one, *two], strict=True))
+            for each, one, two in zip(errors, *parts, strict=True)
+        ]
+
+    def _squared(self, deltas: Floats, theta: Floats) -> Floats:
+        """Squared distances without a character gap."""
+        return np.asarray(self.factors(deltas, np.array(0.0)) @ theta[: self.size])
 
     def form(self, theta: Floats) -> Floats:
         """The matrix Q of the squared distance D'Q D, in scaled differences."""
@@ -139,6 +156,10 @@ class Distances:
         """Which parameters `without` leaves out."""
         paired = self.pair is not None and driver in self.pair
         return (driver, self.q_index) if paired else (driver,)
+
+
+def _squared_of(source: str) -> str:
+    return f"{source}, squared"
 
 
 def distances(
@@ -195,23 +216,21 @@ def likelihood(
 
 def clusters(compared: Sequence[PooledPair]) -> Clusters | None:
     """Who gave which answers; None where that is not known."""
-    rows = [
-        (one.who, index, one.n, one.counted, times)
-        for index, each in enumerate(compared)
-        for one, times in each.answers.items()
-        if one.who is not None
-    ]
-    if len(rows) < sum(len(each.answers) for each in compared):
+    given = np.concatenate([one.answers for one in compared])
+    tastings, counted, who, times = given.T
+    if (who == NOBODY_KNOWN).any():
         return None
-    return Clusters(*np.array(rows, dtype=np.int64).T)
+    which = np.repeat(np.arange(len(compared)), [len(one.answers) for one in compared])
+    return Clusters(who, which, tastings, counted, times)
 
 
 def _by_replicates(one: PooledPair) -> dict[int, Floats]:
     """How often assessors had 0, 1, ..., r counted answers in a session, by r."""
-    table: dict[int, Floats] = {}
-    for (n, counted, _), times in one.answers.items():
-        table.setdefault(n, np.zeros(n + 1))[counted] += times
-    return table
+    tastings, counted, _, times = one.answers.T
+    return {
+        n: np.bincount(counted[tastings == n], times[tastings == n], n + 1).astype(np.float64)
+        for n in np.unique(tastings).tolist()
+    }
 
 
 def _rows(

@@ -22,7 +22,7 @@ from scipy import special
 
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.bend import InverseStep, SquaredDistance, growth
-from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
+from tasting.insight.noticing.comparisons import Compared, PooledPair, pooled
 from tasting.insight.noticing.design import POWERS, Distances, clusters, distances, likelihood
 from tasting.insight.noticing.drivers import Driver, Reading, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
@@ -113,7 +113,7 @@ class Distance:
         """Sensory distance of each pair: value, low and high."""
         deltas = np.array([b.levels - a.levels for a, b in pairs])
         bent = _at_its_power(self.layout, self.bent)
-        direct = [bent.components(a, b, self.bent.theta) for a, b in pairs]
+        direct = bent.components(pairs, self.bent.theta)
         return self._distances(deltas, with_reference, direct)
 
     def curve(self, driver: int, steps: Floats) -> Floats:
@@ -187,7 +187,7 @@ def shares_alone(model: Likelihood, theta: Floats) -> Floats:
 
 
 def fit_distance(
-    compared: Sequence[ComparedPair],
+    compared: Sequence[Compared],
     drivers: Sequence[Driver],
     scale: Scale,
     pair: tuple[int, int] | None,
@@ -229,7 +229,7 @@ def _fit(tasted: _Tasted, layout: Distances, near: Floats | None = None) -> Fitt
     model = likelihood(compared, design, growth(layout, design) if near is None else None)
     fitted = fit(model, layout.started, design, tasted.confidence, clusters(compared), near)
     at = _at_its_power(layout, fitted)
-    known = [at.components(one.a, one.b, fitted.theta) for one in compared]
+    known = at.components([(one.a, one.b) for one in compared], fitted.theta)
     return with_composition_uncertainty(fitted, known)
 
 

@@ -1,14 +1,14 @@
 """What the answers cannot tell, why, and the session that would remedy it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
 
-from tasting.insight.findings.closed_session import ClosedSession
-from tasting.insight.noticing.comparisons import ComparedPair, PooledPair
+from tasting.insight.noticing.comparisons import Compared, PooledPair
 from tasting.insight.noticing.drivers import Driver, Scale
+from tasting.panel.methods import Method
 from tasting.wording import number, percent, three_digits
 
 Why = Literal[
@@ -73,36 +73,46 @@ def _too_few_answers(kind: str, n: int) -> NotIdentified:
     )
 
 
-def level_unknown(
-    compared: Sequence[ComparedPair], drivers: Sequence[Driver]
-) -> list[NotIdentified]:
+Named = Sequence[tuple[str, str]]
+"""Sessions by id and name, oldest first."""
+
+
+def level_unknown(compared: Sequence[Compared], drivers: Sequence[Driver]) -> list[NotIdentified]:
     """Sessions that are left out because a level of one of the two samples is not known."""
     return [_level_unknown(one, drivers) for one in compared if not one.known]
 
 
-def _level_unknown(one: ComparedPair, drivers: Sequence[Driver]) -> NotIdentified:
+def _level_unknown(one: Compared, drivers: Sequence[Driver]) -> NotIdentified:
     unknown = ~np.isfinite(one.delta)
     names = " and ".join(d.name for d, gone in zip(drivers, unknown, strict=True) if gone)
     return NotIdentified(
-        one.session_id,
+        one.named[-1][0],
         "level unknown",
-        f"The session “{one.name}” is left out: {names} of a sample is not known.",
+        f"{_left_out(one.named)}: {names} of a sample is not known.",
         f"Measure {names} of the reference and enter it.",
     )
 
 
-def not_modelled(sessions: Sequence[ClosedSession]) -> list[NotIdentified]:
-    """Sessions by methods that have no chance of guessing."""
+def _left_out(named: Named) -> str:
+    """Says so of one session, or of many of the same pair."""
+    last = f"“{named[-1][1]}”"
+    if len(named) == 1:
+        return f"The session {last} is left out"
+    return f"{len(named)} sessions, the newest {last}, are left out"
+
+
+def not_modelled(left: Iterable[tuple[Method, Named]]) -> list[NotIdentified]:
+    """Sessions by methods that have no chance of guessing; `left`: some by each method."""
     return [
         NotIdentified(
-            session.id,
+            named[-1][0],
             "not modelled",
-            f"The session “{session.name}” is left out: in a {session.tally.method.name}, "
-            "guessing has no fixed share of correct answers.",
+            f"{_left_out(named)}: in a {method.name}, guessing has no fixed share of correct "
+            "answers.",
             "Run the comparison as a triangle test as well.",
         )
-        for session in sessions
-        if session.answers and not session.tally.method.psychometric
+        for method, named in left
+        if not method.psychometric
     ]
 
 

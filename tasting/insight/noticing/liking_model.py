@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from tasting.insight.noticing import identifiability
-from tasting.insight.noticing.comparisons import ComparedPair, PooledPair, pooled
+from tasting.insight.noticing.comparisons import Compared, PooledPair, pooled
 from tasting.insight.noticing.design import INSIDE, clusters, likelihood, signed, utility
 from tasting.insight.noticing.drivers import Driver, Scale
 from tasting.insight.noticing.identifiability import NotIdentified
@@ -70,7 +70,7 @@ class Liking:
 
 
 def fit_liking(
-    compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale, confidence: float
+    compared: Sequence[Compared], drivers: Sequence[Driver], scale: Scale, confidence: float
 ) -> tuple[Liking | None, list[NotIdentified]]:
     """The utility from all preference tests, and what they cannot tell."""
     pairs = pooled(compared)

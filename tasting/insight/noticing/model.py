@@ -15,7 +15,14 @@ from tasting.drink.formula import Version
 from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.noticing import identifiability
 from tasting.insight.noticing.attribute_models import Attribute, fit_attribute
-from tasting.insight.noticing.comparisons import ComparedPair, Drinks, comparisons, find
+from tasting.insight.noticing.comparisons import (
+    Compared,
+    Drinks,
+    TastedPair,
+    comparisons,
+    find,
+    in_sums,
+)
 from tasting.insight.noticing.distance_model import AgainstZero, Distance, fit_distance
 from tasting.insight.noticing.drivers import (
     DEFAULT_DRIVERS,
@@ -27,9 +34,10 @@ from tasting.insight.noticing.drivers import (
     drivers_named,
     reading,
 )
-from tasting.insight.noticing.identifiability import NotIdentified
+from tasting.insight.noticing.identifiability import Named, NotIdentified
 from tasting.insight.noticing.liking_model import Ideal, Liking, fit_liking
 from tasting.insight.noticing.steps import DriverStep, Noticed, StepBound, StepsIn, noticed_steps
+from tasting.panel.methods import Method
 from tasting.stats.checks import Floats, check_confidence
 from tasting.stats.psychometric import TRIANGLE, Psychometric
 from tasting.stats.results import Estimate
@@ -121,13 +129,51 @@ def fit_thresholds(
     half_by: the test in which half of assessors detect the half step
     Raises SealedError for a session that is not closed, InputError for an unknown drink or driver.
     """
-    chosen = drivers_named(drivers)
     closed = closed_sessions(sessions)
-    every = comparisons(closed, drinks, chosen, scale)
+    asked = _Asked(drivers_named(drivers), scale, at, half_by, check_confidence(confidence))
+    known = comparisons(closed, drinks, asked.drivers, scale)
+    left = [(one.tally.method, ((one.id, one.name),)) for one in closed if one.answers]
+    return _fitted(asked, known, left, _latest(closed, drinks))
+
+
+def fit_sums(
+    tasted: Sequence[TastedPair],
+    drinks: Drinks,
+    *,
+    drivers: Sequence[str] = DEFAULT_DRIVERS,
+    scale: Scale = "linear",
+    confidence: float = 0.95,
+) -> ThresholdModel:
+    """The same of closed sessions that are added up already; steps are those of the version that
+    was tasted latest. Raises InputError as `fit_thresholds`."""
+    asked = _Asked(drivers_named(drivers), scale, None, TRIANGLE, check_confidence(confidence))
+    known = in_sums(tasted, drinks, asked.drivers, scale)
+    left = [(one.asked.method, one.sessions) for one in tasted]
+    return _fitted(asked, known, left, _latest(tasted, drinks))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """How it is to be fitted and said; as the arguments of `fit_thresholds`."""
+
+    drivers: tuple[Driver, ...]
+    scale: Scale
+    at: Version | None
+    half_by: Psychometric
+    confidence: float
+
+
+def _fitted(
+    asked: _Asked,
+    every: Sequence[Compared],
+    closed: Sequence[tuple[Method, Named]],
+    latest: Version | None,
+) -> ThresholdModel:
+    chosen, scale, half_by, confidence = asked.drivers, asked.scale, asked.half_by, asked.confidence
     known = tuple(one for one in every if one.known)
-    models = _models(known, chosen, scale, check_confidence(confidence))
+    models = _models(known, chosen, scale, confidence)
     distance, liking = models.distance, models.liking
-    shown = at or _latest(closed, drinks)
+    shown = asked.at or latest
     levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
     noticed = noticed_steps(distance, chosen, StepsIn(levels, scale, shown, half_by))
     left_out = [*identifiability.not_modelled(closed), *_left_out(every, chosen, noticed)]
@@ -137,7 +183,7 @@ def fit_thresholds(
         confidence=confidence,
         at=shown,
         levels=levels,
-        session_ids=tuple(one.session_id for one in known),
+        session_ids=tuple(id_ for one in known for id_, _ in one.named),
         noticed=noticed,
         half_by=half_by.name,
         rho=distance.rho if distance else None,
@@ -153,7 +199,7 @@ def fit_thresholds(
 
 
 def _left_out(
-    every: Sequence[ComparedPair], drivers: Sequence[Driver], noticed: Sequence[Noticed]
+    every: Sequence[Compared], drivers: Sequence[Driver], noticed: Sequence[Noticed]
 ) -> list[NotIdentified]:
     """Sessions whose levels are not known, and drivers that are not shown to be noticed."""
     bounds = [one for one in noticed if isinstance(one, StepBound)]
@@ -170,7 +216,7 @@ class _Models:
 
 
 def _models(
-    known: Sequence[ComparedPair], drivers: tuple[Driver, ...], scale: Scale, confidence: float
+    known: Sequence[Compared], drivers: tuple[Driver, ...], scale: Scale, confidence: float
 ) -> _Models:
     """The three models, each from the sessions that asked for it."""
     pair = acid_and_sugar([driver.key for driver in drivers])
@@ -180,12 +226,12 @@ def _models(
     return _Models(distance, attributes, liking, (*first, *second, *third))
 
 
-def _of(compared: Sequence[ComparedPair], kind: str) -> list[ComparedPair]:
+def _of(compared: Sequence[Compared], kind: str) -> list[Compared]:
     return [one for one in compared if one.kind == kind]
 
 
 def _attributes(
-    compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale, confidence: float
+    compared: Sequence[Compared], drivers: Sequence[Driver], scale: Scale, confidence: float
 ) -> tuple[tuple[Attribute, ...], list[NotIdentified]]:
     if not compared:
         return (), [identifiability.nothing_tasted("direction")]
@@ -198,14 +244,14 @@ def _attributes(
     return tuple(attributes), refused
 
 
-def _latest(sessions: Sequence[ClosedSession], drinks: Drinks) -> Version | None:
+def _latest(sessions: Sequence[ClosedSession | TastedPair], drinks: Drinks) -> Version | None:
     samples = dict.fromkeys(sample for one in sessions for sample in (one.a, one.b))
     tasted = [find(drinks, sample) for sample in samples]
     versions = [drink for drink in tasted if isinstance(drink, Version)]
     return max(versions, key=lambda version: version.created_at, default=None)
 
 
-def _middle(compared: Sequence[ComparedPair], drivers: Sequence[Driver], scale: Scale) -> Floats:
+def _middle(compared: Sequence[Compared], drivers: Sequence[Driver], scale: Scale) -> Floats:
     levels = np.array([reading.levels for one in compared for reading in (one.a, one.b)])
     if not len(levels):
         return np.full(len(drivers), np.nan)

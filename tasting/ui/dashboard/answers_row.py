@@ -1,5 +1,6 @@
 """The first thing on the dashboard: three answers side by side, each with one thing to do."""
 
+from functools import partial
 from html import escape
 
 import streamlit as st
@@ -28,7 +29,8 @@ def asked(engine: Engine, board: DashboardModel) -> Question:
     return Question(
         formula=board.formula,
         reference=board.reference,
-        known=cached.known(engine, board.index),
+        compared=partial(cached.compared, engine, board.index),
+        newest=partial(cached.newest, engine, board.index),
         thresholds=board.thresholds,
         going=[_going(engine, one) for one in sessions.going(engine, [])],
         best=cached.best_next(board),

@@ -18,21 +18,20 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.answers import worth_asking
-from tasting.insight.advice.next_session import NextSession, next_sessions
+from tasting.insight.advice.next_session import NextSession, next_sessions, reader
 from tasting.insight.advice.target import Aim, aim_at_liking, aim_at_reference
-from tasting.insight.findings.finding import findings
-from tasting.insight.findings.pooling import Known
+from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_named
 from tasting.insight.noticing.fit_check import FitCheck, fit_check
-from tasting.insight.noticing.marks import SessionShare, session_shares
-from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
+from tasting.insight.noticing.marks import SessionShare, pooled_shares, session_shares
+from tasting.insight.noticing.model import ThresholdModel, fit_sums
 from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
+from tasting.store.tasted import TastedSums, tasted
 
 KEPT = 64
-_USUAL_TASTINGS = 24
-MOST_MARKS = 100
-# Of more sessions those closed last are drawn: more marks cannot be told apart.
+MOST_APART, MOST_MARKS = 25, 60
+# Of more sessions equal pairs share a mark; more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "Contours, how acid and sugar add up, and where to go need both as drivers: choose acid and "
     "sugar under Change, at the top."
@@ -109,28 +108,42 @@ def load(
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
+def _tasted(engine: Engine, index: Index) -> TastedSums:
+    """These closed sessions, added up."""
+    return tasted(engine, index.wanted)
+
+
+@st.cache_resource(max_entries=KEPT, show_spinner="Fitting the model …", hash_funcs=HASHED)
 def _thresholds(
     engine: Engine, index: Index, keys: tuple[str, ...]
 ) -> tuple[ThresholdModel, tuple[str, ...]]:
     """What these closed sessions say, for the drivers of these keys, and what is set aside."""
-    read = session_index.read(engine, index.wanted, people=True)
-    finds = partial(formulas.drink, engine)
-    return fit_thresholds(read.sessions, finds, drivers=keys), read.set_aside
+    found = _tasted(engine, index)
+    return fit_sums(found.pairs, partial(formulas.drink, engine), drivers=keys), found.set_aside
 
 
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
 def shares(engine: Engine, index: Index, keys: tuple[str, ...]) -> tuple[SessionShare, ...]:
-    """The share who notice in those of these sessions that were closed last, up to MOST_MARKS."""
-    read = session_index.read(engine, index.wanted, newest=MOST_MARKS)
-    return session_shares(read.sessions, partial(formulas.drink, engine), drivers_named(keys))
+    """The share who notice in each of these sessions, or where they are many, in all that compared
+    the same two drinks by the same method."""
+    drivers, finds = drivers_named(keys), partial(formulas.drink, engine)
+    if index.count <= MOST_APART:
+        return session_shares(session_index.read(engine, index.wanted).sessions, finds, drivers)
+    return pooled_shares(_tasted(engine, index).pairs, finds, drivers, MOST_MARKS)
 
 
-@st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
-def known(engine: Engine, index: Index) -> Known:
-    """These closed sessions with their findings, oldest first."""
-    return tuple(findings(session_index.read(engine, index.wanted).sessions))
+@st.cache_resource(max_entries=16 * KEPT, show_spinner=False, hash_funcs=HASHED)
+def compared(engine: Engine, index: Index, first: str, second: str) -> tuple[ClosedSession, ...]:
+    """Those of these sessions that compared two drinks (ids) and have an answer that counts."""
+    return session_index.of_pair(engine, first, second)
+
+
+@st.cache_resource(max_entries=16 * KEPT, show_spinner=False, hash_funcs=HASHED)
+def newest(engine: Engine, index: Index, drink: str) -> ClosedSession | None:
+    """The one of these sessions in which a drink (id) was compared last."""
+    return session_index.newest_with(engine, index.wanted, drink)
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
@@ -159,10 +172,14 @@ def worth_running(
 def best_next(board: DashboardModel) -> NextSession | None:
     """The session that is expected to tell most on the way to the reference, or to what is liked;
     None where nothing can be compared."""
+    bottle = (board.reference,) if board.reference else ()
+    drinks, read = (*bottle, *board.formula.versions), reader(board.thresholds)
     found: list[NextSession] = []
     for about in worth_asking(board.thresholds.drivers, board.reference):
         with suppress(InputError):
-            found += worth_running(board, about, _USUAL_TASTINGS, False)[:1]
+            found += next_sessions(
+                board.thresholds, about, drinks, base=board.latest, count=1, read=read
+            )
     return max(found, key=lambda test: test.gain, default=None)
 
 

@@ -21,7 +21,7 @@ from tasting.insight.advice.question import version_name
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, outlines
-from tasting.ui.dashboard.map_labels import Align, Frame, Name, Place, around, placed
+from tasting.ui.dashboard.map_labels import Align, Frame, Name, Place, around, placed, written
 from tasting.ui.dashboard.palette import LIGHT
 from tasting.wording import decimals, interval, number, percent
 
@@ -31,7 +31,7 @@ _HEIGHT_PX, _AXIS_PX = 350, 80
 _ROOM = 0.6
 _EDGE = 0.08
 _DIGITS = ((TA, 2), (SUGAR, 1))
-TA_TITLE, SUGAR_TITLE = "Titratable acidity, g/L", "Sugar, g/L"
+TA_TITLE, SUGAR_TITLE = "TA, g/L", "Sugar, g/L"
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,24 +330,10 @@ class _Layers:
         dots = list(points[["x", "y"]].dropna().itertuples(index=False, name=None))
         strong = {name.text for name in names if name.strong}
         return [
-            self._written(text, place, text in strong)
+            layer.encode(x=self._x(), y=self._y())
             for text, place in placed(names, dots, self.frame)
+            for layer in written(text, place, strong=text in strong)
         ]
-
-    def _written(self, text: str, place: Place, strong: bool) -> alt.Chart:
-        data = pd.DataFrame([{"x": place.x, "y": place.y, "name": text}])
-        mark = alt.Chart(data).mark_text(
-            dx=place.dx,
-            dy=place.dy,
-            align=place.align,
-            baseline="middle",
-            fontSize=13 if strong else 12,
-            fontWeight="bold" if strong else "normal",
-            color=LIGHT.ink if strong else LIGHT.soft,
-            aria=False,
-        )
-        written: alt.Chart = mark.encode(x=self._x(), y=self._y(), text="name:N")
-        return written
 
 
 def _alt(

@@ -5,7 +5,12 @@ A chart is as wide as the page lets it, so a place has to be free at every width
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Any, Final, Literal
+
+import altair as alt
+import pandas as pd
+
+from tasting.ui.dashboard.palette import LIGHT
 
 Align = Literal["left", "center", "right"]
 
@@ -13,6 +18,7 @@ _WIDTHS_PX: Final = tuple(range(250, 1001, 30))
 """Widths between the axes for which places are tried: from a phone's to a desktop's."""
 LINE_PX, SIGN_PX, DOT_PX = 18, 7.2, 8
 _NEAR, _FAR = 13, 27
+_HALO_PX = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +92,26 @@ def placed(
         if place is not None:
             taken.append((name.text, place))
     return taken
+
+
+def written(text: str, place: Place, *, strong: bool) -> tuple[alt.Chart, alt.Chart]:
+    """The text at its place, and under it the same in the colour of the page, wider: what crosses
+    a name is cut off around it. Neither has axes yet."""
+    base = alt.Chart(pd.DataFrame([{"x": place.x, "y": place.y, "name": text}]))
+    written: dict[str, Any] = {
+        "dx": place.dx,
+        "dy": place.dy,
+        "align": place.align,
+        "baseline": "middle",
+        "fontSize": 13 if strong else 12,
+        "fontWeight": "bold" if strong else "normal",
+        "aria": False,
+    }
+    halo = base.mark_text(
+        color=LIGHT.page, stroke=LIGHT.page, strokeWidth=_HALO_PX, strokeJoin="round", **written
+    )
+    sign = base.mark_text(color=LIGHT.ink if strong else LIGHT.soft, **written)
+    return halo.encode(text="name:N"), sign.encode(text="name:N")
 
 
 def _free(

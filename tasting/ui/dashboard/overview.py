@@ -3,6 +3,7 @@
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.drink.words import TA_MEANS
 from tasting.insight.advice.question import Question
 from tasting.ui.dashboard import cards, versions_table
 from tasting.ui.dashboard.cached import DashboardModel
@@ -18,15 +19,19 @@ from tasting.ui.page import escape_markdown
 
 
 def show(engine: Engine, board: DashboardModel, question: Question) -> None:
-    """The three, one at a time, so that a phone scrolls little."""
+    """The three, one at a time, so that a phone scrolls little; each is made once it is opened."""
     st.html('<h2 class="unseen">What is known</h2>')
-    map_, curve, versions = st.tabs(["Where the versions lie", "How much is noticed", "Versions"])
-    with map_:
-        _show_map(board)
-    with curve:
-        _show_curve(engine, board)
-    with versions:
-        versions_table.show(question)
+    names = ["Where the versions lie", "How much is noticed", "Versions"]
+    map_, curve, versions = st.tabs(names, key="known", on_change="rerun")
+    if map_.open:
+        with map_:
+            _show_map(board)
+    if curve.open:
+        with curve:
+            _show_curve(engine, board)
+    if versions.open:
+        with versions:
+            versions_table.show(question)
 
 
 def _show_map(board: DashboardModel) -> None:
@@ -56,6 +61,7 @@ def _explained(board: DashboardModel, picture: Picture) -> str:
         parts.append("Dotted contours are extrapolated: they go beyond the largest step tasted.")
     if board.thresholds.ideals:
         parts.append("Green: what is liked best, with its 95 % interval.")
+    parts.append(TA_MEANS)
     parts.append("No axis is shorter than two steps that half of assessors notice.")
     return " ".join(parts)
 

@@ -14,7 +14,8 @@ import streamlit as st
 
 @dataclass(frozen=True, slots=True)
 class Palette:
-    """mark: what is drawn of versions and sessions; bottle: the reference; liked: what is liked."""
+    """mark: what is drawn of versions and sessions; bottle: the reference; liked: what is liked;
+    paper: that of a card; page: what a chart stands on"""
 
     mark: str
     bottle: str
@@ -22,10 +23,11 @@ class Palette:
     ink: str
     soft: str
     paper: str
+    page: str
 
 
-LIGHT: Final = Palette("#0072B2", "#D55E00", "#009E73", "#2A2622", "#655D53", "#FFFFFF")
-_DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#22201C")
+LIGHT: Final = Palette("#0072B2", "#D55E00", "#009E73", "#2A2622", "#655D53", "#FFFFFF", "#FBF8F3")
+_DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#22201C", "#191714")
 
 
 COLOUR, GREY = "#3b7dbf", "#808080"

@@ -6,10 +6,10 @@ from sqlalchemy import Engine
 from tasting.store import formulas
 from tasting.store.formulas import new_id
 from tasting.ui import access, page, pages
-from tasting.ui.drinks import formula_view, new_formula, reference_view
+from tasting.ui.drinks import formula_view, new_formula, reference_draft, reference_view
 
 # Query parameters, in comments because Streamlit prints bare strings: the id of a formula or a
-# reference; what is to be made; the place of a new formula's draft.
+# reference; what is to be made; the place of its draft.
 _ID, _NEW, _DRAFT = "id", "new", "draft"
 
 
@@ -18,6 +18,8 @@ def _show(engine: Engine) -> None:
     page.say()
     wanted = st.query_params.get(_ID)
     if st.query_params.get(_NEW) == "reference":
+        if _DRAFT not in st.query_params:
+            st.query_params[_DRAFT] = f"{reference_draft.NEW}{new_id()}"
         reference_view.make(engine)
     elif st.query_params.get(_NEW) or _DRAFT in st.query_params:
         if _DRAFT not in st.query_params:

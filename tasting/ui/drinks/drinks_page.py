@@ -12,6 +12,7 @@ from tasting.drink.label import Reference
 from tasting.store import drafts, formulas, notes, past
 from tasting.store.past import Past
 from tasting.ui import access, page, pages
+from tasting.ui.drinks import reference_draft
 from tasting.ui.page import escape_markdown
 from tasting.wording import day
 
@@ -95,6 +96,12 @@ def _unfinished(engine: Engine) -> Iterator[tuple[str, dict[str, str]]]:
         if draft.formula in names:
             address = {"id": draft.formula, "version": place}
             yield f"Draft of {names[draft.formula]}, saved {when}", address
+        elif place.startswith(reference_draft.CORRECTION):
+            address = {"id": place.removeprefix(reference_draft.CORRECTION)}
+            yield f"Draft of a correction of {draft.name}, saved {when}", address
+        elif place.startswith(reference_draft.NEW):
+            address = {"new": "reference", "draft": place}
+            yield f"Draft of {draft.name or 'a new reference'}, saved {when}", address
         elif not draft.formula:
             yield f"Draft of {draft.name or 'a new formula'}, saved {when}", {"draft": place}
 

@@ -33,7 +33,7 @@ _FIRST: Asked = {
 _MORE: Asked = {
     "energy_kcal_per_100g": ("Energy, kcal", 900.0, "Left empty, it is computed."),
     "ascorbic_g_per_100g": ("Vitamin C, g", 100.0, "Ascorbic acid; 50 mg is 0.05 g."),
-    "sodium_mg_per_100g": ("Sodium, mg", 40_000.0, "1 g of salt holds 393 mg."),
+    "sodium_mg_per_100g": ("Sodium, mg", 40_000.0, "1 g of salt contains 393 mg."),
     "polyols_g_per_100g": ("Polyols, g", 100.0, None),
     "intense_sweetness_g_per_100g": (
         "Sweetness of intense sweeteners, g of sucrose",

@@ -120,7 +120,7 @@ def _with_acid(values: dict[str, Any], typed: Typed, known: Mapping[str, float])
     milliequivalents = 1000 * values[TA] / CITRIC_G_PER_EQ
     salts = "other_cations_meq_per_100g"
     span = {salts: (0.0, _MOST_SALTS_OF_ACID * milliequivalents)}
-    said = {salts: "0 to 0.7 of the acidity as in juices and wines, for want of a pH"}
+    said = {salts: "0–0.7 of the acidity, as in juices and wines, because the pH is missing"}
     more = {"ranges": values["ranges"] | span, "sources": values["sources"] | said}
     return values | acid | more | {salts: _SALTS_OF_ACID * milliequivalents}
 

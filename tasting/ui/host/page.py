@@ -18,7 +18,12 @@ from tasting.ui import access, page, pages
 from tasting.ui.host.importing import show_import
 from tasting.ui.host.published import show_published
 
-_HELP = files("tasting.ui.host").joinpath("help.md")
+_HELP = (
+    "A first evening in five steps",
+    "Which test for which question",
+    "What it will not tell you",
+)
+# Sections of the README, which is the one source of them.
 
 
 def _document(engine: Engine) -> str:
@@ -49,13 +54,13 @@ def _offer_downloads(engine: Engine) -> None:
         for label, make, name, key in made:
             page.offer_file(label, partial(make, engine), name, key)
     st.caption(
-        "The JSON document holds formulas, references and sessions and can be read back. The ZIP "
-        "holds answers, sessions, versions and compositions as CSV, and a dictionary of their "
-        "columns."
+        "The JSON document contains formulas, references and sessions and can be read back. The "
+        "ZIP contains answers, sessions, versions and compositions as CSV, and a dictionary of "
+        "their columns."
     )
     st.write(
         "To copy the whole database, open sessions too, run `tasting backup FILE`; the app can "
-        "keep running. The copy holds serving keys: keep it away from assessors."
+        "keep running. The copy contains serving keys: keep it away from assessors."
     )
 
 
@@ -100,10 +105,17 @@ def _say_first(engine: Engine) -> None:
 
 
 def _show_help() -> None:
-    for part in _HELP.read_text("utf-8").split("\n## "):
-        heading, _, text = part.removeprefix("## ").partition("\n")
+    sections = dict(part.split("\n", 1) for part in _readme().split("\n## ")[1:])
+    for heading in _HELP:
         with st.expander(heading):
-            st.markdown(text.strip())
+            st.markdown(sections[heading].strip())
+
+
+def _readme() -> str:
+    """The README: it lies in the installed package, or beside it where that is worked on."""
+    package = files("tasting")
+    inside = package.joinpath("README.md")
+    return (inside if inside.is_file() else package.joinpath("..", "README.md")).read_text("utf-8")
 
 
 def _show(engine: Engine) -> None:

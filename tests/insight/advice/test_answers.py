@@ -68,8 +68,15 @@ def session(count, n, method="triangle", a=BOTTLE, b=LATEST, day=0, **more):
 
 
 def asked(*known, **more):
+    kept = [one for one, _ in known]
+
+    def those_of(*ids):
+        return [one for one in kept if set(ids) <= {one.a.id, one.b.id}]
+
     given = {"formula": FORMULA, "reference": BOTTLE, "thresholds": noticed()} | more
-    return Question(known=known, **given)
+    return Question(
+        compared=those_of, newest=lambda drink: next(reversed(those_of(drink)), None), **given
+    )
 
 
 def change(count, n, method="triangle", **more):

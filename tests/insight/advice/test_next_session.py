@@ -35,7 +35,7 @@ def test_the_gain_is_that_of_the_information_matrix():
     levels = np.median([said.read(drink).levels for drink in shelf(1, 2)], axis=0)
     belief = about_distance(said, "ta", levels)
     a, b = said.read(best.a), said.read(best.b)
-    factors, predictor, doubt = belief.predict(a, b, False)
+    factors, predictor, doubt = (part[0] for part in belief.predict([(a, b)], [False]))
     model, d = METHODS[best.method].model, np.sqrt(predictor)
     p, slope = model.function(d), model.derivative(d) / (2 * d)
     information = 1 / (p * (1 - p) / (best.n * slope**2) + doubt)
@@ -59,7 +59,7 @@ def test_the_acid_step_is_asked_of_a_pair_that_differs_in_acid():
     levels = [compose(drink).ta_g_per_l for drink in (best.a, best.b)]
 
     assert abs(levels[0] - levels[1]) > 0.4
-    assert "titratable acidity by" in best.reasons[0]
+    assert "TA by" in best.reasons[0]
 
 
 def test_the_character_gap_is_asked_of_a_version_matched_to_the_reference():

@@ -5,7 +5,9 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as some
 
-from tasting.ui.dashboard.map_labels import Frame, Name, around, placed
+from tasting.cli.look import LIGHT as LOOK_LIGHT
+from tasting.ui.dashboard.map_labels import Frame, Name, around, placed, written
+from tasting.ui.dashboard.palette import LIGHT
 
 FRAME = Frame((4.0, 8.0), (40.0, 80.0), 270)
 points = some.tuples(some.floats(4.0, 8.0), some.floats(40.0, 80.0))
@@ -42,3 +44,16 @@ def test_a_strong_name_is_placed_before_the_others():
     weak, strong = (named((6.0, 60.0), number, strong=number == 1) for number in range(2))
 
     assert placed([weak, strong], [], FRAME)[0][0] == strong.text
+
+
+def test_what_crosses_a_name_is_cut_off_around_it():
+    """In the colour of the page, which goes over into that of the other mode with it."""
+    (place, *_) = around(5.0, 50.0)
+    halo, sign = (layer.to_dict()["mark"] for layer in written("v1", place, strong=True))
+
+    assert (halo["stroke"], halo["color"]) == (LIGHT.page, LIGHT.page)
+    assert halo["strokeWidth"] >= 4
+    assert {name: halo[name] for name in ("dx", "dy", "align", "fontSize")} == {
+        name: sign[name] for name in ("dx", "dy", "align", "fontSize")
+    }
+    assert LIGHT.page == LOOK_LIGHT["backgroundColor"]

@@ -34,7 +34,7 @@ def test_the_stated_truth_stands_beside_each_estimate() -> None:
     )}  # fmt: skip
 
     assert len(rows) == 10
-    assert rows["d′ for 1 g/L of titratable acidity"][0] == truth().difference.ta_per_g_per_l
+    assert rows["d′ for 1 g/L of TA"][0] == truth().difference.ta_per_g_per_l
     assert rows["character gap, d′"][1] == noticed().character_gap.estimate  # type: ignore[union-attr]
 
 
@@ -60,7 +60,7 @@ def test_a_forecast_has_a_row_for_each_method() -> None:
     found = forecast(noticed(), FORMULA.versions[0], FORMULA.versions[1], n=24)
     table = dashboard_forecast.table(found.outlooks)
 
-    assert table["Needs"].tolist()[0] == "13 of 24"  # ISO 4120, table A.1 (from memory)
+    assert table["Needed"].tolist()[0] == "13 of 24"  # ISO 4120, table A.1 (from memory)
     assert len(table) == len(found.outlooks)
 
 
@@ -74,7 +74,7 @@ def test_whatever_driver_there_is_can_be_asked_about() -> None:
     asked = questions(tuple(DRIVERS.values()))
 
     assert asked["ta"] == "the noticeable step of acid"
-    assert asked["ideal alcohol"] == "the alcohol that is liked best"
+    assert asked["ideal alcohol"] == "the best-liked level of alcohol"
     assert len(asked) == 2 * len(DRIVERS) + 1
 
 
@@ -82,7 +82,7 @@ def test_an_aim_tells_levels_and_what_is_left() -> None:
     lines = target.in_words(aim_at_reference(noticed(), FORMULA.versions[-1], bottle()))
 
     assert lines[0].startswith("Go to 6.2 g/L (")
-    assert lines[-1].startswith("There d′ ")
+    assert lines[-1].startswith("Expected there: d′ ")
 
 
 def test_what_is_liked_best_leaves_nothing_to_compare() -> None:

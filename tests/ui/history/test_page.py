@@ -95,7 +95,7 @@ def test_finding_nothing_is_said(open_page: OpenPage) -> None:
     page = open_page("history")
     page.text_input(key="search").input("no such word").run()
 
-    assert "Nothing fits." in read(page)
+    assert "Nothing matches." in read(page)
     assert not page.exception
 
 

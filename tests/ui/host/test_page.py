@@ -36,6 +36,7 @@ def test_help_and_data_are_folded(open_page: OpenPage, engine: Engine) -> None:
         "Which test for which question",
         "What it will not tell you",
     ]
+    assert "Close and reveal" in read(page), "the README's own words"
     assert not page.exception
 
 

@@ -19,7 +19,6 @@ from tasting.ui import page
 from tasting.ui.dashboard.choice import versions_of
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.bench import taps
-from tasting.wording import short
 
 _ASKED, _FAULT, _EDITION = "bench-asked", "bench-fault", "bench-edition"
 # Behind these keys stand a line that was not understood, what went wrong with a tap, and the
@@ -52,9 +51,8 @@ def _taps(engine: Engine, formula: Formula, glass: BenchGlass) -> None:
     with st.container(horizontal=True, gap="xsmall", key="taps"):
         for name, part in zip(taps.names(offered), offered, strict=True):
             _tap(engine, glass, name, Added(part=part), taps.key_of(part))
-        sip = taps.sip_ml(steps)
-        name = f"{short(sip, 4)} mL tasted away"
-        _tap(engine, glass, name, TastedAway(volume_ml=sip), "sip")
+        sip = TastedAway(volume_ml=taps.sip_ml(steps))
+        _tap(engine, glass, str(sip), sip, "sip")
 
 
 def _tap(engine: Engine, glass: BenchGlass, name: str, step: BenchStep, key: str) -> None:

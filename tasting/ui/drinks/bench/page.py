@@ -28,11 +28,18 @@ from tasting.ui.drinks.bench import adding, keeping, pouring, step_list, taps
 from tasting.ui.drinks.bench.glass_table import glass_table
 from tasting.ui.drinks.noticed_change import noticing
 from tasting.ui.page import escape_markdown
-from tasting.wording import decimals, short
+from tasting.wording import decimals, millilitres, short
 
 # Keys of a widget and of query parameters, in comments because Streamlit prints bare strings: the
 # reference to compare with; the id of a glass; that of a version.
 _REFERENCE, _ID, _VERSION = "bench-reference", "id", "version"
+
+# For a thumb: whatever can be tapped is at least 44 px high.
+_STYLE = """<style>
+.st-key-at-bench button, .st-key-at-bench a[data-testid="stPageLink-NavLink"],
+.st-key-at-bench [data-testid="stTextInputRootElement"], .st-key-at-bench .stCheckbox label,
+.st-key-at-bench [data-testid="stTextInputField"] { min-height: 44px; }
+</style>"""
 
 
 def _show(engine: Engine) -> None:
@@ -46,7 +53,7 @@ def _show(engine: Engine) -> None:
             if version.id == wanted:
                 return _show_bench(engine, kept, formula, version, glass)
     page.title("No such glass")
-    st.write("No glass is kept under this address. Choose a drink, then Bench.")
+    st.write("No glass is saved under this address. Choose a drink, then Bench.")
     st.page_link(pages.DRINKS.script, label="All drinks")
 
 
@@ -69,19 +76,21 @@ def _show_bench(
 ) -> None:
     """The glass, or the form that pours one."""
     label = version_name(version.label)
-    with st.container(key="head", gap="small"):
-        page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
-        st.page_link(
-            pages.DRINK.script,
-            label=f"{formula.name}, {label}",
-            icon=":material/arrow_back:",
-            query_params={"id": formula.id, "version": version.id},
-        )
-    if glass is None:
-        pouring.show(engine, formula, version)
-    else:
-        _show_glass(engine, kept, formula, glass)
-    page.show_invented(formula.invented)
+    st.html(_STYLE)
+    with st.container(key="at-bench"):
+        with st.container(key="head", gap="small"):
+            page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
+            st.page_link(
+                pages.DRINK.script,
+                label=f"{formula.name}, {label}",
+                icon=":material/arrow_back:",
+                query_params={"id": formula.id, "version": version.id},
+            )
+        if glass is None:
+            pouring.show(engine, formula, version)
+        else:
+            _show_glass(engine, kept, formula, glass)
+        page.show_invented(formula.invented)
 
 
 def _show_glass(
@@ -139,7 +148,7 @@ def _answer(glass: BenchGlass, told: Sequence[Repeats]) -> None:
     """The answer first: how many more, else what was done last; then what it rests on."""
     start, log = version_name(glass.log.start.label), glass.log
     last = [str(log.steps[place]) for place in standing(log.steps)][-1:]
-    poured = f"{short(log.poured_ml, 4)} mL of {start}, as poured"
+    poured = f"{millilitres(log.poured_ml)} of {start}, as poured"
     if not told:
         st.html(_said("Last step" if last else "In the glass", *(last or [poured])))
         return
@@ -176,11 +185,11 @@ def _alcohol(engine: Engine, glass: BenchGlass, made: Composition) -> None:
     grams = sum(tasted_ethanol_g(one.log) for one in tonight)
     limit = host_limits(engine).ethanol_g
     many = f"{len(tonight)} glasses within 12 hours" if len(tonight) > 1 else "this glass"
-    said = "Alcohol adds up over an evening: spit, and do not drive after it."
+    said = "Alcohol adds up over an evening: spit, and do not drive afterwards."
     if grams:
         said += f" Tasted away of {many}: {decimals(grams, 1)} g of alcohol if swallowed."
     if grams > limit:
-        st.warning(f"{said} That is above your limit of {short(limit)} g. Go on another day.")
+        st.warning(f"{said} That is above your limit of {short(limit)} g. Continue another day.")
     else:
         st.caption(said)
 

@@ -17,7 +17,7 @@ from tasting.store.bench import Poured
 from tasting.ui import fields, page, pages
 from tasting.ui.dashboard.choice import versions_of
 from tasting.ui.linked_table import LinkedRow, show_linked
-from tasting.wording import clock, day, short
+from tasting.wording import clock, day, millilitres
 
 EVENING: Final = timedelta(hours=12)
 # So long a glass is gone on with, and what is tasted adds up; a judgement.
@@ -34,16 +34,19 @@ def glass_of(engine: Engine, version: Version) -> Mapping[str, str]:
 
 def show(engine: Engine, formula: Formula, version: Version) -> None:
     """The form that pours a glass, and earlier glasses."""
-    usual = round(compose(version).serving().volume_ml)
-    with st.form("pour", border=False):
+    serving_ml = compose(version).serving().volume_ml
+    usual = max(round(serving_ml), LEAST_POURED_ML)
+    with st.form("pour", border=False, width=420):
         poured_ml = fields.number(
-            "Poured, mL", "bench-poured", LEAST_POURED_ML, MOST_POURED_ML, max(usual, 5)
+            "Poured, mL", "bench-poured", LEAST_POURED_ML, MOST_POURED_ML, usual
         )
         sent = st.form_submit_button("Pour", type="primary", width="stretch")
     if sent:
         with page.show_errors():
             fields.require_read(poured_ml)
-            made = bench.pour(engine, version.id, poured_ml)
+            # Who pours a serving pours all of it, so that its pinches are those of a serving.
+            exact_ml = serving_ml if poured_ml == round(serving_ml) else poured_ml
+            made = bench.pour(engine, version.id, exact_ml)
             st.query_params.from_dict({"id": made})
             st.rerun()
     show_earlier(engine, formula)
@@ -62,7 +65,7 @@ def _row(formula: Formula, one: Poured) -> LinkedRow:
     label = version_name(formula.version(one.version_id).label)
     return LinkedRow(
         before=(f"{day(one.poured_at)}, {clock(one.poured_at)}",),
-        name=f"{short(one.poured_ml, 4)} mL of {label}",
+        name=f"{millilitres(one.poured_ml)} of {label}",
         page=pages.BENCH,
         id=one.id,
         told=f"{one.steps} {'step' if one.steps == 1 else 'steps'}",

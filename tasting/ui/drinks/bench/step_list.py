@@ -13,7 +13,7 @@ from tasting.drink.composition import compose
 from tasting.drink.mixture import NAMES
 from tasting.store.bench import BenchGlass
 from tasting.ui import pages
-from tasting.wording import UNKNOWN, clock, short
+from tasting.wording import UNKNOWN, clock, millilitres
 
 _SHOWN: Final = 4
 _STYLE: Final = Markup("""<style>
@@ -57,7 +57,7 @@ def _lines(glass: BenchGlass) -> Iterator[Markup]:
         else:
             said, more = Markup("<s>{}</s> undone").format(step), ""
         yield _line(said, more, glass.made_at[place])
-    poured = Markup("<b>{} mL poured</b>").format(short(log.poured_ml, 4))
+    poured = Markup("<b>{} poured</b>").format(millilitres(log.poured_ml))
     yield _line(poured, _levels(after[0]), glass.poured_at)
 
 

@@ -34,14 +34,14 @@ def used(steps: Sequence[BenchStep]) -> list[Part]:
 
 
 def pinches(steps: Sequence[BenchStep], earlier: Sequence[Part]) -> tuple[Part, ...]:
-    """The pinches to offer: those of an earlier glass, else the usual ones, then what is new in
-    this one. None moves when it is used, so that a second tap hits the same; where there are too
+    """The pinches to offer: those of an earlier glass, filled up with usual ones, then what is new
+    in this one. None moves when it is used, so that a second tap hits the same; where there are too
     many, the one goes that was not used for longest.
 
     earlier: what went into an earlier glass, in order
     """
     mine = used(steps)
-    begin = list(_different(reversed(earlier)))[: _MOST - 2] or _USUAL
+    begin = list(_different([*reversed(earlier), *_USUAL]))[: len(_USUAL)]
     offered = list(_different([*begin, *mine]))
     last = {key_of(part): place for place, part in enumerate(mine)}
     while len(offered) > _MOST:

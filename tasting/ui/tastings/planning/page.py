@@ -4,6 +4,7 @@ With `?edit=` the page changes a session that is planned and not opened yet; wit
 begins with these drinks (`asked_for`).
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
@@ -23,6 +24,16 @@ from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning.question import Kind
 
 Drafted = tuple[Plan, TestDesign]
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where things stand on the page: the card, and two folds, of which one holds the depth."""
+
+    card: DeltaGenerator
+    method: DeltaGenerator
+    depth: DeltaGenerator
+    serving: DeltaGenerator
 
 
 def _samples(known: tuple[Sample, ...]) -> tuple[Sample, Sample]:
@@ -45,38 +56,37 @@ def _name(asked: Kind, attribute: str, a: Sample, b: Sample) -> str:
 
 def _method(asked: Kind, a: Sample, b: Sample) -> tuple[dict[str, object], TestDesign | None]:
     """Method and risks: the fields of the plan, and the design."""
-    with st.expander("Method and risks"):
-        method = question.method(asked)
-        expected = question.expected(method, a, b)
-        undecided = size.no_preference(method)
-        with page.show_errors():
-            design = size.ask(method, expected, asked.aim, asked.p_d)
-            if design:
-                size.needed(design)
-            values: dict[str, object] = {
-                "method": method.key,
-                "expected": expected,
-                "no_preference": undecided,
-            }
-            return values, design
+    method = question.method(asked)
+    expected = question.expected(method, a, b)
+    undecided = size.no_preference(method)
+    with page.show_errors():
+        design = size.ask(method, expected, asked.aim, asked.p_d)
+        if design:
+            size.needed(design)
+        values: dict[str, object] = {
+            "method": method.key,
+            "expected": expected,
+            "no_preference": undecided,
+        }
+        return values, design
     return {}, None
 
 
 def _serving(engine: Engine, alcohol: bool) -> dict[str, Any]:
     """How it is served, and what a report names beside that: fields of the plan."""
-    with st.expander("Serving"):
-        served = plan_care.serving()
-        if alcohol:
-            plan_care.limits(engine)
+    served = plan_care.serving()
+    if alcohol:
+        plan_care.limits(engine)
     return {**served, "conduct": plan_care.conduct()}
 
 
 def _draft(
-    engine: Engine, known: tuple[Sample, ...], card: DeltaGenerator, folds: DeltaGenerator
+    engine: Engine, known: tuple[Sample, ...], places: _Places
 ) -> tuple[str, str, Drafted | None]:
     """Name, purpose and plan as they stand in the fields; no plan after saying on the card what
     is wrong."""
     a, b = _samples(known)
+    page.show_invented(formulas.invented(engine, {a.id, b.id}))
     st.header("What do you want to find out?")
     asked = question.kind()
     attribute = question.attribute(asked)
@@ -84,14 +94,14 @@ def _draft(
     st.header("Who tastes, and when?")
     panel = st.container()
     name = _name(asked, attribute, a, b)
-    with folds:
+    with places.method:
         chosen, design = _method(asked, a, b)
     with panel:
         people = who.ask(design)
     drinks = [formulas.drink(engine, sample) for sample in (a, b)]
-    with folds:
+    with places.serving:
         served = _serving(engine, care.alcohol_percent_vol(drinks) > 0)
-    with card, page.show_errors():
+    with places.card, page.show_errors():
         fields.require_read(people["replicates"], *plan_care.numbers(served))
         if design is None:
             fields.require_read(fields.NOT_READ)
@@ -139,16 +149,19 @@ def _show(engine: Engine) -> None:
     else:
         asked_for.fill_in(known)
     asked, answer = st.columns([3, 2], gap="large")
-    with answer.container(border=True):
-        card = st.container()
-    folds = st.container()
+    method = st.expander("Method and risks")
+    places = _Places(
+        card=answer.container(border=True),
+        method=method.container(),
+        depth=method.container(),
+        serving=st.expander("Serving"),
+    )
     with asked:
-        name, purpose, drafted = _draft(engine, known, card, folds)
+        name, purpose, drafted = _draft(engine, known, places)
     if drafted:
-        with folds, page.show_errors():
+        with places.depth, page.show_errors():
             size.depth(*drafted)
-    if drafted:
-        with card:
+        with places.card:
             _offer(engine, name, purpose, drafted)
 
 

@@ -37,7 +37,7 @@ def _amend(engine: Engine, known: Summary) -> None:
     if not answered:
         st.write("There is no answer yet.")
         return
-    st.write("Both stay on record: what was entered, and what is right.")
+    st.write("Both stay on record: what was entered, and what is correct.")
     assessor = st.selectbox("Assessor", list(answered), key=f"amend-who-{known.id}")
     with st.form(f"amend-{known.id}", border=False):
         last, key = answered[assessor], f"amend-set-{known.id}-{assessor}"

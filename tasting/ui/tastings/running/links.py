@@ -33,6 +33,7 @@ def pouring(engine: Engine, known: Summary) -> None:
         made = st.button("Make a new pourer's code", key="pourer_code")
         if not known.plan.alone:
             offer_to_print("Cup labels to print", known.id, "labels")
+        offer_to_print("Batch sheet of both samples", known.id, "batches")
     if made:
         with page.show_errors():
             code = new_pourer_code(engine, known.id)
@@ -55,20 +56,19 @@ def links(engine: Engine, known: Summary) -> None:
     tokens = ballots.links(engine, known.id, access.secret_behind_links())
     every = addresses(base, tokens)
     shown, said = st.columns([2, 3], vertical_alignment="center")
-    with said:
-        key, names = f"seat-{known.id}", list(every)
+    key, names = f"seat-{known.id}", list(every)
+    with shown, st.container(horizontal=True, vertical_alignment="bottom"):
         assessor = st.selectbox("For", names, key=key)
-        st.code(every[assessor], language=None, wrap_lines=True)
-        st.caption("Show the code to this assessor and to nobody else: it opens their ballot.")
-        with st.container(horizontal=True):
-            if len(names) > 1:
-                st.button(
-                    "Next assessor", key=f"next-{key}", on_click=_show_next, args=(key, names)
-                )
-            offer_to_print("Print seat cards", known.id, "cards")
+        if len(names) > 1:
+            turn = (key, names)
+            st.button("Next assessor", key=f"next-{key}", on_click=_show_next, args=turn)
     with shown:
         caption = f"QR code for {page.escape_markdown(assessor)}"
         st.image(_picture(every[assessor]), caption=caption, alt=caption, width=240)
+    with said:
+        st.caption("Show the code to this assessor and to nobody else: it opens their ballot.")
+        st.code(every[assessor], language=None, wrap_lines=True)
+        offer_to_print("Print seat cards", known.id, "cards")
     _replace(engine, known, assessor, list(tokens).index(assessor))
 
 

@@ -16,10 +16,11 @@ from tasting.ui.tastings.running.alone import steps_alone
 from tasting.ui.tastings.running.corrections import corrections, offer_to_close
 from tasting.ui.tastings.running.links import links, pouring
 from tasting.ui.tastings.running.paper import paper
-from tasting.ui.tastings.running.progress import progress
+from tasting.ui.tastings.running.progress import answers, progress
 
 Section = Callable[[Engine, Summary], None]
 SECTIONS: dict[str, Section] = {
+    "Answers": answers,
     "Links": links,
     "Pour": pouring,
     "Paper": paper,
@@ -48,7 +49,7 @@ def show(engine: Engine, known: Summary) -> None:
     chosen = st.segmented_control(
         "Show",
         list(offered),
-        default=next(iter(offered)),
+        default="Links" if "Links" in offered else next(iter(offered)),
         key=section_key(known.id),
         label_visibility="collapsed",
     )

@@ -5,15 +5,16 @@ from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
+from sqlalchemy import Engine
 
 from tasting.panel.plan import Plan
 from tasting.store import sessions, stopping
-from tasting.store.sessions import Seat
+from tasting.store.sessions import Seat, Summary
 from tasting.ui import access, page
 from tasting.ui.tables import show_table
 
 _REFRESH_SECONDS = 3
-_FEW = 3
+_FEW = 6
 _STILL_TO_COME = ("not begun", "consented", "tasting")
 _STANDINGS = ("done", *_STILL_TO_COME[::-1], "stopped", "excluded")
 
@@ -28,15 +29,28 @@ _WHAT_IT_TELLS = (
 
 @st.fragment(run_every=_REFRESH_SECONDS)
 def progress(session_id: str) -> None:
-    """How many answers of each assessor are in, and where each one stands."""
+    """How many answers are in, and who is missing."""
     # A fragment runs without its page, and the sign-in may have ended in another tab.
     access.require_host()
     with page.show_store_errors():
         _count(session_id)
 
 
+def answers(_: Engine, known: Summary) -> None:
+    """A section of an open session: how many answers of each assessor are in, never which."""
+    _list(known.id)
+
+
+@st.fragment(run_every=_REFRESH_SECONDS)
+def _list(session_id: str) -> None:
+    access.require_host()
+    with page.show_store_errors():
+        seats = sessions.seats(page.engine(), session_id)
+        show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers in, by assessor")
+
+
 def _count(session_id: str) -> None:
-    """The count, and the table."""
+    """The count, and whose answers are still to come."""
     seats = sessions.seats(page.engine(), session_id)
     count, missing = st.columns([3, 2], gap="large")
     with count:
@@ -61,17 +75,22 @@ def _show_count(session_id: str, seats: Sequence[Seat]) -> None:
 
 
 def _show_missing(seats: Sequence[Seat]) -> None:
-    """Whose answers are still to come, who has not begun first; all assessors behind one more."""
+    """Whose answers are still to come, who has not begun first."""
     missing = [seat for seat in seats if standing(seat) in _STILL_TO_COME]
     missing.sort(key=lambda seat: _STILL_TO_COME.index(standing(seat)))
     if missing:
         said = f"Still to come: {len(missing)} of {len(seats)} assessors"
+        more = f" and {len(missing) - _FEW} more" if len(missing) > _FEW else ""
+        named = " · ".join(_named(seat) for seat in missing[:_FEW])
         st.markdown(f"**{said}**")
-        show_table(pd.DataFrame([_row(seat) for seat in missing[:_FEW]]), said)
+        st.write(page.escape_markdown(f"{named}{more}"))
     else:
         st.markdown("**All answers are in.** You may close.")
-    with st.expander(f"All {len(seats)} assessors"):
-        show_table(pd.DataFrame([_row(seat) for seat in seats]), "Answers in, by assessor")
+
+
+def _named(seat: Seat) -> str:
+    done = f"{seat.answered} of {seat.planned}" if seat.answered else standing(seat)
+    return f"{seat.assessor} ({done})"
 
 
 def _next_look(plan: Plan, answered: int) -> str:

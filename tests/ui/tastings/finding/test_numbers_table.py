@@ -79,8 +79,8 @@ def test_answers_without_a_preference_are_shown_three_ways() -> None:
 def test_a_sequential_stop_is_not_passed_over() -> None:
     found = numbers(tally_in_order(TRIANGLE, "++++++", sequential=True))
 
-    assert "the sequential stop allowed for" in found["Sensory distance d′"][2]
-    assert "the sequential stop allowed for" in found["Share who notice, p_d"][2]
+    assert "allowing for the sequential stop" in found["Sensory distance d′"][2]
+    assert "allowing for the sequential stop" in found["Share who notice, p_d"][2]
     assert found["Share of answers that count"][1] == NONE
 
 
@@ -118,6 +118,6 @@ def test_the_sequence_in_chart_text_and_table(answers: str, outcome: str) -> Non
     assert table["Test"].iloc[-1] != table["Test"].iloc[0] or "stayed" in outcome
 
 
-@pytest.mark.parametrize(("looks", "words"), [(1, "chance of 5 %"), (3, "14 % chance")])
+@pytest.mark.parametrize(("looks", "words"), [(1, "a 5 % chance"), (3, "14 % chance")])
 def test_how_soon_looking_gives_a_false_alarm(looks: int, words: str) -> None:
     assert words in alarm_sentence(looks)

@@ -7,8 +7,9 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+import sample_sessions
 from tasting.records import now
-from tasting.store import sessions
+from tasting.store import documents, sessions
 from tasting.store.database import writing
 from tests.ui import workshop
 from tests.ui.conftest import visit
@@ -71,7 +72,7 @@ def test_it_says_how_many_tastings_are_needed(page: AppTest) -> None:
 
 @pytest.mark.parametrize(
     ("names", "sentence"),
-    [("P1\nP2\np1", "listed twice"), ("", "1 to 500 assessors")],
+    [("P1\nP2\np1", "listed twice"), ("", "1–500 assessors")],
 )
 def test_a_panel_that_cannot_be_is_told(page: AppTest, names: str, sentence: str) -> None:
     page.text_area(key="names-8").input(names).run()
@@ -148,3 +149,11 @@ def test_an_open_session_is_not_edited(engine: Engine, host: AppTest, page: AppT
     page = visit(host, "new", edit="open")
     assert page.title[0].value == "New tasting"
     assert "its plan is fixed" in page.error[0].value
+
+
+def test_invented_drinks_are_labelled_once(engine: Engine, open_page: OpenPage) -> None:
+    documents.fill(engine, *map(documents.read_document, sample_sessions.documents()))
+
+    told = [one.value for one in open_page("new").caption if "Invented data" in one.value]
+
+    assert len(told) == 1

@@ -36,7 +36,7 @@ def kept(engine: Engine, page: AppTest):
 def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: AppTest) -> None:
     """d-prime 1.5 is p_d 0.2597 in a triangle."""
     page.radio(key="question").set_value("Are they similar?").run()
-    page.radio(key="size_by").set_value("The sensory distance, d′").run()
+    page.radio(key="size_by").set_value("Sensory distance, d′").run()
     page.text_input(key="d_prime").set_value("1.5").run()
 
     assert "They show that fewer than 26 % notice (d′ = 1.5)" in read(page)
@@ -102,7 +102,7 @@ def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
     page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="replicates").set_value("3").run()
 
-    assert any("whole assessors are weighed" in warning.value for warning in page.warning)
+    assert any("goes by assessor, not by answer" in warning.value for warning in page.warning)
 
 
 def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
@@ -121,7 +121,7 @@ def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> 
 def test_a_contrast_is_planned_by_distance_alone(page: AppTest) -> None:
     page.selectbox(key="method").select("same-different").run()
 
-    assert "there is no share p_d to plan with" in read(page)
+    assert "there is no p_d: plan by" in read(page)
     assert any("more than 400 sets" in error.value.casefold() for error in page.error)
     page.text_input(key="d_prime").set_value("2.0").run()
     assert "You need 60 sets" in read(page)
@@ -134,5 +134,5 @@ def test_a_method_that_needs_a_direction_takes_b_as_the_stronger(
     page.radio(key="question").set_value("Which is more …?").run()
     page.selectbox(key="method").select("3-afc").run()
 
-    assert "Sample B has to be the one that you expect to have more" in read(page)
+    assert "Sample B must be the one that you expect to have more" in read(page)
     assert kept(engine, page).expected == "B"

@@ -63,16 +63,31 @@ def test_it_links_to_the_configured_address(page: AppTest, monkeypatch: pytest.M
     assert any(code.value.startswith("https://tasting.example/?seat=") for code in page.code)
 
 
+def test_the_links_are_shown_one_assessor_after_the_other(page: AppTest) -> None:
+    shown = []
+    for _ in workshop.ASSESSORS:
+        shown.append((page.selectbox(key="seat-one").value, page.code[0].value))
+        page.button(key="next-seat-one").click().run()
+    assert [who for who, _ in shown] == list(workshop.ASSESSORS)
+    assert len({link for _, link in shown}) == len(workshop.ASSESSORS)
+    assert page.selectbox(key="seat-one").value == workshop.ASSESSORS[0], "after the last the first"
+
+
 def test_it_warns_that_phones_cannot_reach_this_computer(page: AppTest) -> None:
     assert "--lan" in page.warning[0].value
 
 
-def test_it_counts_answers_and_tells_nothing_else(engine: Engine, page: AppTest) -> None:
+def test_it_counts_answers_and_tells_nothing_else(
+    engine: Engine, page: AppTest, show_session: Show
+) -> None:
+    page = show_session("one", "Answers")
     shown = " ".join(str(table.value.to_dict()) for table in page.table)
     key = sessions.pour_sheet(engine, "one", workshop.START, "a test")
     codes = [code for served in key.sets for code in served.codes]
     assert "1 of 1" in shown
     assert "2 done · 10 not begun" in read(page)
+    assert "Still to come: 10 of 12 assessors" in read(page)
+    assert "Assessor 3 (not begun) · Assessor 4 (not begun)" in read(page)
     assert not [
         secret for secret in (*codes, *set(served.order for served in key.sets)) if secret in shown
     ]
