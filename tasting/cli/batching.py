@@ -9,8 +9,10 @@ from tasting.cli.drinks import invented_in, tell_invented, version_in
 from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink.batch import Kit, batch
+from tasting.drink.cautions import DEFER
+from tasting.drink.keeping import PRACTICE, keeping
 from tasting.records import checked
-from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
+from tasting.report.batch_sheet import BatchSheet, batch_sheet, batch_sheet_html
 from tasting.store.documents import read_document
 
 Step = Annotated[
@@ -51,13 +53,21 @@ def batch_file(
     made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
     if as_json:
         return show_json(made)
-    sheet = batch_sheet(made_from.label, made, invented=invented_in(document))
+    sheet = batch_sheet(
+        made_from.label, made, keeps=keeping(made_from), invented=invented_in(document)
+    )
     if html:
         return typer.echo(batch_sheet_html(sheet))
     tell_invented(document)
+    _show(sheet)
+
+
+def _show(sheet: BatchSheet) -> None:
+    """The sheet, and how long it keeps."""
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
     heading = f"{sheet.drink}: {sheet.servings} servings, {sheet.litres} L"
     show_table(heading, ("Ingredient", "Measure", "Exact", "Rounding error"), rows, text_columns=2)
     tell(*(line.stock for line in sheet.lines if line.stock))
     figures = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
     show_table("What it should be", ("Figure", "Recipe", "As measured"), figures)
+    tell(*sheet.keeps, *([f"{PRACTICE} {DEFER}"] if sheet.keeps else []))

@@ -104,7 +104,7 @@ WORKSHOP = (
         "tasting?id={open}",
         "{open name}",
         "Tastings",
-        ("Pour", "Paper", "Corrections", "Close"),
+        ("Answers", "Pour", "Paper", "Corrections", "Close"),
     ),
     Place("Tasting, closed", "tasting?id={closed}", "{closed name}", "Tastings", READ_CLOSER),
     Place("Tasting, closed, preference", "tasting?id={liking}", "{liking name}", "Tastings"),

@@ -86,6 +86,8 @@ _FIGURE_OF: Final = {
     "ta_g_per_l": "ta_g_per_l",
     "ph": "ph",
     "brix": "refractometer_brix",
+    "density_kg_per_l": "density_kg_per_l",
+    "co2_g_per_l": "co2_g_per_l",
 }
 
 

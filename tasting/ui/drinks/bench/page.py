@@ -9,7 +9,7 @@ from html import escape
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.bench import glasses, in_ml, standing, tasted_ethanol_g
+from tasting.drink.bench import glasses, standing, tasted_ethanol_g
 from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
@@ -28,7 +28,7 @@ from tasting.ui.drinks.bench import adding, keeping, pouring, step_list, taps
 from tasting.ui.drinks.bench.glass_table import glass_table
 from tasting.ui.drinks.noticed_change import noticing
 from tasting.ui.page import escape_markdown
-from tasting.wording import decimals, short
+from tasting.wording import decimals, millilitres, short
 
 # Keys of a widget and of query parameters, in comments because Streamlit prints bare strings: the
 # reference to compare with; the id of a glass; that of a version.
@@ -148,7 +148,7 @@ def _answer(glass: BenchGlass, told: Sequence[Repeats]) -> None:
     """The answer first: how many more, else what was done last; then what it rests on."""
     start, log = version_name(glass.log.start.label), glass.log
     last = [str(log.steps[place]) for place in standing(log.steps)][-1:]
-    poured = f"{in_ml(log.poured_ml)} of {start}, as poured"
+    poured = f"{millilitres(log.poured_ml)} of {start}, as poured"
     if not told:
         st.html(_said("Last step" if last else "In the glass", *(last or [poured])))
         return
