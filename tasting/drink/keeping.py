@@ -25,10 +25,10 @@ _HONEY, _STRONG_ACID, _VINEGAR, _WATERY = 75.0, 20.0, 4.0, 20.0
 
 _LASTS: Final = {
     "fresh": "the same day, cold; to the date on the pack at most",
-    "juice": "2 to 3 days, cold and closed",
-    "syrup": "2 to 4 weeks, cold",
-    "rich": "1 to 2 months, cold",
-    "wine": "1 to 4 weeks after opening, cold",
+    "juice": "2–3 days, cold and closed",
+    "syrup": "2–4 weeks, cold",
+    "rich": "1–2 months, cold",
+    "wine": "1–4 weeks after opening, cold",
     "fizz": "the same day once open: it goes flat",
 }
 _CALLED: Final = {

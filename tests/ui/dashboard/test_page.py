@@ -52,7 +52,7 @@ def test_with_nothing_saved_it_begins_with_a_formula(open_page: OpenPage) -> Non
     page = open_page("dashboard")
 
     assert "Write a formula, then compare" in read(page)
-    assert linked(page)["Write the first formula"] == "drinks"
+    assert linked(page)["Write the first formula"] == "drink?new=formula"
     assert charts(page) == 0
     assert not page.exception
 
