@@ -168,6 +168,7 @@ def test_what_is_invented_is_labelled_once_and_no_more_is_said(invented: bool) -
     """The note itself could tell what is in the cups."""
     note = "Made up: v1 against v2" if invented else ""
     one = session().model_copy(update={"invented": note})
+    alone = session(assessors=("me",), alone=True).model_copy(update={"invented": note})
     pages = [
         paper_ballots_html(one.sealed, one.plan, slips(one), invented=invented),
         cup_labels_html(one.name, slips(one), invented=invented),

@@ -95,7 +95,7 @@ def test_what_excludes_what_is_said_with_by_how_much(kept: Engine, host: AppTest
     page = ask(label(host), LINES, "alcohol 4-5")
     assert not page.exception
     said = words(page).replace("\\", "")
-    assert "These ingredients do not give alcohol 4.00 to 5.00 % vol" in said
+    assert "These ingredients do not give alcohol 4.00–5.00 % vol" in said
     assert "alcohol 0.00 % vol at best, 4.00 too low" in said
     assert "Proven for the usual figures" in said
     assert "Per serving" in tabled(page)
