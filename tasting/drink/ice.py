@@ -28,11 +28,13 @@ class ServedStyle:
     high: float
     source: str = "common practice, no source"
 
+    @property
+    def adds(self) -> str:
+        """The way of serving and how much water it adds, as in "Stirred: 20–40 %"."""
+        return f"{self.name.capitalize()}: {interval(self.low, self.high, short)} %"
+
     def __str__(self) -> str:
-        return (
-            f"{self.name.capitalize()}: {interval(self.low, self.high, short)} % water from the "
-            f"ice ({self.source}), {short(self.usual)} % taken."
-        )
+        return f"{self.adds} water from the ice ({self.source}), {short(self.usual)} % taken."
 
 
 STYLES: Final = {

@@ -92,6 +92,7 @@ WORKSHOP = (
     Place("Reference", "drink?id={reference}", BOTTLE, "Drinks", ("Correct or complete it",)),
     Place("New formula", "drink?new=formula", "New formula", "Drinks", ("Version name and aim",)),
     Place("New reference", "drink?new=reference", "New reference", "Drinks"),
+    Place("From the label", "label?id={reference}", f"From the label of {BOTTLE}", "Drinks"),
     Place("Bench, pouring", "bench?version={latest}", "Pour a glass of v12", "Drinks"),
     Place("No such glass", "bench?id=none", "No such glass", "Drinks"),
     Place("No such drink", "drink?id=none", "No such drink", "Drinks"),

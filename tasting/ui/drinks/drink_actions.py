@@ -29,7 +29,7 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
 
 def _from_label(engine: Engine, formula: Formula, version: Version) -> None:
     """The button that looks for amounts with which this recipe has every figure of a label."""
-    references = formulas.references(engine)
+    references = notes.still_out(engine, formulas.references(engine))
     if references and st.button("From the label …", key="from-label"):
         times = session_index.times_compared(engine, versions_of(formula))
         usual = references[first_reference(references, times) or 0].id

@@ -12,7 +12,7 @@ from tasting.drink.demands import ASKED
 from tasting.drink.formula import Formula, Version
 from tasting.drink.ice import STYLES
 from tasting.drink.label import Reference
-from tasting.store import formulas
+from tasting.store import formulas, notes
 from tasting.store.scale import scale_step_g
 from tasting.ui import access, page, pages
 from tasting.ui.drinks import draft as drafting
@@ -40,7 +40,8 @@ def _show(engine: Engine) -> None:
     page.show_invented(reference.invented or (formula.invented if formula else ""))
     left, right = st.columns([2, 3], gap="medium")
     with left, st.container(border=True):
-        _ask(references, reference, version)
+        style = notes.melting(engine, formula.id) if formula else None
+        _ask(references, reference, version, style.name if style else "")
     with right, st.container(border=True):
         asked = _asked(engine, reference, kept, version)
         if asked:
@@ -68,9 +69,12 @@ def _goes_to(kept: Sequence[Formula]) -> tuple[Formula | None, Version | None]:
 
 
 def _ask(
-    references: Mapping[str, Reference], reference: Reference, version: Version | None
+    references: Mapping[str, Reference],
+    reference: Reference,
+    version: Version | None,
+    style: str,
 ) -> None:
-    """The form; sent, the question stands in the address."""
+    """The form; sent, the question stands in the address. `style`: how the formula is served."""
     names = drafting.names_of(version) if version else []
     with st.form("label", border=False):
         label_of = _choose(references, reference)
@@ -84,20 +88,21 @@ def _ask(
             help="A name alone allows any amount. Nothing else goes in.",
         )
         st.caption("For example: rhubarb juice 40–80 mL · at least 5 mL lemon · 60 mL gin")
-        also, served = _ask_more()
+        asked = _WITH in st.query_params
+        also, served = _ask_more(st.query_params.get(_SERVED, "") if asked else style)
         sent = st.form_submit_button(
             "Find recipes",
-            type="secondary" if _WITH in st.query_params else "primary",
+            type="secondary" if asked else "primary",
             key="label-find",
         )
     if sent:
         _keep_in_address({_ID: label_of, _WITH: lines, _ALSO: also, _SERVED: served})
 
 
-def _ask_more() -> tuple[str, str]:
+def _ask_more(style: str) -> tuple[str, str]:
     """Demands beside the reference's, and the way of serving; folded while nothing is asked."""
     query, styles = st.query_params, [_POURED, *STYLES]
-    with st.expander("Ask for more", expanded=_ALSO in query or _SERVED in query):
+    with st.expander("Ask for more", expanded=_ALSO in query or bool(style)):
         also = st.text_area(
             "Also ask for, per litre",
             query.get(_ALSO, ""),
@@ -110,7 +115,7 @@ def _ask_more() -> tuple[str, str]:
         served = st.selectbox(
             "Like the bottle",
             styles,
-            styles.index(query[_SERVED]) if query.get(_SERVED) in styles else 0,
+            styles.index(style) if style in styles else 0,
             format_func=lambda name: name if name == _POURED else f"After it is served {name}",
             key="label-served",
             help="Stirred, shaken or on ice: the drink is matched with its melted ice.",

@@ -59,9 +59,10 @@ def _choose_melting(now: ServedStyle | None, formula: Formula) -> tuple[str, str
         "Water from the ice",
         ways,
         ways.index(before),
-        format_func=lambda way: str(STYLES[way]) if way else "None, or not counted",
+        format_func=lambda way: STYLES[way].adds if way else "None, or not counted",
         key=f"melts-{formula.id}",
-        help="What is tasted then counts with this water; how much melts widens every range.",
+        help="What is tasted then counts with this water; how much melts widens every range. "
+        "Common practice, no source.",
     )
     return before, chosen
 

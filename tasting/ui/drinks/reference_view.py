@@ -62,7 +62,7 @@ def _archive(engine: Engine, reference: Reference) -> None:
 
 def _beside(engine: Engine, reference: Reference) -> None:
     """The newest version of a formula beside it; at first of the formula that was tasted last."""
-    kept = formulas.formulas(engine)
+    kept = notes.still_out(engine, formulas.formulas(engine))
     st.header("Your formula beside it")
     if not kept:
         st.write("No formula is saved yet.")

@@ -135,7 +135,7 @@ def show_versions_against_label(
 
 def show_draft(recipe: Recipe) -> None:
     """What a new formula would be, while it is written; what is missing is said quietly."""
-    st.subheader("What is in it")
+    st.header("What is in it")
     try:
         version = drafting.preview(recipe, now())
     except InputError as error:

@@ -8,7 +8,7 @@ from tasting.drink.composition import compose
 from tasting.drink.label import Reference, bands
 from tasting.drink.recipe_text import read
 from tasting.drink.shelf import shelf
-from tasting.store import drafts, formulas
+from tasting.store import drafts, formulas, notes
 from tasting.ui.drinks import draft as drafting
 from tests.ui.conftest import visit
 from tests.ui.drinks.opening import drink, html, spritz, write
@@ -132,6 +132,12 @@ def test_without_the_ice_that_melts(kept: Engine, host: AppTest) -> None:
     page.button(key="label-draft").click().run()
     ((_, held),) = drafts.drafts(kept).items()
     assert " ice" not in held.draft.text
+
+
+def test_the_way_it_is_served_is_proposed(kept: Engine, host: AppTest) -> None:
+    notes.add_note(kept, "spritz", "melts", "shaken")
+    page = label(host, version="spritz-3")
+    assert page.selectbox(key="label-served").value == "shaken"
 
 
 def test_it_is_reached_by_one_button(kept: Engine, host: AppTest) -> None:

@@ -18,7 +18,7 @@ from tasting.errors import NotFoundError
 from tasting.insight.advice.question import version_name
 from tasting.insight.noticing.repeats import Repeats, evidence, headline, repeats
 from tasting.records import now
-from tasting.store import bench, formulas, session_index
+from tasting.store import bench, formulas, notes, session_index
 from tasting.store.bench import BenchGlass
 from tasting.store.limits import host_limits
 from tasting.ui import access, page, pages
@@ -122,7 +122,7 @@ def _show_glass(
 
 def _usual_first(engine: Engine, formula: Formula) -> list[Reference]:
     """All references, the one that was compared with most often in front."""
-    known = formulas.references(engine)
+    known = notes.still_out(engine, formulas.references(engine))
     usual = first_reference(known, session_index.times_compared(engine, versions_of(formula)))
     return sorted(known, key=lambda one: usual is not None and one.id != known[usual].id)
 

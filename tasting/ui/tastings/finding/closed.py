@@ -124,7 +124,7 @@ def _show_strip(found: Finding) -> None:
 def _show_around(engine: Engine, session: Session, found: Finding | None) -> None:
     """What differs between the two drinks; beside it what limits the finding, and remarks."""
     drinks, limits = st.columns(2, gap="medium")
-    with drinks:
+    with drinks, st.container(key="differs"):
         st.subheader("What differs", help=_FIGURES)
         plan = session.plan
         rows = [
