@@ -55,8 +55,9 @@ def keeping(version: Version) -> tuple[Caution, ...]:
         found.append(
             Caution(
                 "keeping",
-                f"The batch keeps no longer than what keeps worst in it: {_LASTS[worst]}. Write "
-                "the day on the bottle; throw it away at any change of smell, haze or pressure.",
+                f"The batch keeps no longer than its shortest-lived ingredient: {_LASTS[worst]}. "
+                "Write the day on the bottle; throw it away at any change of smell, haze or "
+                "pressure.",
             )
         )
     return tuple(found)

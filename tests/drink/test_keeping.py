@@ -31,7 +31,7 @@ def test_what_spoils_is_named_with_how_long_it_usually_keeps(key, lasts):
 
     assert ingredient(key).name in first
     assert lasts in first
-    assert whole.startswith("The batch keeps no longer than what keeps worst in it: ")
+    assert whole.startswith("The batch keeps no longer than its shortest-lived ingredient: ")
     assert "no source" in PRACTICE
 
 
