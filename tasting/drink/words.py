@@ -20,6 +20,9 @@ LABELLED: Final = {
     "density_kg_per_l": "Density",
     "co2_g_per_l": "CO₂",
 }
+MEASURED: Final = frozenset({"ta_g_per_l", "ph", "brix"})
+"""What no label prints."""
+TOO_UNCERTAIN: Final = "too uncertain to say"
 Size = Literal["batch", "serving"]
 TA_MEANS: Final = "TA: titratable acidity as anhydrous citric acid, to pH 8.1."
 
@@ -53,10 +56,13 @@ def meant(match: Match, means: LabelInterval) -> str:
 
 def verdict(match: Match) -> str:
     """Whether the composition could print as this label value, and if not, by how much."""
-    if match.verdict != "outside":
-        return match.verdict
-    side = "too high" if match.by > 0 else "too low"
-    return f"outside: {number(abs(match.by))} {match.unit}".rstrip() + f" {side}"
+    if match.verdict == "inside":
+        return "inside"
+    if match.verdict == "not decidable":
+        return TOO_UNCERTAIN
+    side = "above" if match.by > 0 else "below"
+    said = "the measured range" if match.figure in MEASURED else "the label's range"
+    return f"{number(abs(match.by))} {match.unit}".rstrip() + f" {side} {said}"
 
 
 def tolerated(match: Match) -> str:

@@ -168,13 +168,12 @@ def test_what_is_invented_is_labelled_once_and_no_more_is_said(invented: bool) -
     """The note itself could tell what is in the cups."""
     note = "Made up: v1 against v2" if invented else ""
     one = session().model_copy(update={"invented": note})
+    alone = session(assessors=("me",), alone=True).model_copy(update={"invented": note})
     pages = [
         paper_ballots_html(one.sealed, one.plan, slips(one), invented=invented),
         cup_labels_html(one.name, slips(one), invented=invented),
         seat_cards_html(one.name, LINKS, invented=invented),
-        label_stacks_html(
-            session(assessors=("me",), alone=True).model_copy(update={"invented": note})
-        ),
+        label_stacks_html(alone),
     ]
 
     assert [page.count("Invented data.") for page in pages] == [int(invented)] * 4
