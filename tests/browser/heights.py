@@ -46,7 +46,7 @@ HEAD = """# Height, words and axe
 Made by `python -m tests.browser.heights` from the invented workshop. Heights in px of CSS at
 1280 × 900 and 360 × 740 (900 and 740: no scrolling); words and the distance from the top to the
 first text with a figure; faults that axe finds, in light and dark together. As it opens, a page is
-at most {most:,} px high, {phone:,} px on a phone; what is opened on it (after the comma) may be
+at most {most:,} px high, {phone:,} px on a phone; what is opened on it (after the colon) may be
 longer. {left_out}
 
 | page, state | px | words | first figure | px, phone | first figure, phone | axe |
@@ -134,7 +134,7 @@ def _of_places(
     for place in shown:
         for state in states(page, url, place, known):
             name = f"{place.name}: {state}" if state else place.name
-            yield _row(page, name, bound and not state)
+            yield _row(page, name, bound and not (state or place.deep))
 
 
 def _row(page: Page, name: str, bound: bool = True) -> Row:
