@@ -87,11 +87,12 @@ function keepStill() {
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
   keepStill();
-  const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); };
   tidy();
-  // Once before the page is painted, however much changed.
+  // Once before the page is painted, however much changed; a dialog goes before anyone sees it.
   let due = 0;
   const observer = new MutationObserver(() => {
+    closeItsDialog();
     due ||= requestAnimationFrame(() => { due = 0; tidy(); });
   });
   observer.observe(document.body, { childList: true, subtree: true });

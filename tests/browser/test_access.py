@@ -32,8 +32,6 @@ from tests.serving import Server
 pytestmark = pytest.mark.browser
 
 MANY, TRIES_AGAIN_AFTER_MS = 8, 20_000
-OVER_IT = "document.querySelectorAll('[role=dialog], [inert]').length"
-"""Streamlit's dialog opens after some tries, and makes all beside it inert."""
 
 
 @pytest.fixture(scope="module")
@@ -247,12 +245,14 @@ def test_a_server_that_is_away(host: Page, server: Server, workshop: dict[str, s
     host.goto(f"{server.url}/drinks")
     rest(host)
     server.kill()
+    # Streamlit's dialog opens after some tries, and makes all beside it inert.
+    over_it = host.locator("[role=dialog], [inert]")
     note = host.get_by_text("Cannot reach the server. What was saved is safe.")
     expect(note).to_be_visible()
     for _ in range(MANY):
         host.clock.fast_forward(TRIES_AGAIN_AFTER_MS)
         host.wait_for_timeout(150)
-        assert host.evaluate(OVER_IT) == 0
+        expect(over_it).to_have_count(0)
     found = violations(host)
     server.start()
     host.clock.fast_forward(TRIES_AGAIN_AFTER_MS)
