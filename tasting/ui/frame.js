@@ -18,13 +18,22 @@ function nameTheMenu() {
   }
 }
 
+// A table that scrolls sideways on a phone has to be reached by the keyboard.
+const widths = new ResizeObserver((changed) => {
+  for (const { target } of changed) {
+    const box = target.parentElement;
+    if (box && box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
+  }
+});
+
 function nameTheRest() {
   document.documentElement.lang = "en";
   const block = document.querySelector("[data-testid='stMain']");
   if (block && block.tagName !== "MAIN" && !block.getAttribute("role")) block.setAttribute("role", "main");
-  // A table that scrolls sideways on a phone has to be reached by the keyboard.
-  for (const box of document.querySelectorAll("[data-testid='stTable'] :has(> table)"))
-    if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
+  for (const table of document.querySelectorAll("[data-testid='stTable'] table")) widths.observe(table);
+  // A group that is called by its label may be named, a part of the presentation may not.
+  for (const drop of document.querySelectorAll("[data-testid='stFileUploaderDropzone'][role='presentation']"))
+    drop.setAttribute("role", "group");
 }
 
 // Streamlit's own word for it lies over the page and makes it inert, our sentence too.
@@ -78,11 +87,12 @@ function keepStill() {
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
   keepStill();
-  const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
+  const tidy = () => { nameTheMenu(); nameTheRest(); };
   tidy();
-  // Once before the page is painted, however much changed: asking for a width lays the page out anew.
+  // Once before the page is painted, however much changed; a dialog goes before anyone sees it.
   let due = 0;
   const observer = new MutationObserver(() => {
+    closeItsDialog();
     due ||= requestAnimationFrame(() => { due = 0; tidy(); });
   });
   observer.observe(document.body, { childList: true, subtree: true });

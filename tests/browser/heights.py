@@ -1,14 +1,15 @@
 """Measures every page and state of the app in the invented workshop.
 
-    python -m tests.browser.heights
+    python -m tests.browser.heights [pages]
 
 Prints height, words, the first figure and what axe finds, for a desktop and for a phone, and writes
-the table to heights.md. It fails where a page is longer than it may be before anything is opened.
+the table to heights.md; with `pages` the parts that are opened by a choice are left out, which
+takes a third of the time. It fails where a page is longer than it may be before anything is opened.
 """
 
 import sys
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -45,8 +46,8 @@ HEAD = """# Height, words and axe
 Made by `python -m tests.browser.heights` from the invented workshop. Heights in px of CSS at
 1280 × 900 and 360 × 740 (900 and 740: no scrolling); words and the distance from the top to the
 first text with a figure; faults that axe finds, in light and dark together. As it opens, a page is
-at most {most:,} px high, {phone:,} px on a phone; what is opened on it (after the comma) may be
-longer.
+at most {most:,} px high, {phone:,} px on a phone; what is opened on it (after the colon) may be
+longer. {left_out}
 
 | page, state | px | words | first figure | px, phone | first figure, phone | axe |
 |---|---|---|---|---|---|---|
@@ -78,7 +79,7 @@ def _or_none(figure: int | None) -> str:
     return "–" if figure is None else str(figure)
 
 
-def main() -> int:
+def main(parts: bool) -> int:
     """Serve an empty log, fill it, and walk past everything."""
     with TemporaryDirectory() as folder, sync_playwright() as playwright:
         address = file_address(Path(folder) / "log.sqlite3")
@@ -88,11 +89,12 @@ def main() -> int:
         try:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
             page = browser.new_context(reduced_motion="reduce", color_scheme="light").new_page()
-            found = [_said(row) for row in _rows(page, engine, app.url)]
+            found = [_said(row) for row in _rows(page, engine, app.url, parts)]
         finally:
             app.stop()
             engine.dispose()
-    head = HEAD.format(most=MOST_PX, phone=MOST_PX_ON_A_PHONE)
+    left_out = "" if parts else "Run with `pages`: parts that are opened by a choice are left out."
+    head = HEAD.format(most=MOST_PX, phone=MOST_PX_ON_A_PHONE, left_out=left_out)
     TABLE.write_text(head + "".join(f"{row}\n" for row in found), "utf-8")
     return int(any(row.too_long or row.faults for row in found))
 
@@ -102,7 +104,7 @@ def _said(row: Row) -> Row:
     return row
 
 
-def _rows(page: Page, engine: Engine, url: str) -> Iterator[Row]:
+def _rows(page: Page, engine: Engine, url: str, parts: bool) -> Iterator[Row]:
     page.goto(url)
     yield _row(page, "Sign-in, first start")
     access.choose_passphrase(engine, PASSPHRASE)
@@ -113,13 +115,17 @@ def _rows(page: Page, engine: Engine, url: str) -> Iterator[Row]:
     yield from _of_places(page, url, places.EMPTY, {})
     places.fill_workshop(engine)
     known = places.ids(engine)
-    yield from _of_places(page, url, places.WORKSHOP, known)
+    yield from _of_places(page, url, _shown(places.WORKSHOP, parts), known)
     later = places.add_later(engine)
-    yield from _of_places(page, url, places.LATER, later)
+    yield from _of_places(page, url, _shown(places.LATER, parts), later)
     yield from _of_places(page, url, [*places.FAULTS, *places.PRINTED], known, bound=False)
     (link,) = places.ballot_links(engine, [places.session("triangle")])
     for state in ballot_states(page, f"{url}/{link}"):
         yield _row(page, f"Ballot, {state}")
+
+
+def _shown(listed: Iterable[Place], parts: bool) -> Iterable[Place]:
+    return listed if parts else [replace(place, parts=()) for place in listed]
 
 
 def _of_places(
@@ -128,7 +134,7 @@ def _of_places(
     for place in shown:
         for state in states(page, url, place, known):
             name = f"{place.name}: {state}" if state else place.name
-            yield _row(page, name, bound and not state)
+            yield _row(page, name, bound and not (state or place.deep))
 
 
 def _row(page: Page, name: str, bound: bool = True) -> Row:
@@ -147,4 +153,4 @@ def _row(page: Page, name: str, bound: bool = True) -> Row:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(parts="pages" not in sys.argv))

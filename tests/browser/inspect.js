@@ -9,7 +9,7 @@
   const TARGETS = `a[href], button:not([disabled]), input:not([disabled]), textarea, select, summary,
     [role=button], [role=radio], [role=tab], [role=checkbox], [role=switch], [role=combobox]`;
 
-  // What is asked of each text's ancestors is asked once: `of` remembers while the page stands still.
+  // What is asked of the ancestors of each text is asked once, while the page stands still.
   const remembered = (of) => {
     const known = new Map();
     return (one) => {
@@ -92,6 +92,7 @@
       }
     return [...new Set(said)];
   };
+
   // WCAG 2.2, 2.5.5: a target is at least 44 px high and wide, but for links within a sentence.
   const LEAST = 43.5;
   const inline = (one) => one.tagName === "A" && getComputedStyle(one).display === "inline";
@@ -125,6 +126,8 @@
     levels.forEach((level, at) => {
       if (level > (at ? levels[at - 1] : 0) + 1) said.push(`a heading skips a level: ${called(heads[at])} (${levels})`);
     });
+    const menu = document.querySelector(".st-key-menu");
+    if (menu && menu.getAttribute("role") !== "navigation") said.push("the menu is no landmark");
     if (document.documentElement.lang !== "en") said.push("no language");
     if (document.querySelectorAll("main, [role=main]").length !== 1) said.push("not one main landmark");
     for (const picture of document.querySelectorAll("img, canvas, [role=img], svg[class*=marks]"))

@@ -50,7 +50,7 @@ def resize(page: Page, size: tuple[int, int]) -> None:
 def rest(page: Page, scheme: str = "") -> None:
     """Wait until the page stays as it is; `scheme`: in the colours of light or dark."""
     _prepare(page)
-    page.wait_for_function("scheme => seen.rests(scheme)", arg=scheme, timeout=30_000)
+    page.wait_for_function("scheme => seen.rests(scheme)", arg=scheme, timeout=60_000)
 
 
 def _prepare(page: Page) -> None:

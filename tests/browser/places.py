@@ -28,7 +28,7 @@ class Place:
 
     address: below the app's, with the ids of `ids` in braces; title: what stands on its tab before
     "· Tasting log"; menu: the place in the menu that is marked; parts: what is pressed on it, one
-    after the other, and looked at each time
+    after the other, and looked at each time; deep: whether its address opens some depth already
     """
 
     name: str
@@ -36,6 +36,7 @@ class Place:
     title: str
     menu: str = ""
     parts: tuple[str, ...] = ()
+    deep: bool = False
 
 
 SPRITZ, BOTTLE = "Rhubarb and bay spritz", "Reference bottle R"
@@ -112,7 +113,7 @@ WORKSHOP = (
     Place("No such tasting", "tasting?id=none", "Tasting", "Tastings"),
     Place("History", "history", "History", "History"),
     *(
-        Place(f"History, {look}", f"history?look={quote(look)}", "History", "History")
+        Place(f"History, {look}", f"history?look={quote(look)}", "History", "History", deep=True)
         for look in LOOKS
     ),
     Place("History, nothing fits", "history?search=xyzzy", "History", "History"),
