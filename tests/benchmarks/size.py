@@ -171,6 +171,7 @@ def look(folder: Path, count: int) -> dict[str, float]:
             app = AppTest.from_file(str(APP), default_timeout=600)
             found[f"{place.name}, first, s"] = seconds(partial(_visit, app, place), 1)
             found[f"{place.name}, again, ms"] = 1000 * seconds(app.run, 5)
+            print(place.name, file=sys.stderr, flush=True)
         engine.dispose()
     return {**found, "pages, MB": memory_mb()}
 

@@ -25,7 +25,7 @@ from tasting.store.documents import (
     write_parts,
 )
 from tests import strategies
-from tests.insight.workshop import document
+from tests.insight.workshop import document as sample_workshop
 from tests.ui.workshop import (
     MEASURED,
     SPRITZ,
@@ -281,7 +281,7 @@ def test_a_huge_file_is_not_even_read(tmp_path: Path, monkeypatch: pytest.Monkey
 
 
 def test_a_document_too_large_to_be_read_is_written_in_parts_that_are_it_together() -> None:
-    whole = document()
+    whole = sample_workshop()
     largest = len(write_document(whole).encode()) // 3
     texts = write_parts(whole, largest)
     parts = [parse_document(text) for text in texts]

@@ -99,8 +99,9 @@ def _risk(design: TestDesign, n: int) -> float:
     return float(power_curve(n, *asked)[0]) * design.sides
 
 
-def repeated(sessions: Sequence[Closed]) -> tuple[Repeated, ...]:
-    """Comparisons of the same two samples, by methods that ask the same, made more than once.
+def repeated(sessions: Sequence[Closed], most: int | None = None) -> tuple[Repeated, ...]:
+    """Comparisons of the same two samples, by methods that ask the same, made more than once; of
+    many the `most` that were made most often.
 
     One-sided tests of a fixed size against a chance of guessing: others share no count that may be
     added up. Raises SealedError for a session that is not closed.
@@ -109,7 +110,10 @@ def repeated(sessions: Sequence[Closed]) -> tuple[Repeated, ...]:
     for session in _answered(sessions):
         if combinable(session.tally):
             groups[_compared(session)].append(session)
-    return tuple(_together(group) for group in groups.values() if len(group) > 1)
+    again = [group for group in groups.values() if len(group) > 1]
+    if most is not None and len(again) > most:
+        again = sorted(again, key=len, reverse=True)[:most]
+    return tuple(map(_together, again))
 
 
 def combinable(tally: Tally) -> bool:
