@@ -112,6 +112,15 @@ def short(value: float | None, digits: int = 6) -> str:
     return f"{Decimal(f'{value:z.{digits}g}'):f}".replace("-", MINUS)
 
 
+def millilitres(volume_ml: float) -> str:
+    """A volume as it is poured: from 100 mL on nobody pours a part of one.
+
+    >>> millilitres(225.33), millilitres(12.5)
+    ('225 mL', '12.5 mL')
+    """
+    return f"{short(round(volume_ml) if volume_ml >= 100 else volume_ml, 4)} mL"
+
+
 def exact(value: float) -> str:
     """A number with all its digits, so that read back it is the same number.
 

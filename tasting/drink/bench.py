@@ -24,7 +24,7 @@ from tasting.drink.pantry import Ingredient, Name, by_hand
 from tasting.drink.weighable import on_scale
 from tasting.errors import InputError
 from tasting.units import is_mass
-from tasting.wording import short
+from tasting.wording import millilitres
 
 LEAST_POURED_ML, MOST_POURED_ML = 5.0, 10_000.0
 # Less than this nobody can taste, and no pinch can be told in it.
@@ -32,8 +32,6 @@ _LEAST_LEFT_ML: Final = 1.0
 _LEAST_ADDED_G: Final = 1e-5
 # A saved amount that the bench changed has so many digits: rounding is below 0.05 % of it.
 _DIGITS: Final = 4
-_WHOLE_ML: Final = 100.0
-# From here on nobody pours a part of a mL.
 _LONGEST_REASON: Final = 2000
 
 
@@ -58,7 +56,7 @@ class TastedAway(_Step):
     volume_ml: Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
     def __str__(self) -> str:
-        return f"{in_ml(self.volume_ml)} tasted away"
+        return f"{millilitres(self.volume_ml)} tasted away"
 
 
 class Tasted(_Step):
@@ -179,8 +177,8 @@ def _without(before: Glass, tasted_ml: float) -> Glass:
     left = before.volume_ml - tasted_ml
     if left < _LEAST_LEFT_ML:
         raise InputError(
-            f"{in_ml(tasted_ml)} cannot be taken out of {in_ml(before.volume_ml)}; give less, or "
-            "pour anew"
+            f"{millilitres(tasted_ml)} cannot be taken out of {millilitres(before.volume_ml)}; "
+            "give less, or pour another glass"
         )
     kept = left / before.volume_ml
     additions = tuple((item, kept * grams) for item, grams in before.additions)
@@ -303,18 +301,13 @@ def _rounded(part: Part, scale_step_g: float | None) -> Part:
     return Part(ingredient=part.ingredient, amount=amount)
 
 
-def in_ml(volume_ml: float) -> str:
-    """A volume as it is poured: "225 mL", "12.5 mL"."""
-    return f"{short(round(volume_ml) if volume_ml >= _WHOLE_ML else volume_ml, _DIGITS)} mL"
-
-
 def reason(log: BenchLog, why: str = "") -> str:
     """Why, in the maker's words, the steps that stand, and all notes."""
     done = "; ".join(_counted(str(log.steps[place]) for place in standing(log.steps)))
     notes = "; ".join(step.note.strip() for step in log.steps if isinstance(step, Tasted))
     said = [
         why.strip().rstrip("."),
-        f"At the bench, {in_ml(log.poured_ml)} poured: {done}",
+        f"At the bench, {millilitres(log.poured_ml)} poured: {done}",
         f"Notes: {notes}" if notes else "",
     ]
     whole = ". ".join(filter(None, said))

@@ -21,6 +21,10 @@ _TASTED: Final = re.compile(
 )
 _LESS: Final = re.compile(r"^\s*[-\N{MINUS SIGN}]\s*[\d.,]")
 
+_NO_NAME: Final = (
+    "no ingredient is named here; write an amount and a name, such as 2 mL lemon juice"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class BenchLine:
@@ -53,15 +57,9 @@ def read_step(typed: str, shelf: Shelf, glass: Glass) -> BenchLine:
     except InputError as error:
         return BenchLine(None, str(error))
     if line.part is None:
-        return BenchLine(None, _asked(line.said), line.offers)
+        asked = line.said if line.state == "asked" else _NO_NAME
+        return BenchLine(None, asked, line.offers)
     return BenchLine(Added(part=line.part))
-
-
-def _asked(said: str) -> str:
-    """What is asked of a line; one that names no ingredient says so in our words."""
-    if said.endswith("passed over"):
-        return "no ingredient is named here; write an amount and a name, such as 2 mL lemon juice"
-    return said
 
 
 def _volume_ml(text: str, glass: Glass) -> float:

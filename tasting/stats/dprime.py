@@ -170,11 +170,11 @@ def common_d_prime(scores: Sequence[Score]) -> CommonDPrime:
 
 def joint_log_likelihood(scores: Sequence[Score]) -> Callable[[Floats], Floats]:
     """Log-likelihood of a common d-prime; scores of one method weigh as one score."""
-    together = added_up(scores)
+    together = _added_up(scores)
     return lambda d_prime: np.asarray(sum(score.log_likelihood(d_prime) for score in together))
 
 
-def added_up(scores: Sequence[Score]) -> list[Score]:
+def _added_up(scores: Sequence[Score]) -> list[Score]:
     """All answers of each method as one score."""
     sums: dict[Psychometric, list[int]] = {}
     for score in scores:
@@ -186,7 +186,7 @@ def added_up(scores: Sequence[Score]) -> list[Score]:
 
 def _common(scores: Sequence[Score]) -> tuple[float, float]:
     """Best common d-prime (between the smallest and largest single one) and its likelihood."""
-    together = added_up(scores)
+    together = _added_up(scores)
     if len(together) == 1:
         return together[0].d_prime, together[0].highest
     single = [score.d_prime for score in together]
@@ -197,7 +197,7 @@ def _common(scores: Sequence[Score]) -> tuple[float, float]:
 
 def _pooled_interval(scores: Sequence[Score], common: CommonDPrime, confidence: float) -> Interval:
     """Scores of one method add up to one score, whose interval is exact."""
-    together = added_up(scores)
+    together = _added_up(scores)
     if len(together) == 1:
         (one,) = together
         return d_prime(one.correct, one.n, one.psychometric, confidence).interval

@@ -97,7 +97,7 @@ def upcoming(seat: Row, given: str | None = None) -> Upcoming:
     return Upcoming(seat["answered"] + 2, seat["codes_after"], max(given, seat["last_given"] or ""))
 
 
-def done(connection: Connection, seat: Row) -> tuple[int, str | None]:
+def _done(connection: Connection, seat: Row) -> tuple[int, str | None]:
     """How many answers of a seat are in, and when the last one was given, as it is kept.
 
     Moments are kept in UTC and in one form, so the last one is also the greatest text.
@@ -106,15 +106,15 @@ def done(connection: Connection, seat: Row) -> tuple[int, str | None]:
     return count, last
 
 
-def set_of(connection: Connection, seat: Row, replicate: int) -> Row | None:
+def _set_of(connection: Connection, seat: Row, replicate: int) -> Row | None:
     """A set of a seat, with its part of the key; None when there is no such set."""
     return connection.execute(_SET, _where(seat, replicate)).mappings().first()
 
 
 def next_set(connection: Connection, seat: Row) -> Upcoming:
     """The set that comes next on any seat."""
-    count, last = done(connection, seat)
-    row = set_of(connection, seat, count + 1)
+    count, last = _done(connection, seat)
+    row = _set_of(connection, seat, count + 1)
     return Upcoming(count + 1, row["codes"] if row else None, last)
 
 

@@ -9,7 +9,7 @@ from html import escape
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.bench import glasses, in_ml, standing, tasted_ethanol_g
+from tasting.drink.bench import glasses, standing, tasted_ethanol_g
 from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
@@ -18,7 +18,7 @@ from tasting.errors import NotFoundError
 from tasting.insight.advice.question import version_name
 from tasting.insight.noticing.repeats import Repeats, evidence, headline, repeats
 from tasting.records import now
-from tasting.store import bench, formulas, session_index
+from tasting.store import bench, formulas, notes, session_index
 from tasting.store.bench import BenchGlass
 from tasting.store.limits import host_limits
 from tasting.ui import access, page, pages
@@ -28,7 +28,7 @@ from tasting.ui.drinks.bench import adding, keeping, pouring, step_list, taps
 from tasting.ui.drinks.bench.glass_table import glass_table
 from tasting.ui.drinks.noticed_change import noticing
 from tasting.ui.page import escape_markdown
-from tasting.wording import decimals, short
+from tasting.wording import decimals, millilitres, short
 
 # Keys of a widget and of query parameters, in comments because Streamlit prints bare strings: the
 # reference to compare with; the id of a glass; that of a version.
@@ -53,7 +53,7 @@ def _show(engine: Engine) -> None:
             if version.id == wanted:
                 return _show_bench(engine, kept, formula, version, glass)
     page.title("No such glass")
-    st.write("No glass is kept under this address. Choose a drink, then Bench.")
+    st.write("No glass is saved under this address. Choose a drink, then Bench.")
     st.page_link(pages.DRINKS.script, label="All drinks")
 
 
@@ -82,7 +82,7 @@ def _show_bench(
             page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
             st.page_link(
                 pages.DRINK.script,
-                label=f"{formula.name}, {label}",
+                label=escape_markdown(f"{formula.name}, {label}"),
                 icon=":material/arrow_back:",
                 query_params={"id": formula.id, "version": version.id},
             )
@@ -122,7 +122,7 @@ def _show_glass(
 
 def _usual_first(engine: Engine, formula: Formula) -> list[Reference]:
     """All references, the one that was compared with most often in front."""
-    known = formulas.references(engine)
+    known = notes.still_out(engine, formulas.references(engine))
     usual = first_reference(known, session_index.times_compared(engine, versions_of(formula)))
     return sorted(known, key=lambda one: usual is not None and one.id != known[usual].id)
 
@@ -148,7 +148,7 @@ def _answer(glass: BenchGlass, told: Sequence[Repeats]) -> None:
     """The answer first: how many more, else what was done last; then what it rests on."""
     start, log = version_name(glass.log.start.label), glass.log
     last = [str(log.steps[place]) for place in standing(log.steps)][-1:]
-    poured = f"{in_ml(log.poured_ml)} of {start}, as poured"
+    poured = f"{millilitres(log.poured_ml)} of {start}, as poured"
     if not told:
         st.html(_said("Last step" if last else "In the glass", *(last or [poured])))
         return
@@ -185,11 +185,11 @@ def _alcohol(engine: Engine, glass: BenchGlass, made: Composition) -> None:
     grams = sum(tasted_ethanol_g(one.log) for one in tonight)
     limit = host_limits(engine).ethanol_g
     many = f"{len(tonight)} glasses within 12 hours" if len(tonight) > 1 else "this glass"
-    said = "Alcohol adds up over an evening: spit, and do not drive after it."
+    said = "Alcohol adds up over an evening: spit, and do not drive afterwards."
     if grams:
         said += f" Tasted away of {many}: {decimals(grams, 1)} g of alcohol if swallowed."
     if grams > limit:
-        st.warning(f"{said} That is above your limit of {short(limit)} g. Go on another day.")
+        st.warning(f"{said} That is above your limit of {short(limit)} g. Continue another day.")
     else:
         st.caption(said)
 

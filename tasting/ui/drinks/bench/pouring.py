@@ -7,7 +7,7 @@ from typing import Final
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.bench import LEAST_POURED_ML, MOST_POURED_ML, in_ml
+from tasting.drink.bench import LEAST_POURED_ML, MOST_POURED_ML
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
 from tasting.insight.advice.question import version_name
@@ -17,7 +17,7 @@ from tasting.store.bench import Poured
 from tasting.ui import fields, page, pages
 from tasting.ui.dashboard.choice import versions_of
 from tasting.ui.linked_table import LinkedRow, show_linked
-from tasting.wording import clock, day
+from tasting.wording import clock, day, millilitres
 
 EVENING: Final = timedelta(hours=12)
 # So long a glass is gone on with, and what is tasted adds up; a judgement.
@@ -65,7 +65,7 @@ def _row(formula: Formula, one: Poured) -> LinkedRow:
     label = version_name(formula.version(one.version_id).label)
     return LinkedRow(
         before=(f"{day(one.poured_at)}, {clock(one.poured_at)}",),
-        name=f"{in_ml(one.poured_ml)} of {label}",
+        name=f"{millilitres(one.poured_ml)} of {label}",
         page=pages.BENCH,
         id=one.id,
         told=f"{one.steps} {'step' if one.steps == 1 else 'steps'}",

@@ -8,12 +8,12 @@ from urllib.parse import urlencode
 import streamlit as st
 from markupsafe import Markup
 
-from tasting.drink.bench import Glass, SavedAs, Tasted, Undone, glasses, in_ml, standing
+from tasting.drink.bench import Glass, SavedAs, Tasted, Undone, glasses, standing
 from tasting.drink.composition import compose
 from tasting.drink.mixture import NAMES
 from tasting.store.bench import BenchGlass
 from tasting.ui import pages
-from tasting.wording import UNKNOWN, clock
+from tasting.wording import UNKNOWN, clock, millilitres
 
 _SHOWN: Final = 4
 _STYLE: Final = Markup("""<style>
@@ -57,7 +57,7 @@ def _lines(glass: BenchGlass) -> Iterator[Markup]:
         else:
             said, more = Markup("<s>{}</s> undone").format(step), ""
         yield _line(said, more, glass.made_at[place])
-    poured = Markup("<b>{} poured</b>").format(in_ml(log.poured_ml))
+    poured = Markup("<b>{} poured</b>").format(millilitres(log.poured_ml))
     yield _line(poured, _levels(after[0]), glass.poured_at)
 
 
