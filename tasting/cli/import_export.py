@@ -18,6 +18,7 @@ from tasting.store.documents import (
     json_schema,
     read_document,
     write_document,
+    write_parts,
 )
 from tasting.store.private_files import new_file
 from tasting.store.sessions import closed_session
@@ -60,23 +61,45 @@ def export(
         raise InputError("--csv does not go with --schema, nor with --json on standard output")
     aside: list[str] = []
     if schema:
-        text = dumps(json_schema(), indent=2) + "\n"
+        texts = [dumps(json_schema(), indent=2) + "\n"]
     else:
         with opened(existing(address_of(database))) as engine:
-            text = _text(engine, session, csv, aside)
+            texts = _texts(engine, session, csv, aside, whole=output is None)
     if output is None:
-        typer.echo(text, nl=False)
+        typer.echo("".join(texts), nl=False)
     else:
-        write_new(output, text)
-        show_json({"output": str(output)}) if as_json else tell(f"Written to {output}.")
+        _write_parts(output, texts, as_json)
     return set_aside(aside)
 
 
-def _text(engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[str]) -> str:
+def _texts(
+    engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[str], *, whole: bool
+) -> list[str]:
+    """whole: as one text, however large"""
     if csv:
-        return _csv(engine, chosen, aside)
+        return [_csv(engine, chosen, aside)]
     with progress("Exporting") as show:
-        return write_document(export_document(engine, chosen, aside, show))
+        document = export_document(engine, chosen, aside, show)
+        return [write_document(document)] if whole else write_parts(document)
+
+
+def _write_parts(output: Path, texts: Sequence[str], as_json: bool) -> None:
+    """One file, or numbered ones where one would be too large to be imported again."""
+    files = [output] if len(texts) == 1 else [_numbered(output, at + 1) for at in range(len(texts))]
+    for file, text in zip(files, texts, strict=True):
+        write_new(file, text)
+    names = list(map(str, files))
+    if as_json:
+        show_json({"output": names[0] if len(names) == 1 else names})
+    elif len(files) == 1:
+        tell(f"Written to {output}.")
+    else:
+        tell(f"Written to {files[0]} … {files[-1].name}: too much for one file.")
+        tell("Import all of them with one command: the first holds the drinks of the others.")
+
+
+def _numbered(output: Path, number: int) -> Path:
+    return output.with_name(f"{output.stem}-{number}{output.suffix}")
 
 
 def _csv(engine: Engine, chosen: Sequence[str] | None, aside: list[str]) -> str:

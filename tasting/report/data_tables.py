@@ -124,13 +124,19 @@ def data_tables(sessions: Sequence[Session], formulas: Sequence[Formula]) -> Dat
 
 def zipped(tables: DataTables) -> bytes:
     """All of them as CSV files in one ZIP archive; spreadsheets compute none of what was typed."""
+    named = tables.by_name.items()
+    return archived({f"{name}.csv": safe_csv(each).encode("utf-8-sig") for name, each in named})
+
+
+def archived(files: Mapping[str, bytes]) -> bytes:
+    """These files, by name, in one ZIP archive."""
     kept = BytesIO()
     with ZipFile(kept, "w") as archive:
-        for name, table in tables.by_name.items():
-            # Without a moment in it, the same tables are the same bytes.
-            entry = ZipInfo(f"{name}.csv")
+        for name, content in files.items():
+            # Without a moment in it, the same files are the same bytes.
+            entry = ZipInfo(name)
             entry.compress_type = ZIP_DEFLATED
-            archive.writestr(entry, safe_csv(table).encode("utf-8-sig"))
+            archive.writestr(entry, content)
     return kept.getvalue()
 
 

@@ -77,10 +77,12 @@ class _Choices:
     def score_and_information(self, parameters: Floats) -> tuple[Floats, Floats]:
         p = self.probabilities(parameters)
         size = self.counts.sum(axis=1)
-        mean = np.einsum("ca,cap->cp", p, self.features)
-        score = np.einsum("ca,cap->p", self.counts, self.features) - size @ mean
-        square = np.einsum("c,ca,cap,caq->pq", size, p, self.features, self.features)
-        return score, square - np.einsum("c,cp,cq->pq", size, mean, mean)
+        # Products of matrices, which are many times as fast as sums over four indices.
+        flat = self.features.reshape(-1, self.features.shape[2])
+        mean = (p[:, None, :] @ self.features)[:, 0]
+        score = self.counts.ravel() @ flat - size @ mean
+        square = (flat * (size[:, None] * p).reshape(-1, 1)).T @ flat
+        return score, square - (mean * size[:, None]).T @ mean
 
 
 def bradley_terry(wins: ArrayLike, confidence: float = 0.95) -> Worths:

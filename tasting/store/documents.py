@@ -134,6 +134,21 @@ def write_document(document: Document) -> str:
     return json.dumps(kept, indent=2, ensure_ascii=False) + "\n"
 
 
+def write_parts(document: Document, largest: int = LARGEST_BYTES) -> list[str]:
+    """The texts of documents that together hold this one, none of them larger than what is read
+    again; the first holds the drinks, so import all of them together.
+
+    A single session is never split, however large it is.
+    """
+    text, many = write_document(document), len(document.sessions)
+    if len(text.encode()) <= largest or many < 2:
+        return [text]
+    half = many // 2
+    first = document.model_copy(update={"sessions": document.sessions[:half]})
+    rest = Document(invented=document.invented, sessions=document.sessions[half:])
+    return [*write_parts(first, largest), *write_parts(rest, largest)]
+
+
 def export_document(
     engine: Engine,
     chosen: Sequence[str] | None = None,

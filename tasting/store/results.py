@@ -200,6 +200,7 @@ def closed_session(row: RowMapping, who: dict[int, str]) -> ClosedSession:
             b=b,
             answers=row["answers"],
             tally=_tally(row, who),
+            weighed=None if row["p_value"] is None else (row["shown"], row["p_value"]),
         )
 
 

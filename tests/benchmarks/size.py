@@ -1,49 +1,63 @@
 """How the log keeps up with 100, 1,000 and 10,000 closed sessions of 24 answers, against floors.
 
-Run from the project's folder: `python -m tests.benchmarks.size [SESSIONS ...]`. For each size a
-fresh process imports the documents and another one opens every page of the host: the first time,
-and again. Memory is the most that a process ever held (getrusage(2)). Durable answers, and the tidy
-table of all answers, are set beside SQLite and pandas alone. Seconds are those of the processor,
-because other programs may run meanwhile; durable answers alone are timed by the clock, as they wait
-for the disk. Exits with 1 if a floor is missed.
+Run from the project's folder: `python -m tests.benchmarks.size [SESSIONS ...]`; it takes a quarter
+of an hour, and prints the tables of `size.md`. For each size a fresh process imports the documents
+and another one opens every page of the host and every section that looks at all sessions: the first
+time, and again. Memory is the most that a process ever held (getrusage(2)). Durable answers, the
+tidy table of all answers and the start of the commands are set beside SQLite, pandas and Python
+alone, in the same run. Seconds are those of the processor, because other programs may run
+meanwhile; answers and commands are timed by the clock, as they wait for the disk. Exits with 1 if a
+floor is missed.
 """
 
 import json
 import os
+import platform
+import re
 import resource
 import sqlite3
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import closing, suppress
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from functools import partial
+from functools import cache, partial
+from importlib.metadata import version
 from pathlib import Path
+from random import Random
 from time import perf_counter, process_time
 from typing import Any
 
 import pandas as pd
 import pytest
-from sqlalchemy import Engine, text
+from sqlalchemy import Engine
 
 from tasting.errors import InputError
 from tasting.settings import DATABASE
-from tasting.store import host_logins, schema, session_index
+from tasting.store import host_logins, schema, session_index, sessions
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import file_address, open_database, shared_database
 from tasting.ui import pages
+from tests.benchmarks.size_answers import durable, writers
+from tests.benchmarks.start_speed import ALLOWED_S, started
 from tests.benchmarks.stat_speed import Line
-from tests.benchmarks.workshop_years import write_files
-from tests.faults.evening import MOMENT, begun
-from tests.giving import record_answer
+from tests.benchmarks.workshop_years import planned, write_files
 
 APP = Path(__file__).parents[2] / "streamlit_app.py"
 SIZES = (100, 1000, 10_000)
 FIRST_S, WARM_MS, GROWTH, MEMORY_MB = 2.0, 300.0, 2.0, 400.0
 IMPORT_S_PER_10_000, DURABLE, TIDY = 60.0, 0.25, 1.5
-ANSWERS = 1000
-_BARE = "INSERT INTO answer VALUES (?, ?, ?, ?, ?, ?, ?)"
+BESIDE = 0.8
+OPEN = "open-now"
+LOOKS = (
+    "Repeated comparisons",
+    "Closer to the reference?",
+    "Preferred versions",
+    "False alarms",
+    "Assessors",
+)
 _TIDY = (
     "SELECT session.id AS session_id, session.name, result.closed_at, result.method, "
     "seat.assessor, answer.replicate, "
@@ -82,12 +96,51 @@ def fill(folder: Path, _count: int) -> dict[str, float]:
     began = process_time()
     code = run(["import", "--json", "--database", str(folder / "log.sqlite3"), *files])
     assert code == 0
-    return {"import, s": process_time() - began, "import, MB": memory_mb()}
+    taken = {"import, s": process_time() - began, "import, MB": memory_mb()}
+    engine = open_database(file_address(folder / "log.sqlite3"))
+    at = datetime.now(UTC)
+    sessions.plan_session(engine, planned(1, Random(2), at).model_copy(update={"id": OPEN}))
+    sessions.open_session(engine, OPEN, at)
+    engine.dispose()
+    return taken
 
 
-def look(folder: Path, _count: int) -> dict[str, float]:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A page in some state. query: what its address asks for; state: what is chosen on it."""
+
+    name: str
+    address: str
+    query: dict[str, str] = field(default_factory=dict)
+    state: dict[str, str] = field(default_factory=dict)
+
+
+def places(count: int) -> list[Place]:
+    """Every page, and every section that looks at all closed sessions."""
+    looks = [Place(f"History: {one}", "history", state={"look": one}) for one in LOOKS]
+    looks[-1].state["assessor"] = "P01"
+    return [
+        Place("Dashboard", "dashboard"),
+        Place("Dashboard: curve", "dashboard", state={"known": "How much is noticed"}),
+        Place("Dashboard: versions", "dashboard", state={"known": "Versions"}),
+        Place("Dashboard: all sessions", "dashboard", state={"section": "All sessions"}),
+        Place("Drinks", "drinks"),
+        Place("Drink", "drink", {"id": "spritz"}),
+        Place("Tastings", "tastings"),
+        Place("New tasting", "new"),
+        Place("Tasting, open", "tasting", {"id": OPEN}),
+        Place("Tasting, closed", "tasting", {"id": f"s{count - 1}"}),
+        Place("History", "history"),
+        *looks,
+        Place("Data and help", "host"),
+    ]
+
+
+def look(folder: Path, count: int) -> dict[str, float]:
     """Open every page of the host, first and again."""
-    from streamlit.testing.v1 import AppTest
+    from streamlit.components.v2 import manifest_scanner
+    from streamlit.runtime.scriptrunner.script_cache import ScriptCache
+    from streamlit.testing.v1 import AppTest, app_test
 
     from tasting.ui import access
 
@@ -101,14 +154,20 @@ def look(folder: Path, _count: int) -> dict[str, float]:
         # Modules are imported on a log of its own, which has to know the same host.
         patch.setenv(DATABASE, _empty(folder, engine))
         for page in pages.OF_THE_HOST:
-            _visit(AppTest.from_file(str(APP), default_timeout=600), page.address)
+            _visit(AppTest.from_file(str(APP), default_timeout=600), Place("", page.address))
         patch.setenv(DATABASE, address)
         shared_database(address)
-        app = AppTest.from_file(str(APP), default_timeout=600)
+        # A server compiles a page, and looks for components, once; every AppTest would do it anew.
+        patch.setattr(app_test, "ScriptCache", cache(ScriptCache))
+        scan = cache(manifest_scanner.scan_component_manifests)
+        patch.setattr(manifest_scanner, "scan_component_manifests", scan)
+        _visit(AppTest.from_file(str(APP), default_timeout=600), Place("", "signin"))
         found = {}
-        for page in pages.OF_THE_HOST:
-            found[f"{page.label}, first, s"] = seconds(partial(_visit, app, page.address), 1)
-            found[f"{page.label}, warm, ms"] = 1000 * seconds(app.run, 5)
+        for place in places(count):
+            app = AppTest.from_file(str(APP), default_timeout=600)
+            found[f"{place.name}, first, s"] = seconds(partial(_visit, app, place), 1)
+            found[f"{place.name}, again, ms"] = 1000 * seconds(app.run, 5)
+            print(place.name, file=sys.stderr, flush=True)
         engine.dispose()
     return {**found, "pages, MB": memory_mb()}
 
@@ -127,57 +186,23 @@ def _empty(folder: Path, signed_in: Engine) -> str:
     return address
 
 
-def _visit(app: Any, address: str) -> None:
+def _visit(app: Any, place: Place) -> None:
     from streamlit.util import calc_hash
 
-    app._page_hash = calc_hash(address)
+    app._page_hash = calc_hash(place.address)
+    for name, value in place.query.items():
+        app.query_params[name] = value
+    for name, value in place.state.items():
+        app.session_state[name] = value
     app.run()
     faults = [one.value for one in (*app.exception, *app.error)]
-    assert not faults, (address, faults)
+    assert not faults, (place, faults)
 
 
-def durable(folder: Path, _count: int) -> dict[str, float]:
-    """Answers a second, one after the other, through the store and into a table alone."""
-    engine = open_database(file_address(folder / "evening.sqlite3"))
-    evening = begun(engine, assessors=50, replicates=ANSWERS // 50)
-    given = list(_given(engine, evening.tokens.values()))
-    began = perf_counter()
-    for token, replicate, choice in given:
-        record_answer(engine, token, replicate, choice, MOMENT)
-    through = len(given) / (perf_counter() - began)
-    engine.dispose()
-    return {"store, answers/s": through, "bare, answers/s": _bare(folder / "bare.sqlite3")}
-
-
-def _given(engine: Engine, tokens: Any) -> Iterator[tuple[str, int, str]]:
-    """The first code of every set: which one it is does not matter here."""
-    wanted = text(
-        "SELECT codes, replicate FROM serving_set JOIN seat ON seat.session_id = "
-        "serving_set.session_id AND seat.number = seat WHERE token_hash = :hash ORDER BY replicate"
-    )
-    from tasting.store.seats import digest
-
-    with engine.connect() as connection:
-        for token in tokens:
-            for codes, replicate in connection.execute(wanted, {"hash": digest(token)}):
-                yield token, replicate, codes.split()[0]
-
-
-def _bare(file: Path) -> float:
-    """The same settings, one INSERT a transaction."""
-    with closing(sqlite3.connect(file, isolation_level=None)) as db:
-        db.execute("PRAGMA journal_mode=WAL")
-        db.execute("PRAGMA synchronous=FULL")
-        db.execute(
-            "CREATE TABLE answer (session_id TEXT, seat INT, replicate INT, choice TEXT, sure INT, "
-            "remark TEXT, given_at TEXT, PRIMARY KEY (session_id, seat, replicate))"
-        )
-        began = perf_counter()
-        for number in range(ANSWERS):
-            db.execute("BEGIN IMMEDIATE")
-            db.execute(_BARE, ("s", number, 1, "482", None, "", MOMENT.isoformat()))
-            db.execute("COMMIT")
-        return ANSWERS / (perf_counter() - began)
+def start(_folder: Path, _count: int) -> dict[str, float]:
+    """How much longer two commands take to start than Python with their libraries."""
+    both = {name: started(name) for name in ALLOWED_S}
+    return {f"tasting {name}, s": ours - floor for name, (ours, floor) in both.items()}
 
 
 def tidy(folder: Path, _count: int) -> dict[str, float]:
@@ -194,7 +219,10 @@ def tidy(folder: Path, _count: int) -> dict[str, float]:
 
 
 STEPS: dict[str, Callable[[Path, int], dict[str, float]]] = {
-    step.__name__: step for step in (make, fill, look, durable, tidy)
+    step.__name__: step for step in (make, fill, look, tidy)
+}
+ONCE: dict[str, Callable[[Path, int], dict[str, float]]] = {
+    step.__name__: step for step in (durable, writers, start)
 }
 
 
@@ -217,41 +245,94 @@ def measured(count: int) -> dict[str, float]:
     return found
 
 
-def lines(found: dict[int, dict[str, float]]) -> list[Line]:
-    """The floors, at the largest size."""
+def measured_once() -> dict[str, float]:
+    """What does not depend on the size of the log."""
+    found: dict[str, float] = {}
+    with tempfile.TemporaryDirectory() as folder:
+        for step in ONCE:
+            found |= in_a_process(step, Path(folder), 0)
+    return found
+
+
+def by_size(found: dict[int, dict[str, float]]) -> list[Line]:
+    """The floors of pages, memory, import and table, at the largest size."""
     most = max(found)
     at, smaller = found[most], found.get(most // 10, {})
-    made = []
-    for name, value in at.items():
-        if name.endswith("first, s"):
-            made.append(Line(f"{name}, {most} sessions", value, FIRST_S, at_least=False))
-        if name.endswith("warm, ms"):
-            made.append(Line(f"{name}, {most} sessions", value, WARM_MS, at_least=False))
-            if name in smaller:
-                grown = value / smaller[name]
-                made.append(Line(f"{name}, growth tenfold", grown, GROWTH, at_least=False))
-        if name.endswith("MB") and not name.startswith("tidy"):
-            made.append(Line(name, value, MEMORY_MB, at_least=False))
+    made = [
+        Line(name, value, floor, at_least=False)
+        for name, value in at.items()
+        for end, floor in (("first, s", FIRST_S), ("again, ms", WARM_MS), (" MB", MEMORY_MB))
+        if name.endswith(end) and not name.startswith("tidy")
+    ]
+    grown = [name for name in at if name.endswith("again, ms") or name == "Dashboard, first, s"]
+    made += [
+        Line(f"{name.rpartition(',')[0]}, tenfold", at[name] / smaller[name], GROWTH, False)
+        for name in grown
+        if smaller
+    ]
     made.append(Line("import, s", at["import, s"], IMPORT_S_PER_10_000 * most / 10_000, False))
-    through = at["store, answers/s"] / at["bare, answers/s"]
-    made.append(Line("durable answers: store / bare sqlite3", through, DURABLE, at_least=True))
     made.append(Line("tidy table / read_sql", at["tidy, s"] / at["read_sql, s"], TIDY, False))
     return made
 
 
+def at_once(found: dict[str, float]) -> list[Line]:
+    """The floors of what does not depend on the size."""
+    through = found["store, answers/s"] / found["bare, answers/s"]
+    made = [Line("durable answers: store / bare sqlite3", through, DURABLE, at_least=True)]
+    beside = found.get("PostgreSQL beside, answers/s")
+    if beside:
+        kept = beside / found["PostgreSQL alone, answers/s"]
+        made.append(Line("PostgreSQL: beside another writer / alone", kept, BESIDE, True))
+    made += [
+        Line(
+            f"tasting {name}: seconds over its libraries", found[f"tasting {name}, s"], most, False
+        )
+        for name, most in ALLOWED_S.items()
+    ]
+    return made
+
+
+def machine() -> str:
+    """What it was measured on."""
+    cpu = re.search(r"model name\s*: (.*)", Path("/proc/cpuinfo").read_text("utf-8"))
+    return (
+        f"{datetime.now(UTC):%d %B %Y}, {os.cpu_count()} cores of "
+        f"{cpu[1] if cpu else platform.machine()}, load average {os.getloadavg()[2]:.0f}; Python "
+        f"{platform.python_version()}, SQLite {sqlite3.sqlite_version}, Streamlit "
+        f"{version('streamlit')}."
+    )
+
+
+def table(found: dict[int, dict[str, float]]) -> str:
+    """What was measured, as a table in Markdown."""
+    head = ["", *(f"{count:,}" for count in found)]
+    rows = [head, ["---"] * len(head)]
+    for name in found[max(found)]:
+        rows.append([name, *(_cell(own.get(name)) for own in found.values())])
+    return "\n".join(f"| {' | '.join(row)} |" for row in rows)
+
+
+def _cell(value: float | None) -> str:
+    return "" if value is None else f"{value:.3g}" if value < 1000 else f"{value:.0f}"
+
+
 def main(sizes: list[int]) -> int:
-    """Measure, print a table and the floors."""
-    found = {}
+    """Measure, print the tables and the floors."""
+    began, found = perf_counter(), {}
     for count in sizes:
         found[count] = measured(count)
-        print(pd.DataFrame(found).round(3).to_string(), flush=True)
-    compared = lines(found)
+        print(f"\n{table(found)}", flush=True)
+    once = measured_once()
+    print("\n".join(f"{name}: {value:.3g}" for name, value in once.items()))
+    compared = [*by_size(found), *at_once(once)]
     print(*compared, sep="\n")
+    print(f"{machine()} It took {(perf_counter() - began) / 60:.0f} minutes.")
     return 0 if all(line.met for line in compared) else 1
 
 
 if __name__ == "__main__":
-    if sys.argv[1:2] and sys.argv[1] in STEPS:
-        print(json.dumps(STEPS[sys.argv[1]](Path(sys.argv[2]), int(sys.argv[3]))))
+    steps = STEPS | ONCE
+    if sys.argv[1:2] and sys.argv[1] in steps:
+        print(json.dumps(steps[sys.argv[1]](Path(sys.argv[2]), int(sys.argv[3]))))
         sys.exit(0)
     sys.exit(main([int(count) for count in sys.argv[1:]] or list(SIZES)))

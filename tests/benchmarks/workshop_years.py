@@ -45,7 +45,7 @@ def versions() -> tuple[Version, ...]:
     return tuple(made)
 
 
-def session(number: int, random: Random) -> Session:
+def planned(number: int, random: Random, at: datetime) -> Session:
     """A triangle test of two versions; every fifth is a preference, every seventh a direction."""
     a, b = random.sample(range(VERSIONS), 2)
     pair = [Sample(kind="version", id=f"v{one}", name=f"v{one + 1}") for one in (a, b)]
@@ -55,11 +55,17 @@ def session(number: int, random: Random) -> Session:
     if number % 10 == 3:
         panel = {"assessors": ASSESSORS[:12], "replicates": 2}
     plan = Plan.model_validate({"method": method, "a": pair[0], "b": pair[1]} | asked | panel)
-    at = START + timedelta(hours=8 * number)
-    planned = Session(
+    return Session(
         id=f"s{number}", name=f"Evening {number}", plan=plan, planned_at=at, invented=INVENTED
     )
-    opened = planned.opened(at, random)
+
+
+def session(number: int, random: Random) -> Session:
+    """A planned one after its evening; who tastes notices the more, the further the two lie apart
+    on the grid."""
+    at = START + timedelta(hours=8 * number)
+    opened = planned(number, random, at).opened(at, random)
+    a, b = (int(sample.id.removeprefix("v")) for sample in (opened.plan.a, opened.plan.b))
     share = 0.85 if abs(a % 5 - b % 5) + abs(a // 5 - b // 5) > 2 else 0.5
     answers = tuple(
         Answer(

@@ -3,14 +3,22 @@
 import csv
 import io
 import json
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from tasting.cli import import_export
 from tasting.panel.session import Session
 from tasting.store import private_files
 from tasting.store.database import file_address, open_database
-from tasting.store.documents import Document, json_schema, parse_document, write_document
+from tasting.store.documents import (
+    Document,
+    json_schema,
+    parse_document,
+    write_document,
+    write_parts,
+)
 from tests.cli.conftest import Said, Tasting, workshop
 from tests.ui.workshop import MEASURED, keep, opened, planned
 
@@ -238,3 +246,24 @@ def test_an_export_is_for_its_owner_alone(
     tasting("export", "--database", log, "--output", tmp_path / "new.json")
 
     assert (tmp_path / "new.json").stat().st_mode & 0o777 == 0o600
+
+
+def test_a_large_log_is_written_in_numbered_files_that_are_imported_together(
+    tasting: Tasting, kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(import_export, "write_parts", partial(write_parts, largest=20_000))
+    said = tasting("export", "--database", kept, "--output", tmp_path / "log.json").out
+    files = sorted(tmp_path.glob("log-*.json"))
+
+    assert len(files) > 1
+    assert "too much for one file" in said
+    again = tmp_path / "again.sqlite3"
+    tasting("import", "--database", again, *files)
+    ids = [
+        {
+            session.id
+            for session in parse_document(tasting("export", "--database", log).out).sessions
+        }
+        for log in (kept, again)
+    ]
+    assert ids[0] == ids[1]

@@ -22,8 +22,10 @@ from tasting.store.documents import (
     parse_document,
     read_document,
     write_document,
+    write_parts,
 )
 from tests import strategies
+from tests.insight.workshop import document as sample_workshop
 from tests.ui.workshop import (
     MEASURED,
     SPRITZ,
@@ -277,3 +279,20 @@ def test_a_huge_file_is_not_even_read(tmp_path: Path, monkeypatch: pytest.Monkey
     file.write_text('{"schema": 1}')
     with pytest.raises(InputError, match="larger than 10 bytes; split it"):
         read_document(file)
+
+
+def test_a_document_too_large_to_be_read_is_written_in_parts_that_are_it_together() -> None:
+    whole = sample_workshop()
+    largest = len(write_document(whole).encode()) // 3
+    texts = write_parts(whole, largest)
+    parts = [parse_document(text) for text in texts]
+    sizes = [len(text.encode()) for text in texts]
+
+    assert len(texts) > 2
+    assert all(
+        size <= largest or len(part.sessions) == 1 for size, part in zip(sizes, parts, strict=True)
+    )
+    assert (parts[0].formulas, parts[0].references) == (whole.formulas, whole.references)
+    assert not any(part.formulas or part.references for part in parts[1:])
+    assert [one for part in parts for one in part.sessions] == list(whole.sessions)
+    assert write_parts(whole) == [write_document(whole)]

@@ -21,6 +21,7 @@ class ClosedSession:
     invented: says so where the data are made up
     answers: how many were given, whether they count or not
     tally: names each assessor as in `of_session`, or by the number of the seat
+    weighed: whether a difference was shown, and the p-value, where both are kept with it
     """
 
     id: str
@@ -31,6 +32,7 @@ class ClosedSession:
     b: Sample
     answers: int
     tally: Tally
+    weighed: tuple[bool, float] | None = None
 
     @classmethod
     def of_session(cls, session: Session) -> "ClosedSession":

@@ -50,6 +50,13 @@ def _weighed(tally: Tally) -> Evidence:
     return weigh_people(tally) if _held_to(tally) else weigh_counts(tally)
 
 
+def has_critical_number(tally: Tally) -> bool:
+    """Whether one number of counted answers decides, as in `_weighed`."""
+    if tally.design.sequential or not tally.design.has_chance or tally.method.directional_b:
+        return False
+    return not _held_to(tally)
+
+
 def _held_to(tally: Tally) -> bool:
     """Whether people chose one of two more than once, and so may each hold to their own."""
     return tally.method.two_choices and tally.clustered

@@ -3,12 +3,10 @@
 from collections import defaultdict
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from functools import lru_cache
 from itertools import pairwise
 
-from tasting.insight.findings.closed_session import Closed, ClosedSession
-from tasting.insight.findings.finding import Finding, findings
+from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.pooling import asked, combinable
 from tasting.panel.plan import Sample
 from tasting.stats.agreed_distance import (
@@ -73,8 +71,8 @@ def steps(sessions: Sequence[Closed]) -> tuple[VersionProgress, ...]:
     closed.
     """
     groups: dict[Hashable, list[_Compared]] = defaultdict(list)
-    for session, found in sorted(findings(sessions), key=_closing):
-        one = _against(session, found)
+    for session in sorted(closed_sessions(sessions), key=lambda one: one.closed_at):
+        one = _against(session) if session.tally.n else None
         if one:
             groups[one.reference.id, one.question].append(one)
     return tuple(
@@ -84,18 +82,13 @@ def steps(sessions: Sequence[Closed]) -> tuple[VersionProgress, ...]:
     )
 
 
-def _closing(known: tuple[ClosedSession, Finding]) -> datetime:
-    session, _ = known
-    return session.closed_at
-
-
-def _against(session: ClosedSession, finding: Finding) -> _Compared | None:
+def _against(session: ClosedSession) -> _Compared | None:
     """The version against its reference; None if the session is of another kind."""
     a, b = session.a, session.b
-    if {a.kind, b.kind} != {"reference", "version"} or not combinable(finding.tally):
+    if {a.kind, b.kind} != {"reference", "version"} or not combinable(session.tally):
         return None
     reference, version = (a, b) if a.kind == "reference" else (b, a)
-    tally = finding.tally
+    tally = session.tally
     score = Score(tally.count, tally.n, tally.method.model)
     return _Compared(reference, version, asked(session), session, score)
 

@@ -52,11 +52,12 @@ def preferred(sessions: Sequence[Closed]) -> Preferred | None:
     samples = _connected(votes)
     if len(samples) < _LEAST:
         return None
-    votes = [vote for vote in votes if vote[0] in samples]
+    inside = set(samples)
+    votes = [vote for vote in votes if vote[0] in inside]
     wins, ties = _tables(votes, samples)
     _check_placed(wins + ties, samples)
     found = davidson(wins, ties) if ties.any() else bradley_terry(wins)
-    held = sum(known[session.a.kind, session.a.id] in samples for session in asked)
+    held = sum(known[session.a.kind, session.a.id] in inside for session in asked)
     return Preferred(samples, found, held, len(votes), sum(score == 0.5 for *_, score in votes))
 
 
@@ -71,11 +72,12 @@ def _votes(session: ClosedSession, known: Known) -> list[Vote]:
 
 def _connected(votes: Sequence[Vote]) -> tuple[Sample, ...]:
     """The largest group of samples that have met, directly or through others."""
-    samples = list(dict.fromkeys(sample for a, b, _ in votes for sample in (a, b)))
+    pairs = {(id(a), id(b)): (a, b) for a, b, _ in votes}.values()
+    samples = list(dict.fromkeys(sample for pair in pairs for sample in pair))
     if not samples:
         return ()
     met = np.zeros((len(samples), len(samples)))
-    for a, b, _ in votes:
+    for a, b in pairs:
         met[samples.index(a), samples.index(b)] = 1
     _, label = connected_components(met, directed=False)
     largest = np.argmax(np.bincount(label))
@@ -84,8 +86,9 @@ def _connected(votes: Sequence[Vote]) -> tuple[Sample, ...]:
 
 def _tables(votes: Sequence[Vote], samples: Sequence[Sample]) -> tuple[Floats, Floats]:
     wins, ties = np.zeros((2, len(samples), len(samples)))
+    places = {sample: place for place, sample in enumerate(samples)}
     for a, b, score in votes:
-        i, j = samples.index(a), samples.index(b)
+        i, j = places[a], places[b]
         if score == 0.5:
             ties[i, j] += 1
             ties[j, i] += 1

@@ -43,7 +43,7 @@ from tasting.ui.history.progress_table import (
 from tasting.ui.tables import show_table
 
 # Of long tables the first rows are shown.
-_MOST_ROWS = 60
+_MOST_ROWS, _MOST_GROUPS = 60, 25
 
 
 def show_together(engine: Engine, formulas: Sequence[Formula]) -> None:
@@ -90,7 +90,7 @@ def _alarms(engine: Engine, index: Index) -> tuple[tuple[Adjusted, ...], FalseAl
 
 @st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
 def _repeats(engine: Engine, index: Index) -> tuple[Repeated, ...]:
-    return repeated(_closed(engine, index))
+    return repeated(_closed(engine, index), _MOST_GROUPS)
 
 
 @st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
@@ -120,9 +120,11 @@ def _show_repeated(engine: Engine, index: Index) -> None:
     if not groups:
         st.write("No two samples were compared twice by tests whose counts may be combined.")
         return
-    for group in groups[:_MOST_ROWS]:
+    for group in groups:
         st.write(page.escape_markdown(pooled_sentence(group)))
-    show_table(repeated_table(groups[:_MOST_ROWS]), "Counts of repeated comparisons, combined")
+    show_table(repeated_table(groups), "Counts of repeated comparisons, combined")
+    if len(groups) == _MOST_GROUPS:
+        st.caption(f"No more than the {_MOST_GROUPS} pairs compared most often.")
     st.caption(
         "The same people may have answered in several of these sessions; the intervals treat "
         "their answers as independent. Sequential sessions, and those whose direction was open, "

@@ -35,8 +35,8 @@ def adjusted_table(rows: Sequence[Adjusted]) -> pd.DataFrame:
             "p": p_cell(row.p_value),
             "Holm": p_cell(row.holm),
             "Benjamini-Hochberg": p_cell(row.benjamini_hochberg),
-            "Shown at its α": "yes" if row.finding.shown else "no",
-            "Shown after Holm": "yes" if row.holm <= row.finding.tally.design.alpha else "no",
+            "Shown at its α": "yes" if row.shown else "no",
+            "Shown after Holm": "yes" if row.holm <= row.session.tally.design.alpha else "no",
         }
         for row in ordered
     )

@@ -8,11 +8,11 @@ from sqlalchemy import Engine
 
 from tasting.records import now
 from tasting.report.answers import safe_csv
-from tasting.report.data_tables import data_tables, zipped
+from tasting.report.data_tables import archived, data_tables, zipped
 from tasting.store import formulas, past, sessions
 from tasting.store.access import check_passphrase
 from tasting.store.all_answers import all_answers
-from tasting.store.documents import export_document, write_document
+from tasting.store.documents import export_document, write_document, write_parts
 from tasting.store.past import Search
 from tasting.ui import access, page, pages
 from tasting.ui.host.importing import show_import
@@ -26,9 +26,20 @@ _HELP = (
 # Sections of the README, which is the one source of them.
 
 
+_MOST_IN_ONE = 1000
+# Of more sessions the document may be too large to be imported again, so it is made in parts.
+
+
 def _document(engine: Engine) -> str:
     """Everything that is not open, as one document."""
     return write_document(export_document(engine, set_aside=[]))
+
+
+def _documents(engine: Engine) -> bytes:
+    """The same in documents that can be imported together, in one archive."""
+    texts = write_parts(export_document(engine, set_aside=[]))
+    named = {f"tasting-log-{place}.json": text for place, text in enumerate(texts, start=1)}
+    return archived({name: text.encode() for name, text in named.items()})
 
 
 def _answers(engine: Engine) -> bytes:
@@ -45,8 +56,14 @@ def _tables(engine: Engine) -> bytes:
 def _offer_downloads(engine: Engine) -> None:
     """Files are made when they are asked for."""
     st.write("Open sessions stay sealed and are not included.")
+    many = past.count(engine, Search()) > _MOST_IN_ONE
+    everything = (
+        ("Everything (ZIP of JSON)", _documents, "tasting-log.zip", "everything")
+        if many
+        else ("Everything (JSON)", _document, "tasting-log.json", "everything")
+    )
     made = (
-        ("Everything (JSON)", _document, "tasting-log.json", "everything"),
+        everything,
         ("Answers (CSV)", _answers, "tasting-answers.csv", "answers"),
         ("Tidy tables (ZIP)", _tables, "tasting-tables.zip", "tables"),
     )
@@ -58,6 +75,11 @@ def _offer_downloads(engine: Engine) -> None:
         "ZIP contains answers, sessions, versions and compositions as CSV, and a dictionary of "
         "their columns."
     )
+    if many:
+        st.caption(
+            "A large log comes as several JSON documents in one ZIP. Unpack it, and import all of "
+            "them at once."
+        )
     st.write(
         "To copy the whole database, open sessions too, run `tasting backup FILE`; the app can "
         "keep running. The copy contains serving keys: keep it away from assessors."
