@@ -9,11 +9,12 @@ from itertools import count
 import pytest
 from sqlalchemy import Engine, func, insert, select, update
 
+from tasting.drink.bench import Tasted, TastedAway, Undone
 from tasting.drink.formula import Formula
 from tasting.errors import InputError, NotFoundError, StoreError
 from tasting.panel.entries import Amendment
 from tasting.records import checked
-from tasting.store import ballots, formulas, host_logins, schema, sessions
+from tasting.store import ballots, bench, formulas, host_logins, schema, sessions
 from tasting.store.access import check_passphrase, choose_passphrase
 from tasting.store.check import misses
 from tasting.store.database import open_database, reading, writing
@@ -245,3 +246,16 @@ def test_check_looks_at_schema_and_triggers_there(engine: Engine) -> None:
     assert [one for one in said if "session_fixed is gone or switched off" in one]
     assert [one for one in said if "Session acid" in one and "its counted do not follow" in one]
     assert len(said) == 3
+
+
+def test_a_glass_at_the_bench_is_kept_step_by_step(engine: Engine) -> None:
+    keep(engine)
+    glass = bench.pour(engine, "spritz-2", 120)
+    for seen, step in enumerate([TastedAway(volume_ml=10), Tasted(note="flat"), Undone()]):
+        bench.add_step(engine, glass, step, seen)
+
+    kept = bench.glass(engine, glass)
+    assert [step.kind for step in kept.log.steps] == ["tasted away", "tasted", "undone"]
+    assert [one.steps for one in bench.poured(engine, ["spritz-2"])] == [3]
+    assert bench.poured_since(engine, kept.poured_at) == (kept,)
+    assert list(misses(engine)) == []

@@ -153,9 +153,9 @@ def _asked(
     query = st.query_params
     if _WITH not in query:
         st.write(
-            "The least and greatest amount of each ingredient that match every figure of the "
-            "reference, and a recipe in the middle that your scale can weigh. Or which demands "
-            "exclude each other, and by how much."
+            "You get the least and the greatest amount of each ingredient that match the "
+            "reference, and a recipe in the middle that your scale can weigh. Or you learn which "
+            "demands exclude each other, and by how much."
         )
         return None
     known = drafting.known_ingredients(kept, parts=version.parts if version else ())

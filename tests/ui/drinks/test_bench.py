@@ -79,7 +79,8 @@ def test_the_drinks_page_leads_to_a_glass(engine: Engine, host: AppTest) -> None
     assert poured.poured_ml == 100
     assert title(page) == "At the bench: v3"
     assert "100 mL of v3, as poured" in said(page)
-    assert linked(page)["Rhubarb and bay spritz, v3"] == "drink?id=spritz&version=spritz-3"
+    back = {ESCAPED.sub(r"\1", label): where for label, where in linked(page).items()}
+    assert back["Rhubarb and bay spritz, v3"] == "drink?id=spritz&version=spritz-3"
 
 
 def test_this_evenings_glass_is_gone_on_with(engine: Engine, host: AppTest, glass: str) -> None:
@@ -333,6 +334,21 @@ def test_invented_data_says_so_once(engine: Engine, host: AppTest) -> None:
     formulas.keep_formula(engine, SPRITZ.model_copy(update={"invented": INVENTED}))
     page = at(host, bench.pour(engine, V3.id, 100))
     assert words(page).count(f"Invented data: {INVENTED}") == 1
+
+
+def test_what_somebody_typed_is_shown_as_it_was_typed(engine: Engine, host: AppTest) -> None:
+    """Names, versions and notes with Markdown and HTML in them."""
+    nasty = "<b>x</b> *y* [z](http://a.b) :red[c]"
+    first = V3.model_copy(update={"id": "nasty", "parent": None, "label": nasty})
+    formulas.keep_formula(engine, SPRITZ.model_copy(update={"name": nasty, "versions": (first,)}))
+    glass = bench.pour(engine, "nasty", 100)
+    bench.add_step(engine, glass, Tasted(note=nasty), 0)
+    page = at(host, glass)
+    assert "<b>x</b>" not in html(page)
+    assert "&lt;b&gt;x&lt;/b&gt; *y*" in html(page)
+    assert nasty in title(page)
+    (link,) = [label for label in linked(page) if "red" in label]
+    assert r"\*y\* \[z\]" in link
 
 
 @pytest.mark.parametrize("query", [{}, {"id": "<b>x</b>"}, {"version": "nobody"}])

@@ -107,7 +107,7 @@ def test_all_that_cannot_be_read_is_said_at_once(kept: Engine, host: AppTest) ->
     said = page.error[0].value.replace("\\", "")
     for fault in (
         "ine 1: no ingredient is called 'rhubarb jiuce'; did you mean rhubarb juice",
-        "line 2: lemon juice 80–40 mL holds nothing",
+        "line 2: lemon juice 80–40 mL",
         "demand 1: the demand 'colour 3-4' is not understood",
         "water is named twice",
     ):

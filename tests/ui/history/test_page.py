@@ -22,7 +22,7 @@ OpenPage = Callable[[str], AppTest]
 def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None:
     page = open_page("history")
 
-    assert linked(page)["Write the first formula"] == "drinks"
+    assert linked(page)["Write the first formula"] == "drink?new=formula"
     assert not page.exception
 
 

@@ -82,7 +82,7 @@ def _show_bench(
             page.title(f"At the bench: {label}" if glass else f"Pour a glass of {label}")
             st.page_link(
                 pages.DRINK.script,
-                label=f"{formula.name}, {label}",
+                label=escape_markdown(f"{formula.name}, {label}"),
                 icon=":material/arrow_back:",
                 query_params={"id": formula.id, "version": version.id},
             )
