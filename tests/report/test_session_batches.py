@@ -49,7 +49,7 @@ def test_it_tells_no_code() -> None:
     said = html(session.plan)
     codes = {code for served in session.sets for code in served.codes}
     assert codes.isdisjoint(re.findall(r"\d+", re.sub(r"<style>.*?</style>", "", said, flags=re.S)))
-    assert "This sheet tells no code." in said
+    assert "This sheet shows no code." in said
 
 
 def test_what_cannot_be_measured_is_said() -> None:

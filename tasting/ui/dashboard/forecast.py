@@ -17,6 +17,7 @@ from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.make_plan import offer_plan
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
+from tasting.ui.terms import explained
 from tasting.wording import (
     percent_with_interval,
     with_interval,
@@ -61,7 +62,7 @@ def _show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     share = percent_with_interval(noticed_by_triangle(found.d_prime))
     both = escape_markdown(" and ".join(map(name, pair)))
     said = f"expected d′ {with_interval(found.d_prime)}; noticed in {share} of triangle tests."
-    st.markdown(f"**{both}:** {escape_markdown(said)}")
+    st.markdown(f"**{both}:** {escape_markdown(said)}", help=explained(said))
     for caution in found.cautions:
         st.caption(escape_markdown(caution))
     text = f"What {n} tastings by each method would show"

@@ -15,6 +15,7 @@ from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.forecast import name
 from tasting.ui.dashboard.make_plan import offer_plan
 from tasting.ui.page import escape_markdown, show_errors
+from tasting.ui.terms import explained
 from tasting.wording import decimals
 
 _RANKS = {"tasting": False, "mL poured": True}
@@ -49,7 +50,8 @@ def _show_test(engine: Engine, board: DashboardModel, place: int, test: NextSess
     with st.container(border=True, gap="small"):
         st.markdown(f"**{place}. {escape_markdown(title(test))}**")
         st.write(escape_markdown(" ".join(test.reasons)))
-        st.caption(f"Expected distance d′ {decimals(test.d_prime, 1)}; {test.n} tastings.")
+        said = f"Expected distance d′ {decimals(test.d_prime, 1)}; {test.n} tastings."
+        st.caption(said, help=explained(said))
         purpose = f"To find {questions(board.thresholds.drivers)[test.about]}."
         label = "Make the version and plan the session" if test.made else "Plan this session"
         wish = PlanComparison(label, test.method, test.a, test.b, test.n, test.made, purpose)

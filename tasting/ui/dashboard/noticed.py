@@ -22,6 +22,7 @@ from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
 from tasting.ui.dashboard.noticed_table import UNBROKEN
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
+from tasting.ui.terms import explained
 from tasting.wording import (
     decimals,
     number,
@@ -52,7 +53,8 @@ def _show_sentences(thresholds: ThresholdModel) -> None:
     """The same and more, in words."""
     said = words.sentences(thresholds)
     if said:
-        st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
+        listed = "\n".join(f"- {escape_markdown(sentence)}" for sentence in said)
+        st.markdown(listed, help=explained(" ".join(said)))
         st.caption(
             "In brackets: 95 % intervals. They include the uncertainty of the answers and of both "
             f"compositions. {_half_explained(thresholds)} "
@@ -66,7 +68,8 @@ def _show_details(board: DashboardModel) -> None:
     said = words.details(board.thresholds)
     if said:
         with st.expander("Acid and sugar together; more sour, sweeter"):
-            st.markdown("\n".join(f"- {escape_markdown(sentence)}" for sentence in said))
+            listed = "\n".join(f"- {escape_markdown(sentence)}" for sentence in said)
+            st.markdown(listed, help=explained(" ".join(said)))
             if not board.acid_and_sugar:
                 st.caption(MODELLED_TOGETHER)
 

@@ -21,6 +21,7 @@ from tasting.ui.dashboard.cached import MODELLED_TOGETHER, DashboardModel
 from tasting.ui.dashboard.make_plan import keep_child
 from tasting.ui.page import escape_markdown, show_errors
 from tasting.ui.tables import show_table
+from tasting.ui.terms import explained
 from tasting.wording import number, percent_with_interval, signed, with_interval
 
 _LIKED = "what people like best"
@@ -45,7 +46,9 @@ def show(engine: Engine, board: DashboardModel) -> None:
     )
     with show_errors():
         aim = cached.aim(board, present, None if goal == _LIKED else bottle)
-        st.markdown("\n".join(f"- {escape_markdown(line)}" for line in in_words(aim)))
+        said = in_words(aim)
+        listed = "\n".join(f"- {escape_markdown(line)}" for line in said)
+        st.markdown(listed, help=explained(" ".join(said)))
         for caution in aim.cautions:
             st.warning(escape_markdown(caution), icon=":material/warning:")
         if aim.stay:

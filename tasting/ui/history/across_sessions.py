@@ -41,6 +41,7 @@ from tasting.ui.history.progress_table import (
     steps_table,
 )
 from tasting.ui.tables import show_table
+from tasting.ui.terms import explained
 
 # Of long tables the first rows are shown.
 _MOST_ROWS, _MOST_GROUPS = 60, 25
@@ -121,10 +122,11 @@ def _show_repeated(engine: Engine, index: Index) -> None:
         st.write("No two samples were compared twice by tests whose counts may be combined.")
         return
     for group in groups:
-        st.write(page.escape_markdown(pooled_sentence(group)))
+        said = pooled_sentence(group)
+        st.markdown(page.escape_markdown(said), help=explained(said))
     show_table(repeated_table(groups), "Counts of repeated comparisons, combined")
     if len(groups) == _MOST_GROUPS:
-        st.caption(f"No more than the {_MOST_GROUPS} pairs compared most often.")
+        st.caption(f"Only the {_MOST_GROUPS} pairs compared most often are shown.")
     st.caption(
         "The same people may have answered in several of these sessions; the intervals treat "
         "their answers as independent. Sequential sessions, and those whose direction was open, "
@@ -148,7 +150,8 @@ def _show_steps(engine: Engine, index: Index) -> None:
     st.caption(
         "Distances d′ with 95 % intervals allow for the method; a bar that reaches the top of the "
         "chart continues beyond it. The same people may have answered in both sessions; the "
-        "intervals treat their answers as independent."
+        "intervals treat their answers as independent.",
+        help=explained("d′ (95 % interval)"),
     )
 
 

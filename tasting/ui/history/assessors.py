@@ -11,6 +11,7 @@ from tasting.ui import page, pages
 from tasting.ui.history.assessor_chart import beyond, left_out_table, record_chart, record_sentence
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding.panel_tables import MEANING, alarm_sentence, assessors_table
+from tasting.ui.terms import explained
 
 
 def show_assessors(engine: Engine, index: Index) -> None:
@@ -35,7 +36,8 @@ def _show_record(engine: Engine, name: str) -> None:
     st.caption(
         "This describes this panel and what it was served; it ranks nobody. Few tastings give wide "
         "intervals, and d′ depends on how different the drinks were: compare it with the others "
-        "in the same sessions."
+        "in the same sessions.",
+        help=explained("d′ (95 % interval)"),
     )
     if record.periods:
         chart, text, table = record_chart(name, record.periods)

@@ -30,6 +30,7 @@ from tasting.ui.tastings.finding import evidence
 from tasting.ui.tastings.planning import asked_for
 from tasting.ui.tastings.printing import offer_to_print
 from tasting.ui.tastings.words import shortened
+from tasting.ui.terms import explained
 from tasting.wording import day
 
 _SHOWN = {
@@ -76,9 +77,9 @@ def _show_finding(session: Session, found: Finding) -> None:
     """Headline, evidence, the strip, and what to do next."""
     st.header(page.escape_markdown(shortened(found.headline, session.plan)))
     first, *middle, _ = found.sentences
-    st.write(page.escape_markdown(shortened(first, session.plan)))
+    _say(shortened(first, session.plan))
     _show_strip(found)
-    st.write(page.escape_markdown(shortened(" ".join(middle), session.plan)))
+    _say(shortened(" ".join(middle), session.plan))
     says = shortened(found.following.says, session.plan)
     st.write(f"**{page.escape_markdown(says)}**")
     with st.container(horizontal=True, vertical_alignment="center"):
@@ -86,6 +87,11 @@ def _show_finding(session: Session, found: Finding) -> None:
         offer_to_print("Report to print", session.id, "report")
         with st.popover("Summary to copy"):
             st.code(summary(session, found), language=None, wrap_lines=True)
+
+
+def _say(text: str) -> None:
+    """A sentence, with what its statistics mean behind a help mark."""
+    st.markdown(page.escape_markdown(text), help=explained(text))
 
 
 def _offer_next(plan: Plan, step: NextStep) -> None:

@@ -18,12 +18,14 @@ from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning.refill import EDIT
 from tasting.ui.tastings.printing import offer_to_print
 from tasting.ui.tastings.running.corrections import abandon
+from tasting.ui.terms import explained
 
 
 def show(engine: Engine, known: Summary) -> None:
     """The sections of a planned session."""
     plan = known.plan
-    st.write(f"**{plan.tastings} tastings.** {' '.join(outlook(plan.design, plan.tastings))}")
+    said = " ".join(outlook(plan.design, plan.tastings))
+    st.markdown(f"**{plan.tastings} tastings.** {said}", help=explained(said))
     _offer_to_open(engine, known)
     st.page_link(
         pages.NEW.script,

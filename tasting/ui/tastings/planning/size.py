@@ -16,10 +16,11 @@ from tasting.stats.sequential import Looks, WaldTest
 from tasting.ui import fields, page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
+from tasting.ui.terms import explained
 from tasting.wording import percent
 
 _P_D = "Of every 100 tastings, how many truly notice the difference rather than guess."
-_POWER = "Power: how often such a session shows a difference this large, if there is one."
+_SIMILAR = "β: how often such a test calls a difference this large similar."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
 BY_SHARE, BY_DISTANCE = "Share who notice, p_d", "Sensory distance, d′"
@@ -133,12 +134,15 @@ def _risks(aim: Aim) -> tuple[float, float]:
     similar = aim == "similarity"
     missed = "β: risk of missing a difference this large"
     return (
-        fields.number("α: risk of a false alarm", "alpha", *_RISKS, 0.05, place=alpha),
+        fields.number(
+            "α: risk of a false alarm", "alpha", *_RISKS, 0.05, help=explained("α"), place=alpha
+        ),
         fields.number(
             "β: risk of calling such a difference similar" if similar else missed,
             "beta-similarity" if similar else "beta",
             *_RISKS,
             0.05 if similar else 0.20,
+            help=_SIMILAR if similar else explained("β"),
             place=beta,
         ),
     )
@@ -173,14 +177,15 @@ def needed(design: TestDesign) -> None:
     """How many tastings these risks take."""
     with page.show_errors():
         number, *more = sizing_words.needed(design)
-        st.write(f"**{number}** {' '.join(more)}")
+        said = " ".join(more)
+        st.markdown(f"**{number}** {said}", help=explained(said))
 
 
 def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
     said = " ".join(sizing_words.outlook(design, n))
-    st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=_POWER)
+    st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=explained(said))
     for warning in _warnings(plan, design):
         st.warning(warning)
 
