@@ -151,17 +151,16 @@ def look(folder: Path, count: int) -> dict[str, float]:
             choose_passphrase(engine, "rhubarb and bay")
         token = host_logins.begin(engine, link_secret(engine, "rhubarb and bay"), datetime.now(UTC))
         patch.setattr(access, "host_token", lambda: token)
+        # A server compiles a page, and looks for components, once; every AppTest would do it anew.
+        patch.setattr(app_test, "ScriptCache", cache(ScriptCache))
+        scan = cache(manifest_scanner.scan_component_manifests)
+        patch.setattr(manifest_scanner, "scan_component_manifests", scan)
         # Modules are imported on a log of its own, which has to know the same host.
         patch.setenv(DATABASE, _empty(folder, engine))
         for page in pages.OF_THE_HOST:
             _visit(AppTest.from_file(str(APP), default_timeout=600), Place("", page.address))
         patch.setenv(DATABASE, address)
         shared_database(address)
-        # A server compiles a page, and looks for components, once; every AppTest would do it anew.
-        patch.setattr(app_test, "ScriptCache", cache(ScriptCache))
-        scan = cache(manifest_scanner.scan_component_manifests)
-        patch.setattr(manifest_scanner, "scan_component_manifests", scan)
-        _visit(AppTest.from_file(str(APP), default_timeout=600), Place("", "signin"))
         found = {}
         for place in places(count):
             app = AppTest.from_file(str(APP), default_timeout=600)
