@@ -158,7 +158,7 @@ def reference() -> Reference:
         sugar_g_per_100ml=6.0,
         ta_g_per_l=6.2,
         ph=2.9,
-        brix=8.5,
+        brix=8.8,
         allergens=("sulphites",),
         source_note="Strength, energy, sugar and allergens from the label. Acidity titrated with "
         "0.1 mol/L sodium hydroxide to pH 8.1, mean of three, after the gas was stirred out; pH by "

@@ -66,6 +66,22 @@ def read_whole(text: str) -> int:
     return int(value)
 
 
+_PLUS_MINUS: Final = re.compile(r"±|\+/?-")
+
+
+def read_plus_minus(text: str) -> tuple[float, float | None]:
+    """A number, and what stands behind ± (or +-), if anything. Raises InputError.
+
+    >>> read_plus_minus("6,2 ± 0.15"), read_plus_minus("3.1")
+    ((6.2, 0.15), (3.1, None))
+    """
+    value, *half = _PLUS_MINUS.split(text, maxsplit=1)
+    known = read_number(half[0]) if half else None
+    if known is not None and known <= 0:
+        raise InputError(f"±{half[0].strip()} is no uncertainty; write a number above 0")
+    return read_number(value), known
+
+
 def numeral(text: str) -> Numeral | None:
     """The number at the beginning of a text; None where there is none.
 

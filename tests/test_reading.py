@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tasting import reading
 from tasting.errors import InputError
-from tasting.reading import numeral, read_number, read_whole
+from tasting.reading import numeral, read_number, read_plus_minus, read_whole
 from tasting.wording import exact, short, thousands
 
 finite = st.floats(allow_nan=False, allow_infinity=False)
@@ -157,3 +157,9 @@ def test_a_sign_is_seen() -> None:
 
     assert found
     assert (found.value, found.signed, found.rest) == (1.5, True, "g/L")
+
+
+@pytest.mark.parametrize("text", ["6.2 ± 0", "6.2 ± -1", "± 0.1", "6.2 ±", "6.2 ± 0.1 ± 0.1"])
+def test_an_uncertainty_is_a_number_above_zero(text: str) -> None:
+    with pytest.raises(InputError):
+        read_plus_minus(text)

@@ -5,12 +5,14 @@ from typing import Annotated
 
 import typer
 
-from tasting.cli.drinks import version_in
+from tasting.cli.drinks import invented_in, tell_invented, version_in
 from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink.batch import Kit, batch
+from tasting.drink.cautions import DEFER
+from tasting.drink.keeping import PRACTICE, keeping
 from tasting.records import checked
-from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
+from tasting.report.batch_sheet import BatchSheet, batch_sheet, batch_sheet_html
 from tasting.store.documents import read_document
 
 Step = Annotated[
@@ -40,7 +42,8 @@ def batch_file(
     as_json: Json = False,
 ) -> None:
     """From the bench to a batch, rounded to what the scale and the cylinder can show."""
-    made_from = version_in(read_document(file), version)
+    document = read_document(file)
+    made_from = version_in(document, version)
     kit = {
         "scale_step_g": scale_g,
         "least_weighed_g": least_g,
@@ -50,12 +53,21 @@ def batch_file(
     made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
     if as_json:
         return show_json(made)
-    sheet = batch_sheet(made_from.label, made)
+    sheet = batch_sheet(
+        made_from.label, made, keeps=keeping(made_from), invented=invented_in(document)
+    )
     if html:
         return typer.echo(batch_sheet_html(sheet))
+    tell_invented(document)
+    _show(sheet)
+
+
+def _show(sheet: BatchSheet) -> None:
+    """The sheet, and how long it keeps."""
     rows = [(line.name, line.measured, line.exact, line.error) for line in sheet.lines]
     heading = f"{sheet.drink}: {sheet.servings} servings, {sheet.litres} L"
     show_table(heading, ("Ingredient", "Measure", "Exact", "Rounding error"), rows, text_columns=2)
     tell(*(line.stock for line in sheet.lines if line.stock))
     figures = [(figure.name, figure.exact, figure.made) for figure in sheet.figures]
     show_table("What it should be", ("Figure", "Recipe", "As measured"), figures)
+    tell(*sheet.keeps, *([f"{PRACTICE} {DEFER}"] if sheet.keeps else []))

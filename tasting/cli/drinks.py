@@ -9,14 +9,14 @@ import typer
 from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
-from tasting.drink.composition import Composition, compose
+from tasting.drink.composition import Composition
 from tasting.drink.formula import Version
-from tasting.drink.ice import served_style, tasted
+from tasting.drink.ice import as_served, served_style
 from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
 from tasting.errors import InputError
 from tasting.store.documents import Document, read_document
-from tasting.wording import decimals, interval, short, three_digits
+from tasting.wording import decimals, short
 
 _PER_LITRE = {
     "TA\ng/L": ("ta_g_per_l", 2),
@@ -74,14 +74,16 @@ def compose_file(
     """Composition of the formulas in a document, with intervals and cautions."""
     document = read_document(file)
     reference = None if against is None else reference_in(document, against)
+    style = served_style(served) if served else None
     made = [
-        (name, [_made(kept, served) for kept in versions])
+        (name, [as_served(kept, style) for kept in versions])
         for name, versions in _chosen(document, version)
     ]
     if as_json:
         return show_json(
             [_figures(name, *one, reference, sealed) for name, all_ in made for one in all_]
         )
+    tell_invented(document)
     for name, all_ in made:
         _show(name, all_)
         if contributions:
@@ -89,21 +91,7 @@ def compose_file(
         if reference:
             _show_matches(all_, reference)
         _tell_cautions(all_, sealed)
-    tell(*([_melting(served)] if served else []), EXPLAINED)
-
-
-def _made(version: Version, served: str | None) -> tuple[Version, Composition]:
-    """A version and what it is, with the water of its ice where it is served so."""
-    return tasted(version, served_style(served)) if served else (version, compose(version))
-
-
-def _melting(served: str) -> str:
-    """How much ice melts, and who says so."""
-    style = served_style(served)
-    return (
-        f"{style.name.capitalize()}: {interval(style.low, style.high, short)} % water from the ice "
-        f"({style.source}), {short(style.usual)} % taken."
-    )
+    tell(*([str(style)] if style else []), EXPLAINED)
 
 
 Made = list[tuple[Version, Composition]]
@@ -144,8 +132,8 @@ def _matched(kept: Version, drink: Composition, reference: Reference) -> list[li
             kept.label,
             words.value_name(match),
             short(match.declared),
-            interval(match.rounding.low, match.rounding.high, three_digits),
-            interval(match.likely.low, match.likely.high, three_digits),
+            words.meant(match, match.rounding),
+            words.meant(match, match.likely),
             words.verdict(match),
             words.tolerated(match),
         ]
@@ -194,6 +182,19 @@ def _figures(
         "cautions": cautions(kept, sealed=sealed),
     }
     return result if reference is None else {**result, "matches": matches(made, reference)}
+
+
+def invented_in(document: Document) -> str:
+    """What is said of the drinks of a document that are made up; empty where none is."""
+    notes = [one.invented for one in document.formulas]
+    notes += [one.invented for one in document.references]
+    return next(filter(None, [document.invented, *notes]), "")
+
+
+def tell_invented(document: Document) -> None:
+    """Says once that the drinks of a document are made up, if any is."""
+    note = invented_in(document)
+    tell(*([f"Invented data: {note}"] if note else []))
 
 
 def version_in(document: Document, wanted: str) -> Version:

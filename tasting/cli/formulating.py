@@ -1,6 +1,5 @@
 """`tasting formulate`: from a label to the recipes that could be behind it."""
 
-import re
 from math import isfinite
 from pathlib import Path
 from typing import Annotated, Final
@@ -9,37 +8,19 @@ import typer
 
 from tasting.cli.adjusting import ScaleStep, step_g
 from tasting.cli.connection import Database
-from tasting.cli.drinks import EXPLAINED, reference_in
+from tasting.cli.drinks import EXPLAINED, reference_in, tell_invented
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
-from tasting.drink.demands import Demand, demand, read_limits
+from tasting.drink.demands import ASKED, Find, read_demand, read_limits
 from tasting.drink.formulate import AmountRange, Formulation, Narrowing, formulate
 from tasting.drink.label import Reference, matches
 from tasting.drink.mixture import NAMES
-from tasting.drink.pantry import Ingredient
+from tasting.drink.pantry import ingredient
 from tasting.drink.whole_steps import as_version
-from tasting.errors import InputError
-from tasting.reading import read_number
 from tasting.store.documents import Document, read_document
-from tasting.wording import interval, percent, short, three_digits
+from tasting.wording import percent, short, three_digits
 
-_FIGURES: Final = {
-    "volume": "volume_ml",
-    "alcohol": "alcohol_percent_vol",
-    "energy": "energy_kcal_per_l",
-    "sugar": "sugar_g_per_l",
-    "sweetness": "sweetness_g_per_l",
-    "ta": "ta_g_per_l",
-    "ph": "ph",
-    "co2": "co2_g_per_l",
-    "density": "density_kg_per_l",
-    "refractometer": "refractometer_brix",
-}
-_ALSO: Final = re.compile(
-    r"\s*(?P<name>[A-Za-z0-9]+)\s+(?:(?P<bound><=|>=|≤|≥)\s*(?P<end>\S+)"
-    r"|(?P<low>[^\s–-]+)\s*(?:-|–|to)\s*(?P<high>\S+))\s*$"
-)
 _USUAL: Final = "Ingredients count as their usual figures say; measure your lot for more."
 _PROVEN: Final = (
     "Proven for the usual figures of these ingredients; your lot may differ, so measure it."
@@ -58,7 +39,7 @@ Also = Annotated[
     list[str] | None,
     typer.Option(
         help=f'Ask for more than the reference says, or otherwise; repeatable: "co2 5.5-6.5", '
-        f'"sweetness <= 80". Per litre, as compose prints them: {", ".join(_FIGURES)}.'
+        f'"sweetness <= 80". Per litre, as compose prints them: {", ".join(ASKED)}.'
     ),
 ]
 Served = Annotated[
@@ -80,8 +61,8 @@ def formulate_file(
     """From the label: amounts that match all a reference states, or what excludes what."""
     document = read_document(file)
     wanted = reference_in(document, reference)
-    own = _own(document)
-    limits = [read_limits(text, own) for text in with_]
+    find = _find_in(document)
+    limits = [read_limits(text, find) for text in with_]
     answer = formulate(
         wanted,
         limits,
@@ -91,37 +72,21 @@ def formulate_file(
     )
     if as_json:
         return show_json(_for_machines(answer))
+    tell_invented(document)
     _show(answer, wanted)
 
 
-def _own(document: Document) -> dict[str, Ingredient]:
-    """The ingredients of the document's own versions, by key and name; the last one of a name."""
+def _find_in(document: Document) -> Find:
+    """The ingredients of the document's own versions by key and name, the last one of a name; then
+    the pantry's."""
     items = [
         part.ingredient
         for formula in document.formulas
         for version in formula.versions
         for part in version.parts
     ]
-    return {name.casefold(): item for item in items for name in (item.key, item.name)}
-
-
-def read_demand(text: str) -> Demand:
-    """A demand as it is typed. Raises InputError for anything else.
-
-    >>> str(read_demand("co2 5,5-6.5")), str(read_demand("sweetness <= 80"))
-    ('carbon dioxide 5.5–6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
-    """
-    read = _ALSO.match(text)
-    if not read or read["name"].casefold() not in _FIGURES:
-        raise InputError(
-            f'--also {text!r} is not understood; write it as "co2 5.5-6.5" or "sweetness <= 80", '
-            f"with one of: {', '.join(_FIGURES)}"
-        )
-    figure = _FIGURES[read["name"].casefold()]
-    if read["bound"]:
-        end = read_number(read["end"])
-        return demand(figure, *((0.0, end) if read["bound"] in "<=≤" else (end, float("inf"))))
-    return demand(figure, read_number(read["low"]), read_number(read["high"]))
+    own = {name.casefold(): item for item in items for name in (item.key, item.name)}
+    return lambda name: own.get(name.casefold()) or ingredient(name)
 
 
 def _for_machines(answer: Formulation) -> dict[str, object]:
@@ -177,9 +142,9 @@ def _show_recipe(answer: Formulation, reference: Reference) -> None:
     rows = [
         [
             words.value_name(match),
-            interval(match.rounding.low, match.rounding.high, three_digits),
+            words.meant(match, match.rounding),
             short(match.computed, 3),
-            interval(match.likely.low, match.likely.high, three_digits),
+            words.meant(match, match.likely),
             words.verdict(match),
         ]
         for match in matches(recipe.composition, reference)

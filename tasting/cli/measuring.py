@@ -1,6 +1,5 @@
 """`tasting measured`: what density, strength, refraction and titration of a bottle say together."""
 
-import re
 from typing import Annotated, Any, Final
 
 import typer
@@ -20,14 +19,13 @@ from tasting.drink.bottle import (
 )
 from tasting.drink.mixture import NAMES, Figure
 from tasting.errors import InputError
-from tasting.reading import read_number
+from tasting.reading import read_plus_minus
 
 _EXTRACT: Final = Figure("extract as sucrose", "g/L", 1)
 _WAYS: Final = (
     "--density with --alcohol, --density with --refractometer, --refractometer with "
     "--after-boiling, or --base-ml with --sample-ml"
 )
-_PLUS_MINUS: Final = re.compile(r"±|\+/?-")
 _STATED: Final = "Intervals of 95 %: of your measurements and of the relation between them."
 
 
@@ -78,9 +76,8 @@ def measured(
 
 def _reading(figure: str, text: str) -> Instrument:
     """A value with what is usual for it, or with what stands behind ±."""
-    value, *half = _PLUS_MINUS.split(text, maxsplit=1)
     known = "refractometer_brix" if figure == "after_boiling" else figure
-    return reading(known, read_number(value), read_number(half[0]) if half else None)
+    return reading(known, *read_plus_minus(text))
 
 
 def _titrated(

@@ -13,10 +13,11 @@ from tasting.cli.connection import Database, address_of, existing, opened
 from tasting.cli.show import Json, set_aside, show_json, tell, to_json, waiting
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
+from tasting.drink.words import TA_MEANS
 from tasting.errors import InputError
 from tasting.insight.findings.closed_session import ClosedSession, closed_sessions
 from tasting.insight.noticing.distance_model import AgainstZero
-from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS, Scale
+from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS, TA, Scale
 from tasting.insight.noticing.model import ThresholdModel, fit_thresholds
 from tasting.insight.noticing.steps import DriverStep, SmallestPossible, StepBound, StepSize
 from tasting.insight.noticing.words import assumptions, details, fit_in_words, sentences
@@ -136,6 +137,7 @@ def _in_words(noticing: ThresholdModel, notes: Sequence[str]) -> list[str]:
     lines += [f"What people notice, with {percent(noticing.confidence)} intervals:"] if said else []
     lines += [f"  {sentence}" for sentence in said]
     lines += [f"  {assumed}"] if (assumed := assumptions(noticing)) else []
+    lines += [f"  {TA_MEANS}"] if TA in noticing.drivers else []
     return [*lines, *refused, *([f"  {fit_in_words(noticing.fit)}"] if noticing.fit else [])]
 
 

@@ -178,7 +178,7 @@ def _without(before: Glass, tasted_ml: float) -> Glass:
     if left < _LEAST_LEFT_ML:
         raise InputError(
             f"{millilitres(tasted_ml)} cannot be taken out of {millilitres(before.volume_ml)}; "
-            "give less, or pour anew"
+            "give less, or pour another glass"
         )
     kept = left / before.volume_ml
     additions = tuple((item, kept * grams) for item, grams in before.additions)

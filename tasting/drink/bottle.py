@@ -257,6 +257,28 @@ def from_titration(
     return Derived("ta_g_per_l", value, sqrt(drop**2 + (_PIPETTE**2 + _SOLUTION**2) * value**2))
 
 
+def of_reference(told: Sequence[Derived]) -> dict[str, tuple[float, float]]:
+    """What a reference keeps of it: by its field and in its unit the value, and how far the truth
+    may lie from it, either way (95 %). An extract is none of its values.
+
+    >>> of_reference([Derived("sugar_g_per_l", 60.0, 4.0), Derived("extract_g_per_l", 66.0, 3.0)])
+    {'sugar_g_per_100ml': (6.0, 0.4)}
+    """
+    known = {}
+    for one in told:
+        if one.figure in _FIELDS:
+            field, per = _FIELDS[one.figure]
+            known[field] = (one.value / per, one.half / per)
+    return known
+
+
+_FIELDS: Final = {
+    "sugar_g_per_l": ("sugar_g_per_100ml", 10.0),
+    "alcohol_percent_vol": ("alcohol_percent_vol", 1.0),
+    "ta_g_per_l": ("ta_g_per_l", 1.0),
+}
+
+
 def _sugar(extract: Derived, ta_g_per_l: Instrument | None) -> tuple[Derived, ...]:
     if ta_g_per_l is None:
         return ()

@@ -114,7 +114,7 @@ def _fire(version: Version, _drink: Composition, _sealed: bool) -> Found:
         )
 
 
-def _grows(item: Ingredient) -> bool:
+def grows(item: Ingredient) -> bool:
     """Whether anything could live on an ingredient: on all but water and salt."""
     if item.key in _NEVER_GROWS:
         return False
@@ -125,7 +125,7 @@ def _grows(item: Ingredient) -> bool:
 
 def _ph(version: Version, drink: Composition, _sealed: bool) -> Found:
     """By the upper end of the likely interval, since the computed pH is good to 0.2 at best."""
-    if _keeps(drink) or not any(_grows(part.ingredient) for part in version.parts):
+    if _keeps(drink) or not any(grows(part.ingredient) for part in version.parts):
         return
     highest = drink.intervals["ph"].high
     computed = f" (computed {decimals(drink.ph, 1)})" if drink.ph is not None else ""
@@ -206,7 +206,7 @@ def _pressure(version: Version, drink: Composition, sealed: bool) -> Found:
 
 
 def _pasteurising(version: Version, drink: Composition, sealed: bool) -> Found:
-    if sealed and not _keeps(drink) and any(_grows(part.ingredient) for part in version.parts):
+    if sealed and not _keeps(drink) and any(grows(part.ingredient) for part in version.parts):
         yield (
             "pasteurising",
             "Heating a closed bottle raises its pressure, and bursts a carbonated one. Pasteurise "

@@ -115,7 +115,7 @@ def _for_all(called: Sequence[str], why: str) -> str:
     return f"{listed}{last} are not computable: {why}"
 
 
-_AS_WRITTEN: Final = ("pH",)
+_AS_WRITTEN: Final = ("pH", "TA")
 
 
 def _capital(name: str) -> str:

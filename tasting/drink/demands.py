@@ -2,7 +2,7 @@
 and how much of each ingredient may go into it."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import hypot, inf
 from typing import Final
@@ -58,7 +58,7 @@ def demand(figure: str, low: float, high: float) -> Demand:
     """A checked demand. Raises InputError for a figure that is none, or ends the wrong way round.
 
     >>> str(demand("ta_g_per_l", 6.0, 6.5))
-    'titratable acidity 6.00–6.50 g/L'
+    'TA 6.00–6.50 g/L'
     """
     if figure not in DEMANDABLE:
         raise InputError(f"{figure!r} cannot be demanded; use one of: {', '.join(DEMANDABLE)}")
@@ -68,6 +68,50 @@ def demand(figure: str, low: float, high: float) -> Demand:
             "lower end first"
         )
     return Demand(figure, low, high)
+
+
+ASKED: Final = {
+    "volume": "volume_ml",
+    "alcohol": "alcohol_percent_vol",
+    "energy": "energy_kcal_per_l",
+    "sugar": "sugar_g_per_l",
+    "sweetness": "sweetness_g_per_l",
+    "ta": "ta_g_per_l",
+    "ph": "ph",
+    "co2": "co2_g_per_l",
+    "density": "density_kg_per_l",
+    "refractometer": "refractometer_brix",
+}
+"""How a demand names its figure when it is typed."""
+_BOUND: Final = (
+    r"(?P<most><=|≤|\b(?:no|not) more than\b|\bat most\b|\bup to\b)"
+    r"|(?P<least>>=|≥|\b(?:no|not) less than\b|\bat least\b)"
+)
+_DEMAND: Final = re.compile(
+    rf"\s*(?P<name>[A-Za-z0-9₂]+)\s+(?:(?:{_BOUND})\s*(?P<end>\S+)"
+    r"|(?P<low>[^\s–-]+)\s*(?:-|–|to)\s*(?P<high>\S+))(?:\s+[^\d\s]\S*)?(?:\s+vol)?\s*$",
+    re.IGNORECASE,
+)
+
+
+def read_demand(text: str) -> Demand:
+    """A demand as it is typed, per litre. Raises InputError for anything else.
+
+    >>> str(read_demand("CO₂ 5,5-6.5 g/L")), str(read_demand("sweetness at most 80"))
+    ('carbon dioxide 5.5 to 6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
+    """
+    read = _DEMAND.match(text)
+    figure = read and ASKED.get(read["name"].casefold().replace("₂", "2"))
+    if read is None or figure is None:
+        raise InputError(
+            f'the demand {text.strip()!r} is not understood; write it as "co2 5.5-6.5" or '
+            f'"sweetness <= 80", with one of: {", ".join(ASKED)}'
+        )
+    if read["most"]:
+        return demand(figure, 0.0, read_number(read["end"]))
+    if read["least"]:
+        return demand(figure, read_number(read["end"]), inf)
+    return demand(figure, read_number(read["low"]), read_number(read["high"]))
 
 
 def demands_of(reference: Reference) -> tuple[Demand, ...]:
@@ -126,19 +170,19 @@ class Limits:
         return f"{name} from {self.least} to {self.most}"
 
 
-_BOUND: Final = re.compile(
-    r"(?P<most><=|≤|\b(?:no|not) more than\b|\bat most\b|\bup to\b)"
-    r"|(?P<least>>=|≥|\b(?:no|not) less than\b|\bat least\b)",
-    re.IGNORECASE,
-)
+_LIMIT: Final = re.compile(_BOUND, re.IGNORECASE)
 _FROM_TO: Final = re.compile(
     r"(?P<before>^|.*?\s)(?P<low>\d[\d.,]*)\s*(?:[-–—]|to)\s*(?P<rest>\d.*)$", re.IGNORECASE
 )
 _ONLY: Final = re.compile(r"\s+only\s*$", re.IGNORECASE)
 
 
-def read_limits(text: str, own: Mapping[str, Ingredient] | None = None) -> Limits:
-    """Limits as people write them; `own` holds ingredients by key or name, before the pantry's.
+Find = Callable[[str], Ingredient]
+"""What a name stands for. Raises InputError for one that stands for nothing."""
+
+
+def read_limits(text: str, find: Find = ingredient) -> Limits:
+    """Limits as people write them; `find` says what a name stands for, usually in the pantry.
 
     "rhubarb juice" in any amount, "60 ml rhubarb juice" just so much, "rhubarb juice 40–80 mL",
     "no more than 0.5 g citric acid" or "citric acid <= 0.5 g", "at least 10 mL lemon juice".
@@ -148,20 +192,20 @@ def read_limits(text: str, own: Mapping[str, Ingredient] | None = None) -> Limit
     ('rhubarb juice 40–80 mL', 'at most 0.5 g citric acid, anhydrous')
     """
     plain = _ONLY.sub("", text.strip())
-    bound, between = _BOUND.search(plain), _FROM_TO.match(plain)
+    bound, between = _LIMIT.search(plain), _FROM_TO.match(plain)
     if bound:
         line = read_line(f"{plain[: bound.start()]} {plain[bound.end() :]}".strip())
-        item, end = _item(line, own), _amount(line, text)
+        item, end = _item(line, find), _amount(line, text)
         return _settled(item, None, end) if bound["most"] else _settled(item, end, None)
     if between:
         line = read_line(f"{between['before']}{between['rest']}".strip())
         high, low = _amount(line, text), read_number(between["low"])
         least = checked(Amount, {"quantity": low, "unit": high.unit}) if low else None
-        return _in_order(_settled(_item(line, own), least, high))
+        return _in_order(_settled(_item(line, find), least, high))
     line = read_line(plain)
     if line.quantity is None:
-        return Limits(_item(line, own))
-    return _settled(_item(line, own), *2 * (_amount(line, text),))
+        return Limits(_item(line, find))
+    return _settled(_item(line, find), *2 * (_amount(line, text),))
 
 
 def _amount(line: AmountLine, text: str) -> Amount:
@@ -173,9 +217,8 @@ def _amount(line: AmountLine, text: str) -> Amount:
     return checked(Amount, {"quantity": line.quantity, "unit": line.unit})
 
 
-def _item(line: AmountLine, own: Mapping[str, Ingredient] | None) -> Ingredient:
-    name = line.rest.strip(" ,;:=")
-    return (own or {}).get(name.casefold()) or ingredient(name)
+def _item(line: AmountLine, find: Find) -> Ingredient:
+    return find(line.rest.strip(" ,;:="))
 
 
 def _settled(item: Ingredient, least: Amount | None, most: Amount | None) -> Limits:

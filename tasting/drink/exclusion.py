@@ -96,17 +96,20 @@ class Conflict:
     misses: tuple[Shortfall, ...]
     proven: bool
 
-    def __str__(self) -> str:
+    @property
+    def says(self) -> str:
+        """What cannot be kept together, as a sentence without its stop."""
         if len(self.sides) == 1:
             said = f"These ingredients do not give {self.sides[0]}"
         elif self.proven:
             said = f"{_listed(self.sides)} exclude each other"
         else:
             said = f"No recipe was found with {_listed(self.sides)}"
+        return f"{said[0].upper()}{said[1:]}"
+
+    def __str__(self) -> str:
         found = "; ".join(f"{miss.called} {miss}" for miss in self.misses)
-        return (
-            f"{said[0].upper()}{said[1:]}: {found}." if found else f"{said[0].upper()}{said[1:]}."
-        )
+        return f"{self.says}: {found}." if found else f"{self.says}."
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -10,7 +10,7 @@ from tasting.drink.formula import Amount, Part, Version
 from tasting.drink.pantry import ingredient
 from tasting.drink.uncertainty import Spread
 from tasting.errors import InputError
-from tasting.wording import short
+from tasting.wording import interval, short
 
 WATER_KG_PER_L: Final = 0.998201
 """What ice of a kilogram becomes at 20 °C (OIML R 22, no ethanol)."""
@@ -27,6 +27,14 @@ class ServedStyle:
     low: float
     high: float
     source: str = "common practice, no source"
+
+    @property
+    def adds(self) -> str:
+        """The way of serving and how much water it adds, as in "Stirred: 20–40 %"."""
+        return f"{self.name.capitalize()}: {interval(self.low, self.high, short)} %"
+
+    def __str__(self) -> str:
+        return f"{self.adds} water from the ice ({self.source}), {short(self.usual)} % taken."
 
 
 STYLES: Final = {
@@ -74,6 +82,11 @@ def melted(version: Version, dilution_percent: float) -> Version:
     water = Amount(quantity=melt_g(compose(version), dilution_percent), unit="g")
     part = Part(ingredient=ingredient("ice"), amount=water)
     return version.model_copy(update={"parts": (*version.parts, part)})
+
+
+def as_served(version: Version, style: ServedStyle | None) -> tuple[Version, Composition]:
+    """A version and what is tasted of it: with the water of its ice where it is served so."""
+    return tasted(version, style) if style else (version, compose(version))
 
 
 _MELT: Final = "the ice that melts"

@@ -22,17 +22,21 @@ _PER_LITRE: Final = 10.0
 Declared = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 # What a label prints; all else was measured.
 PRINTED: Final = ("alcohol_percent_vol", "energy_kcal_per_100ml", "sugar_g_per_100ml")
+_MEASURED: Final = (*PRINTED, "ta_g_per_l", "ph", "brix", "density_kg_per_l", "co2_g_per_l")
 _ALCOHOLIC_PERCENT_VOL: Final = 0.5
 _US_WINE_PERCENT_VOL: Final = 7.0
 
 
 class Reference(BaseModel):
-    """What the label declares, and the acidity, pH and °Brix if somebody measured them.
+    """What the label declares, and acidity, pH, °Brix, density and CO₂ if somebody measured them.
 
     Values that are neither declared nor measured are None. `ta_g_per_l` is titratable acidity as
-    anhydrous citric acid to pH 8.1; `brix` what a refractometer showed. `rules` says after which
-    rules the label was rounded; a US label is declared per serving, give it here per 100 mL
-    unrounded. `decimals` says of printed values how many decimals the label shows: 4.50 has two.
+    anhydrous citric acid to pH 8.1; `brix` what a refractometer showed; the density is that of the
+    degassed drink at 20 °C. `rules` says after which rules the label was rounded; a US label is
+    declared per serving, give it here per 100 mL unrounded. `decimals` says of printed values how
+    many decimals the label shows: 4.50 has two. `uncertainty` says of measured values how far the
+    truth may lie from each, either way (95 %); a value that a label could print is a measured one
+    where it stands there, and has no tolerance.
     `kind` decides how far the alcohol may be off. `invented` says that and how the data were made
     up. `earlier` holds what was known before each correction, the oldest first.
     """
@@ -48,12 +52,15 @@ class Reference(BaseModel):
     ta_g_per_l: Declared | None = None
     ph: Annotated[float, Field(ge=0, le=14)] | None = None
     brix: Annotated[float, Field(ge=0, le=100)] | None = None
+    density_kg_per_l: Annotated[float, Field(ge=0.7, le=1.6)] | None = None
+    co2_g_per_l: Annotated[float, Field(ge=0, le=30)] | None = None
     allergens: tuple[Name, ...] = ()
     source_note: Note = ""
     invented: Note = ""
     rules: Rules = "EU"
     kind: Kind = "other"
     decimals: dict[str, Annotated[int, Field(ge=0, le=6)]] = {}
+    uncertainty: dict[str, Annotated[float, Field(gt=0, allow_inf_nan=False)]] = {}
     earlier: "tuple[Earlier, ...]" = ()
 
     @model_validator(mode="after")
@@ -63,6 +70,16 @@ class Reference(BaseModel):
                 raise InputError(
                     f"{field!r} is not printed on a label, so it has no decimals; "
                     f"give them for: {', '.join(PRINTED)}"
+                )
+        return self
+
+    @model_validator(mode="after")
+    def _uncertainty_of_what_is_known(self) -> Self:
+        for field in self.uncertainty:
+            if field not in _MEASURED or getattr(self, field) is None:
+                raise InputError(
+                    f"{field!r} has an uncertainty but no value; give one for values of: "
+                    f"{', '.join(_MEASURED)}"
                 )
         return self
 
@@ -164,6 +181,8 @@ _VALUES: Final = (
     _Value("ta_g_per_l", "ta_g_per_l", "g/L"),
     _Value("ph", "ph", ""),
     _Value("refractometer_brix", "brix", "°Brix"),
+    _Value("density_kg_per_l", "density_kg_per_l", "kg/L"),
+    _Value("co2_g_per_l", "co2_g_per_l", "g/L"),
 )
 _REPEATED: Final[dict[str, Callable[[float], float]]] = {
     "ta_g_per_l": lambda ta: max(0.05, 0.02 * ta),
@@ -208,7 +227,8 @@ def known(reference: Reference, figure: str) -> tuple[float, float] | None:
     if value is None or printed is None:
         return None
     meant, _ = _meaning(value, float(printed), reference)
-    spread = (meant.high - meant.low) / 2 / sqrt(3) if value.kind else (meant.high - printed) / 1.96
+    rounded = value.kind and value.field not in reference.uncertainty
+    spread = (meant.high - meant.low) / 2 / sqrt(3) if rounded else (meant.high - printed) / 1.96
     return value.per * printed, value.per * spread
 
 
@@ -259,8 +279,9 @@ def _remark(value: _Value, composition: Composition) -> str:
 def _meaning(
     value: _Value, printed: float, reference: Reference
 ) -> tuple[LabelInterval, LabelInterval | None]:
-    if not value.kind:
-        half = repeatability(value.figure, printed)
+    stated = reference.uncertainty.get(value.field)
+    if stated or not value.kind:
+        half = stated or repeatability(value.figure, printed)
         return LabelInterval(max(printed - half, 0.0), printed + half), None
     per_serving = reference.rules == "US" and value.kind != "alcohol"
     scale = reference.serving_ml / 100 if per_serving else 1.0

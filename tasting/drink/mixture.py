@@ -67,7 +67,7 @@ NAMES: Final[dict[str, Figure]] = {
     "volume_ml": Figure("volume", "mL", 1),
     "mass_g": Figure("mass", "g", 1),
     "density_kg_per_l": Figure("density", "kg/L", 4),
-    "ta_g_per_l": Figure("titratable acidity", "g/L", 2),
+    "ta_g_per_l": Figure("TA", "g/L", 2),
     "sugar_g_per_l": Figure("sugar", "g/L", 1),
     "sweetness_g_per_l": Figure("sweetness as sucrose", "g/L", 1),
     "brix": Figure("sugars and acids", "g/100 g", 2),

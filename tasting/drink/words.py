@@ -3,10 +3,12 @@
 from typing import Final, Literal
 
 from tasting.drink.adjust import Adjustment, Change, Move
+from tasting.drink.cost import Cost
+from tasting.drink.declared import LabelInterval
 from tasting.drink.label import Match
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import Spread
-from tasting.wording import UNKNOWN, interval, number, short
+from tasting.wording import UNKNOWN, decimals, interval, number, short, three_digits
 
 LABELLED: Final = {
     "alcohol_percent_vol": "Alcohol",
@@ -15,8 +17,14 @@ LABELLED: Final = {
     "ta_g_per_l": "TA",
     "ph": "pH",
     "brix": "Refractometer",
+    "density_kg_per_l": "Density",
+    "co2_g_per_l": "CO₂",
 }
+MEASURED: Final = frozenset({"ta_g_per_l", "ph", "brix"})
+"""What no label prints."""
+TOO_UNCERTAIN: Final = "too uncertain to say"
 Size = Literal["batch", "serving"]
+TA_MEANS: Final = "TA: titratable acidity as anhydrous citric acid, to pH 8.1."
 
 
 def short_name(figure: str) -> str:
@@ -40,12 +48,21 @@ def value_name(match: Match) -> str:
     return f"{LABELLED[match.figure]}, {match.unit}".rstrip(", ")
 
 
+def meant(match: Match, means: LabelInterval) -> str:
+    """An interval of a match without its unit; of a density with all that a hydrometer shows."""
+    dense = match.figure == "density_kg_per_l"
+    return interval(means.low, means.high, NAMES[match.figure].bare if dense else three_digits)
+
+
 def verdict(match: Match) -> str:
     """Whether the composition could print as this label value, and if not, by how much."""
-    if match.verdict != "outside":
-        return match.verdict
-    side = "too high" if match.by > 0 else "too low"
-    return f"outside: {number(abs(match.by))} {match.unit}".rstrip() + f" {side}"
+    if match.verdict == "inside":
+        return "inside"
+    if match.verdict == "not decidable":
+        return TOO_UNCERTAIN
+    side = "above" if match.by > 0 else "below"
+    said = "the measured range" if match.figure in MEASURED else "the label's range"
+    return f"{number(abs(match.by))} {match.unit}".rstrip() + f" {side} {said}"
 
 
 def tolerated(match: Match) -> str:
@@ -90,6 +107,18 @@ def broken(made: Move) -> str:
     """Which figures that were to be held a move does not hold; empty for none."""
     names = [short_name(figure) for figure in made.breaks]
     return f"Not held: {', '.join(names)}." if names else ""
+
+
+def cost_per_serving(cost: Cost) -> str:
+    """What a serving and a litre cost."""
+    serving, litre = decimals(cost.per_serving, 2), decimals(cost.per_litre, 2)
+    return f"{serving} {cost.currency} per serving; {litre} {cost.currency} per litre."
+
+
+def cost_of_batch(cost: Cost, servings: float) -> str:
+    """The same, and what so many servings cost."""
+    whole = decimals(cost.per_serving * servings, 2)
+    return f"This batch costs {whole} {cost.currency}: {cost_per_serving(cost)}"
 
 
 def reason(adjustment: Adjustment, made: Move) -> str:

@@ -62,6 +62,14 @@ def serving_orders(method: Method, sets: int, random: Random) -> list[str]:
     return orders[:sets]
 
 
+def most_cups(method: Method, sets: int, letter: str) -> int:
+    """The most cups of a sample that so many sets can need, however the orders fall; cups that are
+    labelled as the reference included."""
+    each = sorted((order.count(letter) for order in method.orders), reverse=True)
+    blocks, rest = divmod(sets, len(each))
+    return blocks * sum(each) + sum(each[:rest])
+
+
 def serving_plan(
     method: Method, assessors: Sequence[str], replicates: int, random: Random
 ) -> tuple[ServingSet, ...]:

@@ -1,8 +1,11 @@
 """The batch sheet: what to weigh and to measure for a larger amount, to read or to print."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tasting.drink.batch import Batch, Line, Stock
+from tasting.drink.cautions import Caution
+from tasting.drink.keeping import PRACTICE
 from tasting.drink.mixture import NAMES
 from tasting.report.printing import page
 from tasting.wording import short, signed, three_digits
@@ -33,7 +36,7 @@ class SheetFigure:
 
 @dataclass(frozen=True, slots=True)
 class BatchSheet:
-    """All that a sheet says. `drink` names formula and version."""
+    """All that a sheet says. `drink` names formula and version; `keeps` how long its parts keep."""
 
     drink: str
     invented: str
@@ -42,10 +45,13 @@ class BatchSheet:
     lines: tuple[SheetLine, ...]
     figures: tuple[SheetFigure, ...]
     allergens: tuple[str, ...]
+    keeps: tuple[str, ...]
 
 
-def batch_sheet(drink: str, made: Batch, *, invented: str = "") -> BatchSheet:
-    """The sheet of a batch."""
+def batch_sheet(
+    drink: str, made: Batch, *, invented: str = "", keeps: Sequence[Caution] = ()
+) -> BatchSheet:
+    """The sheet of a batch; `keeps` are the reminders of `drink.keeping`."""
     return BatchSheet(
         drink=drink,
         invented=invented,
@@ -54,6 +60,7 @@ def batch_sheet(drink: str, made: Batch, *, invented: str = "") -> BatchSheet:
         lines=tuple(_line(line, made.too_much_water_g <= 0) for line in made.lines),
         figures=tuple(_figure(made, figure) for figure in _FIGURES),
         allergens=made.composition.allergens,
+        keeps=tuple(one.text for one in keeps),
     )
 
 
@@ -87,10 +94,10 @@ def _recipe(name: str, stock: Stock, room: bool) -> str:
 def _figure(made: Batch, figure: str) -> SheetFigure:
     known = NAMES[figure]
     exact, got = (getattr(drink, figure) for drink in (made.exact, made.composition))
-    name = known.name if known.name == "pH" else known.name.capitalize()
+    name = known.name[:1].upper() + known.name[1:] if known.name != "pH" else "pH"
     return SheetFigure(name, known.write(exact), known.write(got))
 
 
 def batch_sheet_html(sheet: BatchSheet) -> str:
     """The sheet as an HTML page of its own, to print in black and white on A4 or Letter."""
-    return page("batch_sheet.html", sheet=sheet)
+    return page("batch_sheet.html", sheet=sheet, practice=PRACTICE)

@@ -31,9 +31,9 @@ def _labels(slip: Slip) -> Iterator[Label]:
         yield Label(slip.assessor, slip.replicate, code)
 
 
-def cup_labels_html(session: str, slips: Sequence[Slip]) -> str:
+def cup_labels_html(session: str, slips: Sequence[Slip], *, invented: bool = False) -> str:
     """The labels as an HTML page of its own, with lines to cut along."""
-    return page("cup_labels.html", session=session, labels=cup_labels(slips))
+    return page("cup_labels.html", session=session, labels=cup_labels(slips), invented=invented)
 
 
 @dataclass(frozen=True, slots=True)

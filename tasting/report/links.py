@@ -17,7 +17,7 @@ SIGN_IN = "/signin"
 PRINT = "/print"
 """Path of what the host prints; the session and what it is follow."""
 
-HOST_PAGES = ("drinks", "drink", "bench", "tastings", "new", "tasting", "history", "host")
+HOST_PAGES = ("drinks", "drink", "bench", "label", "tastings", "new", "tasting", "history", "host")
 """Addresses of the host's pages beside the first one, which opens where no page is named."""
 
 HEALTH = "/health"

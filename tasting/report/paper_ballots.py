@@ -10,11 +10,17 @@ from tasting.report.printing import page
 
 
 def paper_ballots_html(
-    sealed: str, plan: Plan, slips: Sequence[Slip], country: str = "Elsewhere"
+    sealed: str,
+    plan: Plan,
+    slips: Sequence[Slip],
+    country: str = "Elsewhere",
+    *,
+    invented: bool = False,
 ) -> str:
     """The ballots as an HTML page of its own, assessor by assessor; `country` is the host's.
 
-    The name of the session may tell too much, so the beginning of its seal stands in its place.
+    The name of the session may tell too much, so the beginning of its seal stands in its place; of
+    invented data no more is said than that they are.
     """
     return page(
         "paper_ballots.html",
@@ -25,5 +31,6 @@ def paper_ballots_html(
         gets=amount(plan, country),
         alcohol=plan.alcohol_percent_vol > 0,
         spit=plan.spit,
+        invented=invented,
         by_assessor=[(who, tuple(own)) for who, own in groupby(slips, lambda slip: slip.assessor)],
     )

@@ -26,6 +26,6 @@ def _picture(link: str) -> str:
     return segno.make(link, error="m").svg_data_uri(border=2)
 
 
-def seat_cards_html(session: str, links: Mapping[str, str]) -> str:
+def seat_cards_html(session: str, links: Mapping[str, str], *, invented: bool = False) -> str:
     """The cards as an HTML page of its own, with lines to cut along."""
-    return page("seat_cards.html", session=session, cards=seat_cards(links))
+    return page("seat_cards.html", session=session, cards=seat_cards(links), invented=invented)

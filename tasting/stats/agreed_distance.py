@@ -7,14 +7,21 @@ likelihood instead of moments, since d-prime has no standard error near 0). The 
 takes the best tau for each mean, and holds all that is at least 1/20 as likely as the best.
 """
 
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
 import numpy as np
 
 from tasting.stats.checks import Floats, check_confidence
-from tasting.stats.dprime import FAR, Score, pooled_d_prime
+from tasting.stats.dprime import (
+    FAR,
+    Score,
+    common_d_prime,
+    joint_log_likelihood,
+    pooled_d_prime,
+)
 from tasting.stats.likelihood import chi_square_tail, deviance_end, peak, support_cut
 from tasting.stats.results import Interval
 
@@ -49,13 +56,13 @@ class AgreedDistance:
 
 def agreed_distance(scores: Sequence[Score], confidence: float = 0.95) -> AgreedDistance:
     """d-prime of sessions by one or several methods. Raises `InputError` without scores."""
-    pooled = pooled_d_prime(scores, confidence)
-    p = pooled.p_value
+    p = common_d_prime(scores).p_value
     if p > _MAY_DISAGREE:
+        pooled = pooled_d_prime(scores, confidence)
         return AgreedDistance(
             pooled.value, pooled.interval, p, disagree=False, spread_allowed=False
         )
-    curve = _curve(scores)
+    curve = _spread_out(scores)
     value, highest = peak(curve, 0.0, FAR)
 
     def deviance(mean: float) -> float:
@@ -110,22 +117,39 @@ def _estimate(scores: Sequence[Score], at: float) -> float:
 
 def _curve(scores: Sequence[Score]) -> Curve:
     """Log-likelihood of a common d-prime, or of the mean of ones that may disagree."""
-    if pooled_d_prime(scores).p_value > _MAY_DISAGREE:
-        return lambda d: np.asarray(sum(score.log_likelihood(d) for score in scores))
-    return lambda means: _over_spreads(scores, means)
+    if common_d_prime(scores).p_value > _MAY_DISAGREE:
+        return joint_log_likelihood(scores)
+    return _spread_out(scores)
 
 
-def _over_spreads(scores: Sequence[Score], means: Floats) -> Floats:
+def _spread_out(scores: Sequence[Score]) -> Curve:
+    """Log-likelihood of the mean of d-primes that may disagree."""
+    alike = Counter(scores)
+    return lambda means: _over_spreads(alike, means)
+
+
+def _over_spreads(scores: Mapping[Score, int], means: Floats) -> Floats:
     """For each mean, the likelihood at the best spread; a d-prime below 0 counts as 0."""
     spreads = np.linspace(0.0, _WIDEST_SPREAD, 17)
     at = np.maximum(means[..., None, None] + spreads[:, None] * _NODES, 0.0)
     total = np.zeros((*np.shape(means), spreads.size))
-    for score in scores:
-        logs = score.log_likelihood(at)
-        top = np.maximum(logs.max(axis=-1, keepdims=True), _IMPOSSIBLE)
+    for psychometric in dict.fromkeys(score.psychometric for score in scores):
+        right = np.minimum(psychometric.function(np.minimum(at, FAR)), 1.0)
         with np.errstate(divide="ignore"):
-            total += np.log(np.exp(logs - top) @ _WEIGHTS) + top[..., 0]
+            log_right, log_wrong = np.log(right), np.log1p(-right)
+        for score, times in scores.items():
+            if score.psychometric == psychometric:
+                total += times * _averaged(score, log_right, log_wrong)
     return np.asarray(total.max(axis=-1))
+
+
+def _averaged(score: Score, log_right: Floats, log_wrong: Floats) -> Floats:
+    """Log-likelihood of a score, averaged over what its session's own d-prime may be."""
+    wrong = score.n - score.correct
+    logs = score.correct * log_right + (wrong * log_wrong if wrong else 0.0)
+    top = np.maximum(logs.max(axis=-1, keepdims=True), _IMPOSSIBLE)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(np.exp(logs - top) @ _WEIGHTS) + top[..., 0])
 
 
 def _best_apart(first: Curve, second: Curve, difference: float) -> float:

@@ -5,7 +5,7 @@ d-prime is the distance between two samples' perceptions in units of one percept
 chance it is 0, for a perfect score infinite.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
@@ -52,8 +52,9 @@ class Score:
 
     @property
     def highest(self) -> float:
-        """Log-likelihood at the estimate."""
-        return float(self.log_likelihood(np.asarray(self.d_prime)))
+        """Log-likelihood at the estimate, where the share is that of the answers, or of chance."""
+        share = max(self.correct / self.n, self.psychometric.chance)
+        return float(binomial_log_likelihood(self.correct, self.n, np.asarray(share)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,41 +141,72 @@ def pooled_d_prime(scores: Sequence[Score], confidence: float = 0.95) -> PooledD
 
     Raises `InputError` without scores.
     """
+    common = common_d_prime(scores)
+    check_confidence(confidence)
+    interval = _pooled_interval(scores, common, confidence)
+    return PooledDPrime(common.value, interval, common.p_value)
+
+
+@dataclass(frozen=True, slots=True)
+class CommonDPrime:
+    """The most likely d-prime of several scores, its log-likelihood, and the p-value of a
+    PooledDPrime; the interval takes longer than all of this."""
+
+    value: float
+    highest: float
+    p_value: float
+
+
+def common_d_prime(scores: Sequence[Score]) -> CommonDPrime:
+    """The same as `pooled_d_prime` without an interval. Raises `InputError` without scores."""
     if not scores:
         raise InputError("there is no score to pool; give at least one.")
-    check_confidence(confidence)
     value, highest = _common(scores)
     statistic = max(0.0, 2 * (sum(score.highest for score in scores) - highest))
-    interval = _pooled_interval(scores, value, highest, confidence)
     degrees = len(scores) - 1
     p_value = chi_square_tail(statistic, degrees) if degrees else 1.0
-    return PooledDPrime(value, interval, p_value)
+    return CommonDPrime(value, highest, p_value)
 
 
-def _joint(scores: Sequence[Score], d_prime: Floats) -> Floats:
-    return np.asarray(sum(score.log_likelihood(d_prime) for score in scores))
+def joint_log_likelihood(scores: Sequence[Score]) -> Callable[[Floats], Floats]:
+    """Log-likelihood of a common d-prime; scores of one method weigh as one score."""
+    together = _added_up(scores)
+    return lambda d_prime: np.asarray(sum(score.log_likelihood(d_prime) for score in together))
+
+
+def _added_up(scores: Sequence[Score]) -> list[Score]:
+    """All answers of each method as one score."""
+    sums: dict[Psychometric, list[int]] = {}
+    for score in scores:
+        own = sums.setdefault(score.psychometric, [0, 0])
+        own[0] += score.correct
+        own[1] += score.n
+    return [Score(correct, n, psychometric) for psychometric, (correct, n) in sums.items()]
 
 
 def _common(scores: Sequence[Score]) -> tuple[float, float]:
     """Best common d-prime (between the smallest and largest single one) and its likelihood."""
-    single = [score.d_prime for score in scores]
+    together = _added_up(scores)
+    if len(together) == 1:
+        return together[0].d_prime, together[0].highest
+    single = [score.d_prime for score in together]
     if min(single) == max(single):
-        return single[0], sum(score.highest for score in scores)
-    return peak(lambda d: _joint(scores, d), min(single), min(max(single), FAR))
+        return single[0], sum(score.highest for score in together)
+    return peak(joint_log_likelihood(together), min(single), min(max(single), FAR))
 
 
-def _pooled_interval(
-    scores: Sequence[Score], value: float, highest: float, confidence: float
-) -> Interval:
+def _pooled_interval(scores: Sequence[Score], common: CommonDPrime, confidence: float) -> Interval:
     """Scores of one method add up to one score, whose interval is exact."""
-    if all(score.psychometric == scores[0].psychometric for score in scores):
-        correct, n = sum(score.correct for score in scores), sum(score.n for score in scores)
-        return d_prime(correct, n, scores[0].psychometric, confidence).interval
+    together = _added_up(scores)
+    if len(together) == 1:
+        (one,) = together
+        return d_prime(one.correct, one.n, one.psychometric, confidence).interval
+    joint = joint_log_likelihood(together)
 
     def deviance(d: float) -> float:
-        return 2 * (highest - float(_joint(scores, np.asarray(d))))
+        return 2 * (common.highest - float(joint(np.asarray(d))))
 
-    cut, best = support_cut(confidence), min(value, FAR)
+    cut, best = support_cut(confidence), min(common.value, FAR)
     high = deviance_end(deviance, best, FAR, cut)
     low = deviance_end(deviance, best, 0.0, cut)
     return Interval(low, high if high < FAR else inf, confidence)

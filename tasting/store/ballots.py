@@ -22,13 +22,13 @@ from tasting.store import limits, mapping, schema
 from tasting.store.database import reading, write_together, writing
 from tasting.store.seats import (
     Row,
+    Upcoming,
     digest,
-    done,
     given_in,
     next_set,
     place_in,
     seat_of,
-    set_of,
+    upcoming,
 )
 
 _ANSWER = insert(schema.answer)
@@ -118,28 +118,27 @@ def _state(row: Row) -> State:
 def ballot(engine: Engine, token: str) -> Ballot:
     """What the assessor with this token is to taste next. Raises NotFoundError."""
     with reading(engine) as connection:
-        return _ballot(connection, seat_of(connection, token))
+        seat = seat_of(connection, token)
+        return _ballot(connection, seat, upcoming(seat))
 
 
-def _ballot(connection: Connection, seat: Row) -> Ballot:
+def _ballot(connection: Connection, seat: Row, comes: Upcoming) -> Ballot:
     plan, now = mapping.plan_for_one(seat["plan"]), _state(seat)
-    count, last = done(connection, seat)
     going = now == "open" and not seat["withdrawn_at"]
-    upcoming = set_of(connection, seat, count + 1) if going else None
-    codes = tuple(upcoming["codes"].split()) if upcoming else ()
+    codes = tuple((comes.codes or "").split()) if going else ()
     return Ballot(
         session_id=seat["session_id"],
         state=now,
         assessor=seat["assessor"],
         question=plan.question,
-        replicate=count + 1 if upcoming else plan.replicates,
+        replicate=comes.replicate if codes else plan.replicates,
         planned=plan.replicates,
         codes=codes,
         choices=plan.choices(codes) if codes else (),
         reference=plan.procedure.poured > plan.procedure.cups,
         alone=plan.alone,
-        position=place_in(connection, seat, count + 1) if plan.alone and upcoming else None,
-        rest_until=_rest_until(last, plan) if upcoming else None,
+        position=place_in(connection, seat, comes.replicate) if plan.alone and codes else None,
+        rest_until=_rest_until(comes.given, plan) if codes else None,
         pause_seconds=plan.pause_seconds,
         consented=seat["consented_at"] is not None,
         withdrawn=seat["withdrawn_at"] is not None,
@@ -205,12 +204,12 @@ def record_position(engine: Engine, token: str, replicate: int, chosen: int, now
     """
     with writing(engine, _about(engine, token)) as connection:
         seat = _tasting_seat(connection, token)
-        upcoming = next_set(connection, seat)
-        if upcoming is None or replicate != upcoming["replicate"]:
+        comes = upcoming(seat)
+        if comes.codes is None or replicate != comes.replicate:
             return False
         if place_in(connection, seat, replicate) is not None:
             return False
-        if not 1 <= chosen <= len(upcoming["codes"].split()):
+        if not 1 <= chosen <= len(comes.codes.split()):
             raise InputError(f"there is no cup {chosen} in this set")
         place = {"session_id": seat["session_id"], "seat": seat["number"], "replicate": replicate}
         values = {"chosen": chosen, "given_at": mapping.stamp(now)}
@@ -249,35 +248,40 @@ def answer_and_go_on(engine: Engine, token: str, given: dict[str, Any]) -> tuple
 
     def answered(connection: Connection) -> tuple[bool, Ballot]:
         seat = _tasting_seat(connection, token)
-        kept = _add_answer(connection, seat, seat["plan"], given)
-        return kept, _ballot(connection, seat)
+        kept = _add_answer(connection, seat, seat["plan"], upcoming(seat), given)
+        return kept is not None, _ballot(connection, seat, upcoming(seat, kept))
 
     return write_together(engine, _about(engine, token), answered)
 
 
-def _add_answer(connection: Connection, seat: Row, kept: str, given: dict[str, Any]) -> bool:
-    """Keep an answer of a seat, unless the set has one; `kept` is its session's plan as kept."""
+def _add_answer(
+    connection: Connection, seat: Row, kept: str, comes: Upcoming, given: dict[str, Any]
+) -> str | None:
+    """Keep an answer of a seat, unless the set has one; returns when it was given, as it is kept.
+
+    kept: the plan of its session as kept; comes: the set that comes next on the seat
+    """
     answer = checked(Answer, {"assessor": seat["assessor"], **given})
-    upcoming = next_set(connection, seat)
-    if upcoming is None or answer.replicate < upcoming["replicate"]:
-        return False
+    if comes.codes is None or answer.replicate < comes.replicate:
+        return None
     session_id, number = seat["session_id"], seat["number"]
     plan = mapping.plan_for_one(kept)
-    offered = plan.choices(tuple(upcoming["codes"].split()))
-    if answer.replicate > upcoming["replicate"] or answer.choice not in offered:
+    offered = plan.choices(tuple(comes.codes.split()))
+    if answer.replicate > comes.replicate or answer.choice not in offered:
         raise InputError(
-            f"{answer.choice!r} cannot be chosen in set {upcoming['replicate']}; look at the codes "
-            "on the cups again"
+            f"{answer.choice!r} cannot be chosen in set {comes.replicate}; look at the codes on "
+            "the cups again"
         )
     if plan.alone and place_in(connection, seat, answer.replicate) is None:
         raise InputError("choose the place of a cup on the ballot before you look at its code")
     if plan.sequential:
         answer = _after_the_others(connection, session_id, answer)
-    connection.execute(_ANSWER, mapping.given_row(session_id, number, answer))
+    row = mapping.given_row(session_id, number, answer)
+    connection.execute(_ANSWER, row)
     mapping.note(
         connection, session_id, answer.given_at, "answer", f"set {answer.replicate}", number
     )
-    return True
+    return str(row["given_at"])
 
 
 def _after_the_others(connection: Connection, session_id: str, answer: Answer) -> Answer:
@@ -314,10 +318,10 @@ def enter(
         raise NotFoundError(f"this session has no assessor called {assessor!r}")
     if seats[assessor]["withdrawn_at"]:
         raise InputError(f"{assessor!r} stopped this tasting; it takes no more of their answers")
-    upcoming = next_set(connection, seats[assessor])
-    if upcoming is None or replicate < upcoming["replicate"]:
+    comes = next_set(connection, seats[assessor])
+    if comes.codes is None or replicate < comes.replicate:
         raise InputError(f"{assessor!r} answered set {replicate} already; amend it instead")
-    if replicate > upcoming["replicate"]:
-        raise InputError(f"set {upcoming['replicate']} of {assessor!r} comes first; type that in")
+    if replicate > comes.replicate:
+        raise InputError(f"set {comes.replicate} of {assessor!r} comes first; type that in")
     given = {"replicate": replicate, "choice": choice, "given_at": now}
-    _add_answer(connection, seats[assessor], session["plan"], given)
+    _add_answer(connection, seats[assessor], session["plan"], comes, given)

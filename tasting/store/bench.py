@@ -74,7 +74,7 @@ def whole_glass(connection: Connection, id_: str) -> BenchGlass:
     table, steps = schema.bench, schema.bench_step
     row = connection.execute(select(table).where(table.c.id == id_)).mappings().first()
     if row is None:
-        raise NotFoundError(f"no glass at the bench is kept under the id {id_!r}")
+        raise NotFoundError(f"no glass at the bench is saved under the id {id_!r}")
     formula_id, start = _version(connection, row["version_id"])
     wanted = select(steps.c.body, steps.c.made_at).where(steps.c.bench_id == id_)
     made = connection.execute(wanted.order_by(steps.c.place)).all()
@@ -94,7 +94,7 @@ def _version(connection: Connection, version_id: str) -> tuple[str, Version]:
     wanted = select(table.c.formula_id, table.c.label, table.c.body)
     row = connection.execute(wanted.where(table.c.id == version_id)).first()
     if row is None:
-        raise NotFoundError(f"no version is kept under the id {version_id!r}")
+        raise NotFoundError(f"no version is saved under the id {version_id!r}")
     with damage.of_drink("version", row.label):
         return row.formula_id, Version.model_validate_json(row.body)
 

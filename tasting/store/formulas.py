@@ -194,6 +194,17 @@ def offered(engine: Engine, asked: Collection[str] = ()) -> tuple[Sample, ...]:
     return tuple(one for one in samples(engine) if one.id not in hidden or one.id in asked)
 
 
+def invented(engine: Engine, chosen: Collection[str]) -> str:
+    """What is said of the first of these versions and references (ids) that is made up."""
+    notes = [one.invented for one in references(engine) if one.id in chosen]
+    notes += [
+        kept.invented
+        for kept in formulas(engine)
+        if any(version.id in chosen for version in kept.versions)
+    ]
+    return next(filter(None, notes), "")
+
+
 def drink(engine: Engine, sample: Sample, moment: datetime | None = None) -> Version | Reference:
     """The version or the reference that a sample points to. Raises NotFoundError.
 

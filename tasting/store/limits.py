@@ -15,6 +15,10 @@ CONFIRMED = "limit exceeded, confirmed"
 """What the event is called by which the host confirmed a plan above the limit."""
 
 
+# Every ballot before consent asks for it.
+_KEPT = select(schema.setting.c.value).where(schema.setting.c.name == LIMITS)
+
+
 def host_limits(engine: Engine) -> HostLimits:
     """The limits that were kept, or the usual ones."""
     with reading(engine) as connection:
@@ -23,8 +27,7 @@ def host_limits(engine: Engine) -> HostLimits:
 
 def limits_in(connection: Connection) -> HostLimits:
     """The same, inside a transaction."""
-    table = schema.setting
-    kept = connection.execute(select(table.c.value).where(table.c.name == LIMITS)).scalar()
+    kept = connection.execute(_KEPT).scalar()
     try:
         return HostLimits.model_validate_json(kept) if kept else HostLimits()
     except ValidationError:  # kept by a program that knew other countries

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Engine, insert, select
 
 from tasting.drink.formula import Formula
 from tasting.drink.formula import Note as Text
+from tasting.drink.ice import STYLES, ServedStyle
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.records import Name, Record, checked, now
@@ -19,9 +20,10 @@ from tasting.store.database import reading, writing
 from tasting.store.mapping import stamp
 
 _D = TypeVar("_D", Formula, Reference)
-Kind = Literal["name", "archived", "method", "glass", "ice", "garnish", "remark"]
+Kind = Literal["name", "archived", "method", "glass", "ice", "garnish", "melts", "remark"]
 SERVED: Final[tuple[Kind, ...]] = ("method", "glass", "ice", "garnish")
-"""How a drink is made and served: of each the newest note holds."""
+"""How a drink is made and served: of each the newest note holds; so of "melts", which names the way
+of serving whose ice melts into it."""
 
 _ARCHIVED: Final = "yes"
 
@@ -90,6 +92,12 @@ def still_out(engine: Engine, drinks: Iterable[_D], *asked: str) -> tuple[_D, ..
     """Those of these drinks that are not put away, or are asked for by id."""
     away = archived(engine).difference(asked)
     return tuple(one for one in drinks if one.id not in away)
+
+
+def melting(engine: Engine, drink_id: str) -> ServedStyle | None:
+    """The way of serving whose ice melts into a drink, if one is noted."""
+    with reading(engine) as connection:
+        return STYLES.get(newest(connection, "melts").get(drink_id, ""))
 
 
 def newest(connection: Connection, kind: Kind) -> Mapping[str, str]:

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from sqlalchemy import Connection, Engine, Row, String, case, cast, func, or_, select
 
-from tasting.insight.noticing.comparisons import SessionScore, TastedPair
+from tasting.insight.noticing.comparisons import Asked, SessionScore, TastedPair
 from tasting.insight.noticing.sums import (
     ScoreRows,
     answers_by_group,
@@ -56,6 +56,9 @@ _ASKING = [method.key for method in METHODS.values() if method.names_attribute]
 _COLUMNS = (
     *(_session.c[name] for name in ("id", "name")),
     *(_result.c[name] for name in ("closed_at", "fault", "method")),
+    # A sequential test has no p-value (`results.py`).
+    or_(_result.c.p_value.is_not(None), _result.c.n == 0).label("fixed"),
+    _result.c.shown,
     *(_result.c[f"{letter}_{name}"] for letter in "ab" for name in results.OF_SAMPLE),
     _result.c.given,
     case((_result.c.method.in_(_ASKING), _session.c.plan), else_="").label("plan"),
@@ -65,33 +68,33 @@ _COLUMNS = (
 class _Session(NamedTuple):
     id: str
     name: str
-    question: tuple[str, str, int]
+    asked: Asked
     a: Sample
     b: Sample
     given: str
+    shown: bool
 
 
 def _sorted_out(rows: Iterable[Row[*tuple[Any, ...]]]) -> tuple[list[_Session], list[str]]:
     found, aside = [], list[str]()
     for row in rows:
-        id_, name, _, fault, method, *samples, given, plan = row
+        id_, name, _, fault, method, fixed, shown, *samples, given, plan = row
         if fault:
             aside.append(fault)
             continue
-        question = "", 1
-        if plan:
-            with damage.set_aside(aside), damage.named(row._mapping):
-                question = _question(plan)
-        a, b = results.sample(*samples[:3]), results.sample(*samples[3:])
-        found.append(_Session(id_, name, (method, *question), a, b, given))
+        with damage.set_aside(aside), damage.named(row._mapping):
+            asked = _asked(method, plan, bool(fixed))
+            a, b = results.sample(*samples[:3]), results.sample(*samples[3:])
+            found.append(_Session(id_, name, asked, a, b, given, shown))
     return found, aside
 
 
 @lru_cache(maxsize=4096)
-def _question(plan: str) -> tuple[str, int]:
-    """The attribute that was asked for, and whether a counted answer speaks for A (-1) or not."""
-    kept = json.loads(plan)
-    return kept["attribute"].strip().casefold(), -1 if kept["expected"] == "A" else 1
+def _asked(method: str, plan: str, fixed: bool) -> Asked:
+    """plan: empty where nothing of it is needed"""
+    kept: dict[str, Any] = json.loads(plan) if plan else {"attribute": "", "expected": None}
+    attribute = kept["attribute"].strip().casefold()
+    return Asked(method_named(method), attribute, kept["expected"], fixed)
 
 
 def _score_rows(sessions: Sequence[_Session], panels: Mapping[str, str]) -> ScoreRows:
@@ -152,7 +155,7 @@ def _pairs(sessions: Sequence[_Session], scores: ScoreRows) -> tuple[TastedPair,
     place = []
     for one in sessions:
         # A sample's name may have changed since; what it is has not.
-        key = one.question, one.a.kind, one.a.id, one.b.kind, one.b.id
+        key = one.asked, one.a.kind, one.a.id, one.b.kind, one.b.id
         alike.setdefault(key, []).append(one)
         place.append(key)
     places = {key: at for at, key in enumerate(alike)}
@@ -167,8 +170,6 @@ def _pairs(sessions: Sequence[_Session], scores: ScoreRows) -> tuple[TastedPair,
 
 def _pair(own: Sequence[_Session], given: Ints, count: dict[SessionScore, int]) -> TastedPair:
     newest = own[-1]
-    method, attribute, lead = newest.question
     sessions = tuple((one.id, one.name) for one in own)
-    return TastedPair(
-        method_named(method), attribute, lead, newest.a, newest.b, sessions, given, count
-    )
+    shown = sum(one.shown for one in own)
+    return TastedPair(newest.asked, newest.a, newest.b, sessions, shown, given, count)

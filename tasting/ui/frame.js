@@ -23,7 +23,7 @@ function nameTheRest() {
   const block = document.querySelector("[data-testid='stMain']");
   if (block && block.tagName !== "MAIN" && !block.getAttribute("role")) block.setAttribute("role", "main");
   // A table that scrolls sideways on a phone has to be reached by the keyboard.
-  for (const box of document.querySelectorAll("[data-testid='stTable'] div"))
+  for (const box of document.querySelectorAll("[data-testid='stTable'] :has(> table)"))
     if (box.scrollWidth > box.clientWidth && box.tabIndex < 0) box.tabIndex = 0;
 }
 
@@ -67,7 +67,11 @@ export default function (component) {
   document.documentElement.dataset.section = component.data.section;
   const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
   tidy();
-  const observer = new MutationObserver(tidy);
+  // Once before the page is painted, however much changed: asking for a width lays the page out anew.
+  let due = 0;
+  const observer = new MutationObserver(() => {
+    due ||= requestAnimationFrame(() => { due = 0; tidy(); });
+  });
   observer.observe(document.body, { childList: true, subtree: true });
   const stop = watch();
   return () => { observer.disconnect(); stop(); };

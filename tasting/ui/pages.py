@@ -25,6 +25,7 @@ DASHBOARD = _page("dashboard", "Dashboard", "dashboard/page.py")
 DRINKS = _page("drinks", "Drinks", "drinks/drinks_page.py")
 DRINK = _page("drink", "Drink", "drinks/drink_page.py", "drinks")
 BENCH = _page("bench", "Bench", "drinks/bench/page.py", "drinks")
+LABEL = _page("label", "From the label", "drinks/label_page.py", "drinks")
 TASTINGS = _page("tastings", "Tastings", "tastings/page.py")
 NEW = _page("new", "New tasting", "tastings/planning/page.py", "tastings")
 TASTING = _page("tasting", "Tasting", "tastings/one_page.py", "tastings")
@@ -35,7 +36,7 @@ SIGN_IN = _page("signin", "Sign in", "sign_in_page.py")
 MENU = (DASHBOARD, DRINKS, TASTINGS, HISTORY)
 """The places, in the order of the work; the first one opens where no page is named."""
 
-OF_THE_HOST = (*MENU, DRINK, BENCH, NEW, TASTING, HOST)
+OF_THE_HOST = (*MENU, DRINK, BENCH, LABEL, NEW, TASTING, HOST)
 """Every page of the host; what does not stand in the menu is reached from what does."""
 
 

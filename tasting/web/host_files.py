@@ -1,7 +1,7 @@
-"""What the host prints for a session: labels, seat cards, ballots and the report, by address.
+"""What the host prints for a session, by address: labels, seat cards, ballots, batches, a report.
 
-The first three do not tell which code is which sample, and a report is made of a closed session
-only. All depend on the serving key, so they are made for a signed-in host alone, at the moment
+The first four do not tell which code is which sample, and a report is made of a closed session
+only. Most depend on the serving key, so all are made for a signed-in host alone, at the moment
 they are asked for, and kept nowhere.
 """
 
@@ -12,16 +12,19 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from tasting.drink.batch import Kit
 from tasting.errors import NotFoundError, StoreError, TastingError
 from tasting.report.cup_labels import cup_labels_html
 from tasting.report.links import PRINT, TICKET, seat_link
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.seat_cards import seat_cards_html
+from tasting.report.session_batches import session_batches, session_batches_html
 from tasting.report.session_report import session_report_html
 from tasting.store import ballots, formulas, sessions
 from tasting.store.database import database
 from tasting.store.limits import host_limits
 from tasting.store.paper import slips
+from tasting.store.scale import scale_step_g
 from tasting.store.todays_finding import todays_finding
 from tasting.web.host import keep_ticket, secret_behind_links
 from tasting.web.rendering import fault, printed
@@ -35,20 +38,22 @@ Made = Callable[[Engine, str, bytes, str], str]
 def labels(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
     """Labels to cut out; they do not tell what is in a cup."""
     known = sessions.summary(engine, session_id)
-    return cup_labels_html(known.name, slips(engine, session_id))
+    return cup_labels_html(known.name, slips(engine, session_id), invented=bool(known.invented))
 
 
 def _cards(engine: Engine, session_id: str, secret: bytes, address: str) -> str:
     """For each assessor the QR code of their ballot."""
     tokens = ballots.links(engine, session_id, secret)
-    name = sessions.summary(engine, session_id).name
-    return seat_cards_html(name, {who: seat_link(address, token) for who, token in tokens.items()})
+    known = sessions.summary(engine, session_id)
+    seats = {who: seat_link(address, token) for who, token in tokens.items()}
+    return seat_cards_html(known.name, seats, invented=bool(known.invented))
 
 
 def _paper(engine: Engine, session_id: str, _secret: bytes, _address: str) -> str:
     """A ballot for each set."""
     known, country = sessions.summary(engine, session_id), host_limits(engine).country
-    return paper_ballots_html(known.sealed, known.plan, slips(engine, session_id), country)
+    cups, invented = slips(engine, session_id), bool(known.invented)
+    return paper_ballots_html(known.sealed, known.plan, cups, country, invented=invented)
 
 
 def _report(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
@@ -58,10 +63,19 @@ def _report(engine: Engine, session_id: str, _secret: bytes = b"", _address: str
     return session_report_html(session, todays_finding(engine, session), a, b)
 
 
+def _batches(engine: Engine, session_id: str, _secret: bytes = b"", _address: str = "") -> str:
+    """What to make of both samples; it rests on the plan alone, so it tells no code."""
+    known = sessions.summary(engine, session_id)
+    drinks = (formulas.drink(engine, known.plan.a), formulas.drink(engine, known.plan.b))
+    made = session_batches(known.plan, drinks, Kit(scale_step_g=scale_step_g(engine)))
+    return session_batches_html(known.name, known.invented, known.plan, made)
+
+
 _FILES: Mapping[str, Made] = {
     "labels": labels,
     "cards": _cards,
     "ballots": _paper,
+    "batches": _batches,
     "report": _report,
 }
 

@@ -70,16 +70,21 @@ def measure(page: Page) -> Measure:
     return Measure(**page.evaluate("seen.size()"))
 
 
-def complaints(page: Page) -> list[str]:
-    """All that is wrong with what the page shows now, in light and dark and at every size."""
+def complaints(page: Page, in_part: bool = False) -> list[str]:
+    """All that is wrong with what the page shows now, in light and dark and at every size.
+
+    in_part: look at it as it is coloured now and at the narrowest only; what it takes to colour
+    all anew would make this walk too long for every change. `heights.py` looks at all in both.
+    """
     found = {"axe": _lasting(page, lambda: violations(page))}
     found["frame"] = page.evaluate("[...seen.frame(), ...seen.moves()]")
-    found |= {name: _at(page, size) for name, size in SIZES.items()}
+    found |= {name: _at(page, SIZES[name]) for name in (SIZES if not in_part else ["320 px"])}
     resize(page, DESKTOP)
-    scheme = "light" if page.evaluate(IS_DARK) else "dark"
-    page.emulate_media(color_scheme=scheme)
-    rest(page, scheme)
-    found[scheme] = _lasting(page, lambda: violations(page, COLOURS))
+    if not in_part:
+        scheme = "light" if page.evaluate(IS_DARK) else "dark"
+        page.emulate_media(color_scheme=scheme)
+        rest(page, scheme)
+        found[scheme] = _lasting(page, lambda: violations(page, COLOURS))
     return [f"{kind}: {one}" for kind, said in found.items() for one in said]
 
 

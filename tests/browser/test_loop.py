@@ -189,7 +189,7 @@ def close(hand: Hand) -> None:
     hand.tap(page.get_by_role("radio", name="Close", exact=True))
     hand.tap(page.get_by_text("Close this session permanently"))
     hand.tap(button(page, "Close and reveal"))
-    expect(page.get_by_text("What differs between")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("heading", name="What differs")).to_be_visible(timeout=15_000)
     settle(page)
     expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
     picture(page, "9 finding")

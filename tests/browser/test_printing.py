@@ -12,6 +12,7 @@ from tasting.report.cup_labels import cup_labels_html
 from tasting.report.paper_ballots import paper_ballots_html
 from tasting.report.pour_sheet import pour_sheet, pour_sheet_html
 from tasting.report.seat_cards import seat_cards_html
+from tasting.report.session_batches import session_batches, session_batches_html
 from tasting.report.session_report import session_report_html
 from tests.ui.workshop import MEASURED, SPRITZ, closed, opened, planned
 
@@ -45,6 +46,9 @@ def pages() -> dict[str, str]:
         "labels": cup_labels_html(one.name, slips),
         "ballots": paper_ballots_html(one.sealed, one.plan, slips),
         "cards": seat_cards_html(one.name, links),
+        "batches": session_batches_html(
+            "Evening", "", one.plan, session_batches(one.plan, (SPRITZ.versions[0], MEASURED))
+        ),
         "report": session_report_html(done, finding(done), MEASURED, SPRITZ.versions[1]),
     }
 
@@ -57,7 +61,7 @@ def sheet(chromium: Browser) -> Page:
     return page
 
 
-@pytest.mark.parametrize("name", ["sheet", "labels", "ballots", "cards", "report"])
+@pytest.mark.parametrize("name", ["sheet", "labels", "ballots", "cards", "batches", "report"])
 def test_nothing_runs_over_the_edge(sheet: Page, name: str) -> None:
     sheet.set_content(pages()[name])
     for width in WIDTHS:

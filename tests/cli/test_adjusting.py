@@ -25,7 +25,7 @@ def test_moves_are_told_with_amounts_and_side_effects(tasting: Tasting, document
     assert said.code == 0, said.err
     assert f"v1 to TA {BEFORE.ta_g_per_l + 1:.2f} g/L" in said.out
     assert "0.2 g citric acid, anhydrous is good to 25 % on this scale." in said.out
-    assert "Rounding costs: titratable acidity" in said.out
+    assert "Rounding costs: TA" in said.out
     assert f"Before: TA {BEFORE.ta_g_per_l:.2f} g/L" in said.out
 
 
@@ -76,7 +76,7 @@ def test_taking_out_is_said(tasting: Tasting, document: Path) -> None:
 def test_a_limit_binds_and_is_said(tasting: Tasting, document: Path) -> None:
     said = tasting("adjust", document, *FROM, "--ta", "+1.0", "--with", "Lemon juice = 1 mL")
 
-    assert "Move 1: The nearest is titratable acidity" in said.out
+    assert "Move 1: The nearest is TA" in said.out
     assert "no more lemon juice may be added." in said.out
 
 

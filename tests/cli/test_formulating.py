@@ -1,16 +1,17 @@
 """`tasting formulate`."""
 
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
 
-from tasting.cli.formulating import read_demand
 from tasting.drink.composition import compose
-from tasting.errors import InputError
 from tests.cli.conftest import Tasting
 from tests.ui.workshop import SPRITZ
 
+ROOT = Path(__file__).parents[2]
 DRINK = compose(SPRITZ.version("spritz-1"))
 WITH = (
     *("--with", "rhubarb juice 40-80 mL", "--with", "lemon-juice", "--with", "bay-syrup"),
@@ -49,6 +50,16 @@ def test_the_recipe_behind_the_label(tasting: Tasting, labelled: Path) -> None:
     assert "Local codes and licensed practice decide" in said.out
 
 
+def test_the_readmes_example_has_recipes(tasting: Tasting, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    (example,) = re.findall(r"^tasting (formulate .+)$", (ROOT / "README.md").read_text(), re.M)
+    said = tasting(*shlex.split(example))
+
+    assert said.code == 0, said.err
+    assert "Recipes that could be Reference bottle R" in said.out
+    assert "it keeps every demand" in said.out
+
+
 def test_for_machines(tasting: Tasting, labelled: Path) -> None:
     said = tasting("formulate", labelled, "--reference", "R", *WITH, "--json").json
     lemon = next(one for one in said["ranges"] if one["key"] == "lemon-juice")
@@ -76,27 +87,6 @@ def test_after_the_ice(tasting: Tasting, labelled: Path) -> None:
     ).json
 
     assert [part["ingredient"]["key"] for part in said["parts"]][-1] == "ice"
-
-
-@pytest.mark.parametrize(
-    ("text", "ends"),
-    [
-        ("co2 5.5-6.5", (5.5, 6.5)),
-        ("CO2 5,5 to 6,5", (5.5, 6.5)),
-        ("sweetness <= 80", (0.0, 80.0)),
-        ("ph ≥ 3", (3.0, float("inf"))),
-    ],
-)
-def test_demands_are_read(text: str, ends: tuple[float, float]) -> None:
-    read = read_demand(text)
-
-    assert (read.low, read.high) == ends
-
-
-@pytest.mark.parametrize("text", ["co2 6", "colour 3-4", "co2", "6-7", ""])
-def test_demands_that_say_nothing(text: str) -> None:
-    with pytest.raises(InputError, match="is not understood"):
-        read_demand(text)
 
 
 @pytest.mark.parametrize(

@@ -26,7 +26,7 @@ def test_drinks_and_sessions_may_come_in_files_of_their_own(tasting: Tasting) ->
     said = tasting("notice", *WORKSHOP).out
 
     assert "Half of assessors notice 0.95 g/L" in said
-    assert "more titratable acidity in a triangle test" in said
+    assert "more acid in a triangle test" in said
     assert "Extrapolated: the largest step tasted was 0.88 g/L." in said
     assert "lemon juice, in a 225 mL serving" in said
     assert "Assumed: d′ grows in proportion to the step" in said

@@ -216,7 +216,7 @@ def test_goals_of_a_reference_are_what_is_known_of_it():
         ({"ph": 3}, [], {}, "one ingredient"),
         ({"colour": 3}, ["water"], {}, "unknown figure 'colour'"),
         ({"ph": float("nan")}, ["water"], {}, "pH cannot be nan"),
-        ({"ta_g_per_l": -1}, ["water"], {}, "titratable acidity cannot be -1"),
+        ({"ta_g_per_l": -1}, ["water"], {}, "TA cannot be -1"),
         ({"ph": 3}, ["water"], {"ph": 0.1}, "both a goal and held"),
         ({"ph": 3}, ["water"], {"brix": -1}, "cannot be -1"),
         ({"ph": 3}, ["water", "water"], {}, "allowed twice"),
@@ -252,12 +252,12 @@ MILKY = version(("whole-milk", "240 mL"), ("lemon-juice", "15 mL"), ("sugar", "1
 
 
 def test_what_cannot_be_computed_cannot_be_a_goal():
-    with pytest.raises(InputError, match="whole milk holds the pH"):
+    with pytest.raises(InputError, match="whole milk buffers the pH"):
         adjust(MILKY, {"ta_g_per_l": 5.0}, [Allowed(ingredient=ingredient("lemon-juice"))])
 
 
 def test_what_would_hide_the_goal_cannot_be_added():
-    with pytest.raises(InputError, match="whole milk holds the pH"):
+    with pytest.raises(InputError, match="whole milk buffers the pH"):
         adjust(SPRITZ, {"ta_g_per_l": 3.0}, [Allowed(ingredient=ingredient("whole-milk"))])
 
 

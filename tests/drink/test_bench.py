@@ -283,7 +283,7 @@ def test_an_earlier_glass_is_that_of_the_first_steps():
     ("step", "match"),
     [
         (TastedAway(volume_ml=101), "101 mL cannot be taken out of 100 mL"),
-        (TastedAway(volume_ml=99.5), "give less, or pour anew"),
+        (TastedAway(volume_ml=99.5), "give less, or pour another glass"),
         (add("citric-acid", "0.001 mg"), "less than a scale can show"),
         (Undone(), "no step is left to undo"),
     ],

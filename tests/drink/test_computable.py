@@ -24,9 +24,9 @@ def test_soured_milk_has_no_computed_ph():
     drink = compose(SOUR_MILK)
 
     assert (drink.ph, drink.ta_g_per_l, drink.sugar_acid_ratio) == (None, None, None)
-    assert "whole milk holds the pH" in drink.unknown["ph"]
+    assert "whole milk buffers the pH" in drink.unknown["ph"]
     assert drink.warnings == (
-        "Titratable acidity and pH are not computable: whole milk buffers the pH in a way that "
+        "TA and pH are not computable: whole milk buffers the pH in a way that "
         "is not modelled; use a meter.",
     )
     assert drink.intervals["ph"].low < 5.0 < 5.5 < drink.intervals["ph"].high

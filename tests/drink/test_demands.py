@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tasting.drink.demands import Limits, demand, demands_of, read_limits
+from tasting.drink.demands import Limits, demand, demands_of, read_demand, read_limits
 from tasting.drink.formula import Amount
 from tasting.drink.label import Reference, bands
 from tasting.drink.pantry import ingredient
@@ -66,7 +66,7 @@ def test_what_cannot_be_read_is_refused(text, match):
 def test_own_ingredients_come_before_the_pantry():
     own = ingredient("lemon-juice").model_copy(update={"name": "my lemon", "key": "my-lemon"})
 
-    assert read_limits("My lemon 5-10 mL", {"my lemon": own}).ingredient is own
+    assert read_limits("My lemon 5-10 mL", {"My lemon": own}.__getitem__).ingredient is own
 
 
 @few
@@ -110,10 +110,35 @@ def test_no_such_demand(args, match):
 @pytest.mark.parametrize(
     ("ends_", "text"),
     [
-        ((6.0, 6.5), "titratable acidity 6.00–6.50 g/L"),
-        ((0.0, 6.5), "titratable acidity at most 6.50 g/L"),
-        ((6.0, inf), "titratable acidity at least 6.00 g/L"),
+        ((6.0, 6.5), "TA 6.00–6.50 g/L"),
+        ((0.0, 6.5), "TA at most 6.50 g/L"),
+        ((6.0, inf), "TA at least 6.00 g/L"),
     ],
 )
 def test_a_demand_says_itself(ends_, text):
     assert str(demand("ta_g_per_l", *ends_)) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "ends"),
+    [
+        ("co2 5.5-6.5", (5.5, 6.5)),
+        ("CO2 5,5 to 6,5", (5.5, 6.5)),
+        ("sweetness <= 80", (0.0, 80.0)),
+        ("ph ≥ 3", (3.0, inf)),
+        ("CO₂ 5.5–6.5 g/L", (5.5, 6.5)),
+        ("alcohol 5 to 5.5 % vol", (5.0, 5.5)),
+        ("sugar no more than 60 g/L", (0.0, 60.0)),
+        ("density at least 1.01", (1.01, inf)),
+    ],
+)
+def test_demands_are_read(text, ends):
+    read = read_demand(text)
+
+    assert (read.low, read.high) == ends
+
+
+@pytest.mark.parametrize("text", ["co2 6", "colour 3-4", "co2", "6-7", ""])
+def test_demands_that_say_nothing(text):
+    with pytest.raises(InputError, match="is not understood"):
+        read_demand(text)

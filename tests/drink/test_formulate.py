@@ -182,7 +182,7 @@ def test_a_limit_and_a_demand_that_exclude_each_other():
     (told,) = refused(["water", "citric acid <= 0.5 g"], ("ta_g_per_l", 5.0, 5.2))
 
     assert told.sides == (
-        "titratable acidity 5.00–5.20 g/L",
+        "TA 5.00–5.20 g/L",
         "at most 0.5 g citric acid, anhydrous",
     )
     assert told.misses[0].at_best == pytest.approx(2.51, abs=0.02)
@@ -230,7 +230,7 @@ def test_served_with_ice_it_is_the_tasted_drink_that_keeps_the_demands():
     [
         ([], {}, "name at least one"),
         (["water", "water <= 5 mL"], {}, "named twice"),
-        (["water", "milk"], {}, "holds the pH"),
+        (["water", "milk"], {}, "buffers the pH"),
         (["water"], {"step_g": 0.0}, "a scale in steps of 0 g"),
         (["water"], {"served": "frozen"}, "not a way of serving"),
         (["water"], {"demands": [demand("volume_ml", 0.0, 200.0)]}, "the volume needs both ends"),

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from tasting.drink.composition import compose
-from tasting.drink.label import Reference, bands, corrected, matches
+from tasting.drink.label import Reference, bands, corrected, known, matches
 from tasting.drink.pantry import ingredient
 from tasting.errors import InputError
 
@@ -223,3 +223,35 @@ def test_a_reference_is_seen_as_it_was_known():
 def test_a_bad_correction_is_refused(values, reason, match):
     with pytest.raises(InputError, match=match):
         corrected(reference(), values, reason, NOON)
+
+
+def test_a_stated_uncertainty_is_what_a_measurement_can_mean():
+    meant, tolerance = bands(reference(ta_g_per_l=6.2, uncertainty={"ta_g_per_l": 0.3}))[
+        "ta_g_per_l"
+    ]
+
+    assert (meant.low, meant.high) == pytest.approx((5.9, 6.5))
+    assert tolerance is None
+
+
+def test_a_measured_sugar_is_no_printed_one():
+    """6.0 printed in the EU is 5.95 to 6.05 and has a tolerance; measured to 0.4 it has none."""
+    measured = reference(sugar_g_per_100ml=6.0, uncertainty={"sugar_g_per_100ml": 0.4})
+    meant, tolerance = bands(measured)["sugar_g_per_l"]
+
+    assert (meant.low, meant.high) == pytest.approx((56.0, 64.0))
+    assert tolerance is None
+    assert known(measured, "sugar_g_per_l") == pytest.approx((60.0, 4.0 / 1.96))
+
+
+def test_density_and_gas_are_compared_like_any_measurement():
+    found = matches(SYRUP, reference(density_kg_per_l=1.0340, co2_g_per_l=4.0))
+
+    assert [one.figure for one in found] == ["density_kg_per_l", "co2_g_per_l"]
+    assert found[1].verdict == "outside"
+
+
+@pytest.mark.parametrize("field", ["ph", "serving_ml", "colour"])
+def test_an_uncertainty_without_its_value_is_refused(field):
+    with pytest.raises(ValidationError, match="has an uncertainty but no value"):
+        reference(uncertainty={field: 0.1})

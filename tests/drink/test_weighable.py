@@ -60,7 +60,7 @@ def test_rounding_says_what_it_costs():
     assert citric.changes[0].per_batch == 0.2
     assert citric.effects["ta_g_per_l"] == pytest.approx(0.95, abs=0.01)
     goal = BEFORE.ta_g_per_l + 1
-    assert f"Rounding costs: titratable acidity {citric.after.ta_g_per_l:.2f}" in citric.rounding
+    assert f"Rounding costs: TA {citric.after.ta_g_per_l:.2f}" in citric.rounding
     assert f"instead of {goal:.2f} g/L." in citric.rounding
     assert "0.2 g citric acid, anhydrous is good to 25 % on this scale." in citric.rounding
 

@@ -37,10 +37,10 @@ def against(**values):
 @pytest.mark.parametrize(
     ("values", "text"),
     [
-        ({"alcohol_percent_vol": 80.0}, "% vol too low"),
-        ({"sugar_g_per_100ml": 0.6}, "g/100 mL too high"),
-        ({"ta_g_per_l": round(BEFORE.ta_g_per_l, 2)}, "not decidable"),
-        ({"ph": 9.0}, "too low"),
+        ({"alcohol_percent_vol": 80.0}, "% vol below the label's range"),
+        ({"sugar_g_per_100ml": 0.6}, "g/100 mL above the label's range"),
+        ({"ta_g_per_l": round(BEFORE.ta_g_per_l, 2)}, "too uncertain to say"),
+        ({"ph": 9.0}, "below the measured range"),
     ],
 )
 def test_a_verdict_says_by_how_much_and_which_way(values, text):

@@ -141,9 +141,7 @@ def test_a_bottle_that_nobody_titrated_is_left_out_and_said_so():
     found = fit_thresholds(sessions, shelf)
 
     assert found.session_ids == ("known",)
-    assert "titratable acidity" in next(
-        one.remedy for one in found.refusals if one.why == "level unknown"
-    )
+    assert "TA" in next(one.remedy for one in found.refusals if one.why == "level unknown")
 
 
 def test_without_sessions_everything_is_refused_with_a_cure():

@@ -4,6 +4,7 @@ import pytest
 
 from tasting.drink.batch import batch
 from tasting.drink.formula import Part, Version
+from tasting.drink.keeping import keeping
 from tasting.report.batch_sheet import batch_sheet, batch_sheet_html
 from tests.ui.workshop import SPRITZ, START
 
@@ -50,7 +51,7 @@ def test_a_solution_says_how_much_water_it_brings() -> None:
 
 def test_figures_stand_beside_what_is_measured_out() -> None:
     names = [figure.name for figure in SHEET.figures]
-    assert names == ["Titratable acidity", "pH", "Sugar", "Alcohol", "Energy"]
+    assert names == ["TA", "pH", "Sugar", "Alcohol", "Energy"]
     water = Part.model_validate({"ingredient": "water", "amount": "100 mL"})
     clear = PINCH.model_copy(update={"parts": (*PINCH.parts[:2], water)})
     acid = batch_sheet("Spritz", batch(clear, servings=2)).figures[0]
@@ -74,6 +75,13 @@ def test_the_page_stands_alone_and_names_allergens() -> None:
     assert "Declared allergens: milk." in html
     assert "First make the solutions" in html
     assert not any(word in html for word in ("http", "src=", "<script"))
+
+
+def test_how_long_it_keeps_is_on_the_sheet() -> None:
+    drink = SPRITZ.versions[0]
+    html = batch_sheet_html(batch_sheet("Spritz", batch(drink, litres=5), keeps=keeping(drink)))
+    assert "2 to 4 weeks, cold" in html
+    assert "Common practice, no source." in html
 
 
 def test_without_solutions_nothing_is_said_of_them() -> None:

@@ -161,3 +161,20 @@ def test_a_card_holds_the_link_and_its_picture() -> None:
 def test_what_was_typed_is_text_and_not_markup(page: str) -> None:
     assert "<script" not in page
     assert "&lt;script" in page
+
+
+@pytest.mark.parametrize("invented", [True, False])
+def test_what_is_invented_is_labelled_once_and_no_more_is_said(invented: bool) -> None:
+    """The note itself could tell what is in the cups."""
+    note = "Made up: v1 against v2" if invented else ""
+    one = session().model_copy(update={"invented": note})
+    alone = session(assessors=("me",), alone=True).model_copy(update={"invented": note})
+    pages = [
+        paper_ballots_html(one.sealed, one.plan, slips(one), invented=invented),
+        cup_labels_html(one.name, slips(one), invented=invented),
+        seat_cards_html(one.name, LINKS, invented=invented),
+        label_stacks_html(alone),
+    ]
+
+    assert [page.count("Invented data.") for page in pages] == [int(invented)] * 4
+    assert not any("v1 against v2" in page for page in pages)

@@ -53,7 +53,7 @@ def test_a_size_is_the_first_with_enough_power() -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ((0.3, 0.3), "reported more often for sets that hold one"),
+        ((0.3, 0.3), "reported more often for sets with one"),
         ((0.4, 0.38), "more than 400 sets would be needed"),
         ((0.7, 0.3, 0.7), "alpha is 0.7"),
         ((0.7, 0.3, 0.05, 1), "beta is 1"),

@@ -109,9 +109,9 @@ def test_a_glass_that_nobody_pours_is_not_kept(kept: Engine, poured_ml: float) -
 
 
 def test_what_is_not_there_is_said(kept: Engine) -> None:
-    with pytest.raises(NotFoundError, match="no version is kept under the id 'nothing'"):
+    with pytest.raises(NotFoundError, match="no version is saved under the id 'nothing'"):
         bench.pour(kept, "nothing", 100)
-    with pytest.raises(NotFoundError, match="no glass at the bench is kept under the id 'x'"):
+    with pytest.raises(NotFoundError, match="no glass at the bench is saved under the id 'x'"):
         bench.glass(kept, "x")
     with pytest.raises(NotFoundError):
         bench.add_step(kept, "x", PINCH, 0)

@@ -103,7 +103,7 @@ def test_an_unknown_session_is_not_exported(engine: Engine) -> None:
 def test_an_import_is_all_or_nothing(engine: Engine) -> None:
     stray = planned("stray", a="spritz-9")
     bad = WORKSHOP.model_copy(update={"sessions": (*WORKSHOP.sessions, stray)})
-    with pytest.raises(InputError, match="compares the version 'spritz-9', which is not kept"):
+    with pytest.raises(InputError, match="compares the version 'spritz-9', which is not saved"):
         import_documents(engine, [bad])
 
     assert formulas.samples(engine) == ()
@@ -182,23 +182,23 @@ def changed(path: str, value: object) -> str:
 @pytest.mark.parametrize(
     ("path", "value", "match"),
     [
-        ("sessions.0.plan.alpha", 0.5, "less than 0.5"),
-        ("sessions.0.plan.alpha", 0, "greater than 0"),
-        ("sessions.0.plan.beta", 0.5, "less than 0.5"),
-        ("sessions.0.plan.p_d", 1, "less than 1"),
+        ("sessions.0.plan.alpha", 0.5, "must be below 0.5"),
+        ("sessions.0.plan.alpha", 0, "must be above 0"),
+        ("sessions.0.plan.beta", 0.5, "must be below 0.5"),
+        ("sessions.0.plan.p_d", 1, "must be below 1"),
         ("sessions.0.plan.method", "guess", "unknown method 'guess'; use one of: triangle"),
         ("sessions.0.plan.assessors", ["Ann", "ann"], "assessor 'ann' is listed twice"),
         ("sessions.0.plan.colour", "red", "this field is not known here"),
         ("sessions.0.plan.serving_ml", float("nan"), "finite number"),
-        ("sessions.0.planned_at", "2026-03-01T18:00:00", "timezone"),
-        ("sessions.0.answers.3.choice", "", "at least 1 character"),
-        ("sessions.0.answers.3.sure", "perhaps", "valid boolean"),
-        ("references.0.ta_g_per_l", -1, "greater than or equal to 0"),
+        ("sessions.0.planned_at", "2026-03-01T18:00:00", "a moment such as .*, with its offset"),
+        ("sessions.0.answers.3.choice", "", "empty; fill it in"),
+        ("sessions.0.answers.3.sure", "perhaps", "must be true or false"),
+        ("references.0.ta_g_per_l", -1, "must be 0 or more"),
         ("formulas.0.versions.0.parts.0.amount", "-3 mL", "above zero"),
         ("formulas.0.versions.0.parts.0.amount", "3 cups", "unknown unit 'cups'"),
         ("formulas.0.versions.0.parts.0.ingredient", "rubarb", "in the pantry; did you mean"),
-        ("formulas.0.id", "a b", "pattern"),
-        ("formulas", "none", "valid tuple"),
+        ("formulas.0.id", "a b", "write letters, digits"),
+        ("formulas", "none", "must be a list"),
     ],
 )
 def test_a_fault_is_told_with_its_place(path: str, value: object, match: str) -> None:

@@ -35,7 +35,7 @@ def told(pairs: Iterable[PooledPair]) -> list[object]:
             one.with_reference,
             one.named,
             sorted((n, right, times) for n, right, _, times in one.answers.tolist()),
-            dict(one.scores),
+            sorted(one.scores.items()),
         )
         for one in pairs
     ]

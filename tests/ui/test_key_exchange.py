@@ -205,7 +205,7 @@ class Evening:
 
     def printed(self) -> None:
         here = self.session.id
-        for kind in ("labels", "cards", "ballots"):
+        for kind in ("labels", "cards", "ballots", "batches"):
             assert self.log.asked(self.log.host, f"/print/{here}/{kind}") == 200
         assert self.log.asked(self.log.host, f"/print/{here}/report") == 404
         for address in (f"/pour/{here}", f"/pour/{here}/labels", f"/print/{here}/report"):

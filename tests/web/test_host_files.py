@@ -22,7 +22,7 @@ def session(engine: Engine) -> None:
     workshop.keep(engine, workshop.opened(workshop.planned("one")))
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, "batches"])
 def test_nobody_else_gets_any_of_it(browser: Browser, session: None, kind: str) -> None:
     said = browser.get(f"/print/one/{kind}")
 
@@ -41,6 +41,15 @@ def test_the_host_gets_it_and_no_cache_does(host: Browser, session: None, kind: 
     style = said.headers["content-security-policy"].split("style-src ")[1].split(";")[0]
     assert style.startswith("'sha256-")
     assert "unsafe" not in said.headers["content-security-policy"] + POLICY
+
+
+def test_batches_are_there_before_and_after_opening(engine: Engine, host: Browser) -> None:
+    workshop.keep(engine, workshop.opened(workshop.planned("one")), workshop.planned("two"))
+    before, after = (host.get(f"/print/{name}/batches") for name in ("two", "one"))
+
+    assert (before.status, after.status) == (200, 200)
+    assert "18 cups" in before.text
+    assert before.text.replace("Session two", "Session one") == after.text
 
 
 def test_cards_hold_the_links_that_the_run_page_shows(

@@ -16,6 +16,7 @@ from tasting.errors import InputError
 from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.tally import Tally
 from tasting.insight.noticing.drivers import Drink, Driver, Reading, Scale, reading
+from tasting.panel.design import Letter
 from tasting.panel.methods import Method
 from tasting.panel.plan import Sample
 from tasting.stats.checks import Floats, Ints
@@ -50,22 +51,43 @@ NOBODY_KNOWN = -1
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """What sessions asked of two samples. expected: the sample that the plan named, if it did
+    fixed: whether the number of answers was fixed before, not by what came (a sequential test)"""
+
+    method: Method
+    attribute: str
+    expected: Letter | None
+    fixed: bool
+
+    @property
+    def lead(self) -> int:
+        """1 where a counted answer speaks for B (or is correct), -1 where it speaks for A."""
+        return -1 if self.expected == "A" else 1
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether counts of several sessions may be added: one-sided tests of a fixed size against
+        a chance of guessing."""
+        one_sided = self.method.has_right_answer or self.expected is not None
+        return self.fixed and one_sided and self.method.psychometric is not None
+
+
+@dataclass(frozen=True, slots=True)
 class TastedPair:
     """Closed sessions that compared the same two samples in the same way, added up.
 
-    lead: 1 where a counted answer speaks for B (or is correct), -1 where it speaks for A
-    sessions: id and name of each, oldest first
+    sessions: id and name of each, oldest first; shown: how many of them show a difference
     answers: rows of tastings, those that counted, number of the assessor (or NOBODY_KNOWN), and in
         how many sessions the assessor had this score; the likelihood needs no more
     scores: how often a session had this score, for the check of the fit
     """
 
-    method: Method
-    attribute: str
-    lead: int
+    asked: Asked
     a: Sample
     b: Sample
     sessions: tuple[tuple[str, str], ...]
+    shown: int
     answers: Ints
     scores: Mapping[SessionScore, int]
 
@@ -246,18 +268,18 @@ def in_sums(
     known = _readings(samples, drinks, drivers, scale)
     return tuple(
         PooledPair(
-            method=one.method,
-            attribute=one.attribute,
+            method=one.asked.method,
+            attribute=one.asked.attribute,
             a=known[one.a],
             b=known[one.b],
             with_reference="reference" in (one.a.kind, one.b.kind),
-            lead=one.lead,
+            lead=one.asked.lead,
             named=one.sessions,
             answers=one.answers,
             scores=one.scores,
         )
         for one in tasted
-        if one.method.psychometric
+        if one.asked.method.psychometric
     )
 
 
@@ -267,6 +289,14 @@ def readings(
     """The levels of every drink that was tasted; each is composed once. Raises as `comparisons`."""
     tasted = [sample for each in closed_sessions(sessions) for sample in (each.a, each.b)]
     return _readings(tasted, drinks, drivers, scale)
+
+
+def readings_of(
+    tasted: Sequence[TastedPair], drinks: Drinks, drivers: Sequence[Driver]
+) -> dict[Sample, Reading]:
+    """The same of sessions that are added up already."""
+    samples = [sample for one in tasted for sample in (one.a, one.b)]
+    return _readings(samples, drinks, drivers, "linear")
 
 
 def _readings(

@@ -46,7 +46,7 @@ class Driver:
         return known(reference, self.figure)
 
 
-TA = Driver("ta", "titratable acidity", "acid", "g/L", "ta_g_per_l", ("citric-acid", "lemon-juice"))
+TA = Driver("ta", "TA", "acid", "g/L", "ta_g_per_l", ("citric-acid", "lemon-juice"))
 SUGAR = Driver("sugar", "sugar", "sugar", "g/L", "sugar_g_per_l", ("sugar", "simple-syrup-1-1"))
 _ALL: Final = (
     TA,

@@ -148,7 +148,7 @@ def fit_sums(
     was tasted latest. Raises InputError as `fit_thresholds`."""
     asked = _Asked(drivers_named(drivers), scale, None, TRIANGLE, check_confidence(confidence))
     known = in_sums(tasted, drinks, asked.drivers, scale)
-    left = [(one.method, one.sessions) for one in tasted]
+    left = [(one.asked.method, one.sessions) for one in tasted]
     return _fitted(asked, known, left, _latest(tasted, drinks))
 
 

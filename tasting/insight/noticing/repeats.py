@@ -119,7 +119,7 @@ def headline(told: Sequence[Repeats]) -> str:
 
 def _bound_headline(count: int | None) -> str:
     if count == 0:
-        return "Half of assessors might notice this; only tasting blind tells."
+        return "Half of assessors might notice this; only a blind tasting can tell."
     if count is None:
         return "Far from what half of assessors could notice."
     return f"At least {count} more of these before half of assessors could notice."
@@ -127,7 +127,7 @@ def _bound_headline(count: int | None) -> str:
 
 def evidence(one: Repeats, start: str) -> str:
     """What the answer rests on, as in "+0.6 g/L acid since v12. Half of assessors notice 0.96 g/L
-    (0.62 to 1.9): 1 to 8 more of these."."""
+    (0.62–1.9): 1–8 more of these."."""
     unit = one.driver.unit
     changed = f"{signed(one.change, 2)} {unit} {one.driver.short} since {start}."
     if not isinstance(one.known, DriverStep):
@@ -141,5 +141,7 @@ def _range(one: Repeats) -> str:
     """How many more at both ends of the interval; empty where that says nothing new."""
     if one.at_least == one.at_most or one.reached:
         return ""
-    most = f"over {MOST}" if one.at_most is None else str(one.at_most)
-    return f": {one.at_least or 0} to {most} more of these"
+    least = one.at_least or 0
+    if one.at_most is None:
+        return f": from {least} to over {MOST} more of these"
+    return f": {least}–{one.at_most} more of these"

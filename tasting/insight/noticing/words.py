@@ -47,7 +47,9 @@ def step_in_words(noticing: ThresholdModel, step: DriverStep) -> tuple[str, str]
 
 def _more(driver: Driver, amount: str) -> str:
     """An amount more; what has no unit, such as pH, has no amount."""
-    return f"{amount} more {driver.name}" if driver.unit else f"a step of {amount} in {driver.name}"
+    return (
+        f"{amount} more {driver.short}" if driver.unit else f"a step of {amount} in {driver.name}"
+    )
 
 
 def bound_in_words(noticing: ThresholdModel, bound: StepBound) -> str:

@@ -23,15 +23,15 @@ from tasting.insight.advice.target import Aim, aim_at_liking, aim_at_reference
 from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_named
 from tasting.insight.noticing.fit_check import FitCheck, fit_check
-from tasting.insight.noticing.marks import SessionShare, session_shares
+from tasting.insight.noticing.marks import SessionShare, pooled_shares, session_shares
 from tasting.insight.noticing.model import ThresholdModel, fit_sums
 from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
-from tasting.store.tasted import tasted
+from tasting.store.tasted import TastedSums, tasted
 
 KEPT = 64
-MOST_MARKS = 100
-# Of more sessions those closed last are drawn: more marks cannot be told apart.
+MOST_APART, MOST_MARKS = 25, 60
+# Of more sessions equal pairs share a mark; more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "Contours, how acid and sugar add up, and where to go need both as drivers: choose acid and "
     "sugar under Change, at the top."
@@ -108,11 +108,17 @@ def load(
 @st.cache_resource(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
+def _tasted(engine: Engine, index: Index) -> TastedSums:
+    """These closed sessions, added up."""
+    return tasted(engine, index.wanted)
+
+
+@st.cache_resource(max_entries=KEPT, show_spinner="Fitting the model …", hash_funcs=HASHED)
 def _thresholds(
     engine: Engine, index: Index, keys: tuple[str, ...]
 ) -> tuple[ThresholdModel, tuple[str, ...]]:
     """What these closed sessions say, for the drivers of these keys, and what is set aside."""
-    found = tasted(engine, index.wanted)
+    found = _tasted(engine, index)
     return fit_sums(found.pairs, partial(formulas.drink, engine), drivers=keys), found.set_aside
 
 
@@ -120,9 +126,12 @@ def _thresholds(
     max_entries=KEPT, show_spinner="Reading the closed sessions …", hash_funcs=HASHED
 )
 def shares(engine: Engine, index: Index, keys: tuple[str, ...]) -> tuple[SessionShare, ...]:
-    """The share who notice in those of these sessions that were closed last, up to MOST_MARKS."""
-    read = session_index.read(engine, index.wanted, newest=MOST_MARKS)
-    return session_shares(read.sessions, partial(formulas.drink, engine), drivers_named(keys))
+    """The share who notice in each of these sessions, or where they are many, in all that compared
+    the same two drinks by the same method."""
+    drivers, finds = drivers_named(keys), partial(formulas.drink, engine)
+    if index.count <= MOST_APART:
+        return session_shares(session_index.read(engine, index.wanted).sessions, finds, drivers)
+    return pooled_shares(_tasted(engine, index).pairs, finds, drivers, MOST_MARKS)
 
 
 @st.cache_resource(max_entries=16 * KEPT, show_spinner=False, hash_funcs=HASHED)

@@ -5,7 +5,7 @@ Like everything in `cached` they come from closed sessions only.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
@@ -24,6 +24,7 @@ from tasting.ui.dashboard.cached import (
     HASHED,
     KEPT,
     MODELLED_TOGETHER,
+    MOST_APART,
     MOST_MARKS,
     DashboardModel,
 )
@@ -82,7 +83,7 @@ def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Pict
     fitted = curve(board.thresholds, driver.key) if board.thresholds.step(driver.key) else None
     least = _half_noticed(board, driver)
     picture = _noticed_picture(found, driver, fitted, least) if found or fitted else None
-    picture = _only_newest(picture, board.index) if picture else None
+    picture = _of_all(picture, found, board.index) if picture else None
     bound = board.thresholds.bound(driver.key)
     if picture is None or bound is None:
         return picture
@@ -95,31 +96,42 @@ def sessions_picture(
     engine: Engine, index: Index, keys: tuple[str, ...], driver: Driver
 ) -> Picture:
     """Share who notice in all of these sessions."""
-    return _only_newest(_noticed_picture(cached.shares(engine, index, keys), driver), index)
+    found = cached.shares(engine, index, keys)
+    return _of_all(_noticed_picture(found, driver), found, index, _OTHERS)
 
 
-def _only_newest(picture: Picture, index: Index) -> Picture:
-    """Says so where there are more sessions than marks that could be told apart."""
-    if index.count <= MOST_MARKS:
+def _of_all(
+    picture: Picture, shares: Sequence[SessionShare], index: Index, others: str = ""
+) -> Picture:
+    """Says so where equal pairs share a mark; `others`: which sessions have none."""
+    if index.count <= MOST_APART:
         return picture
-    said = (
-        f"Shown: the {MOST_MARKS} latest of {index.count} sessions. The fit uses all of them; "
-        "History lists the others."
-    )
+    inside = sum(one.sessions for one in shares)
+    said = f"Equal pairs share a mark: {inside} of {index.count} sessions in {len(shares)} marks."
+    said += f" No more than the {MOST_MARKS} pairs tasted most." * (len(shares) == MOST_MARKS)
+    said += others * (inside < index.count)
     return replace(picture, note=f"{said} {picture.note}".strip(), text=f"{picture.text} {said}")
+
+
+_OTHERS: Final = (
+    " Preferences, sequential tests and methods without a chance of guessing do not add up; "
+    "History has them."
+)
 
 
 def _noticed_picture(
     shares: Sequence[SessionShare], driver: Driver, fitted: Curve | None = None, least: float = 0.0
 ) -> Picture:
     chart, text = noticed_against(shares, driver, fitted, least)
-    marks, numbers = len(drawn(shares, driver)), table(shares, driver)
+    numbers = table(shares, driver)
+    marks = sum(one.sessions for one, *_ in drawn(shares, driver))
+    every = sum(one.sessions for one in shares)
     note = (
-        f"{len(shares) - marks} of {len(shares)} sessions are in the table only: their step in "
+        f"{every - marks} of {every} sessions are in the table only: their step in "
         f"{driver.name} is not known, or their method gives no share who notice. A preference "
         "gives a lead instead: assessors may notice and still be divided."
     )
-    note = note if marks < len(shares) else ""
+    note = note if marks < every else ""
     return Picture(chart.to_dict(), text, numbers, marks > 0, fitted is not None, note)
 
 

@@ -31,7 +31,7 @@ _HEIGHT_PX, _AXIS_PX = 350, 80
 _ROOM = 0.6
 _EDGE = 0.08
 _DIGITS = ((TA, 2), (SUGAR, 1))
-TA_TITLE, SUGAR_TITLE = "Titratable acidity, g/L", "Sugar, g/L"
+TA_TITLE, SUGAR_TITLE = "TA, g/L", "Sugar, g/L"
 
 
 @dataclass(frozen=True, slots=True)

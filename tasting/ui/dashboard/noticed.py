@@ -125,8 +125,9 @@ def _weight(one: Noticed) -> str:
 def how_to_read() -> str:
     """What the marks of every chart of the share who notice are."""
     return (
-        "Each mark is a closed session with its 95 % interval; larger marks have more tastings. "
-        "Select one to read its finding. Height: the share of triangle tests that would notice at "
+        "Each mark is a closed session, or all of one pair and method, with its 95 % interval; "
+        "larger marks have more tastings. Select one to read its (last) finding. Height: the share "
+        "of triangle tests that would notice at "
         "the same sensory distance, whatever the session's own method. Filled: nothing else is "
         "known to differ. Hollow: another driver or the reference's character differs too. The "
         "table says whether a difference was shown; “not shown” is not evidence of no difference. "

@@ -217,11 +217,15 @@ def _spread(group: Sequence[float], width: float) -> list[float]:
 
 def _alt(found: Sequence[Drawn], driver: Driver, curve: Curve | None) -> str:
     text = f"{AS_TRIANGLE}, against the size of the step in {driver.name}. "
-    there = [size for one, _, size in found if one.shown]
-    not_there = [size for one, _, size in found if not one.shown]
-    text += f"{len(found)} sessions are drawn"
-    text += f"; difference shown in {len(there)}, from {min(there):.2f} upwards" if there else ""
-    text += f"; not shown in {len(not_there)}, up to {max(not_there):.2f}" if not_there else ""
+    there = [(one.shown, size) for one, _, size in found if one.shown]
+    not_there = [(one.sessions - one.shown, size) for one, _, size in found]
+    text += f"{sum(one.sessions for one, *_ in found)} sessions are drawn"
+    if there:
+        often, least = sum(shown for shown, _ in there), min(size for _, size in there)
+        text += f"; difference shown in {often}, from {least:.2f} upwards"
+    if any(left for left, _ in not_there):
+        often, most = sum(left for left, _ in not_there), max(s for left, s in not_there if left)
+        text += f"; not shown in {often}, up to {most:.2f}"
     if curve is None:
         return f"{text}."
     half = next((x for x, y in zip(curve.delta, curve.p_d[:, 0], strict=True) if y >= 0.5), None)

@@ -36,11 +36,11 @@ def table(shares: Sequence[SessionShare], driver: Driver) -> pd.DataFrame:
 def line(one: SessionShare, driver: Driver) -> dict[str, object]:
     """What is said of a session; what a phone shows without scrolling comes first."""
     return {
-        SESSION: one.name,
+        SESSION: one.name if one.sessions == 1 else f"{one.sessions} sessions, last {one.name}",
         in_unit("Step B − A", driver): _step(one, driver),
         AS_TRIANGLE: _percent(one.as_triangle),
         _OWN: _percent(one.p_d),
-        _SHOWN: "shown" if one.shown else "not shown",
+        _SHOWN: _shown(one),
         DIFFERS: NOTHING_ELSE if one.nothing_else(driver) else MORE,
         METHOD: one.method.name,
         TASTINGS: one.n,
@@ -49,6 +49,12 @@ def line(one: SessionShare, driver: Driver) -> dict[str, object]:
         _SAMPLES: one.samples,
         **({_LEAD: _percent(one.lead)} if one.lead else {}),
     }
+
+
+def _shown(one: SessionShare) -> str:
+    if one.sessions > 1:
+        return f"shown in {one.shown} of {one.sessions}"
+    return "shown" if one.shown else "not shown"
 
 
 def in_unit(title: str, driver: Driver) -> str:

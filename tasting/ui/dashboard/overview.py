@@ -3,6 +3,7 @@
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.drink.words import TA_MEANS
 from tasting.insight.advice.question import Question
 from tasting.ui.dashboard import cards, versions_table
 from tasting.ui.dashboard.cached import DashboardModel
@@ -60,6 +61,7 @@ def _explained(board: DashboardModel, picture: Picture) -> str:
         parts.append("Dotted contours are extrapolated: they go beyond the largest step tasted.")
     if board.thresholds.ideals:
         parts.append("Green: what is liked best, with its 95 % interval.")
+    parts.append(TA_MEANS)
     parts.append("No axis is shorter than two steps that half of assessors notice.")
     return " ".join(parts)
 

@@ -1,13 +1,20 @@
 """From the bench to a batch: its size, the measures at hand, and the sheet to work from."""
 
+from collections.abc import Sequence
+
 import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.drink import words
 from tasting.drink.batch import Kit, batch
+from tasting.drink.cautions import DEFER
+from tasting.drink.cost import Cost, costs
 from tasting.drink.formula import Formula, Version
+from tasting.drink.keeping import PRACTICE, keeping
 from tasting.records import checked
 from tasting.report.batch_sheet import BatchSheet, batch_sheet, batch_sheet_html
+from tasting.store.prices import prices
 from tasting.ui import fields, page
 from tasting.ui.drinks import before_saving
 from tasting.ui.tables import show_table
@@ -22,7 +29,9 @@ def panel(engine: Engine, formula: Formula, version: Version) -> None:
         fields.require_read(*sizes.values(), *kit.values())
         made = batch(version, kit=checked(Kit, kit), **sizes)
         drink = f"{formula.name}, {version.label}"
-        _show_sheet(batch_sheet(drink, made, invented=formula.invented))
+        keeps = keeping(version)
+        sheet = batch_sheet(drink, made, invented=formula.invented, keeps=keeps)
+        _show_sheet(sheet, costs(version, prices(engine)), made.servings)
 
 
 def _choose_size(version: Version) -> dict[str, float]:
@@ -69,9 +78,14 @@ def _figures_table(sheet: BatchSheet) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["Figure", "Recipe", "As measured"])
 
 
-def _show_sheet(sheet: BatchSheet) -> None:
-    """The sheet on the page, and to print."""
+def _show_sheet(sheet: BatchSheet, found: Sequence[Cost], servings: float) -> None:
+    """The sheet on the page, what it costs and how long it keeps, and the same to print."""
     st.write(f"{sheet.servings} servings, {sheet.litres} L.")
+    for cost in found:
+        st.markdown(page.escape_markdown(words.cost_of_batch(cost, servings)))
+    if found and found[0].without_price:
+        names = page.escape_markdown(", ".join(found[0].without_price))
+        st.caption(f"Without {names}: no price yet (Notes and cost).")
     show_table(_sheet_table(sheet), f"Batch sheet of {sheet.drink}", ["Rounding error"])
     stocks = [line.stock for line in sheet.lines if line.stock]
     if stocks:
@@ -79,5 +93,9 @@ def _show_sheet(sheet: BatchSheet) -> None:
         for stock in stocks:
             st.markdown(f"- {page.escape_markdown(stock)}")
     show_table(_figures_table(sheet), f"Figures of {sheet.drink}, by the recipe and as measured")
+    if sheet.keeps:
+        st.markdown("**How long it keeps**")
+        st.markdown("\n".join(f"- {page.escape_markdown(text)}" for text in sheet.keeps))
+        st.caption(f"{PRACTICE} Reminders only. No warning does not mean safe. {DEFER}")
     to_print = batch_sheet_html(sheet)
     page.offer_file("Download to print (A4 or Letter)", to_print, "batch-sheet.html", "batch")

@@ -18,8 +18,8 @@ _FIGURES: Final = {
     "energy_kcal_per_l": "Energy, kcal",
     "ph": "pH",
 }
-_MEASURED: Final = ("ta_g_per_l", "ph")
-_UNCERTAIN: Final = "too uncertain to say"
+_MEASURED: Final = words.MEASURED
+_UNCERTAIN: Final = words.TOO_UNCERTAIN
 _STYLE: Final = """<style>
 .beside { width: 100%; border-collapse: collapse; }
 .beside caption { position: absolute; width: 1px; height: 1px; overflow: hidden; }
@@ -86,6 +86,8 @@ _FIGURE_OF: Final = {
     "ta_g_per_l": "ta_g_per_l",
     "ph": "ph",
     "brix": "refractometer_brix",
+    "density_kg_per_l": "density_kg_per_l",
+    "co2_g_per_l": "co2_g_per_l",
 }
 
 

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
+from tasting.drink.ice import as_served
 from tasting.store import formulas, notes
 from tasting.ui import page
 from tasting.ui.drinks import adjust_panel, batch_panel, notes_panel, saving, tables, views
@@ -29,7 +29,10 @@ def show(engine: Engine, kept: Sequence[Formula], formula: Formula, version: Ver
     elif section == _BATCH:
         batch_panel.panel(engine, formula, version)
     elif section == _FIGURES:
-        views.show_composition(compose(version), version.label)
+        style = notes.melting(engine, formula.id)
+        if style:
+            st.caption(page.escape_markdown(f"As it is tasted. {style}"))
+        views.show_composition(as_served(version, style)[1], version.label)
     elif section == _LABEL:
         _label(engine, formula, version)
 
@@ -80,9 +83,12 @@ def _label(engine: Engine, formula: Formula, version: Version) -> None:
     chosen = st.session_state.get("reference")
     # A single one is no choice, and has no widget.
     reference = next((one for one in known if len(known) == 1 or one.id == chosen), None)
+    style = notes.melting(engine, formula.id)
+    if style:
+        st.caption(page.escape_markdown(f"As it is tasted. {style}"))
     if reference:
         page.show_invented(reference.invented)
-        views.show_against_label(version, reference)
+        views.show_against_label(version, as_served(version, style)[1], reference)
     if reference or len(formula.versions) > 1:
         st.subheader("Version by version")
-        views.show_versions_against_label(formula, reference)
+        views.show_versions_against_label(formula, reference, style)

@@ -29,6 +29,11 @@ def text_of(version: Version) -> str:
     return write(list(zip(names, amounts, strict=True)), version.servings)
 
 
+def names_of(version: Version) -> list[str]:
+    """The names of a version's ingredients as they stand on paper, each once."""
+    return list(dict.fromkeys(name for name, _ in _shown(version.parts)))
+
+
 def with_own(draft: Draft, item: Ingredient) -> Draft:
     """The draft with an ingredient that it alone knows; in a new line, unless one names it."""
     named = item.name.casefold() in draft.text.casefold()

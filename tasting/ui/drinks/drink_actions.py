@@ -4,8 +4,9 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
-from tasting.store import formulas, notes
+from tasting.store import formulas, notes, session_index
 from tasting.ui import page, pages
+from tasting.ui.dashboard.choice import first_reference, versions_of
 from tasting.ui.drinks import new_formula
 from tasting.ui.drinks.bench.pouring import glass_of
 from tasting.ui.tastings.planning import asked_for
@@ -18,11 +19,22 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
             st.switch_page(pages.NEW.script, query_params=two_samples(engine, formula, version))
         if st.button("Bench", key="bench", help="Pour a glass and add to it pinch by pinch."):
             st.switch_page(pages.BENCH.script, query_params=glass_of(engine, version))
+        _from_label(engine, formula, version)
         with st.popover("Duplicate, rename, archive"):
             if st.button("Duplicate", key="duplicate"):
                 new_formula.duplicate(engine, formula, version)
             _archive(engine, formula)
             _rename(engine, formula)
+
+
+def _from_label(engine: Engine, formula: Formula, version: Version) -> None:
+    """The button that looks for amounts with which this recipe has every figure of a label."""
+    references = notes.still_out(engine, formulas.references(engine))
+    if references and st.button("From the label …", key="from-label"):
+        times = session_index.times_compared(engine, versions_of(formula))
+        usual = references[first_reference(references, times) or 0].id
+        chosen = st.session_state.get("reference", usual)
+        st.switch_page(pages.LABEL.script, query_params={"id": chosen, "version": version.id})
 
 
 def _archive(engine: Engine, formula: Formula) -> None:

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.composition import Composition, compose
+from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
+from tasting.drink.ice import as_served
 from tasting.drink.label import Reference
 from tasting.drink.recipe_text import Recipe
 from tasting.errors import InputError
@@ -118,31 +119,23 @@ def _composition(
     table = st.container()
     references = notes.still_out(engine, formulas.references(engine))
     reference = _reference(engine, formula, references)
-    made = compose(version)
-    if not held.saved_at:
-        shown, parent = (version.label, made), _parent(formula, version)
-    else:
+    shown, before = version, formula.version(version.parent) if version.parent else None
+    if held.saved_at:
         try:
-            draft = drafting.preview(recipe, now())
+            shown, before = drafting.preview(recipe, now()), version
         except InputError as error:
             with table:
                 st.info(f"No composition yet: {escape_markdown(str(error))}.")
             return
-        shown, parent = ("draft", compose(draft)), (version.label, made)
-        version = draft
-    columns = dict([shown, *([parent] if parent else [])])
+    style = notes.melting(engine, formula.id)
+    tasted = {one.label: as_served(one, style)[1] for one in (shown, before) if one}
     with table:
-        st.html(beside(columns, reference, f"{formula.name}, {shown[0]}"))
-        if parent:
-            _against(engine, formula, reference, shown[1], parent)
-        views.show_what_to_know(version, shown[1])
-
-
-def _parent(formula: Formula, version: Version) -> tuple[str, Composition] | None:
-    if version.parent is None:
-        return None
-    parent = formula.version(version.parent)
-    return parent.label, compose(parent)
+        st.html(beside(tasted, reference, f"{formula.name}, {shown.label}"))
+        if style:
+            st.caption(escape_markdown(f"As it is tasted. {style}"))
+        if before:
+            _against(engine, formula, reference, shown, before)
+        views.show_what_to_know(shown, tasted[shown.label])
 
 
 def _reference(
@@ -170,9 +163,10 @@ def _against(
     engine: Engine,
     formula: Formula,
     reference: Reference | None,
-    made: Composition,
-    parent: tuple[str, Composition],
+    shown: Version,
+    before: Version,
 ) -> None:
-    said = against_parent(engine, formula, reference, made, parent[1])
+    """The change in the recipe, without the ice, as the tastings that it is held against."""
+    said = against_parent(engine, formula, reference, compose(shown), compose(before))
     if said:
-        st.markdown(f"**Against {escape_markdown(parent[0])}:** {escape_markdown(said)}")
+        st.markdown(f"**Against {escape_markdown(before.label)}:** {escape_markdown(said)}")

@@ -6,15 +6,17 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.cost import Cost, costs
+from tasting.drink.cost import costs
 from tasting.drink.formula import Formula, Version
+from tasting.drink.ice import STYLES, ServedStyle
 from tasting.drink.pantry import Ingredient
+from tasting.drink.words import cost_per_serving
 from tasting.store import notes, prices
 from tasting.store.notes import SERVED, Note
 from tasting.ui import page
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
-from tasting.wording import clock, day, decimals
+from tasting.wording import clock, day
 
 
 def show(engine: Engine, formula: Formula, version: Version) -> None:
@@ -32,20 +34,37 @@ def _served(engine: Engine, formula: Formula, known: Sequence[Note]) -> None:
     """Method, glass, ice and garnish, as they are noted last."""
     st.subheader("How it is made and served")
     with st.form("served", border=False):
-        typed = {}
+        typed: dict[notes.Kind, tuple[str, str]] = {}
         for kind in SERVED:
             now = next((note.text for note in known if note.kind == kind), "")
             typed[kind] = (
                 now,
                 st.text_input(kind.capitalize(), now, max_chars=2000, key=f"{kind}-{formula.id}"),
             )
+        melts = _choose_melting(notes.melting(engine, formula.id), formula)
         sent = st.form_submit_button("Save", key="save-served")
     if sent:
         with page.show_errors():
-            for kind, (before, after) in typed.items():
+            for kind, (before, after) in {**typed, "melts": melts}.items():
                 if after.strip() != before:
                     notes.add_note(engine, formula.id, kind, after)
             page.say_later("The notes are saved.")
+
+
+def _choose_melting(now: ServedStyle | None, formula: Formula) -> tuple[str, str]:
+    """The way of serving whose ice melts into it: as noted last, and as chosen."""
+    ways = ["", *STYLES]
+    before = now.name if now else ""
+    chosen = st.selectbox(
+        "Water from the ice",
+        ways,
+        ways.index(before),
+        format_func=lambda way: STYLES[way].adds if way else "None, or not counted",
+        key=f"melts-{formula.id}",
+        help="What is tasted then counts with this water; how much melts widens every range. "
+        "Common practice, no source.",
+    )
+    return before, chosen
 
 
 def _remarks(engine: Engine, formula: Formula, version: Version, known: Sequence[Note]) -> None:
@@ -82,17 +101,12 @@ def _cost(engine: Engine, version: Version) -> None:
     known = prices.prices(engine)
     found = costs(version, known)
     for cost in found:
-        st.markdown(escape_markdown(_said(cost)))
+        st.markdown(escape_markdown(cost_per_serving(cost)))
     if not found:
         st.write("No price is saved yet for an ingredient of this version.")
     elif found[0].without_price:
         st.caption(f"Without {escape_markdown(', '.join(found[0].without_price))}: no price yet.")
     _price_form(engine, version, known)
-
-
-def _said(cost: Cost) -> str:
-    serving, litre = decimals(cost.per_serving, 2), decimals(cost.per_litre, 2)
-    return f"{serving} {cost.currency} per serving; {litre} {cost.currency} per litre."
 
 
 def _price_form(engine: Engine, version: Version, known: prices.Prices) -> None:

@@ -7,14 +7,15 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.composition import compose
+from tasting.drink.ice import as_served
 from tasting.drink.label import Reference
 from tasting.store import drafts, formulas, notes, session_index
 from tasting.ui import fields, page, pages
 from tasting.ui.dashboard.choice import first_formula
-from tasting.ui.drinks import reference_draft
+from tasting.ui.drinks import instruments, reference_draft
 from tasting.ui.drinks import reference_form as typed
 from tasting.ui.drinks.composition_beside import beside
+from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
 from tasting.wording import day, exact, short
 
@@ -38,6 +39,8 @@ def show(engine: Engine, reference: Reference) -> None:
     """The page of a reference."""
     page.title(reference.name)
     page.show_invented(reference.invented)
+    if st.button("Find recipes from the label", type="primary", key="from-label"):
+        st.switch_page(pages.LABEL.script, query_params={"id": reference.id})
     left, right = st.columns(2, gap="medium")
     with left, st.container(border=True):
         st.header("Label and measurements")
@@ -45,6 +48,7 @@ def show(engine: Engine, reference: Reference) -> None:
         _show_history(reference)
     with right, st.container(border=True):
         _beside(engine, reference)
+    instruments.show(reference, _form_of(reference))
     _correct(engine, reference, formulas.references(engine))
     _archive(engine, reference)
 
@@ -58,7 +62,7 @@ def _archive(engine: Engine, reference: Reference) -> None:
 
 def _beside(engine: Engine, reference: Reference) -> None:
     """The newest version of a formula beside it; at first of the formula that was tasted last."""
-    kept = formulas.formulas(engine)
+    kept = notes.still_out(engine, formulas.formulas(engine))
     st.header("Your formula beside it")
     if not kept:
         st.write("No formula is saved yet.")
@@ -75,10 +79,12 @@ def _beside(engine: Engine, reference: Reference) -> None:
         )
     ]
     latest = chosen.versions[-1]
-    columns = {latest.label: compose(latest)}
+    style = notes.melting(engine, chosen.id)
+    columns = {latest.label: as_served(latest, style)[1]}
     st.html(beside(columns, reference, f"{chosen.name}, {latest.label}"))
     st.caption(
         f"Small print: where the figure probably lies. Label rounding rules: {reference.rules}."
+        + (f" As it is tasted. {escape_markdown(str(style))}" if style else "")
     )
     st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
 
@@ -97,12 +103,18 @@ def _show_history(reference: Reference) -> None:
     st.caption("Findings use the values known when their session was closed.")
 
 
+def _form_of(reference: Reference) -> str:
+    """What the keys of the form end with that corrects this state of a reference."""
+    return f"{reference.id}-{len(reference.earlier)}"
+
+
 def _correct(engine: Engine, reference: Reference, kept: Sequence[Reference]) -> None:
     """The form that completes or corrects a reference, once it is asked for."""
-    form = f"{reference.id}-{len(reference.earlier)}"
+    form = _form_of(reference)
     place = f"{reference_draft.CORRECTION}{reference.id}"
-    begun = drafts.draft(engine, place) is not None
-    if not st.toggle("Correct or complete it", begun, key=f"correct-{form}"):
+    switch = instruments.correcting(form)
+    st.session_state.setdefault(switch, drafts.draft(engine, place) is not None)
+    if not st.toggle("Correct or complete it", key=switch):
         return
     kept_draft = reference_draft.fill_in(engine, place, form)
     values = _asked(form, reference)
@@ -180,7 +192,8 @@ def make(engine: Engine) -> None:
     form = str(st.session_state.setdefault(_FORM, 0))
     st.caption(
         "Only name and serving are needed. Leave empty what is not declared or measured. Type "
-        "numbers as they are printed: 4.5 and 4.50 do not mean the same."
+        "numbers as they are printed: 4.5 and 4.50 do not mean the same. A measured value may "
+        "carry its uncertainty: 6.2 ± 0.15."
     )
     place = st.query_params["draft"]
     kept = reference_draft.fill_in(engine, place, form)

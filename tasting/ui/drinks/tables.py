@@ -11,7 +11,7 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Match, Reference
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import MODEL, advice
-from tasting.wording import decimals, interval, percent, short, signed, three_digits
+from tasting.wording import decimals, interval, percent, short, signed
 
 _COMPARED = {
     "Serving, mL": ("serving_ml", 0),
@@ -174,8 +174,8 @@ def matches_table(found: tuple[Match, ...]) -> pd.DataFrame:
             short(match.declared),
             words.verdict(match),
             words.tolerated(match),
-            interval(match.rounding.low, match.rounding.high, three_digits),
-            interval(match.likely.low, match.likely.high, three_digits),
+            words.meant(match, match.rounding),
+            words.meant(match, match.likely),
         )
         for match in found
     ]
@@ -202,6 +202,8 @@ def label_figures(reference: Reference) -> Figures:
         "Sugar, g/L": sugar,
         "Sugar : acid": sugar / ta if sugar is not None and ta else None,
         "Refractometer, °Brix": reference.brix,
+        "CO₂, g/L": reference.co2_g_per_l,
+        "Density, kg/L": reference.density_kg_per_l,
         "Alcohol, % vol": reference.alcohol_percent_vol,
         "Energy, kcal/L": reference.energy_kcal_per_l,
     }

@@ -6,9 +6,10 @@ import altair as alt
 import pandas as pd
 
 from tasting.drink import words
-from tasting.drink.composition import Composition, compose
+from tasting.drink.composition import Composition
 from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula
+from tasting.drink.ice import ServedStyle, as_served
 from tasting.drink.label import Reference, bands
 from tasting.wording import UNKNOWN, decimals
 
@@ -28,15 +29,16 @@ _CHARACTER_PX = 7
 
 
 def versions_against_label(
-    formula: Formula, reference: Reference | None
+    formula: Formula, reference: Reference | None, style: ServedStyle | None = None
 ) -> tuple[alt.VConcatChart, str, pd.DataFrame]:
     """TA, sugar, alcohol and energy, version by version, beside what is known of a reference.
 
     A line runs from each parent to its child, an upright one over the likely interval of each. A
     dashed line is the reference, and the band around it what its rounded value can mean. The table
-    has the same numbers, the reference in its last row. Show the chart with width="stretch".
+    has the same numbers, the reference in its last row. `style` counts the ice that melts into
+    each. Show the chart with width="stretch".
     """
-    made = {version.id: compose(version) for version in formula.versions}
+    made = {version.id: as_served(version, style)[1] for version in formula.versions}
     meant = bands(reference) if reference else {}
     points, edges = _points(formula, made), _edges(formula, made)
     panels = [

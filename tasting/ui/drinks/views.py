@@ -8,6 +8,7 @@ from tasting.drink import carbonation
 from tasting.drink.cautions import DEFER, cautions
 from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
+from tasting.drink.ice import ServedStyle
 from tasting.drink.label import MISLEADING_PERCENT_VOL, Reference, matches
 from tasting.drink.recipe_text import Recipe
 from tasting.drink.sugar import ALCOHOL_CAVEAT
@@ -95,9 +96,8 @@ def choose_reference(references: Sequence[Reference], key: str) -> Reference | N
     return by_id[st.selectbox(name, list(by_id), format_func=lambda id: by_id[id].name, key=key)]
 
 
-def show_against_label(version: Version, reference: Reference) -> None:
-    """Whether a version could print as the label of a reference, value by value."""
-    made = compose(version)
+def show_against_label(version: Version, made: Composition, reference: Reference) -> None:
+    """Whether what is tasted of a version could print as the label of a reference, by value."""
     result = matches(made, reference)
     if result:
         chart, text, table = label_bands(result, version.label, reference.name)
@@ -123,9 +123,11 @@ def show_against_label(version: Version, reference: Reference) -> None:
         st.caption("“–”: not declared or not measured.")
 
 
-def show_versions_against_label(formula: Formula, reference: Reference | None) -> None:
-    """All versions, one by one, with the label of a reference."""
-    chart, text, numbers = versions_against_label(formula, reference)
+def show_versions_against_label(
+    formula: Formula, reference: Reference | None, style: ServedStyle | None = None
+) -> None:
+    """All versions, one by one, as they are tasted, with the label of a reference."""
+    chart, text, numbers = versions_against_label(formula, reference, style)
     st.altair_chart(chart, width="stretch", alt=text, key=f"chart-versions-{formula.id}")
     with st.expander("The same numbers as a table"):
         show_table(numbers, text)
@@ -133,7 +135,7 @@ def show_versions_against_label(formula: Formula, reference: Reference | None) -
 
 def show_draft(recipe: Recipe) -> None:
     """What a new formula would be, while it is written; what is missing is said quietly."""
-    st.subheader("What is in it")
+    st.header("What is in it")
     try:
         version = drafting.preview(recipe, now())
     except InputError as error:

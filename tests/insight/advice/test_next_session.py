@@ -59,7 +59,7 @@ def test_the_acid_step_is_asked_of_a_pair_that_differs_in_acid():
     levels = [compose(drink).ta_g_per_l for drink in (best.a, best.b)]
 
     assert abs(levels[0] - levels[1]) > 0.4
-    assert "titratable acidity by" in best.reasons[0]
+    assert "TA by" in best.reasons[0]
 
 
 def test_the_character_gap_is_asked_of_a_version_matched_to_the_reference():

@@ -3,6 +3,7 @@
 from collections import Counter
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
@@ -12,10 +13,13 @@ from sample_sessions.truth import triangle
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError, SealedError
+from tasting.insight.findings.tally import Tally
+from tasting.insight.noticing.comparisons import Asked, SessionScore, TastedPair
 from tasting.insight.noticing.drivers import DRIVERS, SUGAR, TA, drivers_named
 from tasting.insight.noticing.marks import (
     SessionShare,
     beside_curve,
+    pooled_shares,
     session_shares,
 )
 from tasting.panel.methods import METHODS
@@ -232,3 +236,75 @@ def test_what_changed_something_else_and_next_to_nothing_here_is_not_beside_the_
     found = beside_curve([ACID, sugar, matched, unknown], TA)
 
     assert [one.session_id for one in found] == ["acid", "matched"]
+
+
+def added_up(*sessions: Session) -> TastedPair:
+    """Sessions that asked the same of the same two samples, as the store adds them up."""
+    plan, tallies = sessions[-1].plan, [Tally.of_session(one) for one in sessions]
+    answers = Counter((n, count) for tally in tallies for count, n in tally.scores)
+    rows = [(n, count, who, often) for who, ((n, count), often) in enumerate(answers.items())]
+    return TastedPair(
+        asked=Asked(plan.procedure, plan.attribute, plan.expected, fixed=not plan.sequential),
+        a=plan.a,
+        b=plan.b,
+        sessions=tuple((one.id, one.name) for one in sessions),
+        shown=sum(session_shares([one], DRINKS.drink, BOTH)[0].shown for one in sessions),
+        answers=np.array(rows),
+        scores=Counter(SessionScore(1, len(tally.scores), tally.count) for tally in tallies),
+    )
+
+
+def pooled(*groups: TastedPair, most: int = 100) -> tuple[SessionShare, ...]:
+    return pooled_shares(groups, DRINKS.drink, BOTH, most)
+
+
+def test_equal_pairs_share_a_mark_with_the_share_of_all_their_answers() -> None:
+    """10 and 8 of 12 triangles are 18 of 24: p_d = 1.5 x/n - 0.5 (ISO 4120, from memory)."""
+    first, last = closed(planned("one"), 10, 2), closed(planned("two"), 8, 4)
+    (one,) = pooled(added_up(first, last))
+
+    assert one.p_d is not None
+    assert one.p_d.value == pytest.approx(1.5 * 18 / 24 - 0.5, abs=1e-6)
+    assert one.p_d.low < one.p_d.value < one.p_d.high
+    assert (one.sessions, one.n, one.shown) == (2, 24, 2)
+    assert (one.session_id, one.name) == ("two", "Session two")
+    assert one.steps == pytest.approx(ACID.steps)
+
+
+def test_sessions_that_disagree_have_a_wider_interval_than_their_sum() -> None:
+    apart = [closed(planned(str(place)), count, 12 - count) for place, count in enumerate((12, 3))]
+    (wide,) = pooled(added_up(*apart))
+    alike = [closed(planned(str(place)), count, 12 - count) for place, count in enumerate((8, 7))]
+    (narrow,) = pooled(added_up(*alike))
+
+    assert wide.n == narrow.n
+    assert wide.p_d
+    assert narrow.p_d
+    assert wide.p_d.high - wide.p_d.low > narrow.p_d.high - narrow.p_d.low
+
+
+def test_turned_round_pairs_share_a_mark_unless_a_sample_was_expected() -> None:
+    turned = {"a": "spritz-2", "b": "spritz-1"}
+    there, back = closed(planned("one"), 9, 3), closed(planned("two", **turned), 9, 3)
+    asked = {"method": "paired", "expected": "B"}
+    sour, other = (
+        closed(planned(id_, **asked, **at), 9, 3) for id_, at in (("p", {}), ("q", turned))
+    )
+
+    assert [one.sessions for one in pooled(added_up(there), added_up(back))] == [2]
+    assert [one.sessions for one in pooled(added_up(sour), added_up(other))] == [1, 1]
+
+
+def test_counts_that_do_not_add_up_have_no_mark() -> None:
+    liking = added_up(closed(planned("liking", "preference"), 11, 1))
+    sequence = added_up(closed(planned("one"), 9, 3))
+    sequence = replace(sequence, asked=replace(sequence.asked, fixed=False))
+
+    assert pooled(liking, sequence) == ()
+
+
+def test_of_too_many_pairs_those_tasted_most_have_a_mark() -> None:
+    often = added_up(closed(planned("one"), 9, 3), closed(planned("two"), 8, 4))
+    once = added_up(closed(planned("three", b="spritz-3"), 9, 3))
+
+    assert [one.session_id for one in pooled(once, often, most=1)] == ["two"]

@@ -334,7 +334,7 @@ def test_two_drivers_that_moved_together_name_each_other():
     refused = {one.about: one for one in fitted(together, drivers, None)[1]}
 
     assert "changed alcohol with it" in refused["ta"].sentence
-    assert "titratable acidity only" in refused["ta"].remedy
+    assert "TA only" in refused["ta"].remedy
 
 
 def test_sugar_that_never_varied_is_refused_and_acid_is_not():

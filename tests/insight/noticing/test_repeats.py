@@ -49,7 +49,7 @@ def test_pinches_in_water_are_counted_by_hand():
     assert acid.change == pytest.approx(0.2, abs=0.002)
     assert headline([acid]) == "About 4 more of these before half of assessors would notice."
     assert evidence(acid, "v1").startswith(
-        "+0.20 g/L acid since v1. Half of assessors notice 0.95 g/L (0.70 to 2.7): 3 to 13 more of "
+        "+0.20 g/L acid since v1. Half of assessors notice 0.95 g/L (0.70–2.7): 3–13 more of "
         "these. Extrapolated"
     )
 
@@ -113,7 +113,7 @@ def test_past_a_bound_only_tasting_tells(guessing):
     told = repeats(guessing, start, with_more(start, pinch, 1), pinch)
 
     assert told[0].reached
-    assert headline(told) == "Half of assessors might notice this; only tasting blind tells."
+    assert headline(told) == "Half of assessors might notice this; only a blind tasting can tell."
 
 
 def test_a_step_stands_before_a_bound_and_the_nearest_before_the_others():

@@ -188,7 +188,7 @@ def test_a_bound_has_no_curve(guessing):
 def test_a_forecast_over_a_bound_says_that_nothing_is_shown(guessing):
     first, second = SPRITZ.versions[:2]
 
-    assert "It is not shown yet that titratable acidity is noticed at all." in (
+    assert "It is not shown yet that TA is noticed at all." in (
         forecast(guessing, first, second).cautions
     )
 
@@ -206,9 +206,9 @@ def test_the_next_session_assumes_no_smaller_step_than_the_bound_and_says_so(gue
     for step, bound in zip(steps, guessing.bounds, strict=True):
         assert step >= bound.step_at_d_prime_1.amount - 1e-12
     said = " ".join(best.reasons)
-    assert "No answers show how much titratable acidity is noticed yet; " in said
+    assert "No answers show how much TA is noticed yet; " in said
     assert "is assumed as the noticeable step (d′ = 1)." in said
-    assert "No difference test shows that titratable acidity is noticed" in said
+    assert "No difference test shows that TA is noticed" in said
 
 
 def test_a_known_step_is_not_called_assumed():
@@ -260,4 +260,4 @@ def test_a_step_towards_what_is_liked_says_that_it_may_do_nothing():
 def test_a_way_that_nobody_is_shown_to_notice_says_so(guessing):
     aim = aim_at_reference(guessing, SPRITZ.versions[0], bottle())
 
-    assert any("not shown yet that titratable acidity is noticed" in one for one in aim.cautions)
+    assert any("not shown yet that TA is noticed" in one for one in aim.cautions)

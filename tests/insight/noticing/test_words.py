@@ -29,7 +29,7 @@ def test_each_step_is_told_in_grams_in_percent_and_in_practice():
     assert f"{step.difference_threshold.percent.value:.0f} %" in half
     assert "citric acid" in half
     assert half.startswith("Half of assessors notice ")
-    assert "more titratable acidity in a triangle test, " in half
+    assert "more acid in a triangle test, " in half
     assert "lemon juice, in a 225 mL serving. Extrapolated: the largest step tasted was" in half
     assert unit.endswith("lemon juice, in a 225 mL serving.")
     assert f"{step.step_at_d_prime_1.amount.value:.2f} g/L" in unit
@@ -78,14 +78,14 @@ def test_an_attribute_tells_what_each_driver_does():
     sour = next(one for one in noticed().attributes if one.name == "more sour")
 
     said = words.attribute_in_words(sour, noticed())
-    assert said.startswith("“more sour”: 1 g/L more titratable acidity adds d′")
+    assert said.startswith("“more sour”: 1 g/L more TA adds d′")
     assert "1 g/L more sugar adds d′ −" in said
 
 
 def test_on_the_log_scale_an_attribute_is_told_for_a_tenth_more():
     found = noticed(scale="log")
 
-    assert "10 % more titratable acidity" in words.attribute_in_words(found.attributes[0], found)
+    assert "10 % more TA" in words.attribute_in_words(found.attributes[0], found)
 
 
 def test_the_ideal_is_told_in_grams_on_both_scales():

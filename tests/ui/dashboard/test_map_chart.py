@@ -109,7 +109,7 @@ def test_axes_have_one_title_with_its_unit():
         layer["encoding"]["x"]["title"] for layer in chart["layer"] if "x" in layer["encoding"]
     }
 
-    assert titles == {"Titratable acidity, g/L"}
+    assert titles == {"TA, g/L"}
 
 
 def test_what_is_liked_is_a_band_or_a_box():

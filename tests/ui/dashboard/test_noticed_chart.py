@@ -114,7 +114,7 @@ def test_size_shape_fill_and_outline_each_carry_something():
 
 def test_the_axes_name_their_scale_and_unit():
     for layer in layers(spec()).values():
-        assert layer["encoding"]["x"]["title"] == "Difference in titratable acidity, g/L"
+        assert layer["encoding"]["x"]["title"] == "Difference in TA, g/L"
         assert layer["encoding"]["y"]["title"] == AS_TRIANGLE
 
 

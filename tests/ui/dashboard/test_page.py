@@ -114,7 +114,7 @@ def test_another_reference_brings_its_own_sessions(open_page: OpenPage, engine: 
     page.selectbox(key="dashboard_reference-spritz").select_index(1).run()
 
     assert "The last one tasted against it, v1: nothing was shown (4 of 8)." in read(page)
-    assert "Nothing can be drawn around the reference: the titratable acidity" in read(page)
+    assert "Nothing can be drawn around the reference: the TA" in read(page)
     assert not page.exception
 
 

@@ -34,7 +34,7 @@ def test_the_stated_truth_stands_beside_each_estimate() -> None:
     )}  # fmt: skip
 
     assert len(rows) == 10
-    assert rows["d′ for 1 g/L of titratable acidity"][0] == truth().difference.ta_per_g_per_l
+    assert rows["d′ for 1 g/L of TA"][0] == truth().difference.ta_per_g_per_l
     assert rows["character gap, d′"][1] == noticed().character_gap.estimate  # type: ignore[union-attr]
 
 
@@ -74,7 +74,7 @@ def test_whatever_driver_there_is_can_be_asked_about() -> None:
     asked = questions(tuple(DRIVERS.values()))
 
     assert asked["ta"] == "the noticeable step of acid"
-    assert asked["ideal alcohol"] == "the alcohol that is liked best"
+    assert asked["ideal alcohol"] == "the best-liked level of alcohol"
     assert len(asked) == 2 * len(DRIVERS) + 1
 
 

@@ -50,8 +50,8 @@ def test_a_label_per_100_ml_is_a_goal_per_litre() -> None:
     [
         (AdjustmentGoal(FREE), "no target is set yet"),
         (AdjustmentGoal(HELD), "no target is set yet"),
-        (AdjustmentGoal(TO), "number for titratable acidity is missing"),
-        (AdjustmentGoal(LIKE), "titratable acidity of the reference is not known"),
+        (AdjustmentGoal(TO), "number for TA is missing"),
+        (AdjustmentGoal(LIKE), "TA of the reference is not known"),
         (AdjustmentGoal(BY, -50.0), "cannot be −4"),
     ],
 )
@@ -101,7 +101,7 @@ def test_volume_is_told_for_one_serving() -> None:
 
 def test_what_falls_short_says_what_binds() -> None:
     said = list(adjust_tables.remarks(SOURS))
-    assert said[0].startswith("Move 3: The nearest is titratable acidity")
+    assert said[0].startswith("Move 3: The nearest is TA")
     assert "no more bay syrup, 1:1 may be taken out." in said[0]
     assert said[0].endswith("a mixed one cannot be changed this way.")
     assert said[1] == f"{BEST}: the same as move 1."

@@ -7,10 +7,11 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.drink.composition import compose
+from tasting.drink.ice import STYLES, as_served
 from tasting.drink.recipe_text import read
 from tasting.drink.shelf import shelf
 from tasting.store import drafts, formulas, notes
-from tasting.store.prices import prices
+from tasting.store.prices import keep_price, prices, read_price
 from tasting.store.scale import scale_step_g
 from tasting.ui.drinks import draft as drafting
 from tasting.ui.drinks.adjust_tables import TO
@@ -172,6 +173,25 @@ def test_notes_are_kept_with_their_version_and_date(engine: Engine, host: AppTes
     assert "v3,flat beside R" in tabled(page)
 
 
+def test_the_water_of_the_ice_is_in_what_is_tasted(engine: Engine, host: AppTest) -> None:
+    """Stirred, it takes up 28 % (20 to 40 %; common practice, no source)."""
+    keep(engine)
+    page = spritz(host, "Notes and cost")
+    page.selectbox(key="melts-spritz").set_value("stirred")
+    page.button(key="save-served").click().run()
+    assert not page.exception
+    served = as_served(V3, STYLES["stirred"])[1]
+    assert f"<td>{served.ta_g_per_l:.2f}<small>" in html(page)
+    told = "As it is tasted. Stirred: 20–40 % water from the ice (common practice, no source)"
+    assert told in words(page)
+    assert told in words(opened(page, "All figures"))
+    assert f"{served.ta_g_per_l:.2f}" in tabled(page).replace("\\", "")
+    assert told in words(opened(page, "Label"))
+    opened(page, "Notes and cost").selectbox(key="melts-spritz").set_value("")
+    page.button(key="save-served").click().run()
+    assert f"<td>{compose(V3).ta_g_per_l:.2f}<small>" in html(page)
+
+
 def test_a_price_gives_the_cost(engine: Engine, host: AppTest) -> None:
     """60 of 1000 mL at 4: 0.24 a serving."""
     keep(engine)
@@ -185,6 +205,22 @@ def test_a_price_gives_the_cost(engine: Engine, host: AppTest) -> None:
     assert "0.24 EUR per serving" in words(page)
     assert "no price yet" in words(page)
     assert list(prices(engine)) == ["rhubarb-juice"]
+
+
+def test_a_batch_says_what_it_costs_and_how_long_it_keeps(engine: Engine, host: AppTest) -> None:
+    """60 of 1000 mL at 4: 0.24 a serving, 4.80 for twenty (arithmetic)."""
+    keep(engine)
+    keep_price(engine, "rhubarb-juice", read_price("1 L", "4", "EUR"))
+    page = spritz(host, "Batch")
+    page.radio(key="batch-size-in").set_value("Servings").run()
+    page.text_input(key="batch-Servings-spritz-3").set_value("20").run()
+    assert not page.exception
+    assert "This batch costs 4.80 EUR: 0.24 EUR per serving" in words(page)
+    assert "no price yet" in words(page)
+    assert "Fresh juice and anything watery (rhubarb juice, lemon juice): 2 to 3 days" in words(
+        page
+    )
+    assert "Common practice, no source." in words(page)
 
 
 def test_a_move_that_may_be_a_slip_is_questioned_before_it_is_saved(

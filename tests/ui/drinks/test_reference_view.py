@@ -82,6 +82,35 @@ def test_a_bad_reference_is_refused_and_stays_in_the_form(
     assert formulas.references(engine) == (MEASURED,)
 
 
+def test_all_that_is_wrong_is_said_at_once(engine: Engine, host: AppTest) -> None:
+    page = add(new(host), " ", ph="15", brix="ten", density_kg_per_l="1019")
+    said = page.error[0].value.replace("\\", "")
+    for fault in ("has no name", "serving is missing", "between 0 and 14", "'ten'", "0.7 and 1.6"):
+        assert fault in said
+
+
+def test_how_surely_it_was_measured_is_kept(engine: Engine, host: AppTest) -> None:
+    """A value with ± was measured: it has no decimals of a print; left alone it stays."""
+    add(
+        new(host),
+        "Bottle R",
+        serving_ml="200",
+        ta_g_per_l="6,2 ± 0.15",
+        alcohol_percent_vol="5.4±0.2",
+    )
+    (kept,) = formulas.references(engine)
+    assert (kept.ta_g_per_l, kept.alcohol_percent_vol) == (6.2, 5.4)
+    assert kept.uncertainty == {"ta_g_per_l": 0.15, "alcohol_percent_vol": 0.2}
+    assert kept.decimals == {}
+    page = drink(host, id=kept.id)
+    assert dict(page.table[0].value.to_numpy().tolist())["Measured TA, g/L"] == r"6\.2 ± 0\.15"
+    page.toggle(key=f"correct-{kept.id}-0").set_value(True).run()
+    page.text_input(key=f"ph-{kept.id}-0").input("3.05")
+    page.text_input(key=f"reason-{kept.id}-0").input("metered")
+    page.button(key=f"save-{kept.id}-0").click().run()
+    assert formulas.references(engine)[0].uncertainty == kept.uncertainty
+
+
 def test_invented_data_says_so(engine: Engine, host: AppTest) -> None:
     formulas.keep_reference(engine, MEASURED.model_copy(update={"invented": INVENTED}))
     assert f"Invented data: {INVENTED}" in words(drink(host, id="R"))

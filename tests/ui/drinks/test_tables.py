@@ -109,7 +109,7 @@ def test_each_figure_says_what_would_make_it_surer() -> None:
     table = tables.sureness_table(made).set_index("What to do")
     narrows = table["Share of the uncertainty"]
     share = made.intervals["ta_g_per_l"].share
-    assert narrows["Titrate your rhubarb juice"] == f"titratable acidity {100 * share:.0f} %"
+    assert narrows["Titrate your rhubarb juice"] == f"TA {100 * share:.0f} %"
     assert narrows["Measure the °Brix of your bay syrup, 1:1"].startswith("sugar ")
     assert narrows.iloc[1].startswith("pH")
     assert not narrows.str.contains("alcohol").any()

@@ -37,7 +37,7 @@ def glass_table(now: Composition, poured: Composition, reference: Reference | No
     rows = "".join(_row(figure, now, poured, reference) for figure in _ROWS)
     said = "Change: since it was poured."
     if reference:
-        said += f" Ref.: {reference.name}. Off by: the glass less the reference."
+        said += f" Ref.: {reference.name}. Off by: glass minus reference."
     ta = likely("ta_g_per_l", now.intervals["ta_g_per_l"])
     said += f" TA is likely {ta}." if ta != UNKNOWN else ""
     return (

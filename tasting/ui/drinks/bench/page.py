@@ -18,7 +18,7 @@ from tasting.errors import NotFoundError
 from tasting.insight.advice.question import version_name
 from tasting.insight.noticing.repeats import Repeats, evidence, headline, repeats
 from tasting.records import now
-from tasting.store import bench, formulas, session_index
+from tasting.store import bench, formulas, notes, session_index
 from tasting.store.bench import BenchGlass
 from tasting.store.limits import host_limits
 from tasting.ui import access, page, pages
@@ -53,7 +53,7 @@ def _show(engine: Engine) -> None:
             if version.id == wanted:
                 return _show_bench(engine, kept, formula, version, glass)
     page.title("No such glass")
-    st.write("No glass is kept under this address. Choose a drink, then Bench.")
+    st.write("No glass is saved under this address. Choose a drink, then Bench.")
     st.page_link(pages.DRINKS.script, label="All drinks")
 
 
@@ -122,7 +122,7 @@ def _show_glass(
 
 def _usual_first(engine: Engine, formula: Formula) -> list[Reference]:
     """All references, the one that was compared with most often in front."""
-    known = formulas.references(engine)
+    known = notes.still_out(engine, formulas.references(engine))
     usual = first_reference(known, session_index.times_compared(engine, versions_of(formula)))
     return sorted(known, key=lambda one: usual is not None and one.id != known[usual].id)
 
@@ -185,11 +185,11 @@ def _alcohol(engine: Engine, glass: BenchGlass, made: Composition) -> None:
     grams = sum(tasted_ethanol_g(one.log) for one in tonight)
     limit = host_limits(engine).ethanol_g
     many = f"{len(tonight)} glasses within 12 hours" if len(tonight) > 1 else "this glass"
-    said = "Alcohol adds up over an evening: spit, and do not drive after it."
+    said = "Alcohol adds up over an evening: spit, and do not drive afterwards."
     if grams:
         said += f" Tasted away of {many}: {decimals(grams, 1)} g of alcohol if swallowed."
     if grams > limit:
-        st.warning(f"{said} That is above your limit of {short(limit)} g. Go on another day.")
+        st.warning(f"{said} That is above your limit of {short(limit)} g. Continue another day.")
     else:
         st.caption(said)
 

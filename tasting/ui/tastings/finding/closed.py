@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.insight.advice.question import version_name
 from tasting.insight.findings.finding import Finding
 from tasting.insight.findings.next_step import NextStep
 from tasting.insight.findings.tally import Tally
@@ -49,6 +50,10 @@ NUMBERS, CHECKS, ANSWERS, PLAN, RECORD = (
     "Answers and serving key",
     "Plan",
     "Record and seal",
+)
+_FIGURES = (
+    "Computed from the recipe, with the likely range; of a reference, what is declared or "
+    "measured. Difference: B less A."
 )
 _NARROW = 340.0
 """Units in which the strip is drawn where a phone shows it."""
@@ -118,18 +123,19 @@ def _show_strip(found: Finding) -> None:
 
 def _show_around(engine: Engine, session: Session, found: Finding | None) -> None:
     """What differs between the two drinks; beside it what limits the finding, and remarks."""
-    drinks, limits = st.columns(2, gap="large")
-    with drinks:
-        st.subheader("What differs between the two drinks")
+    drinks, limits = st.columns(2, gap="medium")
+    with drinks, st.container(key="differs"):
+        st.subheader("What differs", help=_FIGURES)
         plan = session.plan
         rows = [
             (row.name, row.a, row.b, row.difference)
             for row in figure_rows(*formulas.compared(engine, session))
         ]
-        names = [shortened(f"{one}: {sample.name}", plan) for one, sample in _both(plan)]
+        names = [
+            f"{one}: {version_name(shortened(sample.name, plan))}" for one, sample in _both(plan)
+        ]
         table = pd.DataFrame(rows, columns=["Figure", *names, "Difference"])
         show_table(table, "What is in both drinks")
-        st.caption("Computed, with the likely range; of a reference, what is declared or measured.")
     with limits:
         if found and found.cautions:
             st.subheader("Limitations")

@@ -45,7 +45,7 @@ def fill_in(samples: Sequence[Sample]) -> None:
     asked = st.query_params.to_dict()
     known = {sample.id: sample for sample in samples}
     if any(id_ not in known for id_ in ids()):
-        st.warning("A drink that the address asks for is not kept here. Choose both below.")
+        st.warning("A drink that the address asks for is not saved here. Choose both below.")
     if asked:
         mark = repr(sorted(asked.items()))
         drinks = _drinks(asked, known)

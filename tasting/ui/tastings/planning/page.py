@@ -86,6 +86,7 @@ def _draft(
     """Name, purpose and plan as they stand in the fields; no plan after saying on the card what
     is wrong."""
     a, b = _samples(known)
+    page.show_invented(formulas.invented(engine, {a.id, b.id}))
     st.header("What do you want to find out?")
     asked = question.kind()
     attribute = question.attribute(asked)

@@ -16,6 +16,7 @@ from tasting.ui.tables import show_table
 from tasting.ui.tastings.event_log import show_log
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning.refill import EDIT
+from tasting.ui.tastings.printing import offer_to_print
 from tasting.ui.tastings.running.corrections import abandon
 
 
@@ -30,6 +31,7 @@ def show(engine: Engine, known: Summary) -> None:
         icon=":material/edit:",
         query_params={EDIT: known.id},
     )
+    offer_to_print("Batch sheet of both samples", known.id, "batches")
     with st.expander("The plan"):
         show_plan(known)
     with st.expander("Give it up"):

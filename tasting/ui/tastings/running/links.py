@@ -33,6 +33,7 @@ def pouring(engine: Engine, known: Summary) -> None:
         made = st.button("Make a new pourer's code", key="pourer_code")
         if not known.plan.alone:
             offer_to_print("Cup labels to print", known.id, "labels")
+        offer_to_print("Batch sheet of both samples", known.id, "batches")
     if made:
         with page.show_errors():
             code = new_pourer_code(engine, known.id)

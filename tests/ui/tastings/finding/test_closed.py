@@ -41,7 +41,7 @@ def test_what_differs_between_the_drinks_stands_beside_the_finding(show_session:
     """The label of R says 6.4 g/L; what v2 holds is computed with its range."""
     figures = table(show_session("liking"), "A: Reference bottle R")
 
-    assert figures["Figure"][3].startswith("Titratable acidity")
+    assert figures["Figure"][3].startswith("TA")
     assert figures["A: Reference bottle R"][3] == "6.40"
     assert "–" in figures["B: v2"][3]
     in_v2 = float(figures["B: v2"][3].partition(" ")[0])

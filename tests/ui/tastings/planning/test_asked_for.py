@@ -72,7 +72,7 @@ def test_similarity_is_asked_for_by_its_aim(host: AppTest) -> None:
 @pytest.mark.parametrize("query", [{"a": "<b>"}, {"a": "R", "b": "no-such"}])
 def test_a_drink_that_is_not_kept_is_said(host: AppTest, query: dict[str, str]) -> None:
     page = visit(host, "new", **query)
-    assert "not kept here" in page.warning[0].value
+    assert "not saved here" in page.warning[0].value
     assert not page.exception
 
 

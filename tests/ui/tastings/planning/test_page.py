@@ -7,8 +7,9 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
+import sample_sessions
 from tasting.records import now
-from tasting.store import sessions
+from tasting.store import documents, sessions
 from tasting.store.database import writing
 from tests.ui import workshop
 from tests.ui.conftest import visit
@@ -148,3 +149,11 @@ def test_an_open_session_is_not_edited(engine: Engine, host: AppTest, page: AppT
     page = visit(host, "new", edit="open")
     assert page.title[0].value == "New tasting"
     assert "its plan is fixed" in page.error[0].value
+
+
+def test_invented_drinks_are_labelled_once(engine: Engine, open_page: OpenPage) -> None:
+    documents.fill(engine, *map(documents.read_document, sample_sessions.documents()))
+
+    told = [one.value for one in open_page("new").caption if "Invented data" in one.value]
+
+    assert len(told) == 1

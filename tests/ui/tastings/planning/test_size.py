@@ -102,7 +102,7 @@ def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
     page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="replicates").set_value("3").run()
 
-    assert any("whole assessors are weighed" in warning.value for warning in page.warning)
+    assert any("goes by assessor, not by answer" in warning.value for warning in page.warning)
 
 
 def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
