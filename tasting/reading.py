@@ -78,7 +78,7 @@ def read_plus_minus(text: str) -> tuple[float, float | None]:
     value, *half = _PLUS_MINUS.split(text, maxsplit=1)
     known = read_number(half[0]) if half else None
     if known is not None and known <= 0:
-        raise InputError(f"±{half[0].strip()} is no uncertainty; write a number above 0")
+        raise InputError(f"±{half[0].strip()} is not an uncertainty; write a number above 0")
     return read_number(value), known
 
 

@@ -98,7 +98,7 @@ def read_demand(text: str) -> Demand:
     """A demand as it is typed, per litre. Raises InputError for anything else.
 
     >>> str(read_demand("CO₂ 5,5-6.5 g/L")), str(read_demand("sweetness at most 80"))
-    ('carbon dioxide 5.5 to 6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
+    ('carbon dioxide 5.5–6.5 g/L', 'sweetness as sucrose at most 80.0 g/L')
     """
     read = _DEMAND.match(text)
     figure = read and ASKED.get(read["name"].casefold().replace("₂", "2"))

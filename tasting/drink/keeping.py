@@ -25,10 +25,10 @@ _HONEY, _STRONG_ACID, _VINEGAR, _WATERY = 75.0, 20.0, 4.0, 20.0
 
 _LASTS: Final = {
     "fresh": "the same day, cold; to the date on the pack at most",
-    "juice": "2 to 3 days, cold and closed",
-    "syrup": "2 to 4 weeks, cold",
-    "rich": "1 to 2 months, cold",
-    "wine": "1 to 4 weeks after opening, cold",
+    "juice": "2–3 days, cold and closed",
+    "syrup": "2–4 weeks, cold",
+    "rich": "1–2 months, cold",
+    "wine": "1–4 weeks after opening, cold",
     "fizz": "the same day once open: it goes flat",
 }
 _CALLED: Final = {
@@ -55,8 +55,9 @@ def keeping(version: Version) -> tuple[Caution, ...]:
         found.append(
             Caution(
                 "keeping",
-                f"The batch keeps no longer than what keeps worst in it: {_LASTS[worst]}. Write "
-                "the day on the bottle; throw it away at any change of smell, haze or pressure.",
+                f"The batch keeps no longer than its shortest-lived ingredient: {_LASTS[worst]}. "
+                "Write the day on the bottle; throw it away at any change of smell, haze or "
+                "pressure.",
             )
         )
     return tuple(found)

@@ -63,8 +63,21 @@ function watch() {
   return () => observer.disconnect();
 }
 
+// Streamlit moves its folds by a script, whatever somebody's system asks for.
+function keepStill() {
+  const animate = Element.prototype.animate;
+  if (animate.still) return;
+  Element.prototype.animate = function (frames, timing) {
+    const asked = typeof timing === "number" ? { duration: timing } : timing;
+    const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    return animate.call(this, frames, still ? { ...asked, duration: 0, delay: 0, iterations: 1 } : asked);
+  };
+  Element.prototype.animate.still = true;
+}
+
 export default function (component) {
   document.documentElement.dataset.section = component.data.section;
+  keepStill();
   const tidy = () => { nameTheMenu(); nameTheRest(); closeItsDialog(); };
   tidy();
   // Once before the page is painted, however much changed: asking for a width lays the page out anew.

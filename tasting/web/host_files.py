@@ -68,7 +68,8 @@ def _batches(engine: Engine, session_id: str, _secret: bytes = b"", _address: st
     known = sessions.summary(engine, session_id)
     drinks = (formulas.drink(engine, known.plan.a), formulas.drink(engine, known.plan.b))
     made = session_batches(known.plan, drinks, Kit(scale_step_g=scale_step_g(engine)))
-    return session_batches_html(known.name, known.invented, known.plan, made)
+    invented = known.invented or formulas.invented(engine, {known.plan.a.id, known.plan.b.id})
+    return session_batches_html(known.name, invented, known.plan, made)
 
 
 _FILES: Mapping[str, Made] = {

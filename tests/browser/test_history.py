@@ -19,8 +19,8 @@ def test_a_search_is_an_address(server: str, chromium: Browser) -> None:
     go(page, "History")
     page.get_by_label("Search", exact=True).fill("reference")
     page.keyboard.press("Enter")
-    expect(page.get_by_text(re.compile(r"\d+ entries fit"))).to_be_visible()
-    found = page.get_by_text(re.compile(r"\d+ entries fit")).inner_text()
+    expect(page.get_by_text(re.compile(r"\d+ entries match"))).to_be_visible()
+    found = page.get_by_text(re.compile(r"\d+ entries match")).inner_text()
     assert "search=reference" in page.url
     settle(page)
     picture(page, "history-searched")

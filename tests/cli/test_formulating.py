@@ -57,7 +57,7 @@ def test_the_readmes_example_has_recipes(tasting: Tasting, monkeypatch: pytest.M
 
     assert said.code == 0, said.err
     assert "Recipes that could be Reference bottle R" in said.out
-    assert "it keeps every demand" in said.out
+    assert "it meets every demand" in said.out
 
 
 def test_for_machines(tasting: Tasting, labelled: Path) -> None:

@@ -216,7 +216,7 @@ def test_made_from_itself_through_another_is_refused():
     [
         ({"mass_g": 1200}, "more, or weaker, than what went in"),
         ({"brix": 30}, "more, or weaker, than what went in"),
-        ({"mass_g": 300}, "holds 501 g of water"),
+        ({"mass_g": 300}, "contains 501 g of water"),
         ({"volume_ml": 2000}, "cannot yield 2000 mL"),
         ({"volume_ml": 100}, "cannot yield 100 mL"),
     ],

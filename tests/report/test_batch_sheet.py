@@ -80,7 +80,7 @@ def test_the_page_stands_alone_and_names_allergens() -> None:
 def test_how_long_it_keeps_is_on_the_sheet() -> None:
     drink = SPRITZ.versions[0]
     html = batch_sheet_html(batch_sheet("Spritz", batch(drink, litres=5), keeps=keeping(drink)))
-    assert "2 to 4 weeks, cold" in html
+    assert "2–4 weeks, cold" in html
     assert "Common practice, no source." in html
 
 

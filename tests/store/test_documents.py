@@ -163,7 +163,8 @@ def test_a_sample_leads_to_its_drink_inside_a_document() -> None:
 def test_the_published_schema_names_every_field_and_its_version() -> None:
     schema = documents.json_schema()
 
-    assert set(schema["properties"]) == {"schema", "invented", "formulas", "references", "sessions"}
+    parts = {"formulas", "references", "sessions", "notes", "prices"}
+    assert set(schema["properties"]) == {"schema", "invented", *parts}
     assert schema["properties"]["schema"]["const"] == 1
     assert schema["additionalProperties"] is False
 

@@ -182,5 +182,5 @@ def test_who_tastes_alone_reads_the_steps(engine: Engine, show_session: Show) ->
     page = show_session("one")
     text = " ".join(one.value for one in [*page.markdown, *page.caption])
     assert "close your eyes and shuffle" in text
-    assert "before all 6 sets are done" in text
+    assert "only when all 6 sets are done" in text
     assert not page.exception

@@ -6,8 +6,9 @@ import pytest
 from sqlalchemy import Engine
 
 from tasting.settings import BASE_URL, HOSTS
-from tasting.store import ballots, host_logins
+from tasting.store import ballots, formulas, host_logins
 from tasting.store.access import link_secret
+from tasting.store.documents import Document, fill
 from tasting.web.rendering import POLICY
 from tests.ui import workshop
 from tests.ui.conftest import PASSPHRASE
@@ -50,6 +51,15 @@ def test_batches_are_there_before_and_after_opening(engine: Engine, host: Browse
     assert (before.status, after.status) == (200, 200)
     assert "18 cups" in before.text
     assert before.text.replace("Session two", "Session one") == after.text
+    assert "Invented data" not in after.text
+
+
+def test_batches_of_invented_drinks_say_so(engine: Engine, host: Browser) -> None:
+    made_up = workshop.SPRITZ.model_copy(update={"invented": workshop.INVENTED})
+    formulas.keep_formula(engine, made_up)
+    fill(engine, Document(sessions=(workshop.planned("one"),)))
+
+    assert host.get("/print/one/batches").text.count(f"Invented data: {workshop.INVENTED}") == 1
 
 
 def test_cards_hold_the_links_that_the_run_page_shows(

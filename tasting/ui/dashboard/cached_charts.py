@@ -114,8 +114,8 @@ def _of_all(
 
 
 _OTHERS: Final = (
-    " Preferences, sequential tests and methods without a chance of guessing do not add up; "
-    "History has them."
+    " Preferences, sequential tests and methods without a fixed chance of guessing do not add up; "
+    "History lists them."
 )
 
 

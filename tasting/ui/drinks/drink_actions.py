@@ -24,6 +24,8 @@ def show(engine: Engine, formula: Formula, version: Version) -> None:
             if st.button("Duplicate", key="duplicate"):
                 new_formula.duplicate(engine, formula, version)
             _archive(engine, formula)
+            asked = {"id": formula.id}
+            st.page_link(pages.DASHBOARD.script, label="On the dashboard", query_params=asked)
             _rename(engine, formula)
 
 

@@ -46,7 +46,7 @@ def show(
         _offer_draft(engine, asked, formula, version, parts, servings)
     else:
         _show_excluded(answer)
-        with st.expander("What misses least"):
+        with st.expander("The closest recipe"):
             _show_least(answer)
             _offer_draft(engine, asked, formula, version, parts, servings)
     with st.expander("What was asked for"):
@@ -173,7 +173,7 @@ def _headline(answer: Formulation) -> str:
     sides = answer.exclusions[0].sides
     if len(sides) == 1:
         return f"No recipe: these ingredients do not give {sides[0]}."
-    return "No recipe: what is asked for excludes itself."
+    return "No recipe: the demands exclude each other."
 
 
 def _show_recipe(answer: Formulation, asked: LabelQuestion) -> None:

@@ -51,7 +51,7 @@ def _show(engine: Engine) -> None:
 def _nothing(references: Mapping[str, Reference]) -> None:
     page.title("From the label")
     if not references:
-        st.write("No reference is saved yet. Its label is what a recipe is found from.")
+        st.write("No reference is saved yet. Recipes are found from its label.")
         st.page_link(pages.DRINK.script, label="Add a reference", query_params={"new": "reference"})
     for one in references.values():
         label = escape_markdown(f"From the label of {one.name}")
@@ -79,13 +79,13 @@ def _ask(
     with st.form("label", border=False):
         label_of = _choose(references, reference)
         lines = st.text_area(
-            "What may go in, one line an ingredient",
+            "What may go in, one ingredient per line",
             st.query_params.get(_WITH, "\n".join(names)),
             max_chars=2000,
             height=200,
             key="label-with",
             placeholder=_EXAMPLE,
-            help="A name alone may come in any amount. Nothing else goes in.",
+            help="A name alone allows any amount. Nothing else goes in.",
         )
         st.caption("For example: rhubarb juice 40–80 mL · at least 5 mL lemon · 60 mL gin")
         asked = _WITH in st.query_params
@@ -110,7 +110,7 @@ def _ask_more(style: str) -> tuple[str, str]:
             height=80,
             key="label-also",
             placeholder="co2 5.5–6.5\nsweetness <= 80",
-            help=f"One line each, of: {', '.join(ASKED)}. It beats what the reference says.",
+            help=f"One line each, of: {', '.join(ASKED)}. It overrides the reference.",
         )
         served = st.selectbox(
             "Like the bottle",
@@ -118,7 +118,7 @@ def _ask_more(style: str) -> tuple[str, str]:
             styles.index(style) if style in styles else 0,
             format_func=lambda name: name if name == _POURED else f"After it is served {name}",
             key="label-served",
-            help="Stirred, shaken or on ice: the drink with the water of the ice is like it.",
+            help="Stirred, shaken or on ice: the drink is matched with its melted ice.",
         )
     return also, "" if served == _POURED else served
 
@@ -153,9 +153,9 @@ def _asked(
     query = st.query_params
     if _WITH not in query:
         st.write(
-            "For each ingredient the least and the greatest amount with which a drink has every "
-            "figure of the reference, and a recipe in the middle that your scale can weigh. Or "
-            "which demands exclude each other, and by how much."
+            "You get the least and the greatest amount of each ingredient that match the "
+            "reference, and a recipe in the middle that your scale can weigh. Or you learn which "
+            "demands exclude each other, and by how much."
         )
         return None
     known = drafting.known_ingredients(kept, parts=version.parts if version else ())

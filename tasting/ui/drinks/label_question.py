@@ -54,7 +54,7 @@ def question(
     demands = _each(also, faults, "demand", _MOST_DEMANDS, read_demand)
     faults += _twice(limits)
     if not limits and not faults:
-        faults.append("nothing may go in yet; write at least one ingredient, one a line")
+        faults.append("nothing may go in yet; write at least one ingredient, one per line")
     if faults:
         raise InputError("; ".join(faults))
     return LabelQuestion(reference, tuple(limits), tuple(demands), served, step_g)

@@ -10,13 +10,14 @@ from streamlit.testing.v1 import AppTest
 
 from sample_sessions import documents
 from tasting.insight.noticing.drivers import DRIVERS
-from tasting.store import formulas
+from tasting.store import formulas, notes
 from tasting.store.documents import fill, read_document
 from tasting.ui.dashboard.noticed import session_picked
 from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
 from tasting.ui.dashboard.noticed_table import AS_TRIANGLE
+from tests.ui.conftest import visit
 from tests.ui.reading import linked, read, tabled
-from tests.ui.workshop import answered, closed, keep, opened, planned, some_closed
+from tests.ui.workshop import SPRITZ, answered, closed, keep, opened, planned, some_closed
 
 OpenPage = Callable[[str], AppTest]
 
@@ -52,7 +53,7 @@ def test_with_nothing_saved_it_begins_with_a_formula(open_page: OpenPage) -> Non
     page = open_page("dashboard")
 
     assert "Write a formula, then compare" in read(page)
-    assert linked(page)["Write the first formula"] == "drinks"
+    assert linked(page)["Write the first formula"] == "drink?new=formula"
     assert charts(page) == 0
     assert not page.exception
 
@@ -325,3 +326,41 @@ def test_the_versions_stand_beside_the_label(sample: AppTest) -> None:
     page = section(sample, "Against the label")
     assert page.subheader[0].value == "Rhubarb and bay spritz against Reference bottle R"
     assert not page.exception
+
+
+@pytest.fixture
+def two(engine: Engine) -> None:
+    """The spritz, tasted last, and a younger formula."""
+    keep(engine, *some_closed())
+    first = SPRITZ.versions[0].model_copy(update={"id": "cordial-1"})
+    other = {"id": "cordial", "name": "Bay cordial", "versions": (first,)}
+    formulas.keep_formula(engine, SPRITZ.model_copy(update=other))
+
+
+@pytest.mark.usefixtures("two")
+def test_the_address_asks_for_a_formula(host: AppTest) -> None:
+    assert visit(host, "dashboard").title[0].value == SPRITZ.name
+    assert visit(host, "dashboard", id="cordial").title[0].value == "Bay cordial"
+    assert visit(host, "dashboard", id="<b>").title[0].value == SPRITZ.name
+
+
+@pytest.mark.usefixtures("two")
+def test_what_is_put_away_is_not_offered_unless_the_address_asks_for_it(
+    engine: Engine, host: AppTest
+) -> None:
+    notes.archive(engine, SPRITZ.id)
+    notes.archive(engine, "R")
+    page = visit(host, "dashboard")
+    assert page.title[0].value == "Bay cordial"
+    assert page.selectbox(key="dashboard_formula").options == ["Bay cordial"]
+    assert page.selectbox(key="dashboard_reference-cordial").options == ["Reference bottle S"]
+    assert visit(host, "dashboard", id=SPRITZ.id).title[0].value == SPRITZ.name
+
+
+@pytest.mark.usefixtures("two")
+def test_where_all_is_put_away_the_dashboard_shows_it_all_the_same(
+    engine: Engine, host: AppTest
+) -> None:
+    notes.archive(engine, SPRITZ.id)
+    notes.archive(engine, "cordial")
+    assert visit(host, "dashboard").title[0].value == SPRITZ.name

@@ -95,7 +95,7 @@ def test_a_change_is_written_with_its_sign() -> None:
     more = Change("citric-acid", "citric acid", "g", 0.42, 0.21, 0.42)
     less = replace(more, per_batch=-0.42, per_serving=-0.21)
 
-    assert target.change_in_words(more) == "+0.21 g citric acid a serving"
+    assert target.change_in_words(more) == "+0.21 g citric acid per serving"
     assert target.table([less]).iloc[0].tolist() == ["citric acid", "−0.42 g", "−0.21 g"]
 
 

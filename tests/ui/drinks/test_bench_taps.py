@@ -2,7 +2,7 @@
 
 from tasting.drink.bench import Added, BenchStep, TastedAway, Undone
 from tasting.drink.formula import Part
-from tasting.ui.drinks.bench.taps import MOST, USUAL, names, pinches, sip_ml, used
+from tasting.ui.drinks.bench.taps import _MOST, _USUAL, names, pinches, sip_ml, used
 
 
 def part(key: str, amount: str) -> Part:
@@ -17,19 +17,19 @@ CITRIC, LEMON, SALT = ("citric-acid", "0.1 g"), ("lemon-juice", "2 mL"), ("salt"
 
 
 def test_a_first_glass_begins_with_the_usual_ones() -> None:
-    assert pinches([], []) == USUAL
+    assert pinches([], []) == _USUAL
 
 
 def test_a_pinch_that_is_used_stays_where_it_is() -> None:
     steps: list[BenchStep] = []
-    for one in (*USUAL[::-1], *USUAL):
+    for one in (*_USUAL[::-1], *_USUAL):
         steps.append(Added(part=one))
-        assert pinches(steps, []) == USUAL
+        assert pinches(steps, []) == _USUAL
 
 
 def test_a_new_pinch_comes_behind_and_an_undone_one_does_not() -> None:
     steps = [add(*SALT), add("citric-acid", "10 g"), Undone()]
-    assert pinches(steps, []) == (*USUAL, part(*SALT))
+    assert pinches(steps, []) == (*_USUAL, part(*SALT))
 
 
 def test_another_amount_is_another_pinch() -> None:
@@ -39,17 +39,17 @@ def test_another_amount_is_another_pinch() -> None:
 def test_an_earlier_glass_says_what_is_likely() -> None:
     """What was used last in it comes first."""
     earlier = [part(*CITRIC), part(*SALT), part(*CITRIC)]
-    offered = (part(*CITRIC), part(*SALT), *USUAL[1:3])
+    offered = (part(*CITRIC), part(*SALT), *_USUAL[1:3])
     assert pinches([], earlier) == offered
     assert pinches([add("sugar", "1 g")], earlier) == (*offered, part("sugar", "1 g"))
 
 
 def test_of_too_many_the_one_goes_that_was_not_used_for_longest() -> None:
     new = [add("salt", f"0.{digit} g") for digit in range(1, 5)]
-    steps = [Added(part=USUAL[3]), *new]
+    steps = [Added(part=_USUAL[3]), *new]
     offered = pinches(steps, [])
-    assert len(offered) == MOST
-    assert offered == (USUAL[0], USUAL[3], *[one.part for one in new])
+    assert len(offered) == _MOST
+    assert offered == (_USUAL[0], _USUAL[3], *[one.part for one in new])
 
 
 def test_buttons_are_short_unless_two_would_be_alike() -> None:

@@ -7,7 +7,7 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.drink.formula import Formula
-from tasting.store import drafts, formulas
+from tasting.store import drafts, formulas, notes
 from tests.ui.drinks.opening import (
     V3,
     V3_TEXT,
@@ -249,3 +249,22 @@ def test_a_version_is_used_as_a_preparation(engine: Engine, host: AppTest) -> No
     page.button(key="made_add-spritz-3-0").click().run()
     assert not page.error
     assert "Line 5: how much?" in words(page).replace("**", "")
+
+
+def test_compare_blind_begins_with_the_version_and_its_parent(
+    engine: Engine, host: AppTest
+) -> None:
+    keep(engine)
+    page = spritz(host).button(key="compare").click().run()
+    assert page.title[0].value == "New tasting"
+    assert page.query_params.to_dict() == {"a": "spritz-1", "b": "spritz-3"}
+    assert [page.selectbox(key=letter).value.id for letter in "ab"] == ["spritz-1", "spritz-3"]
+
+
+def test_the_first_version_is_compared_with_a_reference_that_is_not_put_away(
+    engine: Engine, host: AppTest
+) -> None:
+    keep(engine)
+    notes.archive(engine, "R")
+    page = drink(host, id=SPRITZ.id, version="spritz-1").button(key="compare").click().run()
+    assert [page.selectbox(key=letter).value.id for letter in "ab"] == ["S", "spritz-1"]

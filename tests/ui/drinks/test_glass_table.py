@@ -6,7 +6,7 @@ from tasting.drink.bench import Added, BenchLog, glasses
 from tasting.drink.composition import compose
 from tasting.drink.formula import Part
 from tasting.drink.label import Reference
-from tasting.ui.drinks.bench.glass_table import ROWS, glass_table
+from tasting.ui.drinks.bench.glass_table import _ROWS, glass_table
 from tests.drink.glass import version
 from tests.ui.workshop import MEASURED, SPRITZ
 
@@ -18,7 +18,7 @@ POURED, NOW = (
 
 
 def cells(text: str, figure: str) -> list[str]:
-    row = re.search(rf"<tr><th scope='row'>{re.escape(ROWS[figure])}</th>.*?</tr>", text)
+    row = re.search(rf"<tr><th scope='row'>{re.escape(_ROWS[figure])}</th>.*?</tr>", text)
     assert row
     return re.findall(r"<td>(.*?)</td>", row[0])
 

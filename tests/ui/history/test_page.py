@@ -22,7 +22,7 @@ OpenPage = Callable[[str], AppTest]
 def test_with_nothing_kept_it_begins_with_a_formula(open_page: OpenPage) -> None:
     page = open_page("history")
 
-    assert linked(page)["Write the first formula"] == "drinks"
+    assert linked(page)["Write the first formula"] == "drink?new=formula"
     assert not page.exception
 
 
@@ -78,7 +78,7 @@ def test_search_says_how_much_it_found(open_page: OpenPage) -> None:
     page = open_page("history")
     page.text_input(key="search").input("lemon").run()
 
-    assert "1 entry fits" in read(page)
+    assert "1 entry matches" in read(page)
 
 
 @pytest.mark.usefixtures("some")
@@ -86,7 +86,7 @@ def test_a_kind_shows_only_itself(open_page: OpenPage) -> None:
     page = open_page("history")
     page.pills(key="kinds").select("Open").run()
 
-    assert "1 entry fits" in read(page)
+    assert "1 entry matches" in read(page)
     assert list(led(page)) == ["Session now"]
 
 
@@ -114,7 +114,7 @@ def test_the_address_holds_what_is_searched(host: AppTest) -> None:
     asked = {"search": "session", "kinds": "Closed", "drink": "Rhubarb and bay spritz, v3"}
     page = visit(host, "history", **asked)
 
-    assert "1 entry fits" in read(page)
+    assert "1 entry matches" in read(page)
     assert list(led(page)) == ["Session syrup"]
 
 

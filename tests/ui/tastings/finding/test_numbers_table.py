@@ -46,7 +46,7 @@ def test_the_approximate_formula_is_for_comparison_only() -> None:
     table = numbers_table(conclude(tally_of(TRIANGLE, 35, 100)))
     at = list(table["Quantity"]).index("Upper limit of p_d")
 
-    assert table["Quantity"][at + 1] == "The same"
+    assert table["Quantity"][at + 1] == "Upper limit of p_d, approximate"
     assert table["How"][at + 1] == "normal formula of the standards, for comparison only"
     assert table["How"][at] == "one-sided at β = 0.2, exact"
 
