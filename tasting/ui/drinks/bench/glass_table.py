@@ -32,8 +32,9 @@ _STYLE: Final = """<style>
 
 def glass_table(now: Composition, poured: Composition, reference: Reference | None) -> str:
     """The table as HTML; whatever was typed is shown as it was typed."""
-    heads = ["", "Glass", "Change", *(["Ref.", "Off by"] if reference else [])]
-    head = "".join(f"<th scope='col'>{word}</th>" for word in heads)
+    heads = ["Glass", "Change", *(["Ref.", "Off by"] if reference else [])]
+    head = "<th scope='col'><span class='unseen'>Figure</span></th>"
+    head += "".join(f"<th scope='col'>{word}</th>" for word in heads)
     rows = "".join(_row(figure, now, poured, reference) for figure in _ROWS)
     said = "Change: since it was poured."
     if reference:
