@@ -1,6 +1,7 @@
 """The part of the history page that looks at all closed sessions together."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -16,7 +17,8 @@ from tasting.insight.findings.pooling import (
     repeated,
 )
 from tasting.insight.findings.progress import VersionProgress, steps
-from tasting.insight.findings.ranking import preferred
+from tasting.insight.findings.ranking import Preferred, preferred
+from tasting.panel.methods import METHODS
 from tasting.stats.many import FalseAlarms
 from tasting.store import session_index
 from tasting.store.session_index import EVERY, Index, Wanted
@@ -99,6 +101,13 @@ def _steps(engine: Engine, index: Index) -> tuple[VersionProgress, ...]:
     return steps(_closed(engine, index))
 
 
+@st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
+def _order(engine: Engine, index: Index) -> Preferred | None:
+    """From the sessions that ask for a preference; no other is read. Raises InputError."""
+    asked = tuple(key for key, one in METHODS.items() if one.question_kind == "preference")
+    return preferred(session_index.read(engine, replace(index.wanted, methods=asked)).sessions)
+
+
 def _show_alarms(engine: Engine, index: Index) -> None:
     rows, alarms = _alarms(engine, index)
     if not rows:
@@ -157,7 +166,7 @@ def _show_steps(engine: Engine, index: Index) -> None:
 
 def _show_preferred(engine: Engine, index: Index) -> None:
     try:
-        result = preferred(_closed(engine, index))
+        result = _order(engine, index)
     except InputError as error:
         st.write(page.escape_markdown(page.capital(f"{error}.")))
         return
