@@ -34,6 +34,10 @@ _WIDEST_SPREAD = 4.0
 _IMPOSSIBLE = -1e4
 """Log-likelihoods below this are those of a wrong answer where none can be given."""
 _NODES = np.linspace(-3.2, 3.2, 17)
+_SPREADS = np.linspace(0.0, _WIDEST_SPREAD, 17)
+# Steps of nodes times steps of spreads: fewer than half of these products differ.
+_APART, _PLACES = np.unique(np.outer(np.arange(17), np.arange(-8, 9)), return_inverse=True)
+_OFFSETS = _APART * (_SPREADS[1] * (_NODES[1] - _NODES[0]))
 _WEIGHTS = np.exp(-_NODES * _NODES / 2) / np.exp(-_NODES * _NODES / 2).sum()
 Curve = Callable[[Floats], Floats]
 
@@ -130,9 +134,8 @@ def _spread_out(scores: Sequence[Score]) -> Curve:
 
 def _over_spreads(scores: Mapping[Score, int], means: Floats) -> Floats:
     """For each mean, the likelihood at the best spread; a d-prime below 0 counts as 0."""
-    spreads = np.linspace(0.0, _WIDEST_SPREAD, 17)
-    at = np.maximum(means[..., None, None] + spreads[:, None] * _NODES, 0.0)
-    total = np.zeros((*np.shape(means), spreads.size))
+    at = np.maximum(means[..., None] + _OFFSETS, 0.0)
+    total = np.zeros((*np.shape(means), _SPREADS.size))
     for psychometric in dict.fromkeys(score.psychometric for score in scores):
         right = np.minimum(psychometric.function(np.minimum(at, FAR)), 1.0)
         with np.errstate(divide="ignore"):
@@ -147,6 +150,7 @@ def _averaged(score: Score, log_right: Floats, log_wrong: Floats) -> Floats:
     """Log-likelihood of a score, averaged over what its session's own d-prime may be."""
     wrong = score.n - score.correct
     logs = score.correct * log_right + (wrong * log_wrong if wrong else 0.0)
+    logs = logs[..., _PLACES.reshape(_SPREADS.size, _NODES.size)]
     top = np.maximum(logs.max(axis=-1, keepdims=True), _IMPOSSIBLE)
     with np.errstate(divide="ignore"):
         return np.asarray(np.log(np.exp(logs - top) @ _WEIGHTS) + top[..., 0])

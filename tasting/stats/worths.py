@@ -8,7 +8,7 @@ one concave likelihood serves all three; Newton's method finds its maximum. It e
 of products was never beaten by the others (Ford 1957, Am Math Monthly 64:28).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 from math import exp
 
@@ -37,15 +37,14 @@ class Worths:
     """Fitted worths, largest first in `ranking`.
 
     `worths` sum to 1. `log_worths` are relative to their mean. `tie_weight` is None without ties.
-    `differences` has in row i, column j ln(worth i / worth j). All have profile-likelihood
-    intervals of the support cut. `covariance` is that of the log-worths and, last, of the log of
-    the tie weight. `statistic` is the likelihood ratio against equal worths with `degrees` of
-    freedom.
+    `difference` is searched for on demand, as k products have k (k - 1) / 2. All have
+    profile-likelihood intervals of the support cut. `covariance` is that of the log-worths and,
+    last, of the log of the tie weight. `statistic` is the likelihood ratio against equal worths
+    with `degrees` of freedom.
     """
 
     worths: tuple[float, ...]
     log_worths: tuple[Estimate, ...]
-    differences: tuple[tuple[Estimate, ...], ...]
     covariance: tuple[tuple[float, ...], ...]
     tie_weight: Estimate | None
     log_likelihood: float
@@ -53,6 +52,12 @@ class Worths:
     degrees: int
     p_value: float
     confidence: float
+    _fitted: "_Fitted" = field(repr=False, compare=False)
+
+    def difference(self, first: int, second: int) -> Estimate:
+        """ln(worth of the first / worth of the second), by their places in the table."""
+        unit = np.eye(self._fitted.best.size)
+        return self._fitted.estimate(unit[first] - unit[second])
 
     @property
     def ranking(self) -> tuple[int, ...]:
@@ -219,7 +224,6 @@ def _worths(fitted: _Fitted, statistic: float) -> Worths:
     return Worths(
         worths=tuple(special.softmax(fitted.best[:products]).tolist()),
         log_worths=tuple(fitted.estimate(unit[i]) for i in range(products)),
-        differences=_differences(fitted, unit),
         covariance=tuple(tuple(row) for row in fitted.covariance.tolist()),
         tie_weight=_exponential(fitted.estimate(unit[-1])) if parameters > products else None,
         log_likelihood=fitted.highest,
@@ -227,18 +231,8 @@ def _worths(fitted: _Fitted, statistic: float) -> Worths:
         degrees=products - 1,
         p_value=chi_square_tail(statistic, products - 1),
         confidence=fitted.confidence,
+        _fitted=fitted,
     )
-
-
-def _differences(fitted: _Fitted, unit: Floats) -> tuple[tuple[Estimate, ...], ...]:
-    none = Estimate(0.0, Interval(0.0, 0.0, fitted.confidence))
-    products = range(fitted.products)
-    table = {(i, i): none for i in products}
-    for i, j in combinations(products, 2):
-        ahead = fitted.estimate(unit[i] - unit[j])
-        back = Interval(-ahead.high, -ahead.low, fitted.confidence)
-        table[i, j], table[j, i] = ahead, Estimate(-ahead.value, back)
-    return tuple(tuple(table[i, j] for j in products) for i in products)
 
 
 def _exponential(estimate: Estimate) -> Estimate:

@@ -28,7 +28,8 @@ class LeftOut:
 
 def names(engine: Engine) -> tuple[str, ...]:
     """The pseudonyms in closed sessions, in the order of the alphabet; erased ones are left out."""
-    asked = select(_seat.c.assessor).distinct().select_from(_THERE).order_by(_seat.c.assessor)
+    closed = _seat.c.session_id.in_(select(_result.c.session_id))
+    asked = select(_seat.c.assessor).distinct().where(closed).order_by(_seat.c.assessor)
     with reading(engine) as connection:
         known = connection.execute(asked).scalars().all()
     return tuple(name for name in known if not _ERASED.fullmatch(name))

@@ -31,11 +31,13 @@ class Wanted:
 
     versions: their ids; None for every session
     among: whether the other drink has to be one of these versions, too, or this reference
+    methods: their keys; None for every method
     """
 
     versions: tuple[str, ...] | None = None
     reference: str = ""
     among: bool = False
+    methods: tuple[str, ...] | None = None
 
 
 EVERY = Wanted()
@@ -138,6 +140,13 @@ def _people(connection: Connection, wanted: Wanted) -> dict[str, dict[int, str]]
 
 def chosen(wanted: Wanted) -> ColumnElement[bool]:
     """Whether a row of `result` is one of these."""
+    drinks = _of_these_drinks(wanted)
+    if wanted.methods is None:
+        return drinks
+    return and_(drinks, _result.c.method.in_(wanted.methods))
+
+
+def _of_these_drinks(wanted: Wanted) -> ColumnElement[bool]:
     if wanted.versions is None:
         return true()
     own = [_one_of(letter, "version", wanted.versions) for letter in "ab"]

@@ -38,7 +38,7 @@ def of_worths(fit: Worths, truth: Sequence[float]) -> Iterator[tuple[Interval, f
     for i, value in enumerate(truth):
         yield fit.log_worths[i].interval, value
         for j in range(i):
-            yield fit.differences[i][j].interval, value - truth[j]
+            yield fit.difference(i, j).interval, value - truth[j]
 
 
 def paired_worths(n: int) -> Row:

@@ -50,7 +50,7 @@ def test_pudding_standard_errors_in_print():
     # PlackettLuce; residual deviance 1619.4 = -2 log-likelihood of single answers. The printed fit
     # stopped after 7 iterations, up to 2e-4 from the maximum.
     fit = davidson(*tables(PUDDING, 6))
-    differences = [fit.differences[j][0].value for j in range(1, 6)]
+    differences = [fit.difference(j, 0).value for j in range(1, 6)]
     errors = [standard_error(fit, j, 0) for j in range(1, 6)]
     assert differences == pytest.approx([0.2202, 0.153, 0.1753, 0.1339, 0.3771], abs=2e-4)
     assert errors == pytest.approx([0.1872, 0.1935, 0.1882, 0.1927, 0.1924], abs=6e-5)
@@ -99,7 +99,7 @@ def test_citations_deviance_in_print():
     fit, table = bradley_terry(CITATIONS), np.array(CITATIONS, float)
     saturated = xlogy(table, table / np.where(table + table.T, table + table.T, 1)).sum()
     assert 2 * (saturated - fit.log_likelihood) == pytest.approx(4.293, abs=5e-4)
-    differences = [fit.differences[j][0].value for j in (1, 2, 3)]
+    differences = [fit.difference(j, 0).value for j in (1, 2, 3)]
     assert differences == pytest.approx([-2.94907, -0.47957, 0.26895], abs=1e-5)
     errors = [standard_error(fit, j, 0) for j in (1, 2, 3)]
     assert errors == pytest.approx([0.10255, 0.06059, 0.07083], abs=1e-5)
@@ -123,7 +123,7 @@ def test_pork_judges(wins, worths, statistic):
 def test_two_products_are_a_logit():
     fit = bradley_terry([[0, 30], [10, 0]])
     assert fit.worths == pytest.approx((0.75, 0.25))
-    assert fit.differences[0][1].value == pytest.approx(np.log(3))
+    assert fit.difference(0, 1).value == pytest.approx(np.log(3))
     assert standard_error(fit, 0, 1) == pytest.approx((1 / 30 + 1 / 10) ** 0.5)
 
 

@@ -1,7 +1,9 @@
 """The part of the history page that looks at all closed sessions together."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
+import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
 
@@ -16,7 +18,8 @@ from tasting.insight.findings.pooling import (
     repeated,
 )
 from tasting.insight.findings.progress import VersionProgress, steps
-from tasting.insight.findings.ranking import preferred
+from tasting.insight.findings.ranking import Preferred, preferred
+from tasting.panel.methods import METHODS
 from tasting.stats.many import FalseAlarms
 from tasting.store import session_index
 from tasting.store.session_index import EVERY, Index, Wanted
@@ -99,6 +102,14 @@ def _steps(engine: Engine, index: Index) -> tuple[VersionProgress, ...]:
     return steps(_closed(engine, index))
 
 
+@st.cache_resource(max_entries=8, show_spinner="Weighing them together …", hash_funcs=HASHED)
+def _order(engine: Engine, index: Index) -> tuple[Preferred, pd.DataFrame] | None:
+    """From the sessions that ask for a preference; no other is read. Raises InputError."""
+    asked = tuple(key for key, one in METHODS.items() if one.question_kind == "preference")
+    found = preferred(session_index.read(engine, replace(index.wanted, methods=asked)).sessions)
+    return (found, differences_table(found)) if found else None
+
+
 def _show_alarms(engine: Engine, index: Index) -> None:
     rows, alarms = _alarms(engine, index)
     if not rows:
@@ -157,18 +168,19 @@ def _show_steps(engine: Engine, index: Index) -> None:
 
 def _show_preferred(engine: Engine, index: Index) -> None:
     try:
-        result = preferred(_closed(engine, index))
+        order = _order(engine, index)
     except InputError as error:
         st.write(page.escape_markdown(page.capital(f"{error}.")))
         return
-    if result is None:
+    if order is None:
         st.write("An order needs preference sessions that connect at least three drinks.")
         return
+    result, neighbours = order
     st.write(preferred_sentence(result))
     chart, text, table = preferred_chart(result)
     st.altair_chart(chart, alt=text, key="preferred")
     show_table(table, text)
-    show_table(differences_table(result), "Each version against the next one in the order")
+    show_table(neighbours, "Each version against the next one in the order")
     st.caption(
         "One vote per person and session. People who voted in several sessions are treated as "
         "independent, so the intervals tend to be too narrow."

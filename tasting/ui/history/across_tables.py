@@ -165,7 +165,7 @@ def differences_table(found: Preferred) -> pd.DataFrame:
     ranking = found.worths.ranking
     rows = []
     for better, other in zip(ranking, ranking[1:], strict=False):
-        apart = found.worths.differences[better][other]
+        apart = found.worths.difference(better, other)
         names = found.samples[better].name, found.samples[other].name
         rows.append((*names, *_share_cells(apart), "yes" if apart.low > 0 else "no"))
     titles = ["Preferred", "To", "In % of choices", "95 % interval, %", "Shown"]
