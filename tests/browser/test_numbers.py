@@ -103,9 +103,17 @@ def told(page: Page, field: Locator) -> list[str]:
 
 def alone(page: Page, together: bool) -> list[str]:
     """The fields outside forms: typed into, all before one is read or each by itself."""
-    fields = [one for one in page.locator(NUMBERS).all() if not one.evaluate(IN_FORM)]
-    groups = [fields] if together else [[field] for field in fields]
-    return [one for group in groups for one in put_back(page, group)]
+    if together:
+        return put_back(page, outside_forms(page))
+    wrong, place = [], 0
+    while place < len(fields := outside_forms(page)):  # some give way to what is typed in others
+        wrong += put_back(page, [fields[place]])
+        place += 1
+    return wrong
+
+
+def outside_forms(page: Page) -> list[Locator]:
+    return [one for one in page.locator(NUMBERS).all() if not one.evaluate(IN_FORM)]
 
 
 def put_back(page: Page, fields: Sequence[Locator]) -> list[str]:
