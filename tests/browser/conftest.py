@@ -20,7 +20,7 @@ from tests.ui.workshop import keep
 
 SETUP = "rhubarb-bay"
 PASSPHRASE = "rhubarb and bay"
-expect.set_options(timeout=20_000)  # two busy cores may take their time
+expect.set_options(timeout=60_000)  # two busy cores may take their time; what passes does not wait
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 SETTLED = (
@@ -138,4 +138,4 @@ def phone(chromium: Browser) -> Callable[[], Page]:
 
 def settle(page: Page) -> None:
     """Wait until the script has run."""
-    page.wait_for_selector(SETTLED, timeout=30_000)
+    page.wait_for_selector(SETTLED, timeout=60_000)

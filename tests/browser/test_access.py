@@ -31,7 +31,7 @@ from tests.serving import Server
 
 pytestmark = pytest.mark.browser
 
-MANY, TRIES_AGAIN_AFTER_MS = 8, 20_000
+MANY, TRIES_AGAIN_AFTER_MS = 8, 60_000
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +57,7 @@ def page(chromium: Browser) -> Iterator[Page]:
     size = {"width": DESKTOP[0], "height": DESKTOP[1]}
     context = chromium.new_context(viewport=size, color_scheme="light", reduced_motion="reduce")
     page = context.new_page()
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(60_000)
     yield page
     context.close()
 

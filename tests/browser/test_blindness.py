@@ -139,7 +139,7 @@ def sign_in(page: Page, server: str) -> None:
     page.goto(server)
     page.get_by_label("Passphrase").fill(PASSPHRASE)
     page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=60_000)
     settle(page)
 
 
@@ -155,7 +155,7 @@ def watch(page: Page, server: str) -> None:
             if closed.count():
                 closed.first.click()
                 settle(page)
-    expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible(timeout=20_000)
+    expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible(timeout=60_000)
     settle(page)
 
 
@@ -196,7 +196,7 @@ def test_no_byte_tells_the_key(
         sessions.close_session(engine, "acid", datetime.now(UTC), "Two did not come")
         host.goto(f"{server}/tasting?id=acid")
         settle(host)
-        expect(host.get_by_text(" correct; ")).to_be_visible(timeout=20_000)
+        expect(host.get_by_text(" correct; ")).to_be_visible(timeout=60_000)
         assert " correct; " in after.found(hidden)
         assert after.found(called)
 
@@ -236,12 +236,12 @@ def test_the_host_stays_signed_in_over_a_reload_until_signing_out(
         settle(host)
         other = host.context.new_page()
         other.goto(f"{server}/tastings")
-        expect(other.get_by_role("heading", name="Tastings")).to_be_visible(timeout=20_000)
+        expect(other.get_by_role("heading", name="Tastings")).to_be_visible(timeout=60_000)
         host.get_by_role("button", name="Host").click()
         host.get_by_role("button", name="Sign out").click()
         expect(host.get_by_role("heading", name="Sign in as the host")).to_be_visible(
-            timeout=20_000
+            timeout=60_000
         )
         other.reload()
-        expect(other.get_by_label("Passphrase")).to_be_visible(timeout=20_000)
+        expect(other.get_by_label("Passphrase")).to_be_visible(timeout=60_000)
         assert not any(token.encode() in text for text in tape.texts if b"://" in text[:8])

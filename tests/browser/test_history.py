@@ -14,7 +14,7 @@ pytestmark = pytest.mark.browser
 @pytest.mark.usefixtures("workshop")
 def test_a_search_is_an_address(server: str, chromium: Browser) -> None:
     page = chromium.new_page(viewport={"width": 1280, "height": 1600})
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(60_000)
     first_start(page, server)
     go(page, "History")
     page.get_by_label("Search", exact=True).fill("reference")

@@ -52,7 +52,7 @@ def first_start(page: Page, server: str) -> None:
     page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
     page.get_by_label("The same passphrase again").fill(PASSPHRASE)
     page.get_by_role("button", name="Save it and sign in").click()
-    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=60_000)
     settle(page)
     settle(page)
     picture(page, "1 dashboard")
@@ -183,13 +183,13 @@ def close(hand: Hand) -> None:
     """All answers are in; close, and read the finding."""
     page = hand.page
     expect(page.get_by_text(f"{ASSESSORS} of {ASSESSORS} answers are in")).to_be_visible(
-        timeout=15_000
+        timeout=60_000
     )
     picture(page, "8 all in")
     hand.tap(page.get_by_role("radio", name="Close", exact=True))
     hand.tap(page.get_by_text("Close this session permanently"))
     hand.tap(button(page, "Close and reveal"))
-    expect(page.get_by_role("heading", name="What differs")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("heading", name="What differs")).to_be_visible(timeout=60_000)
     settle(page)
     expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
     picture(page, "9 finding")

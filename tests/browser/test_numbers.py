@@ -36,7 +36,7 @@ def host(request: pytest.FixtureRequest, driver: Playwright, workshop_app: str) 
     browser = driver.chromium.launch(executable_path=CHROMIUM, args=flags)
     context = browser.new_context(locale=request.param, viewport={"width": 1280, "height": 1600})
     page = context.new_page()
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(60_000)
     enter(page, workshop_app)
     yield page
     browser.close()
