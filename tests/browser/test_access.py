@@ -31,7 +31,7 @@ from tests.serving import Server
 
 pytestmark = pytest.mark.browser
 
-MANY, TRIES_AGAIN_AFTER_MS = 8, 60_000
+MANY, TRIES_AGAIN_AFTER_MS = 8, 20_000
 
 
 @pytest.fixture(scope="module")
