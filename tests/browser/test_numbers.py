@@ -103,17 +103,14 @@ def told(page: Page, field: Locator) -> list[str]:
 
 def alone(page: Page, together: bool) -> list[str]:
     """The fields outside forms: typed into, all before one is read or each by itself."""
+    fields = [one for one in page.locator(NUMBERS).all() if not one.evaluate(IN_FORM)]
     if together:
-        return put_back(page, outside_forms(page))
-    wrong, place = [], 0
-    while place < len(fields := outside_forms(page)):  # some give way to what is typed in others
-        wrong += put_back(page, [fields[place]])
-        place += 1
-    return wrong
-
-
-def outside_forms(page: Page) -> list[Locator]:
-    return [one for one in page.locator(NUMBERS).all() if not one.evaluate(IN_FORM)]
+        return put_back(page, fields)
+    # By their names: some fields give way to what is typed in others, and so change their places.
+    named = [
+        page.locator(f'input[type="text"][aria-label^="{name_of(field)}"]') for field in fields
+    ]
+    return [one for field in named for one in put_back(page, [field])]
 
 
 def put_back(page: Page, fields: Sequence[Locator]) -> list[str]:
