@@ -24,8 +24,8 @@ BY_HAND = re.compile(
     """,
     re.VERBOSE,
 )
-OWN_RULE = {"us_sugars", "bare", "write", "change", "in_ml"}
-"""Functions that write a number by a rule of their own: a label's, a figure's, mL poured."""
+OWN_RULE = {"us_sugars", "bare", "write", "change"}
+"""Functions that write a number by a rule of their own: a label's, and a figure's decimals."""
 
 WRITERS = [path for name, path in MODULES.items() if name not in {"tasting.wording"}]
 TEMPLATES = sorted(ROOT.glob("tasting/**/*.html"))

@@ -34,8 +34,10 @@ def running(address: str, folder: Path, port: int, **more: str) -> Iterator[str]
     """The address of the app, started by its own command; `more` goes into its environment."""
     app = Server(address, folder, port, {SETUP_CODE: SETUP, **more})
     app.start()
-    yield app.url
-    app.stop()
+    try:
+        yield app.url
+    finally:
+        app.stop()
 
 
 @pytest.fixture
@@ -76,7 +78,7 @@ def _fill_with_sample(address: str) -> None:
     opened.dispose()
 
 
-def enter(page: Page, server: str) -> None:
+def sign_in(page: Page, server: str) -> None:
     """Sign in as the host: with the passphrase, which the first one chooses."""
     page.goto(server)
     for field in page.locator('input[type="password"]').all():

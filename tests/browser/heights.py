@@ -17,11 +17,10 @@ from tempfile import TemporaryDirectory
 from playwright.sync_api import Page, sync_playwright
 from sqlalchemy import Engine
 
-from tasting.settings import SETUP_CODE
 from tasting.store import access, host_logins
 from tasting.store.database import file_address, open_database
 from tests.browser import places
-from tests.browser.conftest import CHROMIUM, FLAGS, PASSPHRASE, SETUP
+from tests.browser.conftest import CHROMIUM, FLAGS, PASSPHRASE, running
 from tests.browser.looking import (
     COLOURS,
     DESKTOP,
@@ -37,7 +36,7 @@ from tests.browser.looking import (
     violations,
 )
 from tests.browser.places import Place
-from tests.serving import Server
+from tests.serving import free_port
 from tests.sources import ROOT
 
 TABLE = ROOT / "tests" / "browser" / "heights.md"
@@ -84,15 +83,11 @@ def main(parts: bool) -> int:
     with TemporaryDirectory() as folder, sync_playwright() as playwright:
         address = file_address(Path(folder) / "log.sqlite3")
         engine = open_database(address)
-        app = Server(address, Path(folder), environment={SETUP_CODE: SETUP})
-        app.start()
-        try:
+        with running(address, Path(folder), free_port()) as url:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
             page = browser.new_context(reduced_motion="reduce", color_scheme="light").new_page()
-            found = [_said(row) for row in _rows(page, engine, app.url, parts)]
-        finally:
-            app.stop()
-            engine.dispose()
+            found = [_said(row) for row in _rows(page, engine, url, parts)]
+        engine.dispose()
     left_out = "" if parts else "Run with `pages`: parts that are opened by a choice are left out."
     head = HEAD.format(most=MOST_PX, phone=MOST_PX_ON_A_PHONE, left_out=left_out)
     TABLE.write_text(head + "".join(f"{row}\n" for row in found), "utf-8")

@@ -14,17 +14,15 @@ from sqlalchemy import Engine
 
 from sample_sessions import documents
 from tasting.report.links import seat_link
-from tasting.settings import SETUP_CODE
 from tasting.store import ballots, sessions
 from tasting.store.access import choose_passphrase, link_secret
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import fill, read_document
-from tests.browser.conftest import CHROMIUM, FLAGS, SETUP, settle
-from tests.serving import Server, free_port
+from tests.browser.conftest import CHROMIUM, FLAGS, PASSPHRASE, running, settle, sign_in
+from tests.serving import free_port
 from tests.sources import ROOT
 
 FOLDER = ROOT / "sample_sessions" / "pictures"
-PASSPHRASE = "rhubarb and bay"
 CLOSED = "Bottle R once more, from a new bottle"
 
 
@@ -38,15 +36,10 @@ def main() -> None:
         choose_passphrase(engine, PASSPHRASE)
         closed, ballot = _closed(engine), _waiting(engine)
         engine.dispose()
-        app = Server(address, Path(folder), free_port(), {SETUP_CODE: SETUP})
-        app.start()
-        try:
-            with sync_playwright() as playwright:
-                browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-                _take_ballot(browser, seat_link(app.url, ballot))
-                _take_pages(browser, app.url, closed)
-        finally:
-            app.stop()
+        with running(address, Path(folder), free_port()) as url, sync_playwright() as playwright:
+            browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+            _take_ballot(browser, seat_link(url, ballot))
+            _take_pages(browser, url, closed)
 
 
 def _closed(engine: Engine) -> str:
@@ -75,10 +68,7 @@ def _take_ballot(browser: Browser, address: str) -> None:
 
 def _take_pages(browser: Browser, url: str, closed: str) -> None:
     page = browser.new_context(viewport={"width": 1120, "height": 900}).new_page()
-    page.goto(url)
-    page.get_by_label("Passphrase").fill(PASSPHRASE)
-    page.get_by_role("button").first.click()
-    settle(page)
+    sign_in(page, url)
     _take(page, "dashboard")
     page.goto(f"{url}/tasting?id={closed}")
     settle(page)

@@ -6,8 +6,8 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import settle
-from tests.browser.test_loop import first_start, picture
+from tests.browser.conftest import settle, sign_in
+from tests.browser.test_loop import picture
 
 pytestmark = pytest.mark.browser
 
@@ -58,7 +58,7 @@ def pour(page: Page, server: str) -> None:
 
 def test_a_bench_evening_on_a_phone(workshop: None, server: str, phone: Callable[[], Page]) -> None:
     page = phone()
-    first_start(page, server)
+    sign_in(page, server)
     pour(page, server)
     type_line(page, "Add, or taste away", "+0.1 g citric acid")
     expect(page.locator(STATUS)).to_have_text(re.compile(r"About \d more of these"))

@@ -17,12 +17,11 @@ from sqlalchemy import Engine
 from tasting.panel.session import Session
 from tasting.store import access, ballots, mapping, sessions
 from tasting.store.database import reading
-from tests.browser.conftest import settle
+from tests.browser.conftest import PASSPHRASE, settle, sign_in
 from tests.ui.workshop import keep, planned
 
 pytestmark = pytest.mark.browser
 
-PASSPHRASE = "rhubarb and bay"
 SETS = 3
 NOW = datetime.now(UTC)
 
@@ -135,14 +134,6 @@ def answer_all(page: Page, url: str) -> None:
     expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
 
 
-def sign_in(page: Page, server: str) -> None:
-    page.goto(server)
-    page.get_by_label("Passphrase").fill(PASSPHRASE)
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=60_000)
-    settle(page)
-
-
 def watch(page: Page, server: str) -> None:
     """The page of the open session, each of its sections opened."""
     page.goto(f"{server}/tasting?id=acid")
@@ -155,7 +146,7 @@ def watch(page: Page, server: str) -> None:
             if closed.count():
                 closed.first.click()
                 settle(page)
-    expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text(f"of {3 * SETS} answers are in")).to_be_visible()
     settle(page)
 
 
@@ -196,7 +187,7 @@ def test_no_byte_tells_the_key(
         sessions.close_session(engine, "acid", datetime.now(UTC), "Two did not come")
         host.goto(f"{server}/tasting?id=acid")
         settle(host)
-        expect(host.get_by_text(" correct; ")).to_be_visible(timeout=60_000)
+        expect(host.get_by_text(" correct; ")).to_be_visible()
         assert " correct; " in after.found(hidden)
         assert after.found(called)
 
@@ -236,12 +227,10 @@ def test_the_host_stays_signed_in_over_a_reload_until_signing_out(
         settle(host)
         other = host.context.new_page()
         other.goto(f"{server}/tastings")
-        expect(other.get_by_role("heading", name="Tastings")).to_be_visible(timeout=60_000)
+        expect(other.get_by_role("heading", name="Tastings")).to_be_visible()
         host.get_by_role("button", name="Host").click()
         host.get_by_role("button", name="Sign out").click()
-        expect(host.get_by_role("heading", name="Sign in as the host")).to_be_visible(
-            timeout=60_000
-        )
+        expect(host.get_by_role("heading", name="Sign in as the host")).to_be_visible()
         other.reload()
-        expect(other.get_by_label("Passphrase")).to_be_visible(timeout=60_000)
+        expect(other.get_by_label("Passphrase")).to_be_visible()
         assert not any(token.encode() in text for text in tape.texts if b"://" in text[:8])

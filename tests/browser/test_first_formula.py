@@ -6,8 +6,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import settle
-from tests.browser.test_loop import first_start, go, picture
+from tests.browser.conftest import settle, sign_in
+from tests.browser.test_loop import go, picture
 
 pytestmark = pytest.mark.browser
 
@@ -29,7 +29,7 @@ def host(request: pytest.FixtureRequest, chromium: Browser, server: str) -> Iter
     width, height = request.param
     context = chromium.new_context(viewport={"width": width, "height": height})
     page = context.new_page()
-    first_start(page, server)
+    sign_in(page, server)
     yield page
     context.close()
 

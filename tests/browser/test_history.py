@@ -5,8 +5,8 @@ import re
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.conftest import settle
-from tests.browser.test_loop import choose, first_start, go, picture
+from tests.browser.conftest import settle, sign_in
+from tests.browser.test_loop import choose, go, picture
 
 pytestmark = pytest.mark.browser
 
@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 def test_a_search_is_an_address(server: str, chromium: Browser) -> None:
     page = chromium.new_page(viewport={"width": 1280, "height": 1600})
     page.set_default_timeout(60_000)
-    first_start(page, server)
+    sign_in(page, server)
     go(page, "History")
     page.get_by_label("Search", exact=True).fill("reference")
     page.keyboard.press("Enter")

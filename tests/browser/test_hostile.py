@@ -20,8 +20,7 @@ from tasting.store import access, ballots, sessions
 from tasting.store.documents import Document, fill, import_documents
 from tasting.store.sessions import plan_session
 from tasting.ui import pages
-from tests.browser.conftest import settle
-from tests.browser.test_blindness import PASSPHRASE, sign_in
+from tests.browser.conftest import PASSPHRASE, settle, sign_in
 from tests.ui.workshop import MEASURED, SPRITZ, answered, opened, planned
 
 pytestmark = pytest.mark.browser

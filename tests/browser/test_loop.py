@@ -13,11 +13,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import SETUP, settle
+from tests.browser.conftest import settle, sign_in
 
 pytestmark = pytest.mark.browser
 
-PASSPHRASE = "rhubarb and bay"
 ASSESSORS = 2
 RECIPE = """60 ml rhubarb juice
 1/2 oz lemon
@@ -42,20 +41,6 @@ def press(page: Page, name: str) -> None:
     """Press a button and wait until the page has settled."""
     page.get_by_role("button", name=name).click()
     settle(page)
-
-
-def first_start(page: Page, server: str) -> None:
-    """Choose the passphrase."""
-    page.goto(server)
-    page.get_by_label("Setup code").fill(SETUP)
-    picture(page, "0 first start")
-    page.get_by_label("Passphrase, at least").fill(PASSPHRASE)
-    page.get_by_label("The same passphrase again").fill(PASSPHRASE)
-    page.get_by_role("button", name="Save it and sign in").click()
-    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=60_000)
-    settle(page)
-    settle(page)
-    picture(page, "1 dashboard")
 
 
 def open_spritz(page: Page) -> None:
@@ -182,14 +167,12 @@ def answer(phone: Page, link: str, name: str) -> None:
 def close(hand: Hand) -> None:
     """All answers are in; close, and read the finding."""
     page = hand.page
-    expect(page.get_by_text(f"{ASSESSORS} of {ASSESSORS} answers are in")).to_be_visible(
-        timeout=60_000
-    )
+    expect(page.get_by_text(f"{ASSESSORS} of {ASSESSORS} answers are in")).to_be_visible()
     picture(page, "8 all in")
     hand.tap(page.get_by_role("radio", name="Close", exact=True))
     hand.tap(page.get_by_text("Close this session permanently"))
     hand.tap(button(page, "Close and reveal"))
-    expect(page.get_by_role("heading", name="What differs")).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("heading", name="What differs")).to_be_visible()
     settle(page)
     expect(page.get_by_text(f"of {ASSESSORS} correct; ")).to_be_visible()
     picture(page, "9 finding")
@@ -197,7 +180,7 @@ def close(hand: Hand) -> None:
 
 def test_from_an_empty_database_to_a_finding(server: str, phone: Callable[[], Page]) -> None:
     hand = Hand(phone())
-    first_start(hand.page, server)
+    sign_in(hand.page, server)
     first_formula(hand)
     next_version(hand)
     open_session(hand)

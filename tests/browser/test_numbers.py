@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 import pytest
 from playwright.sync_api import Locator, Page, Playwright, expect
 
-from tests.browser.conftest import CHROMIUM, FLAGS, enter, settle
+from tests.browser.conftest import CHROMIUM, FLAGS, settle, sign_in
 from tests.browser.test_loop import go, picture
 
 pytestmark = pytest.mark.browser
@@ -37,7 +37,7 @@ def host(request: pytest.FixtureRequest, driver: Playwright, workshop_app: str) 
     context = browser.new_context(locale=request.param, viewport={"width": 1280, "height": 1600})
     page = context.new_page()
     page.set_default_timeout(60_000)
-    enter(page, workshop_app)
+    sign_in(page, workshop_app)
     yield page
     browser.close()
 

@@ -81,21 +81,21 @@ def test_a_listed_address_is_let_in_and_out(
 ) -> None:
     page = chromium.new_context().new_page()
     log_in(page, app, provider, HOST)
-    expect(page.get_by_role("button", name="Host")).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("button", name="Host")).to_be_visible()
     page.goto(f"{app}/tasting?id=one")
     link = page.get_by_text("/?seat=")
-    expect(link).to_be_visible(timeout=60_000)
+    expect(link).to_be_visible()
     shown = link.inner_text()
     page.reload()
-    expect(link).to_have_text(shown, timeout=60_000)
+    expect(link).to_have_text(shown)
     prints_what_the_page_shows(page, shown)
 
     page.get_by_role("button", name="Host").click()
     page.get_by_role("button", name="Sign out").click()
     login = page.get_by_role("button", name="Sign in with single sign-on")
-    expect(login).to_be_visible(timeout=60_000)
+    expect(login).to_be_visible()
     page.goto(f"{app}/tastings")
-    expect(login).to_be_visible(timeout=60_000)
+    expect(login).to_be_visible()
 
 
 @pytest.mark.parametrize(("email", "verified"), [(SOMEBODY, True), (HOST, False)])
@@ -104,7 +104,7 @@ def test_anybody_else_is_told_so_and_sees_no_page_of_the_host(
 ) -> None:
     page = phone()
     log_in(page, app, provider, email, verified)
-    expect(page.get_by_text("is not the verified address of a host")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("is not the verified address of a host")).to_be_visible()
     for path in ("tastings", "tasting"):
         page.goto(f"{app}/{path}")
         settle(page)
@@ -120,4 +120,4 @@ def test_the_link_of_an_assessor_asks_for_no_login(
     opened.dispose()
     page = phone()
     page.goto(f"{app}/?seat={token}")
-    expect(page.get_by_role("heading", name="Before you taste")).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("heading", name="Before you taste")).to_be_visible()

@@ -1,6 +1,7 @@
 """What goes into the glass and out of it: one tap, or one line; and what it tasted like."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Final
 
 import streamlit as st
@@ -114,10 +115,7 @@ def _key(field: str, glass: BenchGlass) -> str:
 def _line(engine: Engine, kept: Sequence[Formula], glass: BenchGlass) -> None:
     """One line to type."""
     key = _key("bench-line", glass)
-    with (
-        st.form("bench-line", border=False),
-        st.container(horizontal=True, vertical_alignment="bottom", gap="small"),
-    ):
+    with _one_line("bench-line"):
         st.text_input(
             "Add, or taste away",
             key=key,
@@ -128,6 +126,16 @@ def _line(engine: Engine, kept: Sequence[Formula], glass: BenchGlass) -> None:
         st.form_submit_button(
             "Add", type="primary", on_click=_typed, args=(engine, kept, glass, key)
         )
+
+
+@contextmanager
+def _one_line(form: str) -> Iterator[None]:
+    """A form of one field with its button beside it."""
+    with (
+        st.form(form, border=False),
+        st.container(horizontal=True, vertical_alignment="bottom", gap="small"),
+    ):
+        yield
 
 
 def _typed(engine: Engine, kept: Sequence[Formula], glass: BenchGlass, key: str) -> None:
@@ -164,10 +172,7 @@ def _ask(engine: Engine, kept: Sequence[Formula], glass: BenchGlass) -> None:
 def _note(engine: Engine, glass: BenchGlass) -> None:
     """What it tastes like now; it is no evidence."""
     key = _key("bench-note", glass)
-    with (
-        st.form("bench-note", border=False),
-        st.container(horizontal=True, vertical_alignment="bottom", gap="small"),
-    ):
+    with _one_line("bench-note"):
         st.text_input(
             "How does it taste now?",
             key=key,
