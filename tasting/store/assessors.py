@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Engine, and_, func, select
+from sqlalchemy import Engine, and_, exists, func, select
 
 from tasting.insight.findings.assessor_record import TastedSession
 from tasting.store import schema
@@ -28,35 +28,55 @@ class LeftOut:
 
 def names(engine: Engine) -> tuple[str, ...]:
     """The pseudonyms in closed sessions, in the order of the alphabet; erased ones are left out."""
-    closed = _seat.c.session_id.in_(select(_result.c.session_id))
-    asked = select(_seat.c.assessor).distinct().where(closed).order_by(_seat.c.assessor)
+    every = select(_seat.c.assessor.label("name")).distinct().subquery()
+    closed = exists().select_from(_THERE).where(_seat.c.assessor == every.c.name)
+    asked = select(every.c.name).where(closed).order_by(every.c.name)
     with reading(engine) as connection:
         known = connection.execute(asked).scalars().all()
     return tuple(name for name in known if not _ERASED.fullmatch(name))
 
 
-def scores(engine: Engine, name: str) -> tuple[TastedSession, ...]:
-    """What this assessor answered in each closed session, oldest first."""
-    own, every = _score.alias(), _score.alias()
-    home = (
-        _THERE.join(own, and_(own.c.session_id == _seat.c.session_id, own.c.seat == _seat.c.number))
-    ).join(every, every.c.session_id == own.c.session_id)
-    others = (func.sum(every.c.right) - own.c.right, func.sum(every.c.n) - own.c.n)
-    columns = (_result.c.closed_at, _result.c.method, own.c.n, own.c.right)
+def totals(engine: Engine) -> dict[str, tuple[int, int]]:
+    """Right answers and answers that chose a sample, of all assessors in each closed session (id).
+
+    No pseudonym is in it, so that it may be kept as long as no other session is closed.
+    """
+    sums = (func.sum(_score.c.right), func.sum(_score.c.n))
+    asked = select(_score.c.session_id, *sums).group_by(_score.c.session_id)
+    with reading(engine) as connection:
+        return {id_: (int(right or 0), int(n)) for id_, right, n in connection.execute(asked)}
+
+
+def scores(
+    engine: Engine, name: str, every: dict[str, tuple[int, int]]
+) -> tuple[TastedSession, ...]:
+    """What this assessor answered in each closed session, oldest first.
+
+    every: the `totals`; a session that they do not know yet is left out
+    """
+    own = and_(_score.c.session_id == _seat.c.session_id, _score.c.seat == _seat.c.number)
     asked = (
-        select(*columns, *others)
-        .select_from(home)
+        select(
+            _result.c.session_id, _result.c.closed_at, _result.c.method, _score.c.n, _score.c.right
+        )
+        .select_from(_THERE.join(_score, own))
         .where(_seat.c.assessor == name)
-        .group_by(*columns, _result.c.session_id, own.c.seat)
         .order_by(_result.c.closed_at, _result.c.session_id)
     )
     with reading(engine) as connection:
         return tuple(
-            TastedSession(
-                datetime.fromisoformat(at), method, n, right, int(all_right or 0), int(all_n)
-            )
-            for at, method, n, right, all_right, all_n in connection.execute(asked)
+            _tasted(every[id_], at, method, n, right)
+            for id_, at, method, n, right in connection.execute(asked)
+            if id_ in every
         )
+
+
+def _tasted(
+    every: tuple[int, int], closed_at: str, method: str, n: int, right: int | None
+) -> TastedSession:
+    all_right, all_n = every
+    at = datetime.fromisoformat(closed_at)
+    return TastedSession(at, method, n, right, all_right - (right or 0), all_n - n)
 
 
 def left_out(engine: Engine, name: str) -> tuple[LeftOut, ...]:

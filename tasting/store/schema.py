@@ -23,10 +23,15 @@ metadata = MetaData()
 
 
 def _text(
-    name: str, length: int | None = None, *, primary_key: bool = False, nullable: bool = False
+    name: str,
+    length: int | None = None,
+    *,
+    primary_key: bool = False,
+    nullable: bool = False,
+    index: bool = False,
 ) -> Column[str]:
     kind = String(length) if length else Text()
-    return Column(name, kind, primary_key=primary_key, nullable=nullable)
+    return Column(name, kind, primary_key=primary_key, nullable=nullable, index=index or None)
 
 
 def _session_id(*, primary_key: bool = False) -> Column[str]:
@@ -101,7 +106,7 @@ seat = Table(
     metadata,
     _session_id(primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
-    _text("assessor", 120),
+    _text("assessor", 120, index=True),
     Column("issue", Integer, nullable=False),
     Column("token_hash", String(64), unique=True),
     _text("consented_at", 40, nullable=True),

@@ -35,7 +35,7 @@ def test_scores_are_those_of_the_sessions(engine: Engine) -> None:
             n = sum(one.n for one in scores) - own[0].n
             row = (session.closed_at, session.plan.method, own[0].n, own[0].right, right, n)
             expected.append(TastedSession(*row))
-    found = assessors.scores(engine, WHO)
+    found = assessors.scores(engine, WHO, assessors.totals(engine))
 
     assert len(expected) == 4
     assert [one for one in found if one.right is not None] == expected
@@ -46,7 +46,7 @@ def test_an_open_session_is_not_there(engine: Engine) -> None:
     keep(engine, answered(opened(planned("now")), 3, 2), planned("next"))
 
     assert assessors.names(engine) == ()
-    assert assessors.scores(engine, WHO) == ()
+    assert assessors.scores(engine, WHO, assessors.totals(engine)) == ()
 
 
 def test_names_are_in_the_order_of_the_alphabet(engine: Engine) -> None:
@@ -62,7 +62,10 @@ def test_who_is_left_out_has_no_score_but_a_reason(engine: Engine) -> None:
     assert (told.session, told.reason) == ("Session cold", "a cold")
     assert told.closed_at == START + timedelta(days=40)
     assert assessors.left_out(engine, "Assessor 4") == ()
-    assert len(assessors.scores(engine, "Assessor 4")) == len(assessors.scores(engine, WHO)) + 1
+    assert (
+        len(assessors.scores(engine, "Assessor 4", assessors.totals(engine)))
+        == len(assessors.scores(engine, WHO, assessors.totals(engine))) + 1
+    )
 
 
 def test_whoever_was_erased_has_no_record(engine: Engine) -> None:
@@ -71,7 +74,7 @@ def test_whoever_was_erased_has_no_record(engine: Engine) -> None:
 
     assert WHO not in assessors.names(engine)
     assert not any(name.startswith("erased") for name in assessors.names(engine))
-    assert assessors.scores(engine, WHO) == ()
+    assert assessors.scores(engine, WHO, assessors.totals(engine)) == ()
     assert assessors.left_out(engine, WHO) == ()
 
 
@@ -79,4 +82,4 @@ def test_whoever_was_erased_has_no_record(engine: Engine) -> None:
 def test_an_unknown_name_has_nothing(engine: Engine, name: str) -> None:
     keep(engine, *some_closed())
 
-    assert assessors.scores(engine, name) == ()
+    assert assessors.scores(engine, name, assessors.totals(engine)) == ()

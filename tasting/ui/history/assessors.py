@@ -8,6 +8,7 @@ from tasting.insight.findings.panel_checks import check_assessors
 from tasting.store import assessors, session_index
 from tasting.store.session_index import Index
 from tasting.ui import page, pages
+from tasting.ui.dashboard.cached import HASHED
 from tasting.ui.history.assessor_chart import beyond, left_out_table, record_chart, record_sentence
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.finding.panel_tables import MEANING, alarm_sentence, assessors_table
@@ -15,23 +16,28 @@ from tasting.ui.terms import explained
 
 
 def show_assessors(engine: Engine, index: Index) -> None:
-    """The record of the assessor who is chosen. Nothing of it is cached or stands in the address:
-    a pseudonym has to go when it is erased."""
+    """The record of the assessor who is chosen. No pseudonym is cached or stands in the address: it
+    has to go when it is erased."""
     known = assessors.names(engine)
     if not known:
         st.write("No closed session has a pseudonym left.")
         return
     name = st.selectbox("Assessor", known, index=None, placeholder="Choose one", key="assessor")
     if name:
-        _show_record(engine, name)
+        _show_record(engine, index, name)
     checks = st.expander("Panel checks", key="panel_checks", on_change="rerun")
     if checks.open:
         with checks:
             _show_checks(engine, index)
 
 
-def _show_record(engine: Engine, name: str) -> None:
-    record = assessor_record(assessors.scores(engine, name))
+@st.cache_resource(max_entries=1, show_spinner=False, hash_funcs=HASHED)
+def _totals(engine: Engine, index: Index) -> dict[str, tuple[int, int]]:
+    return assessors.totals(engine)
+
+
+def _show_record(engine: Engine, index: Index, name: str) -> None:
+    record = assessor_record(assessors.scores(engine, name, _totals(engine, index)))
     st.markdown(f"**{page.escape_markdown(record_sentence(name, record))}**")
     st.caption(
         "This describes this panel and what it was served; it ranks nobody. Few tastings give wide "
