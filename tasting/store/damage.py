@@ -14,7 +14,7 @@ from tasting.errors import DamagedError, InputError
 from tasting.records import sentence
 
 _SEALED = "its plan, its key or what was given do not fit each other (no more is said before it is"
-_FAULTS = (ValueError, LookupError, TypeError, AttributeError)
+FAULTS = (ValueError, LookupError, TypeError, AttributeError)
 """What reading a row raises that does not hold what it should. A ValidationError, an InputError and
 a JSONDecodeError are ValueErrors."""
 
@@ -24,7 +24,7 @@ def named(row: RowMapping) -> Iterator[None]:
     """Says whose rows are damaged: those of the session of this row. Raises DamagedError."""
     try:
         yield
-    except _FAULTS as error:
+    except FAULTS as error:
         why = _why(error) if row["closed_at"] else f"{_SEALED} closed)"
         raise DamagedError(f"the session {row['name']!r} ({row['id']}) is damaged: {why}") from None
 
@@ -57,7 +57,7 @@ def of_drink(kind: str, name: str) -> Iterator[None]:
     """Says which drink's row is damaged. Raises DamagedError."""
     try:
         yield
-    except _FAULTS:
+    except FAULTS:
         raise DamagedError(
             f"the {kind} {name!r} is damaged: its row cannot be read any more; put a backup in its "
             "place with `tasting restore`"

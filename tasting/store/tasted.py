@@ -8,7 +8,7 @@ import json
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from sqlalchemy import Connection, Engine, Row, String, case, cast, func, or_, select
@@ -46,9 +46,9 @@ def tasted(engine: Engine, wanted: Wanted = EVERY) -> TastedSums:
     asked = select(*_COLUMNS).select_from(THERE).where(chosen(wanted), answered)
     with reading(engine) as connection:
         rows = connection.execute(asked.order_by(*OLDEST_FIRST)).all()
-        sessions, aside = _sorted_out(rows)
+        alike, aside = _alike(rows)
         panels = _panels(connection, wanted)
-    return TastedSums(_pairs(sessions, _score_rows(sessions, panels)), tuple(aside))
+    return TastedSums(_pairs(list(alike.values()), panels), tuple(aside))
 
 
 # Only a method that names an attribute asks for one, or for a sample by name (`panel/plan.py`).
@@ -65,28 +65,40 @@ _COLUMNS = (
 )
 
 
-class _Session(NamedTuple):
-    id: str
-    name: str
-    asked: Asked
-    a: Sample
-    b: Sample
-    given: str
-    shown: bool
+# A session's columns; 10,000 of them are left as they were read, because objects cost a third more.
+_Row = Row[*tuple[Any, ...]]
 
 
-def _sorted_out(rows: Iterable[Row[*tuple[Any, ...]]]) -> tuple[list[_Session], list[str]]:
-    found, aside = [], list[str]()
+def _alike(rows: Iterable[_Row]) -> tuple[dict[Hashable, list[_Row]], list[str]]:
+    """The sessions by what they asked of which two samples, and sentences for damaged ones."""
+    alike: dict[Hashable, list[_Row]] = {}
+    aside = list[str]()
     for row in rows:
-        id_, name, _, fault, method, fixed, shown, *samples, given, plan = row
-        if fault:
-            aside.append(fault)
+        if row.fault:
+            aside.append(row.fault)
             continue
-        with damage.set_aside(aside), damage.named(row._mapping):
-            asked = _asked(method, plan, bool(fixed))
-            a, b = results.sample(*samples[:3]), results.sample(*samples[3:])
-            found.append(_Session(id_, name, asked, a, b, given, shown))
-    return found, aside
+        try:
+            key = _key(row)
+        except damage.FAULTS:  # then said by its name; a context around each costs a fifth
+            with damage.set_aside(aside), damage.named(row._mapping):
+                _key(row)
+        else:
+            alike.setdefault(key, []).append(row)
+    return alike, aside
+
+
+def _key(row: _Row) -> Hashable:
+    """A sample's name may have changed since; what it is has not."""
+    asked, a, b = _read(row)
+    return asked, a.kind, a.id, b.kind, b.id
+
+
+def _read(row: _Row) -> tuple[Asked, Sample, Sample]:
+    _, _, _, _, method, fixed, _, *samples, _, plan = row
+    return _asked(method, plan, bool(fixed)), _sample(*samples[:3]), _sample(*samples[3:])
+
+
+_sample = lru_cache(maxsize=4096)(results.sample)
 
 
 @lru_cache(maxsize=4096)
@@ -97,7 +109,7 @@ def _asked(method: str, plan: str, fixed: bool) -> Asked:
     return Asked(method_named(method), attribute, kept["expected"], fixed)
 
 
-def _score_rows(sessions: Sequence[_Session], panels: Mapping[str, str]) -> ScoreRows:
+def _score_rows(sessions: Sequence[_Row], panels: Mapping[str, str]) -> ScoreRows:
     """The scores of all assessors of these sessions, numbered in this order."""
     session, seat, counted = _answers([one.given for one in sessions])
     who = _Numbers()
@@ -150,26 +162,15 @@ class _Numbers:
         return self._panels[panel]
 
 
-def _pairs(sessions: Sequence[_Session], scores: ScoreRows) -> tuple[TastedPair, ...]:
-    alike: dict[Hashable, list[_Session]] = {}
-    place = []
-    for one in sessions:
-        # A sample's name may have changed since; what it is has not.
-        key = one.asked, one.a.kind, one.a.id, one.b.kind, one.b.id
-        alike.setdefault(key, []).append(one)
-        place.append(key)
-    places = {key: at for at, key in enumerate(alike)}
-    group = np.array([places[key] for key in place], dtype=np.int64)
+def _pairs(alike: Sequence[Sequence[_Row]], panels: Mapping[str, str]) -> tuple[TastedPair, ...]:
+    scores = _score_rows([row for rows in alike for row in rows], panels)
+    group = np.repeat(np.arange(len(alike)), list(map(len, alike)))
     answers = answers_by_group(scores, group, len(alike))
     counts = scores_by_group(scores, group, len(alike))
-    return tuple(
-        _pair(own, given, count)
-        for own, given, count in zip(alike.values(), answers, counts, strict=True)
-    )
+    return tuple(map(_pair, alike, answers, counts))
 
 
-def _pair(own: Sequence[_Session], given: Ints, count: dict[SessionScore, int]) -> TastedPair:
-    newest = own[-1]
-    sessions = tuple((one.id, one.name) for one in own)
-    shown = sum(one.shown for one in own)
-    return TastedPair(newest.asked, newest.a, newest.b, sessions, shown, given, count)
+def _pair(rows: Sequence[_Row], given: Ints, count: dict[SessionScore, int]) -> TastedPair:
+    sessions = tuple((row.id, row.name) for row in rows)
+    shown = sum(bool(row.shown) for row in rows)
+    return TastedPair(*_read(rows[-1]), sessions, shown, given, count)
