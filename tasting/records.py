@@ -3,7 +3,7 @@
 import unicodedata
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Annotated, Any, Final, TypeVar
+from typing import Annotated, Any, Final, Self, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -31,13 +31,15 @@ def tidy(text: Any) -> Any:
 
     They come by pasting and are never meant; for them nobody's answer is to be lost.
     """
-    if not isinstance(text, str):
+    if not isinstance(text, str) or text.isprintable():
         return text
     return "".join(sign for sign in text if sign in "\n\t" or not _unseen(sign))
 
 
 def one_line(text: str) -> str:
     """The text itself. Raises InputError if a control character or a line's end is in it."""
+    if text.isprintable():  # which leaves out all that is unseen, and more
+        return text
     for number, sign in enumerate(text, start=1):
         if _unseen(sign):
             raise InputError(
@@ -70,6 +72,10 @@ class Record(BaseModel):
     """Base of all records: never changed after it is made, unknown fields refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    def __deepcopy__(self, memo: dict[int, Any] | None = None) -> Self:
+        """Itself, as it never changes; Streamlit copies whatever is chosen on a page."""
+        return self
 
 
 _R = TypeVar("_R", bound=BaseModel)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, Engine, and_, func, or_, select
+from sqlalchemy import ColumnElement, Engine, and_, func, or_, select, union_all
 
 from tasting.store import schema
 from tasting.store.database import reading
@@ -79,7 +79,11 @@ def last_of_each(engine: Engine) -> dict[str, Past]:
     names = ("closed_at", "headline", "fault")
     columns = [*(_session.c[name] for name in ("id", "name", "purpose", "invented"))]
     drinks = (_result.c.a_id, _result.c.b_id)
+    every = union_all(*(select(drink.label("drink"), _result.c.closed_at) for drink in drinks))
+    of_each = every.subquery()
+    newest = select(func.max(of_each.c.closed_at)).group_by(of_each.c.drink)
     asked = select(*columns, *(_result.c[name] for name in names), *drinks).select_from(_HOME)
+    asked = asked.where(_result.c.closed_at.in_(newest))
     with reading(engine) as connection:
         rows = connection.execute(asked.order_by(_result.c.closed_at, _session.c.id)).mappings()
         found = [dict(row) for row in rows]
