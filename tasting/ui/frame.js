@@ -30,7 +30,7 @@ function nameTheRest() {
   document.documentElement.lang = "en";
   const block = document.querySelector("[data-testid='stMain']");
   if (block && block.tagName !== "MAIN" && !block.getAttribute("role")) block.setAttribute("role", "main");
-  for (const table of document.querySelectorAll("[data-testid='stTable'] table")) widths.observe(table);
+  for (const table of document.querySelectorAll(".reading table")) widths.observe(table);
   // A group that is called by its label may be named, a part of the presentation may not.
   for (const drop of document.querySelectorAll("[data-testid='stFileUploaderDropzone'][role='presentation']"))
     drop.setAttribute("role", "group");

@@ -111,13 +111,11 @@ def tried(page: AppTest) -> list[str]:
 def rendered(page: AppTest) -> Iterator[str]:
     """All texts of a page that Streamlit renders as Markdown: bodies, labels, cells."""
     for node in page.main:
-        if node.type == "html":  # which tests/ui/test_linked_table.py reads
+        if node.type == "html":  # which test_linked_table.py and test_tables.py read
             continue
         proto = getattr(node, "proto", None)
         for field in ("body", "label", "help", "caption"):
             yield str(getattr(proto, field, ""))
-    for table in page.table:
-        yield table.value.to_csv()
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from tasting.ui.dashboard.noticed import session_picked
 from tasting.ui.dashboard.noticed_chart import CHOSEN, SESSION
 from tasting.ui.dashboard.noticed_table import AS_TRIANGLE
 from tests.ui.conftest import visit
-from tests.ui.reading import linked, read, tabled
+from tests.ui.reading import linked, read, tabled, tables
 from tests.ui.workshop import SPRITZ, answered, closed, keep, opened, planned, some_closed
 
 OpenPage = Callable[[str], AppTest]
@@ -145,7 +145,7 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     assert "Half of assessors notice\n+0.9" in text
     assert "lemon juice in a 225 mL serving" in text
     assert charts(sample) == 1
-    assert opened_tab(sample, VERSIONS).table[-1].value["Version"].tolist()[:3] == [
+    assert tables(opened_tab(sample, VERSIONS))[-1]["Version"].tolist()[:3] == [
         "v12",
         "v11",
         "v10",
@@ -156,7 +156,7 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
 def test_the_other_versions_are_shown_on_demand(sample: AppTest) -> None:
     page = opened_tab(sample, VERSIONS).toggle(key="all_versions").set_value(True).run()
 
-    assert len(page.table[-1].value) == 12
+    assert len(tables(page)[-1]) == 12
 
 
 def test_the_curve_is_switched_from_acid_to_sugar(sample: AppTest) -> None:
@@ -183,7 +183,7 @@ def test_it_forecasts_two_versions(sample: AppTest) -> None:
     page = section(sample, "Predict a test")
 
     assert "v12 tartaric acid and Reference bottle R: expected d′" in read(page).replace("**", "")
-    assert page.table[-1].value["Method"].tolist()[0] == "Triangle test"
+    assert tables(page)[-1]["Method"].tolist()[0] == "Triangle test"
     assert not page.exception
 
 
@@ -221,7 +221,7 @@ def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> 
 
     assert "No step in acid or sugar brings it closer; the rest is character." in read(page)
     assert "make_version" not in [button.key for button in page.button]
-    assert not [table for table in page.table if "Per serving" in table.value]
+    assert not [table for table in tables(page) if "Per serving" in table]
 
 
 def test_a_driver_that_may_not_be_noticed_has_a_bound_and_no_number(sample: AppTest) -> None:
@@ -243,19 +243,19 @@ def test_a_selected_mark_names_its_session() -> None:
 
 def test_every_closed_session_is_listed_whatever_its_method(sample: AppTest) -> None:
     page = section(sample, "All sessions")
-    methods = set(page.table[-1].value["Method"].str.replace("\N{NO-BREAK SPACE}", " "))
+    methods = set(tables(page)[-1]["Method"])
     assert methods == {"Triangle test", "Paired comparison", "Paired preference test"}
-    assert len(page.table[-1].value) == 23
+    assert len(tables(page)[-1]) == 23
     assert not page.exception
 
 
 def every_number(page: AppTest) -> dict[str, str]:
     """By session the share who notice, as every table of the page has it."""
     cells = [
-        (line["Session"], line[AS_TRIANGLE].replace("\N{NO-BREAK SPACE}", " "))
-        for table in page.table
-        if AS_TRIANGLE in table.value
-        for line in table.value.to_dict("records")
+        (line["Session"], line[AS_TRIANGLE])
+        for table in tables(page)
+        if AS_TRIANGLE in table
+        for line in table.to_dict("records")
     ]
     assert len(set(cells)) == len({name for name, _ in cells})
     return dict(cells)

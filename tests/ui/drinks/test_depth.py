@@ -23,7 +23,7 @@ from tests.ui.drinks.opening import (
     spritz,
     stored,
 )
-from tests.ui.reading import linked, tabled
+from tests.ui.reading import linked, tabled, tables
 from tests.ui.reading import read as words
 from tests.ui.workshop import INVENTED, SPRITZ, keep
 
@@ -66,7 +66,7 @@ def test_a_version_stands_beside_the_label(engine: Engine, host: AppTest) -> Non
     keep(engine)
     page = spritz(host, "Label")
     assert not page.exception
-    assert {"Value", "Label can mean", "Verdict", "Tolerance"} <= set(page.table[0].value.columns)
+    assert {"Value", "Label can mean", "Verdict", "Tolerance"} <= set(tables(page)[0].columns)
     assert len(page.get("vega_lite_chart")) == 2
 
 
@@ -110,7 +110,7 @@ def test_the_scale_is_remembered_and_moves_are_weighable(engine: Engine, host: A
     page.text_input(key="adjust-scale-spritz-3").set_value("0,5").run()
     assert not page.exception
     assert scale_step_g(engine) == 0.5
-    moves = " ".join(page.table[0].value["Per serving"]).replace("\\", "").replace("\xa0", " ")
+    moves = " ".join(tables(page)[0]["Per serving"])
     amounts = [float(number) for number in re.findall(r"(\d[\d.]*) (?:mL|g)\b", moves)]
     assert amounts
     assert all((2 * amount).is_integer() for amount in amounts)

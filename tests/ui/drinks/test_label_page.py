@@ -12,7 +12,7 @@ from tasting.store import drafts, formulas, notes
 from tasting.ui.drinks import draft as drafting
 from tests.ui.conftest import visit
 from tests.ui.drinks.opening import drink, html, spritz, write
-from tests.ui.reading import linked, tabled
+from tests.ui.reading import linked, tabled, tables
 from tests.ui.reading import read as words
 from tests.ui.workshop import SPRITZ
 
@@ -50,7 +50,7 @@ def test_the_recipe_behind_the_label_becomes_a_new_formula(kept: Engine, host: A
     assert not page.exception
     assert page.title[0].value == r"From the label of Reference bottle L"
     assert "This recipe has every figure of Reference bottle L" in html(page)
-    ranges = page.table[0].value.set_index("Ingredient")
+    ranges = tables(page)[0].set_index("Ingredient")
     assert list(ranges.columns) == ["Recommended", "Least–greatest"]
     assert "Measure on the bottle" in words(page)
     page.button(key="label-draft").click().run()
@@ -128,7 +128,7 @@ def test_without_the_ice_that_melts(kept: Engine, host: AppTest) -> None:
     lines = "rhubarb juice\nlemon juice\nbay syrup\nwater"
     page = label(host, **{"with": lines, "served": "stirred"})
     assert not page.exception
-    assert "ice" not in list(page.table[0].value["Ingredient"])
+    assert "ice" not in list(tables(page)[0]["Ingredient"])
     page.button(key="label-draft").click().run()
     ((_, held),) = drafts.drafts(kept).items()
     assert " ice" not in held.draft.text

@@ -6,6 +6,7 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.store import formulas, notes
 from tests.ui.drinks.opening import drink, html
+from tests.ui.reading import tables
 from tests.ui.workshop import INVENTED, MEASURED, SPRITZ
 
 
@@ -28,8 +29,8 @@ def add(page: AppTest, name: str, form: int = 0, **numbers: str) -> AppTest:
 def test_a_reference_is_listed_with_what_is_known(engine: Engine, host: AppTest) -> None:
     formulas.keep_reference(engine, MEASURED)
     page = drink(host, id="R")
-    values = dict(page.table[0].value.to_numpy().tolist())
-    assert values["Measured TA, g/L"] == r"6\.4"
+    values = dict(tables(page)[0].to_numpy().tolist())
+    assert values["Measured TA, g/L"] == "6.4"
     assert values["Measured pH"] == "not measured"
     assert page.title[0].value == "Reference bottle R"
 
@@ -103,7 +104,7 @@ def test_how_surely_it_was_measured_is_kept(engine: Engine, host: AppTest) -> No
     assert kept.uncertainty == {"ta_g_per_l": 0.15, "alcohol_percent_vol": 0.2}
     assert kept.decimals == {}
     page = drink(host, id=kept.id)
-    assert dict(page.table[0].value.to_numpy().tolist())["Measured TA, g/L"] == r"6\.2 ± 0\.15"
+    assert dict(tables(page)[0].to_numpy().tolist())["Measured TA, g/L"] == "6.2 ± 0.15"
     page.toggle(key=f"correct-{kept.id}-0").set_value(True).run()
     page.text_input(key=f"ph-{kept.id}-0").input("3.05")
     page.text_input(key=f"reason-{kept.id}-0").input("metered")
@@ -131,7 +132,7 @@ def test_a_us_label_is_typed_per_serving(engine: Engine, host: AppTest) -> None:
     page = add(page, "Bottle R", serving_ml="355", energy_kcal_per_100ml="130")
     (kept,) = formulas.references(engine)
     assert kept.energy_kcal_per_100ml == pytest.approx(36.6197, abs=1e-4)
-    values = dict(page.table[0].value.to_numpy().tolist())
+    values = dict(tables(page)[0].to_numpy().tolist())
     assert values["Declared energy, kcal per serving"] == "130"
 
 
@@ -146,8 +147,8 @@ def test_a_reference_is_completed(engine: Engine, host: AppTest) -> None:
     assert not page.exception
     (kept,) = formulas.references(engine)
     assert (kept.ph, kept.ta_g_per_l, kept.earlier[0].was) == (3.05, 6.4, MEASURED)
-    history = page.table[1].value.to_numpy().tolist()
-    assert history[0][1:] == ["metered", r"Measured pH\: 3\.05 \(before\: not measured\)"]
+    history = tables(page)[1].to_numpy().tolist()
+    assert history[0][1:] == ["metered", "Measured pH: 3.05 (before: not measured)"]
 
 
 def test_what_nobody_touched_stays_to_the_last_digit(engine: Engine, host: AppTest) -> None:

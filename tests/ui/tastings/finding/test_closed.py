@@ -9,7 +9,7 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.panel.session import Session
 from tests.panel.sessions import amendment, changed, exclusion
-from tests.ui.reading import read, tabled
+from tests.ui.reading import read, tabled, tables
 from tests.ui.workshop import START, answered, closed, keep, opened, planned, some_closed
 
 Show = Callable[..., AppTest]
@@ -18,7 +18,7 @@ LATER = START + timedelta(days=40)
 
 def table(page: AppTest, column: str) -> dict[str, list[str]]:
     """The first table that has this column."""
-    values = next(shown.value for shown in page.table if column in shown.value).to_dict("list")
+    values = next(shown for shown in tables(page) if column in shown).to_dict("list")
     return {key: [str(cell).replace("\\", "") for cell in cells] for key, cells in values.items()}
 
 
@@ -135,7 +135,7 @@ def test_a_session_that_nobody_answered_gets_a_sentence(show_session: Show) -> N
     page = show_session("nobody")
 
     assert "No answer counts, so there is nothing to conclude." in read(page)
-    assert len(page.table) == 1
+    assert len(tables(page)) == 1
     assert not page.exception
 
 
@@ -166,7 +166,7 @@ def test_what_people_typed_is_shown_as_it_is(show_session: Show, engine: Engine)
     page = show_session("odd", "Answers and serving key")
 
     assert tuple(table(page, "Counted")["Assessor"]) == names
-    assert any("\\*bold\\*" in str(shown.value) for shown in page.table)
+    assert any("*bold*" in str(shown) for shown in tables(page))
 
 
 def test_invented_data_are_labelled(show_session: Show, engine: Engine) -> None:

@@ -10,7 +10,7 @@ from tasting.settings import BASE_URL
 from tasting.store import sessions
 from tasting.store.database import writing
 from tests.ui import workshop
-from tests.ui.reading import linked, read
+from tests.ui.reading import linked, read, tables
 
 Show = Callable[..., AppTest]
 
@@ -81,7 +81,7 @@ def test_it_counts_answers_and_tells_nothing_else(
     engine: Engine, page: AppTest, show_session: Show
 ) -> None:
     page = show_session("one", "Answers")
-    shown = " ".join(str(table.value.to_dict()) for table in page.table)
+    shown = " ".join(str(table.to_dict()) for table in tables(page))
     key = sessions.pour_sheet(engine, "one", workshop.START, "a test")
     codes = [code for served in key.sets for code in served.codes]
     assert "1 of 1" in shown
