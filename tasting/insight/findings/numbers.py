@@ -84,7 +84,11 @@ def detectable(tally: Tally, p_d: float | None) -> Iterator[Number]:
     """The smallest share that such a panel shows, whatever the answers."""
     if p_d is not None:
         how = f"smallest p_d that this many tastings detect at {share(tally.design.power)} power"
-        yield Number("Reach of the plan", share(p_d), f"{how}; it does not depend on the answers")
+        yield Number(
+            "Smallest difference this plan detects",
+            share(p_d),
+            f"{how}; it does not depend on the answers",
+        )
 
 
 def spread(replicates: Replicates | None) -> Iterator[Number]:
