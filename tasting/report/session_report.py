@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.metadata import version as installed_version
 
+from tasting.drink.change import ADDING_UP, changes
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
@@ -128,6 +129,9 @@ def _figure(name: str, a: Drink, b: Drink) -> FigureRow:
 
 
 def _difference(name: str, a: Drink, b: Drink) -> str:
+    if name in ADDING_UP and not isinstance(a, Reference) and not isinstance(b, Reference):
+        change = changes(b, a)[name].value
+        return UNKNOWN if change is None else NAMES[name].change(change)
     of_a, of_b = (_known(name, drink) for drink in (a, b))
     if of_a is None or of_b is None:
         return UNKNOWN

@@ -2,11 +2,13 @@
 
 import pytest
 
+from tasting.drink.pantry import Ingredient
 from tasting.insight.findings.finding import conclude, finding
 from tasting.insight.findings.levels import differing
 from tasting.insight.findings.next_step import Surroundings, tasted_since
 from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import PAIRED, PREFERENCE, THREE_AFC, TRIANGLE, Method
+from tests.drink.glass import version
 from tests.insight.tallies import tally_in_order, tally_of
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED, closed, planned
 
@@ -20,6 +22,14 @@ LARGER = "Next: plan a larger session: 40 tastings, 10 more, detect p_d = 30 % a
 AGAIN = "Next: run it again with all 40 tastings that were planned."
 ENOUGH = "Next: to find a difference that 33 % notice 4 times in 5, plan 35 tastings."
 RISK = "Next: write p_d = 30 % and β = 0.2 beside the result; it holds for these only."
+UNKNOWN = Ingredient(
+    key="own-cordial",
+    name="cordial",
+    density_kg_per_l=1.0,
+    sucrose_g_per_100g=None,
+    citric_g_per_100g=None,
+    alcohol_percent_vol=None,
+)
 KEY = "Next: check the serving key and the cups before you taste again."
 
 
@@ -115,7 +125,24 @@ def test_the_levels_that_differ_come_by_their_share() -> None:
     assert differing(first, sweet)[0] == "sugar"
     assert differing(first, first) == ()
     assert "acidity" in differing(first, MEASURED)
-    assert "acidity" not in differing(first, UNMEASURED)
+    assert "acidity" not in (differing(first, UNMEASURED) or ())
+
+
+def test_what_is_not_known_of_both_still_differs() -> None:
+    """A pinch of acid in milk; a cordial of unknown acid, and more of it: not "hardly differ"."""
+    milk, sour, hidden, more = (
+        version(*parts)
+        for parts in (
+            [("whole-milk", "200 mL")],
+            [("whole-milk", "200 mL"), ("citric-acid", "0.5 g")],
+            [(UNKNOWN, "20 mL"), ("water", "100 mL")],
+            [(UNKNOWN, "30 mL"), ("water", "90 mL")],
+        )
+    )
+
+    assert differing(milk, sour) == ("acidity",)
+    assert differing(milk, milk) == ()
+    assert differing(hidden, more) is None
 
 
 def test_later_sessions_of_the_same_two_are_found() -> None:
