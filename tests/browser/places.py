@@ -76,7 +76,7 @@ READ_CLOSER = (
     "Panel checks",
     "Answers and serving key",
     "Plan",
-    "Record and seal",
+    "Record and fingerprint",
     "Summary to copy",
 )
 LOOKS = (

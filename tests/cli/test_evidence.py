@@ -35,7 +35,7 @@ def test_each_closed_session_is_told(tasting: Tasting, document: Path) -> None:
     assert "  A difference was shown between Spritz, v1 and Spritz, v2.\n  10 of 12 correct" in out
     assert "  Spritz, v3 was not shown to be more sour than Spritz, v1." in out
     assert "  Spritz, v2 was preferred to Reference bottle R." in out
-    assert "  Caution: Closed early, with 8 of 12 planned answers: The bottle broke" in out
+    assert "  Limitation: Closed early, with 8 of 12 planned answers: The bottle broke" in out
     assert "Session nobody\n  Closed without an answer that counts: nothing to conclude." in out
     assert "Session next" not in out
 

@@ -32,7 +32,7 @@ def test_for_similarity(tasting: Tasting) -> None:
         "They show that fewer than 30 % notice: actual β = 0.0445; if nobody notices, "
         "the score stays that low in 80.4 % (exact binomial).",
         "From 46 on, that stays at 80 % or more.",
-        "In 44 % the score is even below chance; nothing is concluded from that.",
+        "If nobody notices, 44 % of sessions score below guessing; these do not show similarity.",
     ]
 
 

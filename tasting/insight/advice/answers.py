@@ -22,6 +22,7 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
+from tasting.insight.findings.asked_again import count_of, counting
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
@@ -329,6 +330,8 @@ def _go_on(going: Going) -> Reply:
 def _unshown(pair: PairFinding, other: str) -> str:
     """What was not shown: a difference, a direction or a preference."""
     tally = pair.tally
+    if pair.disagree:
+        return f"open against {other}"
     if not tally.method.measures_distance:
         return f"no preference shown against {other}"
     if tally.attribute:
@@ -342,8 +345,8 @@ def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list
     return [*aims, *(driver.key for driver in drivers)]
 
 
-def last_finding(asked: Question, version: Version) -> str:
-    """What the newest comparison of a version came to, with all others of the same pair."""
+def findings_so_far(asked: Question, version: Version) -> str:
+    """What all sessions of the pair that a version was compared in last come to together."""
     newest = asked.newest(version.id)
     if newest is None:
         return "not tasted"
@@ -353,8 +356,6 @@ def last_finding(asked: Question, version: Version) -> str:
 
 
 def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
-    counts = f"{pair.count} of {pair.n}"
-    needed = f" ({pair.needed} needed)" if pair.needed else ""
     said = _difference(asked, pair)
     differs = f"differs from {other}" if said == _DIFFERENCE else said
     few = f"fewer than {percent(pair.tally.design.p_d)} notice"
@@ -365,7 +366,19 @@ def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
         Claim.OPEN: _unshown(pair, other),
         Claim.CHECK: f"far below guessing against {other}: check the cups",
     }[pair.claim]
-    return f"{text}; {counts}{needed}"
+    return f"{text}; {_all_counts(pair)}"
+
+
+def _all_counts(pair: PairFinding) -> str:
+    """The counts of every session that is counted together, and whether they disagree."""
+    counts = f"{pair.count} of {pair.n}"
+    needed = f" ({pair.needed} needed)" if pair.needed else ""
+    if len(pair.sessions) == 1:
+        return f"{counts}{needed}"
+    many, each = counting(len(pair.sessions)), ", ".join(map(count_of, pair.sessions))
+    if pair.disagree:
+        return f"{many} sessions disagree: {each}"
+    return f"{many} sessions together {counts}{needed}: {each}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

@@ -20,6 +20,7 @@ from tasting.ui.drinks import tables
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.drinks.composition_chart import contributions
 from tasting.ui.drinks.label_chart import label_bands
+from tasting.ui.drinks.label_table import beside_label
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
@@ -114,13 +115,10 @@ def show_against_label(version: Version, made: Composition, reference: Reference
         f"of the reference: {_listed(reference.allergens)}."
     )
     with st.expander("Side by side, per litre"):
-        table = tables.compared(
-            tables.composed_figures(made),
-            tables.label_figures(reference),
-            ("Version", "Reference", "Difference"),
+        show_table(
+            beside_label(made, reference), f"{version.label} beside {reference.name}, per litre"
         )
-        show_table(table, f"{version.label} beside {reference.name}, per litre")
-        st.caption("“–”: not declared or not measured.")
+        st.caption("In brackets: the likely range. “–”: not declared or not measured.")
 
 
 def show_versions_against_label(

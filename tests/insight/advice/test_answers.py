@@ -10,8 +10,8 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from tasting.insight.advice.answers import (
+    findings_so_far,
     last_change,
-    last_finding,
     there_yet,
     three_answers,
     what_next,
@@ -277,11 +277,30 @@ def test_what_is_worth_asking_follows_the_goal():
 def test_the_last_finding_of_a_version_is_of_its_newest_pair():
     question = asked(session(15, 24, a=PARENT), session(10, 24, day=1))
 
-    assert last_finding(question, LATEST) == (
+    assert findings_so_far(question, LATEST) == (
         "not shown to differ from Reference bottle R; 10 of 24 (13 needed)"
     )
-    assert last_finding(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
-    assert last_finding(question, FORMULA.versions[0]) == "not tasted"
+    assert findings_so_far(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
+    assert findings_so_far(question, FORMULA.versions[0]) == "not tasted"
+
+
+def test_sessions_that_disagree_are_told_one_by_one_and_left_open():
+    """10 of 36, 4 of 8, 15 of 24: likelihood ratio of the table by scipy, p < 0.05."""
+    counts = [(10, 36), (4, 8), (15, 24)]
+    question = asked(*[session(*each, day=day) for day, each in enumerate(counts)])
+
+    assert findings_so_far(question, LATEST) == (
+        "open against Reference bottle R; three sessions disagree: 10 of 36, 4 of 8, 15 of 24"
+    )
+
+
+def test_sessions_that_agree_are_told_together():
+    question = asked(session(12, 24), session(13, 24, day=1))
+
+    assert findings_so_far(question, LATEST) == (
+        "differs from Reference bottle R; two sessions together 25 of 48 (24 needed): 12 of 24, "
+        "13 of 24"
+    )
 
 
 @pytest.mark.parametrize(
