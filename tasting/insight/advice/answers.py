@@ -77,7 +77,8 @@ def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
     told = "The result shows when you close the session."
     if reply.claim is not None:
         before = f"So far: {reply.sentence} {reply.evidence}"
-        return replace(reply, sentence=so_far, evidence=f"{told} {before}", action=action)
+        evidence = f"{told} {before}"
+        return replace(reply, sentence=so_far, evidence=evidence, action=action, going=True)
     return Reply(reply.question, None, so_far, told, action, going=True)
 
 
@@ -324,7 +325,7 @@ def _go_on(going: Going) -> Reply:
     said = f"A session is open: {going.answered} of {going.planned} in."
     begun = f" {going.waiting} assessors have not begun." if going.waiting > 1 else ""
     begun = " One assessor has not begun." if going.waiting == 1 else begun
-    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action)
+    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action, going=True)
 
 
 def _unshown(pair: PairFinding, other: str) -> str:

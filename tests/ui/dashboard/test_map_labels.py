@@ -1,7 +1,8 @@
 """Names on a chart never lie on each other, however wide the page is."""
 
-from itertools import combinations
+from itertools import combinations, product
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as some
 
@@ -57,3 +58,18 @@ def test_what_crosses_a_name_is_cut_off_around_it():
         name: sign[name] for name in ("dx", "dy", "align", "fontSize")
     }
     assert LIGHT.page == LOOK_LIGHT["backgroundColor"]
+
+
+def test_a_name_rather_crosses_no_line_and_rather_crosses_one_than_is_missing():
+    names = [named((6.0, 60.0), 1, strong=False)]
+    up_to = np.linspace(6.05, 8.0, 200)
+    right = np.column_stack([up_to, np.full(200, 60.0)])
+    ((_, place),) = placed(names, [(6.0, 60.0)], FRAME, right)
+    for width in (250, 610, 1000):
+        box = FRAME.box(place, names[0].text, width)
+        across, down = FRAME.pixels(right, width).T
+        inside = (box[0] < across) & (across < box[2]) & (box[1] < down) & (down < box[3])
+        assert not inside.any()
+
+    everywhere = np.array(list(product(np.linspace(4, 8, 90), np.linspace(40, 80, 60))))
+    assert len(placed(names, [(6.0, 60.0)], FRAME, everywhere)) == 1
