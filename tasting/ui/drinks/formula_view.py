@@ -134,7 +134,7 @@ def _composition(
             st.caption(escape_markdown(f"As it is tasted. {style}"))
         if before:
             _against(engine, formula, reference, shown, before)
-        views.show_what_to_know(shown, tasted[shown.label])
+        views.show_what_to_know(shown, tasted[shown.label], editable=True)
 
 
 def _reference(
