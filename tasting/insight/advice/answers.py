@@ -285,9 +285,7 @@ def what_next(asked: Question) -> Reply:
         return _go_on(going)
     best = asked.best
     if best is None:
-        needed = "Add a second version or a reference to compare with."
-        action = GoToDrinks("Make a new version")
-        return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
+        return _unweighed(asked)
     first, second = asked.names[best.a.id], asked.names[best.b.id]
     made, kept = "Make it and plan", f"Test {first} against {second}"
     count = f"{best.n} tastings"
@@ -298,6 +296,25 @@ def what_next(asked: Question) -> Reply:
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
     explained = "Of all comparisons, this one should narrow the uncertainty most. "
     return Reply(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+
+
+def _unweighed(asked: Question) -> Reply:
+    """What comes next where no comparison can be weighed against another."""
+    latest, parent = asked.latest, asked.parent(asked.latest)
+    others: list[Drink] = [one for one in (asked.reference, parent) if one is not None]
+    if not others:
+        needed = "Add a second version or a reference to compare with."
+        return Reply(
+            NEXT, None, "Nothing to compare yet.", needed, GoToDrinks("Make a new version")
+        )
+    why = "Acid or sugar is not known of these drinks, so no comparison can be said to tell most."
+    for other in others:
+        if asked.found(other, latest) is None:
+            first, second = asked.names[latest.id], asked.names[other.id]
+            action = _plan(f"Compare {first} with {second}", other, latest)
+            return Reply(NEXT, None, f"Compare {first} with {second}.", why, action)
+    more = f"{why} Complete the figures of your ingredients."
+    return Reply(NEXT, None, "Complete the figures.", more, GoToDrinks("Go to the drinks"))
 
 
 def _second(asked: Question, best: NextSession) -> str:
