@@ -240,7 +240,7 @@ def test_a_planned_session_of_the_same_two_is_gone_to_and_not_planned_again():
 
 
 def test_without_a_model_what_was_not_compared_comes_next():
-    """Where acid is not known of any drink no comparison can be weighed; there is a next one yet."""
+    """Where acid is known of no drink no comparison can be weighed; there still is a next one."""
     first = what_next(asked())
     assert (first.action.a, first.action.b) == (BOTTLE, LATEST)
     assert "not known" in first.evidence
