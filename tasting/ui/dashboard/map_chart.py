@@ -341,8 +341,8 @@ class _Layers:
         strong = {name.text for name in names if name.strong}
         return [
             layer.encode(x=self._x(), y=self._y())
-            for text, place in placed(names, dots, self.frame, lines)
-            for layer in written(text, place, strong=text in strong)
+            for both in written(placed(names, dots, self.frame, lines), strong)
+            for layer in both
         ]
 
 

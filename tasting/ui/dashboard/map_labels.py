@@ -3,7 +3,7 @@
 A chart is as wide as the page lets it, so a place has to be free at every width.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -110,14 +110,30 @@ def placed(
     return taken
 
 
-def written(text: str, place: Place, *, strong: bool) -> tuple[alt.Chart, alt.Chart]:
-    """The text at its place, and under it the same in the colour of the page, wider: what crosses
-    a name is cut off around it. Neither has axes yet."""
-    base = alt.Chart(pd.DataFrame([{"x": place.x, "y": place.y, "name": text}]))
+def written(
+    names: Sequence[tuple[str, Place]], strong: Collection[str] = ()
+) -> Iterator[tuple[alt.Chart, alt.Chart]]:
+    """The names at their places, and under them the same in the colour of the page, wider: what
+    crosses a name is cut off around it. Neither has axes yet.
+
+    Names that are moved alike share a layer, because describing one takes Altair long.
+    """
+    alike: dict[tuple[bool, int, int, Align], list[tuple[str, Place]]] = {}
+    for text, place in names:
+        alike.setdefault((text in strong, place.dx, place.dy, place.align), []).append(
+            (text, place)
+        )
+    for (bold, dx, dy, align), found in alike.items():
+        rows = [{"x": place.x, "y": place.y, "name": text} for text, place in found]
+        yield _layers(rows, strong=bold, dx=dx, dy=dy, align=align)
+
+
+def _layers(
+    rows: Sequence[dict[str, object]], *, strong: bool, **moved: Any
+) -> tuple[alt.Chart, alt.Chart]:
+    base = alt.Chart(pd.DataFrame(rows))
     written: dict[str, Any] = {
-        "dx": place.dx,
-        "dy": place.dy,
-        "align": place.align,
+        **moved,
         "baseline": "middle",
         "fontSize": 13 if strong else 12,
         "fontWeight": "bold" if strong else "normal",

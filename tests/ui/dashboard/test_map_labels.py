@@ -50,7 +50,9 @@ def test_a_strong_name_is_placed_before_the_others():
 def test_what_crosses_a_name_is_cut_off_around_it():
     """In the colour of the page, which goes over into that of the other mode with it."""
     (place, *_) = around(5.0, 50.0)
-    halo, sign = (layer.to_dict()["mark"] for layer in written("v1", place, strong=True))
+    ((halo, sign),) = (
+        [layer.to_dict()["mark"] for layer in both] for both in written([("v1", place)], {"v1"})
+    )
 
     assert (halo["stroke"], halo["color"]) == (LIGHT.page, LIGHT.page)
     assert halo["strokeWidth"] >= 4
