@@ -11,7 +11,6 @@ from tasting.cli.show import Json, progress, set_aside, show_json, tell
 from tasting.errors import InputError
 from tasting.store.formulas import formulas
 from tasting.store.private_files import new_file
-from tasting.store.session_index import index
 from tasting.store.sessions import closed_sessions
 
 if TYPE_CHECKING:
@@ -26,16 +25,13 @@ def data(
 ) -> int:
     """Closed sessions and all versions as tidy tables with a dictionary of their columns."""
     from tasting.report.data_tables import data_tables  # pandas, which is slow to import
+    from tasting.store.all_answers import all_answers
 
     with opened(existing(address_of(database))) as engine:
         aside: list[str] = []
-        every = index(engine).count
         with progress("Reading sessions") as show:
-            closed = []
-            for done, session in enumerate(closed_sessions(engine, aside), start=1):
-                closed.append(session)
-                show(done, every)
-        tables = data_tables(closed, formulas(engine)).by_name
+            closed = closed_sessions(engine, aside, show)
+            tables = data_tables(all_answers(engine, aside), closed, formulas(engine)).by_name
     _write(folder, tables, parquet)
     rows = {name: len(table) for name, table in tables.items()}
     counts = ", ".join(f"{name} {count}" for name, count in rows.items())
@@ -43,7 +39,7 @@ def data(
         show_json({"folder": str(folder), "rows": rows})
     else:
         tell(f"Written to {folder}: {counts} rows.")
-    return set_aside(aside)
+    return set_aside(list(dict.fromkeys(aside)))
 
 
 def _write(folder: Path, tables: Mapping[str, "DataFrame"], parquet: bool) -> None:

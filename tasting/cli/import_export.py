@@ -1,6 +1,8 @@
 """`tasting import` and `tasting export`: documents in and out of the database, and tidy CSV."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
+from itertools import chain
 from json import dumps
 from pathlib import Path
 from typing import Annotated
@@ -14,10 +16,10 @@ from tasting.errors import InputError
 from tasting.store.documents import (
     PARTS,
     export_document,
+    export_texts,
     import_documents,
     json_schema,
     read_document,
-    write_document,
     write_parts,
 )
 from tasting.store.private_files import new_file
@@ -59,42 +61,51 @@ def export(
     """Export everything but open sessions, or some sessions, as a JSON document or CSV."""
     if csv and (schema or (as_json and not output)):
         raise InputError("--csv does not go with --schema, nor with --json on standard output")
-    aside: list[str] = []
     if schema:
-        texts = [dumps(json_schema(), indent=2) + "\n"]
-    else:
-        with opened(existing(address_of(database))) as engine:
-            texts = _texts(engine, session, csv, aside, whole=output is None)
-    if output is None:
-        typer.echo("".join(texts), nl=False)
-    else:
-        _write_parts(output, texts, as_json)
+        _hand_over(output, iter([dumps(json_schema(), indent=2) + "\n"]), as_json)
+        return 0
+    aside: list[str] = []
+    with opened(existing(address_of(database))) as engine, progress("Exporting") as show:
+        if csv:
+            texts = iter([_csv(engine, session, aside)])
+        elif output is None or session is not None:
+            texts = write_parts(export_document(engine, session, aside, show))
+        else:
+            texts = export_texts(engine, aside, show)
+        _hand_over(output, texts, as_json)
     return set_aside(aside)
 
 
-def _texts(
-    engine: Engine, chosen: Sequence[str] | None, csv: bool, aside: list[str], *, whole: bool
-) -> list[str]:
-    """whole: as one text, however large"""
-    if csv:
-        return [_csv(engine, chosen, aside)]
-    with progress("Exporting") as show:
-        document = export_document(engine, chosen, aside, show)
-        return [write_document(document)] if whole else write_parts(document)
+def _hand_over(output: Path | None, texts: Iterator[str], as_json: bool) -> None:
+    """To standard output, or into one file, or into numbered ones where they are several; all of
+    them, or none."""
+    if output is None:
+        typer.echo("".join(texts), nl=False)
+        return
+    first, second = next(texts), next(texts, None)
+    with ExitStack() as unwanted:
+        if second is None:
+            files = [_write(output, first, unwanted)]
+        else:
+            numbered = enumerate(chain([first, second], texts), start=1)
+            files = [_write(_numbered(output, at), text, unwanted) for at, text in numbered]
+        unwanted.pop_all()
+    _tell_files(list(map(str, files)), as_json)
 
 
-def _write_parts(output: Path, texts: Sequence[str], as_json: bool) -> None:
-    """One file, or numbered ones where one would be too large to be imported again."""
-    files = [output] if len(texts) == 1 else [_numbered(output, at + 1) for at in range(len(texts))]
-    for file, text in zip(files, texts, strict=True):
-        write_new(file, text)
-    names = list(map(str, files))
+def _write(file: Path, text: str, unwanted: ExitStack) -> Path:
+    write_new(file, text)
+    unwanted.callback(file.unlink)
+    return file
+
+
+def _tell_files(names: Sequence[str], as_json: bool) -> None:
     if as_json:
         show_json({"output": names[0] if len(names) == 1 else names})
-    elif len(files) == 1:
-        tell(f"Written to {output}.")
+    elif len(names) == 1:
+        tell(f"Written to {names[0]}.")
     else:
-        tell(f"Written to {files[0]} … {files[-1].name}: too much for one file.")
+        tell(f"Written to {names[0]} … {Path(names[-1]).name}: too much for one file.")
         tell("Import all of them with one command: the first holds the drinks of the others.")
 
 

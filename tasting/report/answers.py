@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 
 import pandas as pd
 
@@ -26,9 +27,15 @@ def answers_table(sessions: Iterable[Session]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=list(ANSWER_COLUMNS))
 
 
-def _rows(session: Session) -> Iterator[dict[str, object]]:
+def when_closed(session: Session) -> datetime:
+    """The moment at which it was closed. Raises SealedError for a session that is not."""
     if session.closed_at is None:
         raise SealedError(f"the session {session.name!r} is {session.state}: close it first")
+    return session.closed_at
+
+
+def _rows(session: Session) -> Iterator[dict[str, object]]:
+    closed_at = when_closed(session).isoformat()
     given = {(answer.assessor, answer.replicate): answer for answer in session.counted_answers}
     for served in session.sets:
         answer = given.get((served.assessor, served.replicate))
@@ -36,7 +43,7 @@ def _rows(session: Session) -> Iterator[dict[str, object]]:
             yield {
                 "session_id": session.id,
                 "session": session.name,
-                "closed_at": session.closed_at.isoformat(),
+                "closed_at": closed_at,
                 "method": session.plan.method,
                 **_row(session, served, answer),
                 "invented": bool(session.invented),

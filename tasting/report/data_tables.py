@@ -13,7 +13,7 @@ from tasting.drink.mixture import NAMES
 from tasting.insight.findings.finding import finding
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
-from tasting.report.answers import answers_table, safe_csv
+from tasting.report.answers import safe_csv, when_closed
 
 _Column = tuple[str, str]
 """A unit, or nothing, and the meaning of a column."""
@@ -108,13 +108,16 @@ class DataTables:
         return {name: getattr(self, name) for name in (*_COLUMNS, "dictionary")}
 
 
-def data_tables(sessions: Sequence[Session], formulas: Sequence[Formula]) -> DataTables:
-    """The tables of these sessions and formulas.
+def data_tables(
+    answers: pd.DataFrame, sessions: Iterable[Session], formulas: Sequence[Formula]
+) -> DataTables:
+    """The tables of these sessions, which are read one at a time, and formulas.
 
+    answers: the table of their answers (`answers_table`)
     Raises SealedError for a session that is not closed.
     """
     return DataTables(
-        answers_table(sessions),
+        answers,
         _table("sessions", map(_session, sessions)),
         _table("versions", (row for formula in formulas for row in _parts(formula))),
         _table("compositions", (row for made in _versions(formulas) for row in _figures(made))),
@@ -125,14 +128,14 @@ def data_tables(sessions: Sequence[Session], formulas: Sequence[Formula]) -> Dat
 def zipped(tables: DataTables) -> bytes:
     """All of them as CSV files in one ZIP archive; spreadsheets compute none of what was typed."""
     named = tables.by_name.items()
-    return archived({f"{name}.csv": safe_csv(each).encode("utf-8-sig") for name, each in named})
+    return archived((f"{name}.csv", safe_csv(each).encode("utf-8-sig")) for name, each in named)
 
 
-def archived(files: Mapping[str, bytes]) -> bytes:
-    """These files, by name, in one ZIP archive."""
+def archived(files: Iterable[tuple[str, bytes]]) -> bytes:
+    """These files, each with its name, in one ZIP archive."""
     kept = BytesIO()
     with ZipFile(kept, "w") as archive:
-        for name, content in files.items():
+        for name, content in files:
             # Without a moment in it, the same files are the same bytes.
             entry = ZipInfo(name)
             entry.compress_type = ZIP_DEFLATED
@@ -153,6 +156,7 @@ def _dictionary() -> list[tuple[str, str, str, str]]:
 
 
 def _session(session: Session) -> Mapping[str, object]:
+    when_closed(session)
     plan, tally = session.plan, Tally.of_session(session)
     found = finding(session) if tally.n else None
     moments = {

@@ -3,7 +3,7 @@
 Nothing is changed. Of a session that is not closed no more is told than that something is wrong.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isclose
 from pathlib import Path
@@ -19,10 +19,7 @@ from tasting.drink.label import Reference
 from tasting.errors import DamagedError
 from tasting.panel.session import Session
 from tasting.store import bench, damage, formulas, mapping, results, schema
-from tasting.store.database import file_address, open_database, reading
-
-Progress = Callable[[int, int], None]
-"""Takes how many sessions were looked at, and how many there are."""
+from tasting.store.database import Progress, file_address, open_database, reading
 
 _Drink = Version | Reference
 _OBJECTS = "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_%'"

@@ -28,6 +28,9 @@ from tasting.errors import StoreError, TastingError
 from tasting.store import results
 from tasting.store.private_files import make_private, private_folder, remove_unfinished
 
+Progress = Callable[[float, float], None]
+"""Takes how much of something long is done, and of how much."""
+
 _PRAGMAS = (
     "busy_timeout=10000",
     "journal_mode=WAL",
@@ -104,9 +107,7 @@ def open_ahead(engine: Engine) -> None:
             all_open.enter_context(engine.connect())
 
 
-def open_database(
-    address: str, progress: Callable[[float, float], None] = lambda done, of: None
-) -> Engine:
+def open_database(address: str, progress: Progress = lambda done, of: None) -> Engine:
     """The database, brought to the present schema. Raises StoreError if that cannot be done.
 
     progress: takes how many closed sessions are reckoned, and of how many, where an earlier
@@ -190,7 +191,7 @@ def _migrate(engine: Engine) -> None:
             ) from None
 
 
-def _reckon(engine: Engine, progress: Callable[[float, float], None]) -> None:
+def _reckon(engine: Engine, progress: Progress) -> None:
     """Write what follows from closed sessions where an earlier program left none of it.
 
     A few sessions at a time, so that whoever interrupts this loses nothing that was done.

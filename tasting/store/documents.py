@@ -22,7 +22,7 @@ from tasting.panel.plan import Sample
 from tasting.panel.session import Session
 from tasting.records import Note, Record, checked, now
 from tasting.store import damage, formulas, mapping, sessions
-from tasting.store.database import writing
+from tasting.store.database import Progress, writing
 from tasting.store.written_notes import (
     DrinkNote,
     PackNote,
@@ -36,6 +36,9 @@ PARTS = ("formulas", "references", "sessions")
 # What a document holds.
 
 LARGEST_BYTES = 50_000_000
+_TOGETHER = 500
+"""Sessions of one document where everything is exported: so many are in memory at a time."""
+
 _AT_ONCE = 100
 # Sessions that are inserted before progress is told.
 
@@ -134,7 +137,7 @@ def write_document(document: Document) -> str:
     return json.dumps(kept, indent=2, ensure_ascii=False) + "\n"
 
 
-def write_parts(document: Document, largest: int = LARGEST_BYTES) -> list[str]:
+def write_parts(document: Document, largest: int = LARGEST_BYTES) -> Iterator[str]:
     """The texts of documents that together hold this one, none of them larger than what is read
     again; the first holds the drinks, so import all of them together.
 
@@ -142,18 +145,20 @@ def write_parts(document: Document, largest: int = LARGEST_BYTES) -> list[str]:
     """
     text, many = write_document(document), len(document.sessions)
     if len(text.encode()) <= largest or many < 2:
-        return [text]
+        yield text
+        return
     half = many // 2
     first = document.model_copy(update={"sessions": document.sessions[:half]})
     rest = Document(invented=document.invented, sessions=document.sessions[half:])
-    return [*write_parts(first, largest), *write_parts(rest, largest)]
+    yield from write_parts(first, largest)
+    yield from write_parts(rest, largest)
 
 
 def export_document(
     engine: Engine,
     chosen: Sequence[str] | None = None,
     set_aside: list[str] | None = None,
-    progress: Callable[[float, float], None] = lambda done, of: None,
+    progress: Progress = lambda done, of: None,
 ) -> Document:
     """The sessions with these ids and the drinks that they compare, or everything that is not open,
     with all notes and prices.
@@ -163,29 +168,71 @@ def export_document(
     progress: takes how many sessions are read, and of how many
     Raises SealedError when a chosen session is open.
     """
-    whole = chosen is None
-    kept = list[Session]()
-    ids = sessions.ids_to_export(engine) if chosen is None else chosen
-    for done, session_id in enumerate(ids, start=1):
-        with damage.set_aside(set_aside if whole else None):
-            kept.append(_exported(engine, session_id))
-        progress(done, len(ids))
-    wanted = {(sample.kind, sample.id) for kept_ in kept for sample in (kept_.plan.a, kept_.plan.b)}
-    chosen_formulas = tuple(
-        formula
-        for formula in formulas.formulas(engine)
-        if whole or any(("version", version.id) in wanted for version in formula.versions)
-    )
+    if chosen is None:
+        ids = sessions.ids_to_export(engine)
+        return _everything(engine, _kept(engine, ids, set_aside, progress))
+    kept = _kept(engine, chosen, None, progress)
+    wanted = {(sample.kind, sample.id) for one in kept for sample in (one.plan.a, one.plan.b)}
     return Document(
-        formulas=chosen_formulas,
+        formulas=tuple(
+            formula
+            for formula in formulas.formulas(engine)
+            if any(("version", version.id) in wanted for version in formula.versions)
+        ),
         references=tuple(
             reference
             for reference in formulas.references(engine)
-            if whole or ("reference", reference.id) in wanted
+            if ("reference", reference.id) in wanted
         ),
         sessions=tuple(kept),
-        notes=drink_notes(engine, chosen_formulas) if whole else (),
-        prices=pack_notes(engine) if whole else (),
+    )
+
+
+def export_texts(
+    engine: Engine,
+    set_aside: list[str] | None = None,
+    progress: Progress = lambda done, of: None,
+    together: int = _TOGETHER,
+) -> Iterator[str]:
+    """Everything that is not open as the texts of one or more documents; the first holds the
+    drinks, so import all of them together.
+
+    set_aside, progress: as in `export_document`
+    together: sessions of one document at most, which are in memory at a time
+    """
+    ids = sessions.ids_to_export(engine)
+    for start in range(0, max(1, len(ids)), together):
+        some = ids[start : start + together]
+        kept = _kept(engine, some, set_aside, _from(progress, start, len(ids)))
+        yield from write_parts(
+            Document(sessions=tuple(kept)) if start else _everything(engine, kept)
+        )
+
+
+def _from(progress: Progress, start: int, of: int) -> Progress:
+    return lambda done, _: progress(start + done, of)
+
+
+def _kept(
+    engine: Engine, ids: Sequence[str], set_aside: list[str] | None, progress: Progress
+) -> list[Session]:
+    kept = list[Session]()
+    for done, session_id in enumerate(ids, start=1):
+        with damage.set_aside(set_aside):
+            kept.append(_exported(engine, session_id))
+        progress(done, len(ids))
+    return kept
+
+
+def _everything(engine: Engine, kept: Sequence[Session]) -> Document:
+    """All drinks with their notes and prices, and these sessions."""
+    every = tuple(formulas.formulas(engine))
+    return Document(
+        formulas=every,
+        references=tuple(formulas.references(engine)),
+        sessions=tuple(kept),
+        notes=drink_notes(engine, every),
+        prices=pack_notes(engine),
     )
 
 

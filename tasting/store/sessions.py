@@ -32,7 +32,7 @@ from tasting.panel.plan import Plan
 from tasting.panel.session import POUR_SHEET_SHOWN, TO, Session, State, state
 from tasting.records import checked, tidy
 from tasting.store import damage, formulas, mapping, results, schema
-from tasting.store.database import reading, writing
+from tasting.store.database import Progress, reading, writing
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,19 +217,26 @@ def closed_session(engine: Engine, session_id: str) -> Session:
     return _kept(engine, session_id, "closed", ": sealed until it is closed")
 
 
-def closed_sessions(engine: Engine, set_aside: list[str] | None = None) -> Iterator[Session]:
+def closed_sessions(
+    engine: Engine,
+    set_aside: list[str] | None = None,
+    progress: Progress = lambda done, of: None,
+) -> Iterator[Session]:
     """All closed sessions, oldest first, one at a time.
 
     set_aside: takes a sentence for each session that is damaged; without it, the first one raises
         DamagedError
+    progress: takes how many are read, and of how many
     """
     table = schema.session
     closed = select(table.c.id).where(table.c.closed_at.is_not(None))
     oldest = closed.order_by(table.c.closed_at, table.c.id)
     with reading(engine) as connection:
-        for session_id in connection.execute(oldest).scalars().all():
+        ids = connection.execute(oldest).scalars().all()
+        for done, session_id in enumerate(ids, start=1):
             with damage.set_aside(set_aside):
                 yield mapping.load(connection, session_id)
+            progress(done, len(ids))
 
 
 def planned_session(engine: Engine, session_id: str) -> Session:

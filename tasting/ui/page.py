@@ -56,7 +56,9 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def offer_file(label: str, make: str | Callable[[], str | bytes], name: str, key: str) -> None:
+def offer_file(
+    label: str, make: str | bytes | Callable[[], str | bytes], name: str, key: str
+) -> None:
     """A button that downloads a file; a function makes it when it is asked for."""
     kind = guess_type(name)[0]
     st.download_button(

@@ -14,10 +14,10 @@ from tasting.store import private_files
 from tasting.store.database import file_address, open_database
 from tasting.store.documents import (
     Document,
+    export_texts,
     json_schema,
     parse_document,
     write_document,
-    write_parts,
 )
 from tests.cli.conftest import Said, Tasting, workshop
 from tests.ui.workshop import MEASURED, keep, opened, planned
@@ -251,7 +251,7 @@ def test_an_export_is_for_its_owner_alone(
 def test_a_large_log_is_written_in_numbered_files_that_are_imported_together(
     tasting: Tasting, kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(import_export, "write_parts", partial(write_parts, largest=20_000))
+    monkeypatch.setattr(import_export, "export_texts", partial(export_texts, together=1))
     said = tasting("export", "--database", kept, "--output", tmp_path / "log.json").out
     files = sorted(tmp_path.glob("log-*.json"))
 

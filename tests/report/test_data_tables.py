@@ -7,10 +7,11 @@ from scipy.stats import binomtest
 from tasting.drink.composition import compose
 from tasting.errors import SealedError
 from tasting.insight.findings.finding import finding
+from tasting.report.answers import answers_table
 from tasting.report.data_tables import DataTables, data_tables
 from tests.ui.workshop import SPRITZ, opened, planned, some_closed
 
-TABLES = data_tables(some_closed(), [SPRITZ])
+TABLES = data_tables(answers_table(some_closed()), some_closed(), [SPRITZ])
 
 
 @pytest.mark.parametrize("name", ["answers", "sessions", "versions", "compositions"])
@@ -62,11 +63,11 @@ def test_amounts_of_a_version_are_rows() -> None:
 
 def test_what_is_open_stays_sealed() -> None:
     with pytest.raises(SealedError, match="close it first"):
-        data_tables([opened(planned("acid"))], [])
+        data_tables(answers_table([]), [opened(planned("acid"))], [])
 
 
 def test_without_anything_the_columns_remain() -> None:
-    empty: DataTables = data_tables([], [])
+    empty: DataTables = data_tables(answers_table([]), [], [])
 
     assert all(isinstance(table, pd.DataFrame) for table in empty.by_name.values())
     assert list(empty.sessions.columns) == list(TABLES.sessions.columns)

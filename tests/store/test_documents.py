@@ -18,6 +18,7 @@ from tasting.store.database import open_database
 from tasting.store.documents import (
     Document,
     export_document,
+    export_texts,
     import_documents,
     parse_document,
     read_document,
@@ -284,7 +285,7 @@ def test_a_huge_file_is_not_even_read(tmp_path: Path, monkeypatch: pytest.Monkey
 def test_a_document_too_large_to_be_read_is_written_in_parts_that_are_it_together() -> None:
     whole = sample_workshop()
     largest = len(write_document(whole).encode()) // 3
-    texts = write_parts(whole, largest)
+    texts = list(write_parts(whole, largest))
     parts = [parse_document(text) for text in texts]
     sizes = [len(text.encode()) for text in texts]
 
@@ -295,4 +296,30 @@ def test_a_document_too_large_to_be_read_is_written_in_parts_that_are_it_togethe
     assert (parts[0].formulas, parts[0].references) == (whole.formulas, whole.references)
     assert not any(part.formulas or part.references for part in parts[1:])
     assert [one for part in parts for one in part.sessions] == list(whole.sessions)
-    assert write_parts(whole) == [write_document(whole)]
+    assert list(write_parts(whole)) == [write_document(whole)]
+
+
+@pytest.mark.parametrize("together", [1, 2, 7])
+def test_a_large_log_is_exported_in_documents_that_are_it_together(
+    engine: Engine, together: int
+) -> None:
+    import_documents(engine, [sample_workshop()])
+    told: list[tuple[float, float]] = []
+    parts = [
+        parse_document(text)
+        for text in export_texts(engine, progress=lambda *now: told.append(now), together=together)
+    ]
+    whole = export_document(engine)
+
+    many = len(whole.sessions)
+    assert len(parts) == -(-many // together)
+    assert [one for part in parts for one in part.sessions] == list(whole.sessions)
+    assert parts[0].model_copy(update={"sessions": whole.sessions}) == whole
+    assert not any(part.formulas or part.references or part.notes for part in parts[1:])
+    assert told == [(done, many) for done in range(1, many + 1)]
+
+
+def test_an_empty_log_is_exported_as_one_document_that_is_empty(engine: Engine) -> None:
+    (text,) = export_texts(engine)
+
+    assert parse_document(text) == Document()

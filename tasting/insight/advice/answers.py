@@ -5,13 +5,14 @@ of an open session nothing is known here but how many answers are in.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import forecast
-from tasting.insight.advice.next_session import GAP, NextSession
+from tasting.insight.advice.next_session import GAP, NextSession, questions
 from tasting.insight.advice.question import (
     Action,
     Going,
@@ -25,7 +26,7 @@ from tasting.insight.findings.asked_again import count_of, counting
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
-from tasting.panel.design import TestDesign
+from tasting.panel.design import USUAL_P_D, TestDesign
 from tasting.panel.methods import METHODS, TRIANGLE
 from tasting.panel.sizing import difference_size
 from tasting.stats.results import Estimate
@@ -37,8 +38,12 @@ THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
 
 def three_answers(asked: Question) -> tuple[Reply, Reply, Reply]:
-    """Is it there yet, was the last change noticed, what comes next."""
-    return there_yet(asked), last_change(asked), what_next(asked)
+    """Is it there yet, was the last change noticed, what comes next; that first where it is a
+    session to go on with."""
+    there, noticed, after = there_yet(asked), last_change(asked), what_next(asked)
+    if isinstance(after.action, GoToSession):
+        return after, there, noticed
+    return there, noticed, after
 
 
 def there_yet(asked: Question) -> Reply:
@@ -49,8 +54,31 @@ def there_yet(asked: Question) -> Reply:
         return Reply(THERE, None, "No reference yet.", where, GoToDrinks("Add a reference"))
     found = asked.found(latest, bottle)
     if found is None:
-        return _untasted_against(asked, bottle)
-    return _answer(THERE, asked, found, _there(asked, found), _further(found, bottle, latest))
+        reply = _untasted_against(asked, bottle)
+    else:
+        further = _further(found, bottle, latest)
+        reply = _answer(THERE, asked, found, _there(asked, found), further)
+    return _under_way(asked, reply, bottle, latest)
+
+
+def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
+    """The same where a session of these two is planned or open: another one is not offered, and
+    what is found so far stays, with what explains it."""
+    same = [one for one in asked.going if one.drinks == {a.id, b.id}]
+    going = next((one for one in same if one.open), next(iter(same), None))
+    if going is None:
+        return reply
+    elsewhere = _going(asked) is not going
+    action = GoToSession("Go to the session", going.id) if elsewhere else None
+    if not going.open:
+        planned = f"A session is planned: {going.planned} tastings."
+        return replace(reply, evidence=f"{planned} {reply.evidence}", action=action)
+    so_far = f"Being tasted now: {going.answered} of {going.planned}."
+    told = "The result shows when you close the session."
+    if reply.claim is not None:
+        before = f"So far: {reply.sentence} {reply.evidence}"
+        return replace(reply, sentence=so_far, evidence=f"{told} {before}", action=action)
+    return Reply(reply.question, None, so_far, told, action, going=True)
 
 
 def _there(asked: Question, pair: PairFinding) -> str:
@@ -67,22 +95,24 @@ def _there(asked: Question, pair: PairFinding) -> str:
 def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     """What the noticing model expects, or that nothing is known."""
     name, against = asked.names[asked.latest.id], bottle.name
-    action = _plan(f"Compare {name} with {against}", bottle, asked.latest)
-    untasted = f"{name} has not been tasted against {against} yet."
+    action = _plan(f"Test {name} against {against} ({_tastings()} tastings)", bottle, asked.latest)
     try:
         expected = forecast(asked.thresholds, asked.latest, bottle)
     except InputError:
         before = _earlier_against(asked, bottle)
-        return Reply(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
-    said = f"{untasted} Forecast: {_would_notice(noticed_by_triangle(expected.d_prime))}."
+        untasted = f"{name} has not been tasted against {against}."
+        return Reply(THERE, None, _UNTESTED, f"{untasted}{before}", action)
+    share = _would_notice(noticed_by_triangle(expected.d_prime))
+    said = f"Forecast for {name} against {against}: {share}."
     cautions = " ".join(expected.cautions)
     explained = f"A forecast from earlier sessions, not a result. {_SHARE} {cautions}".strip()
-    return Reply(THERE, None, "Not settled.", said, action, explained)
+    return Reply(THERE, None, _UNTESTED, said, action, explained)
 
 
+_UNTESTED: Final = "Not tested yet."
 _SHARE: Final = (
-    "Share who notice: the share of triangle tests answered correctly by noticing, not by "
-    "guessing; 95 % interval in brackets."
+    "Share who notice: of assessors in a triangle test, those who notice the difference rather "
+    "than guess; 95 % interval in brackets."
 )
 
 
@@ -110,11 +140,14 @@ def last_change(asked: Question) -> Reply:
         return Reply(NOTICED, None, "No change yet.", first, GoToDrinks("Make a new version"))
     found = asked.found(parent, latest)
     if found is None:
-        n = _tastings()
         said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
-        plan = _plan(f"Plan {n} tastings", parent, latest)
-        return Reply(NOTICED, None, "Not tasted yet.", said, plan)
-    return _answer(NOTICED, asked, found, _noticed(asked, found), _further(found, parent, latest))
+        first, second = asked.names[parent.id], asked.names[latest.id]
+        plan = _plan(f"Test {first} against {second} ({_tastings()} tastings)", parent, latest)
+        reply = Reply(NOTICED, None, _UNTESTED, said, plan)
+    else:
+        further = _further(found, parent, latest)
+        reply = _answer(NOTICED, asked, found, _noticed(asked, found), further)
+    return _under_way(asked, reply, parent, latest)
 
 
 def _further(pair: PairFinding, a: Drink, b: Drink) -> Action:
@@ -159,7 +192,8 @@ def _before(asked: Question, version: Version) -> str:
     if found is None:
         return _before(asked, parent)
     pair = f"{asked.names[parent.id]} → {asked.names[version.id]}"
-    return f" The last one tasted, {pair}: {_short(asked, found)}."
+    here = asked.names[asked.latest.id]
+    return f" Last tasted change on the way to {here}: {pair}, {_short(asked, found)}."
 
 
 def _answer(
@@ -253,7 +287,10 @@ def what_next(asked: Question) -> Reply:
         needed = "Add a second version or a reference to compare with."
         action = GoToDrinks("Make a new version")
         return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
-    label = f"Make it and plan {best.n} tastings" if best.made else f"Plan {best.n} tastings"
+    first, second = asked.names[best.a.id], asked.names[best.b.id]
+    made, kept = "Make it and plan", f"Test {first} against {second}"
+    count = f"{best.n} tastings"
+    label = f"{made} {count}" if best.made else f"{kept} ({count})"
     purpose = f"To find {questions(asked.thresholds.drivers)[best.about]}."
     plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
     sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
@@ -300,15 +337,6 @@ def _unshown(pair: PairFinding, other: str) -> str:
     if tally.attribute:
         return f"{tally.attribute}: not shown against {other}"
     return f"not shown to differ from {other}"
-
-
-def questions(drivers: Sequence[Driver]) -> dict[str, str]:
-    """What may be asked of these drivers, in words, by the key that `next_sessions` knows."""
-    return {
-        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
-        GAP: "the distance from the reference when all else matches",
-        **{f"ideal {driver.key}": f"the best-liked level of {driver.name}" for driver in drivers},
-    }
 
 
 def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
@@ -358,5 +386,5 @@ def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:
 
 
 def _tastings() -> int:
-    """A usual triangle test: power 80 % where 30 % notice, α = 0.05."""
-    return difference_size(TestDesign(TRIANGLE)).n
+    """A usual triangle test: power 80 % where half of assessors notice, α = 0.05."""
+    return difference_size(TestDesign(TRIANGLE, p_d=USUAL_P_D["difference"])).n

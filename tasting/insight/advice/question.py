@@ -54,7 +54,7 @@ class Reply:
 
     claim: what the sessions behind it show; None where there are none
     sentence, evidence: the answer, and what it rests on; explained: what a reader may ask about it
-    settled: whether nothing is left to do about it
+    settled: whether nothing is left to do about it; going: whether it is being tasted now
     """
 
     question: str
@@ -64,6 +64,7 @@ class Reply:
     action: Action | None
     explained: str = ""
     settled: bool = False
+    going: bool = False
 
 
 @dataclass(frozen=True, slots=True)

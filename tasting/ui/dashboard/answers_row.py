@@ -15,6 +15,7 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
+from tasting.insight.findings.pair import Claim
 from tasting.store import sessions
 from tasting.store.sessions import Summary
 from tasting.ui import pages
@@ -63,11 +64,13 @@ def show(engine: Engine, board: DashboardModel, question: Question) -> None:
 
 
 def _tone(answer: Reply) -> str:
-    """How its card is marked: settled, open now, or to do."""
-    if answer.settled:
+    """How its card is marked: what was shown, being tasted now, or nothing yet."""
+    if answer.claim in (Claim.DIFFERS, Claim.SMALL):
+        return "differs"
+    if answer.claim is Claim.SIMILAR:
         return "good"
-    going = isinstance(answer.action, GoToSession) and answer.claim is None
-    return "open" if going else "todo"
+    waits = isinstance(answer.action, GoToSession) and answer.claim is None
+    return "open" if answer.going or waits else "untested"
 
 
 def _show_answer(engine: Engine, board: DashboardModel, answer: Reply, key: str) -> None:

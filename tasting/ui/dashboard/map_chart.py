@@ -1,7 +1,7 @@
 """The versions of a formula in acid and sugar, around the reference; chart, alt text and table.
 
-The latest version, its parent, the reference, contours and bands are named where they stand; the
-other versions on hover and in the table.
+The latest version, its parent, the reference, contours and bands are named where they stand, the
+other versions where there is room; all on hover and in the table.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -129,7 +129,14 @@ def _names(
     for one in found:
         text = f"{one.name} would notice" if one is wordy else one.name
         named.append(Name(text, tuple(_along(one, frame))))
-    return named
+    return [*named, *_of_others(points)]
+
+
+def _of_others(points: pd.DataFrame) -> Iterator[Name]:
+    """The other versions by their numbers, the newest first, as far as there is room."""
+    others = points[~(points.latest | points.parent)].dropna()
+    for one in reversed(others.to_dict("records")):
+        yield Name(version_name(one["version"]), tuple(around(one["x"], one["y"])))
 
 
 def _of_versions(points: pd.DataFrame) -> Iterator[Name]:

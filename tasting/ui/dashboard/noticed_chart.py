@@ -122,12 +122,12 @@ def _marks(found: Sequence[Drawn], driver: Driver, x: alt.X) -> list[alt.Chart]:
     lines = [line(one, driver) for one, *_ in found]
     base = alt.Chart(_points(found, lines))
     paler = alt.condition(
-        f"datum['{DIFFERS}'] === '{NOTHING_ELSE}'", alt.value(0.7), alt.value(0.3)
+        f"datum['{DIFFERS}'] === '{NOTHING_ELSE}'", alt.value(0.9), alt.value(0.6)
     )
-    rules = base.mark_rule(color=GREY, strokeWidth=1.5, aria=False)
+    rules = base.mark_rule(color=GREY, strokeWidth=2, aria=False)
     picked = alt.selection_point(name=CHOSEN, fields=[SESSION], on="click", clear="dblclick")
     points = base.mark_point(
-        stroke=COLOUR, strokeWidth=2, opacity=1, fillOpacity=0.6, cursor="pointer"
+        stroke=COLOUR, strokeWidth=2, opacity=1, fillOpacity=0.9, cursor="pointer"
     )
     return [
         rules.encode(x=x, y=_y("low"), y2="high:Q", opacity=paler),
@@ -172,7 +172,7 @@ def _sizes(found: Sequence[Drawn]) -> alt.Size:
 
 def _fills() -> alt.Fill:
     """Filled where nothing else is known to differ: only these marks belong on the curve."""
-    scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, "transparent"])
+    scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, LIGHT.page])
     return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=_legend(COLOUR))
 
 

@@ -21,7 +21,7 @@ from tasting.ui.page import escape_markdown
 def show(engine: Engine, board: DashboardModel, question: Question) -> None:
     """The three, one at a time, so that a phone scrolls little; each is made once it is opened."""
     st.html('<h2 class="unseen">What is known</h2>')
-    names = ["Where the versions lie", "How much is noticed", "Versions"]
+    names = ["Map of acid and sugar", "How much is noticed", "Versions"]
     map_, curve, versions = st.tabs(names, key="known", on_change="rerun")
     if map_.open:
         with map_:
@@ -53,16 +53,19 @@ def _explained(board: DashboardModel, picture: Picture) -> str:
     """The legend of the map, in words."""
     parts = ["Circle: a version (filled: the latest); dotted lines lead from parent to child."]
     if board.reference and not picture.note:
-        parts.append("Filled box: what the reference's label and measurements can mean.")
-        parts.append("Dashed: 95 % region of the reference.")
+        name = escape_markdown(board.reference.name)
+        parts.append(f"Filled box: {name} as its label and measurements have it.")
+        parts.append(f"Dashed: where {name} lies relative to your computed versions (95 %).")
     if picture.fitted:
-        parts.append("Contours: share of tastings in which a version is noticed as different.")
+        parts.append(
+            "Contours: share of assessors who would notice a version as different, in a triangle "
+            "test."
+        )
     if picture.extrapolated:
         parts.append("Dotted contours are extrapolated: they go beyond the largest step tasted.")
     if board.thresholds.ideals:
         parts.append("Green: what is liked best, with its 95 % interval.")
     parts.append(TA_MEANS)
-    parts.append("No axis is shorter than two steps that half of assessors notice.")
     return " ".join(parts)
 
 
@@ -89,7 +92,8 @@ def _line(picture: Picture) -> str:
     if not picture.fitted:
         return ""
     return (
-        " The line is what the model expects where nothing else differs, the band its 95 % "
+        " The line is what the model expects where no other modelled figure differs, the band its "
+        "95 % "
         "interval; hollow marks may lie above it. Dashed and paler: extrapolated, beyond the "
         "largest step tasted."
     )

@@ -144,7 +144,7 @@ def _offered(engine: Engine) -> tuple[Sequence[Formula], Sequence[Reference]]:
 
 def _show_depth(engine: Engine, board: cached.DashboardModel) -> None:
     """What explains the rest, one part at a time, when it is asked for."""
-    st.html('<h2 class="unseen">More</h2>')
+    st.html('<h2 class="asks">More about it</h2>')
     names = list(_DEPTH)
     section = st.segmented_control("Show", names, key="section", label_visibility="collapsed")
     if section:

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.ice import as_served
 from tasting.drink.label import Reference
@@ -167,6 +166,6 @@ def _against(
     before: Version,
 ) -> None:
     """The change in the recipe, without the ice, as the tastings that it is held against."""
-    said = against_parent(engine, formula, reference, compose(shown), compose(before))
+    said = against_parent(engine, formula, reference, shown, before)
     if said:
         st.markdown(f"**Against {escape_markdown(before.label)}:** {escape_markdown(said)}")

@@ -51,7 +51,7 @@ def _show_warnings(made: Composition) -> None:
 
 def _show_sureness(made: Composition, name: str) -> None:
     """What would make the figures surer, acidity first."""
-    first = advice(made.intervals["ta_g_per_l"])
+    first = advice(made.intervals["ta_g_per_l"], "TA")
     if first:
         st.write(f"**What to measure next:** {escape_markdown(first)}")
     table = tables.sureness_table(made)
@@ -127,6 +127,11 @@ def show_versions_against_label(
     """All versions, one by one, as they are tasted, with the label of a reference."""
     chart, text, numbers = versions_against_label(formula, reference, style)
     st.altair_chart(chart, width="stretch", alt=text, key=f"chart-versions-{formula.id}")
+    known = " Dashed: the reference; grey band: what its rounded value can mean."
+    st.caption(
+        "Dot: computed. Upright bar: where the figure probably lies. Line: from parent to child."
+        f"{known if reference else ''}"
+    )
     with st.expander("The same numbers as a table"):
         show_table(numbers, text)
 
@@ -147,7 +152,7 @@ def show_draft(recipe: Recipe) -> None:
 def show_what_to_know(version: Version, made: Composition) -> None:
     """What to measure next, allergens, and what to take care of."""
     _show_warnings(made)
-    first = advice(made.intervals["ta_g_per_l"])
+    first = advice(made.intervals["ta_g_per_l"], "TA")
     if first:
         st.markdown(f"**What to measure next:** {escape_markdown(first)}")
     st.caption(

@@ -3,11 +3,13 @@
 import pytest
 
 from tasting.drink.label import Reference
+from tasting.drink.pantry import Ingredient
 from tasting.insight.findings.finding import conclude, finding
 from tasting.insight.findings.levels import differing
 from tasting.insight.findings.next_step import Surroundings, tasted_since
 from tasting.insight.findings.tally import Tally
 from tasting.panel.methods import PAIRED, PREFERENCE, THREE_AFC, TRIANGLE, Method
+from tests.drink.glass import version
 from tests.insight.tallies import tally_in_order, tally_of
 from tests.ui.workshop import SPRITZ, closed, planned
 
@@ -22,6 +24,14 @@ LARGER = "Next: plan a larger session: 40 tastings, 10 more, detect p_d = 30 % a
 AGAIN = "Next: run it again with all 40 tastings that were planned."
 ENOUGH = "Next: if p_d = 33 % matters, plan 35 tastings."
 RISK = "Next: write p_d = 30 % and β = 0.2 beside the result; it holds for these only."
+UNKNOWN = Ingredient(
+    key="own-cordial",
+    name="cordial",
+    density_kg_per_l=1.0,
+    sucrose_g_per_100g=None,
+    citric_g_per_100g=None,
+    alcohol_percent_vol=None,
+)
 KEY = "Next: check the serving key and the cups before you taste again."
 
 
@@ -135,6 +145,23 @@ def test_the_levels_of_versions_are_computed() -> None:
 
     assert differing(first, first) == ()
     assert set(differing(first, sweet)) <= {"sugar"}
+
+
+def test_what_is_not_known_of_both_still_differs() -> None:
+    """A pinch of acid in milk is noticed; what a cordial of unknown acid adds is not known."""
+    milk, sour, hidden, more = (
+        version(*parts)
+        for parts in (
+            [("whole-milk", "200 mL")],
+            [("whole-milk", "200 mL"), ("citric-acid", "0.5 g")],
+            [(UNKNOWN, "20 mL"), ("water", "100 mL")],
+            [(UNKNOWN, "30 mL"), ("water", "90 mL")],
+        )
+    )
+
+    assert differing(milk, sour) == ("acidity",)
+    assert differing(milk, milk) == ()
+    assert differing(hidden, more) == ()
 
 
 def test_later_sessions_of_the_same_two_are_found() -> None:

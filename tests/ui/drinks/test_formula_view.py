@@ -8,6 +8,8 @@ from streamlit.testing.v1 import AppTest
 
 from tasting.drink.formula import Formula
 from tasting.store import drafts, formulas, notes
+from tasting.ui.drinks.noticed_change import against_parent
+from tests.drink.glass import version
 from tests.ui.drinks.opening import (
     V3,
     V3_TEXT,
@@ -79,6 +81,15 @@ def test_the_draft_stands_beside_its_parent(engine: Engine, host: AppTest) -> No
     assert ta
     assert float(ta[1]) - float(ta[2]) == pytest.approx(8.7 - 6.6, abs=0.1)
     assert "Against v3: +2.1 g/L acid." in words(page).replace("**", "")
+
+
+def test_what_was_added_is_said_where_the_rest_is_not_known(engine: Engine) -> None:
+    """0.5 g of citric acid in 200 mL of milk, whose TA is not computed: 2.5 g/L (arithmetic)."""
+    milk = version(("whole-milk", "200 mL"))
+    sour = version(("whole-milk", "200 mL"), ("citric-acid", "0.5 g"))
+    home = Formula(id="milk", name="Milk", versions=(milk,))
+    assert "+2.5 g/L acid." in against_parent(engine, home, None, sour, milk)
+    assert against_parent(engine, home, None, milk, milk) == ""
 
 
 def test_a_saved_draft_is_a_child_and_changes_nothing(engine: Engine, host: AppTest) -> None:

@@ -10,11 +10,12 @@ from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.published.check import PublishedValue
+from tasting.report.answers import answers_table
 from tasting.report.data_tables import data_tables, zipped
 from tasting.store import formulas, host_logins, sessions
 from tasting.store.documents import Document, write_document
 from tasting.ui import access
-from tasting.ui.host import published
+from tasting.ui.host import downloads, published
 from tests.ui.conftest import PASSPHRASE
 from tests.ui.reading import read
 from tests.ui.workshop import MEASURED, closed, keep, opened, planned, some_closed
@@ -49,7 +50,7 @@ def test_everything_can_be_taken_away(open_page: OpenPage) -> None:
 def test_the_archive_holds_the_tables_and_their_dictionary(engine: Engine) -> None:
     keep(engine, *some_closed())
     closed_ = list(sessions.closed_sessions(engine))
-    made = zipped(data_tables(closed_, formulas.formulas(engine)))
+    made = zipped(data_tables(answers_table(closed_), closed_, formulas.formulas(engine)))
     archive = zipfile.ZipFile(io.BytesIO(made))
 
     assert sorted(archive.namelist()) == [
@@ -162,3 +163,17 @@ def test_signing_out_everywhere_ends_every_sign_in(open_page: OpenPage, engine: 
     assert host_logins.secret_of(engine, other, datetime.now(UTC)) is None
     assert not access.is_host()
     assert "Data and help" not in read(page)
+
+
+def test_files_of_a_large_log_are_prepared_behind_a_bar(
+    open_page: OpenPage, engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keep(engine, *some_closed())
+    monkeypatch.setattr(downloads, "_AT_ONCE", 4)
+    page = open_page("host")
+    assert not page.get("download_button")
+    page.button(key="prepare_everything").click().run()
+
+    (made,) = page.get("download_button")
+    assert made.proto.label == "Download tasting-log.zip"
+    assert not page.exception

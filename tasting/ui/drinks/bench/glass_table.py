@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from html import escape
 from typing import Final
 
-from tasting.drink.composition import Composition
+from tasting.drink.change import LevelChange, changes
+from tasting.drink.composition import Composition, compose
+from tasting.drink.formula import Version
 from tasting.drink.label import Reference, known
 from tasting.drink.mixture import NAMES
 from tasting.drink.words import likely
@@ -30,15 +32,18 @@ _STYLE: Final = """<style>
 </style>"""
 
 
-def glass_table(now: Composition, poured: Composition, reference: Reference | None) -> str:
+def glass_table(now: Version, poured: Version, reference: Reference | None) -> str:
     """The table as HTML; whatever was typed is shown as it was typed."""
+    made, before, known = compose(now), compose(poured), changes(now, poured)
     heads = ["Figure", "Glass", "Change", *(["Ref.", "Off by"] if reference else [])]
     head = "".join(f"<th scope='col'>{word}</th>" for word in heads)
-    rows = "".join(_row(figure, now, poured, reference) for figure in _ROWS)
+    rows = "".join(
+        _row(figure, made, _since(figure, made, before, known), reference) for figure in _ROWS
+    )
     said = "Change: since it was poured."
     if reference:
         said += f" Ref.: {reference.name}. Off by: glass minus reference."
-    ta = likely("ta_g_per_l", now.intervals["ta_g_per_l"])
+    ta = likely("ta_g_per_l", made.intervals["ta_g_per_l"])
     said += f" TA is likely {ta}." if ta != UNKNOWN else ""
     return (
         f"{_STYLE}<table class='glass'><caption>{escape(said)}</caption>"
@@ -46,9 +51,18 @@ def glass_table(now: Composition, poured: Composition, reference: Reference | No
     )
 
 
-def _row(figure: str, now: Composition, poured: Composition, reference: Reference | None) -> str:
-    value = getattr(now, figure)
-    cells = [_bare(figure, value), _change(figure, value, getattr(poured, figure))]
+def _since(
+    figure: str, made: Composition, before: Composition, known: Mapping[str, LevelChange]
+) -> str:
+    """What was added is known, even where what it was added to is not."""
+    if figure in known:
+        return _signed(figure, known[figure].value)
+    return _change(figure, getattr(made, figure), getattr(before, figure))
+
+
+def _row(figure: str, made: Composition, since: str, reference: Reference | None) -> str:
+    value = getattr(made, figure)
+    cells = [_bare(figure, value), since]
     if reference:
         meant = known(reference, figure)
         aim = meant[0] if meant else None
@@ -62,6 +76,8 @@ def _bare(figure: str, value: float | None) -> str:
 
 
 def _change(figure: str, value: float | None, before: float | None) -> str:
-    if value is None or before is None:
-        return UNKNOWN
-    return NAMES[figure].change(value - before)
+    return _signed(figure, None if value is None or before is None else value - before)
+
+
+def _signed(figure: str, change: float | None) -> str:
+    return UNKNOWN if change is None else NAMES[figure].change(change)

@@ -168,10 +168,9 @@ def _said(before: str, sentence: str) -> str:
 
 def _table(glass: BenchGlass, reference: Reference | None) -> Composition:
     """What is in the glass, which is returned."""
-    poured = compose(glasses(glass.log)[0].version)
-    made = compose(adding.version_at(glass))
-    st.html(glass_table(made, poured, reference))
-    return made
+    now = adding.version_at(glass)
+    st.html(glass_table(now, glasses(glass.log)[0].version, reference))
+    return compose(now)
 
 
 def _alcohol(engine: Engine, glass: BenchGlass, made: Composition) -> None:

@@ -8,7 +8,7 @@ from math import isnan
 import streamlit as st
 
 from tasting.panel import sizing, sizing_words
-from tasting.panel.design import FALSE_ALARMS, Aim, Letter, TestDesign
+from tasting.panel.design import FALSE_ALARMS, USUAL_P_D, Aim, Letter, TestDesign
 from tasting.panel.methods import Method
 from tasting.panel.plan import Plan
 from tasting.stats.looks import balanced_looks
@@ -19,20 +19,18 @@ from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, powe
 from tasting.ui.terms import explained
 from tasting.wording import percent
 
-_P_D = "Of every 100 tastings, how many truly notice the difference rather than guess."
+_P_D = "Of every 100 assessors, how many truly notice the difference rather than guess."
 _LEAD = "How much more often one sample is chosen than the other, of all answers."
 _SIMILAR = "β: how often such a test calls a difference this large similar."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
+_D_PRIMES = (0.3, 5.0)
 BY_SHARE, BY_DISTANCE = "Share who notice, p_d", "Sensory distance, d′"
 
 
-def ask(
-    method: Method, expected: Letter | None, aim: Aim = "difference", usual_p_d: float = 0.3
-) -> TestDesign | None:
+def ask(method: Method, expected: Letter | None, aim: Aim = "difference") -> TestDesign | None:
     """The design, as chosen in the widgets; None while a number in it cannot be read.
 
-    usual_p_d: the share that is proposed
     Raises InputError for one that cannot be.
     """
     plain = TestDesign(method, expected)
@@ -40,7 +38,7 @@ def ask(
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
     alpha, beta = _risks(method, aim)
-    share = plain.p_d if by_distance else _share(method, usual_p_d)
+    share = plain.p_d if by_distance else _share(method, USUAL_P_D[aim])
     distance = _distance() if by_distance else None
     false_alarms = plain.false_alarms if plain.has_chance else _false_alarms()
     if any(number is not None and isnan(number) for number in (alpha, beta, share, distance)):
@@ -191,10 +189,16 @@ def needed(design: TestDesign) -> None:
 def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
-    said = " ".join(sizing_words.outlook(design, n))
+    said = in_words(plan, design)
     st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=explained(said))
     for warning in _warnings(plan, design):
         st.warning(warning)
+
+
+def in_words(plan: Plan, design: TestDesign) -> str:
+    """What the panel can show, and what that takes for granted."""
+    again = sizing_words.repeated(design, len(plan.assessors), plan.replicates)
+    return " ".join(filter(None, [*sizing_words.outlook(design, plan.tastings), again]))
 
 
 def depth(plan: Plan, design: TestDesign) -> None:
@@ -208,7 +212,9 @@ def depth(plan: Plan, design: TestDesign) -> None:
 
 
 def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
-    """What such a panel cannot show, however it answers."""
+    """What such a panel cannot show, however it answers, and risks that are not as planned."""
+    if design.sequential and (raised := sizing_words.raised_risks(design.wald_test)):
+        yield raised
     repeated = plan.replicates > 1 and len(plan.assessors) > 1
     if repeated and design.method.names_attribute:
         if design.sequential:
@@ -230,8 +236,8 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
 
 
 def _side_by_side(design: TestDesign, serving_ml: float) -> None:
-    label, usual = "Sensory distance d′ to detect", max(0.3, design.d_prime or 1.0)
-    d_prime = fields.number(label, f"side_by_side-{design.d_prime}", 0.3, 5.0, usual)
+    label, usual = "Sensory distance d′ to detect", _planned_d_prime(design)
+    d_prime = fields.number(label, f"side_by_side-{usual:g}", *_D_PRIMES, usual)
     if isnan(d_prime):
         return
     needs = needs_of(replace(design, d_prime=d_prime), serving_ml)
@@ -248,6 +254,16 @@ def _side_by_side(design: TestDesign, serving_ml: float) -> None:
     for need in needs:
         if need.refusal:
             st.caption(f"{need.method.name}: {need.refusal}")
+
+
+def _planned_d_prime(design: TestDesign) -> float:
+    """The distance at which the planned share notice; of a lead in liking there is none."""
+    usual = design.d_prime or 1.0
+    if design.d_prime is None and design.has_chance and design.method.measures_distance:
+        model = design.method.model
+        usual = float(model.d_prime(model.chance + (1 - model.chance) * design.p_d))
+    least, most = _D_PRIMES
+    return round(min(max(usual, least), most), 3)
 
 
 @lru_cache(maxsize=64)

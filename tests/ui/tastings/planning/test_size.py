@@ -39,7 +39,7 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
     page.radio(key="size_by").set_value("Sensory distance, d′").run()
     page.text_input(key="d_prime").set_value("1.5").run()
 
-    assert "They show that fewer than 26 % notice (d′ = 1.5)" in read(page)
+    assert "that fewer than 26 % notice (d′ = 1.5): actual β = " in read(page)
     plan = kept(engine, page)
     assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
 
@@ -51,7 +51,7 @@ def test_a_sequential_session_may_aim_at_similarity_with_a_beta_of_its_own(
     page.checkbox(key="sequential").check().run()
     panel(page, 33)
 
-    assert "may show a difference, and similarity, at a risk of β = 0.05." in read(page)
+    assert "it can stop, with a difference or with similarity, at a risk of β = 0.05." in read(page)
     plan = kept(engine, page)
     assert (plan.sequential, plan.aim, plan.beta) == (True, "similarity", 0.05)
     assert (plan.first_look, plan.look_every) == (9, 5)
@@ -64,7 +64,7 @@ def test_a_sequential_plan_for_a_difference_says_that_it_concludes_no_similarity
     panel(page, 13)
 
     assert "tastings on average if nobody notices" in read(page)
-    assert "may show a difference, and stops without one." in read(page)
+    assert "at each look it can stop, with a difference or without one." in read(page)
     assert "It never concludes similarity" in page.checkbox(key="sequential").help
     assert kept(engine, page).sequential is True
 
@@ -115,7 +115,7 @@ def test_a_preference_is_planned_by_its_lead(page: AppTest) -> None:
 
 def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
     panel(page, 8)
-    assert "8 tastings would miss this difference" in read(page)
+    assert "A difference that 50 % notice would be missed " in read(page)
 
 
 def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> None:
