@@ -1,7 +1,7 @@
 """Frozen records (pydantic) and the one sentence that says all that is wrong with one."""
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Annotated, Any, Final, Self, TypeVar
 
@@ -87,6 +87,16 @@ def checked(model: type[_R], values: Mapping[str, Any]) -> _R:
         return model.model_validate(values)
     except ValidationError as error:
         raise InputError(sentence(error)) from None
+
+
+def all_faults(faults: Sequence[str]) -> str:
+    """Faults as sentences, one each.
+
+    >>> all_faults(["the name is empty", "line 1: how much?"])
+    'The name is empty. Line 1: how much?'
+    """
+    said = [f"{fault[:1].upper()}{fault[1:]}" for fault in faults]
+    return " ".join(one if one[-1:] in ".?!" else f"{one}." for one in said)
 
 
 _MOST_TOLD: Final = 3

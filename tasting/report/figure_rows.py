@@ -46,22 +46,19 @@ def _figure(name: str, a: Drink, b: Drink) -> FigureRow:
 
 
 def _difference(name: str, a: Drink, b: Drink) -> str:
-    difference, half_width = _between(name, a, b)
-    if difference is None:
-        return UNKNOWN
-    written, half = NAMES[name].change(difference), NAMES[name].bare(half_width)
-    return f"{written} ± {half}" if half.strip("0.") else written
-
-
-def _between(name: str, a: Drink, b: Drink) -> tuple[float | None, float]:
-    """B less A, and half its 95 % interval; of two recipes what neither knows may cancel."""
-    if name in ADDING_UP and not isinstance(a, Reference) and not isinstance(b, Reference):
-        change = changes(b, a)[name]
-        return change.value, (change.high - change.low) / 2
     of_a, of_b = (_known(name, drink) for drink in (a, b))
-    if of_a is None or of_b is None:
-        return None, 0.0
-    return of_b - of_a, _half_width(name, a, b)
+    if of_a is not None and of_b is not None:
+        return _written(name, of_b - of_a, _half_width(name, a, b))
+    if name in ADDING_UP and isinstance(a, Version) and isinstance(b, Version):
+        change = changes(b, a)[name]
+        if change.value is not None:
+            return _written(name, change.value, (change.high - change.low) / 2)
+    return UNKNOWN
+
+
+def _written(name: str, change: float, half_width: float) -> str:
+    written, half = NAMES[name].change(change), NAMES[name].bare(half_width)
+    return f"{written} ± {half}" if half.strip("0.") else written
 
 
 def _half_width(figure: str, a: Drink, b: Drink) -> float:

@@ -14,6 +14,7 @@ from tasting import settings
 from tasting.errors import StoreError, TastingError
 from tasting.records import sentence
 from tasting.store.database import database
+from tasting.ui.pages import AppPage
 
 _TO_SAY = "to_say"
 
@@ -64,6 +65,16 @@ def offer_file(
     st.download_button(
         label, make, file_name=name, mime=kind, on_click="ignore", key=f"download_{key}"
     )
+
+
+def link_here(to: AppPage, label: str, query: dict[str, str], key: str) -> None:
+    """A link from a page to another address of the same page.
+
+    Of `st.page_link` to the page that is open the browser's address does not learn: whatever is
+    typed next would open the old one again.
+    """
+    if st.button(label, key=key, type="tertiary"):
+        st.switch_page(to.script, query_params=query)
 
 
 def say_later(text: str) -> NoReturn:

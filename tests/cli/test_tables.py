@@ -29,6 +29,12 @@ def test_a_size_for_machines_agrees_with_scipy(tasting: Tasting) -> None:
     assert said["actual_power"] == pytest.approx(binom.sf(beyond, n, 0.7))
 
 
+def test_the_usual_share_is_that_of_a_new_tasting(tasting: Tasting) -> None:
+    """16 for half of assessors: ISO 4120:2004 Table A.3 (from memory)."""
+    assert "You need 16 tastings (9 correct answers)." in tasting("size", "triangle").out
+    assert "fewer than 30 % notice" in tasting("size", "triangle", "--similarity").out
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

@@ -77,7 +77,8 @@ def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
     told = "The result shows when you close the session."
     if reply.claim is not None:
         before = f"So far: {reply.sentence} {reply.evidence}"
-        return replace(reply, sentence=so_far, evidence=f"{told} {before}", action=action)
+        evidence = f"{told} {before}"
+        return replace(reply, sentence=so_far, evidence=evidence, action=action, going=True)
     return Reply(reply.question, None, so_far, told, action, going=True)
 
 
@@ -286,9 +287,7 @@ def what_next(asked: Question) -> Reply:
         return _go_on(going)
     best = asked.best
     if best is None:
-        needed = "Add a second version or a reference to compare with."
-        action = GoToDrinks("Make a new version")
-        return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
+        return _unweighed(asked)
     first, second = asked.names[best.a.id], asked.names[best.b.id]
     made, kept = "Make it and plan", f"Test {first} against {second}"
     count = f"{best.n} tastings"
@@ -299,6 +298,25 @@ def what_next(asked: Question) -> Reply:
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
     explained = "Of all comparisons, this one should narrow the uncertainty most. "
     return Reply(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+
+
+def _unweighed(asked: Question) -> Reply:
+    """What comes next where no comparison can be weighed against another."""
+    latest, parent = asked.latest, asked.parent(asked.latest)
+    others: list[Drink] = [one for one in (asked.reference, parent) if one is not None]
+    if not others:
+        needed = "Add a second version or a reference to compare with."
+        return Reply(
+            NEXT, None, "Nothing to compare yet.", needed, GoToDrinks("Make a new version")
+        )
+    why = "Acid or sugar is not known of these drinks, so no comparison can be said to tell most."
+    for other in others:
+        if asked.found(other, latest) is None:
+            first, second = asked.names[latest.id], asked.names[other.id]
+            action = _plan(f"Compare {first} with {second}", other, latest)
+            return Reply(NEXT, None, f"Compare {first} with {second}.", why, action)
+    more = f"{why} Complete the figures of your ingredients."
+    return Reply(NEXT, None, "Complete the figures.", more, GoToDrinks("Go to the drinks"))
 
 
 def _second(asked: Question, best: NextSession) -> str:
@@ -326,7 +344,7 @@ def _go_on(going: Going) -> Reply:
     said = f"A session is open: {going.answered} of {going.planned} in."
     begun = f" {going.waiting} assessors have not begun." if going.waiting > 1 else ""
     begun = " One assessor has not begun." if going.waiting == 1 else begun
-    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action)
+    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action, going=True)
 
 
 def _unshown(pair: PairFinding, other: str) -> str:

@@ -1,39 +1,37 @@
 """In which of acidity, sugar and alcohol do two drinks differ by more than is usually noticed?"""
 
+from math import inf
+
 from tasting.drink.change import changes
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 
-_NAMES = {"ta_g_per_l": "acidity", "sugar_g_per_l": "sugar", "alcohol_percent_vol": "alcohol"}
 _STEPS = {"acidity": 0.22, "sugar": 0.17, "alcohol": 0.2}
-"""How large a share of the lower level is usually noticed: citric acid and sucrose in water by
-Schutz and Pilgrim 1957 (J. Exp. Psychol. 54:41; from memory), alcohol by common practice, no
-source."""
+"""How large a share of a level is usually noticed: citric acid and sucrose in water by Schutz and
+Pilgrim 1957 (J. Exp. Psychol. 54:41; from memory), alcohol by common practice, no source."""
+_FIGURES = {"acidity": "ta_g_per_l", "sugar": "sugar_g_per_l", "alcohol": "alcohol_percent_vol"}
 
 
 def differing(a: Version | Reference, b: Version | Reference) -> tuple[str, ...]:
     """The names of the levels that differ by more than a noticeable step, in a fixed order.
 
-    A level of which it is not known by how much it differs is left out. Shares of g/L and of % vol
-    cannot be ordered, so none of them is said to differ most.
+    A level of which the difference is not known is left out. Shares of g/L and of % vol cannot be
+    ordered, so none of them is said to differ most.
     """
-    apart = _between(a, b) if isinstance(a, Version) and isinstance(b, Version) else _beside(a, b)
-    return tuple(name for name, step in _STEPS.items() if _noticeable(*apart[name], step))
+    shares = _beside(a, b)
+    if isinstance(a, Version) and isinstance(b, Version):
+        shares = _between(a, b)
+    return tuple(name for name, step in _STEPS.items() if shares[name] > step)
 
 
-def _noticeable(change: float | None, higher: float, step: float) -> bool:
-    """Whether the higher level is more than so large a share above the lower one."""
-    return change is not None and abs(change) > step * max(higher - abs(change), 0.0)
-
-
-def _between(a: Version, b: Version) -> dict[str, tuple[float | None, float]]:
-    """Of two recipes: what neither knows may still be the same in both. The change then stands
-    beside the most that the level may be."""
+def _between(a: Version, b: Version) -> dict[str, float]:
+    """Of two recipes what neither knows may still be the same in both; then the share is of the
+    most that the level may be."""
     known = changes(a, b)
     return {
-        name: (known[figure].value, max(_most(drink, figure) for drink in (a, b)))
-        for figure, name in _NAMES.items()
+        name: _share(known[figure].value, min(_most(drink, figure) for drink in (a, b)))
+        for name, figure in _FIGURES.items()
     }
 
 
@@ -42,20 +40,25 @@ def _most(version: Version, figure: str) -> float:
     return made.at_most(figure) if figure in made.unknown else made.known(figure)
 
 
-def _beside(
-    a: Version | Reference, b: Version | Reference
-) -> dict[str, tuple[float | None, float]]:
+def _share(change: float | None, least: float) -> float:
+    if not change:
+        return 0.0
+    return abs(change) / least if least > 0 else inf
+
+
+def _beside(a: Version | Reference, b: Version | Reference) -> dict[str, float]:
     one, other = _levels(a), _levels(b)
     return {name: _apart(one[name], other[name]) for name in one}
 
 
-def _apart(one: float | None, other: float | None) -> tuple[float | None, float]:
+def _apart(one: float | None, other: float | None) -> float:
+    """The difference as a share of the lower level."""
     if one is None or other is None:
-        return None, 0.0
-    return one - other, max(one, other)
+        return 0.0
+    return _share(one - other, min(one, other))
 
 
 def _levels(drink: Version | Reference) -> dict[str, float | None]:
     """g/L of titratable acid and of sugar, % vol of alcohol; of a reference by its label."""
     known = drink if isinstance(drink, Reference) else compose(drink)
-    return {name: getattr(known, figure) for figure, name in _NAMES.items()}
+    return {name: getattr(known, figure) for name, figure in _FIGURES.items()}

@@ -17,7 +17,7 @@ from tasting.panel.plan import Plan
 from tasting.panel.sizing_words import share_noticed
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision
-from tasting.wording import decimals, percent
+from tasting.wording import decimals, percent, times
 
 _ASKED = {"acidity": "more sour", "sugar": "sweeter", "alcohol": "stronger"}
 """What to ask for when this level differs."""
@@ -218,7 +218,7 @@ def _for_difference(tally: Tally, needed: int) -> NextStep:
     if n >= needed:
         less = round(_SMALLER * design.p_d, 2)
         more = _needed(replace(design, d_prime=None, p_d=less))
-        says = f"if {share_noticed(design, less)} matters, plan {more} tastings."
+        says = f"to find {_thing(design, less)} {times(design.power)}, plan {more} tastings."
         return _again(tally, says, more)
     given = len(tally.given)
     if given < tally.planned and tally.planned >= needed:
@@ -230,6 +230,12 @@ def _for_difference(tally: Tally, needed: int) -> NextStep:
         f"{share_noticed(design, design.p_d)} at {percent(design.power)} power."
     )
     return _again(tally, says, every)
+
+
+def _thing(design: TestDesign, p_d: float) -> str:
+    if design.method.measures_distance:
+        return f"a difference that {percent(p_d)} notice"
+    return f"a lead of {percent(p_d)}"
 
 
 @lru_cache(maxsize=256)

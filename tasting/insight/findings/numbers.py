@@ -105,7 +105,11 @@ def detectable(tally: Tally, p_d: float | None) -> Iterator[Number]:
     if p_d is not None:
         what = "lead" if tally.method.two_choices else "p_d"
         how = f"smallest {what} that this many tastings detect at {share(tally.design.power)} power"
-        yield Number("Reach of the plan", share(p_d), f"{how}; it does not depend on the answers")
+        yield Number(
+            "Smallest difference this plan detects",
+            share(p_d),
+            f"{how}; it does not depend on the answers",
+        )
 
 
 def spread(tally: Tally, replicates: Replicates | None) -> Iterator[Number]:

@@ -69,8 +69,7 @@ def _tone(answer: Reply) -> str:
         return "differs"
     if answer.claim is Claim.SIMILAR:
         return "good"
-    waits = isinstance(answer.action, GoToSession) and answer.claim is None
-    return "open" if answer.going or waits else "untested"
+    return "open" if answer.going else "untested"
 
 
 def _show_answer(engine: Engine, board: DashboardModel, answer: Reply, key: str) -> None:

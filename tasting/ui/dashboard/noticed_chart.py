@@ -1,7 +1,7 @@
 """The share who notice against the size of the step, with or without the fitted curve.
 
-One chart for every section: its height is the share of triangle tests that would notice at the
-same sensory distance, whatever the method was.
+One chart for every section: its height is the share of assessors who notice in a triangle test at
+the same sensory distance, whatever the method was.
 """
 
 from collections.abc import Mapping, Sequence

@@ -3,8 +3,11 @@
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.drink.composition import compose
+from tasting.drink.formula import Version
 from tasting.drink.words import TA_MEANS
 from tasting.insight.advice.question import Question
+from tasting.ui import pages
 from tasting.ui.dashboard import cards, versions_table
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.cached_charts import (
@@ -38,6 +41,9 @@ def _show_map(board: DashboardModel) -> None:
     """Where the versions stand, beside what half of assessors notice."""
     left, right = st.columns([3, 2])
     with left:
+        if not any(map(_on_the_map, board.formula.versions)):
+            _offer_to_complete(board)
+            return
         picture = map_picture(board)
         if picture.note:
             st.caption(escape_markdown(picture.note))
@@ -47,6 +53,24 @@ def _show_map(board: DashboardModel) -> None:
             show_numbers(picture, "all-map")
     with right:
         cards.show(board.thresholds, board.reference)
+
+
+def _on_the_map(version: Version) -> bool:
+    made = compose(version)
+    return made.ta_g_per_l is not None and made.sugar_g_per_l is not None
+
+
+def _offer_to_complete(board: DashboardModel) -> None:
+    """Instead of an empty map."""
+    st.write(
+        "No map yet: acid or sugar cannot be computed for any version. Complete the figures of "
+        "the ingredients that lack them."
+    )
+    st.page_link(
+        pages.DRINK.script,
+        label=f"Go to {escape_markdown(board.formula.name)}",
+        query_params={"id": board.formula.id},
+    )
 
 
 def _explained(board: DashboardModel, picture: Picture) -> str:

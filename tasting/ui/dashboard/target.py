@@ -73,7 +73,7 @@ def in_words(aim: Aim) -> list[str]:
 def _towards(key: str, level: Estimate, *, there: bool) -> str:
     name, amount = DRIVERS[key].name, with_interval(level, DRIVERS[key].unit)
     if there:
-        return f"{name[0].upper()}{name[1:]}: already there, as far as is known ({amount})."
+        return f"{amount} of {name}: already there, as far as is known."
     return f"Go to {amount} of {name}."
 
 

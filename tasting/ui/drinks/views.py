@@ -16,7 +16,7 @@ from tasting.drink.uncertainty import advice
 from tasting.errors import InputError
 from tasting.records import now
 from tasting.ui.drinks import draft as drafting
-from tasting.ui.drinks import tables
+from tasting.ui.drinks import own_form, tables
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.drinks.composition_chart import contributions
 from tasting.ui.drinks.label_chart import label_bands
@@ -146,12 +146,15 @@ def show_draft(recipe: Recipe) -> None:
         return
     made = compose(version)
     st.html(beside({"draft": made}, None, "The draft"))
-    show_what_to_know(version, made)
+    show_what_to_know(version, made, editable=True)
 
 
-def show_what_to_know(version: Version, made: Composition) -> None:
-    """What to measure next, allergens, and what to take care of."""
+def show_what_to_know(version: Version, made: Composition, *, editable: bool = False) -> None:
+    """What to measure next, allergens, and what to take care of; `editable`: beside the sheet,
+    where figures that are missing can be given."""
     _show_warnings(made)
+    if editable and made.unknown:
+        own_form.offer_to_edit((part.ingredient for part in version.parts), "unknown")
     first = advice(made.intervals["ta_g_per_l"], "TA")
     if first:
         st.markdown(f"**What to measure next:** {escape_markdown(first)}")

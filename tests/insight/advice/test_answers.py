@@ -239,6 +239,24 @@ def test_a_planned_session_of_the_same_two_is_gone_to_and_not_planned_again():
     assert there.action == GoToSession("Go to the session", "p")
 
 
+def test_without_a_model_what_was_not_compared_comes_next():
+    """Where acid is known of no drink no comparison can be weighed; there still is a next one."""
+    first = what_next(asked())
+    assert (first.action.a, first.action.b) == (BOTTLE, LATEST)
+    assert "not known" in first.evidence
+
+    then = what_next(asked(session(15, 24)))
+    assert (then.action.a, then.action.b) == (PARENT, LATEST)
+    both = asked(session(15, 24), session(9, 24, a=PARENT))
+    assert what_next(both).action == GoToDrinks("Go to the drinks")
+
+
+def test_one_version_alone_has_nothing_to_be_compared_with():
+    alone = FORMULA.model_copy(update={"versions": (FORMULA.versions[0],)})
+
+    assert what_next(asked(formula=alone, reference=None)).sentence == "Nothing to compare yet."
+
+
 def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_latest():
     here, there = going("here", LATEST.id), going("there", "other")
     old = going("old", FORMULA.versions[0].id, open=False)
@@ -246,7 +264,7 @@ def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_
 
     assert what_next(asked(going=[there, here])).action.session_id == "here"
     assert what_next(asked(going=[there])).action.session_id == "there"
-    assert what_next(asked(going=[old])).sentence == "Nothing to compare yet."
+    assert what_next(asked(going=[old])).sentence == f"Compare v12 with {BOTTLE.name}."
     assert what_next(asked(going=[planned])).sentence == "A session is planned: 20 tastings."
 
 

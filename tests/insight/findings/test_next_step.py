@@ -22,7 +22,7 @@ BARELY = "Next: v2 is the better base for these 30; the lead may be small."
 WHY_LIKED = "Next: find out what people like about v2: compare one attribute at a time."
 LARGER = "Next: plan a larger session: 40 tastings, 10 more, detect p_d = 30 % at 80 % power."
 AGAIN = "Next: run it again with all 40 tastings that were planned."
-ENOUGH = "Next: if p_d = 33 % matters, plan 35 tastings."
+ENOUGH = "Next: to find a difference that 33 % notice 4 times in 5, plan 35 tastings."
 RISK = "Next: write p_d = 30 % and β = 0.2 beside the result; it holds for these only."
 UNKNOWN = Ingredient(
     key="own-cordial",
@@ -147,8 +147,8 @@ def test_the_levels_of_versions_are_computed() -> None:
     assert set(differing(first, sweet)) <= {"sugar"}
 
 
-def test_what_is_not_known_of_both_still_differs() -> None:
-    """A pinch of acid in milk is noticed; what a cordial of unknown acid adds is not known."""
+def test_what_is_not_known_of_both_may_still_differ() -> None:
+    """A pinch of acid in milk; a cordial of unknown acid, and more of it."""
     milk, sour, hidden, more = (
         version(*parts)
         for parts in (

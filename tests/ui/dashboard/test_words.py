@@ -80,7 +80,7 @@ def test_whatever_driver_there_is_can_be_asked_about() -> None:
 def test_an_aim_tells_levels_and_what_is_left() -> None:
     lines = target.in_words(aim_at_reference(noticed(), FORMULA.versions[-1], bottle()))
 
-    assert lines[0].startswith("TA: already there, as far as is known (6.2 g/L (")
+    assert lines[0].endswith(" of TA: already there, as far as is known.")
     assert lines[-1].startswith("Expected there: d′ ")
 
 

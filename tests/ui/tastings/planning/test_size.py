@@ -3,12 +3,13 @@
 from collections.abc import Callable
 
 import pytest
+from scipy.stats import binom
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.store import sessions
 from tests.ui import workshop
-from tests.ui.reading import read
+from tests.ui.reading import read, tables
 
 OpenPage = Callable[[str], AppTest]
 
@@ -144,3 +145,28 @@ def test_a_method_that_needs_a_direction_takes_b_as_the_stronger(
 
     assert "Sample B must be the one that you expect to have more" in read(page)
     assert kept(engine, page).expected == "B"
+
+
+def test_the_table_of_methods_begins_with_what_the_plan_needs(page: AppTest) -> None:
+    """Not with d′ = 1, for which the plan's own method would need 202 instead of 16."""
+    methods = next(one for one in tables(page) if "Tastings" in one and "Cups" in one)
+    chosen = methods[methods["Method"] == "Triangle test (chosen)"]
+
+    assert "You need 16 tastings" in read(page)
+    assert chosen["Tastings"].tolist() == ["16"]
+
+
+def test_repeated_sets_are_said_to_be_counted_as_independent(page: AppTest) -> None:
+    """8 assessors with 2 sets each are proposed; as 8 tastings they have a power of 47 % (scipy's
+    binomial tail with 6 correct needed)."""
+    assert "This counts all 16 answers as independent" in read(page)
+    assert f"it would be {100 * binom.sf(5, 8, 2 / 3):.0f} %." in read(page)
+
+
+def test_looks_that_raise_a_risk_are_warned_of(page: AppTest) -> None:
+    page.checkbox(key="sequential").check().run()
+    panel(page, 13)
+
+    (warning,) = [one.value for one in page.warning if "raise a risk" in one.value]
+    assert "α = 0.059 instead of 0.05" in warning
+    assert "actual risks" not in read(page)
