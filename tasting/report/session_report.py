@@ -64,7 +64,7 @@ def summary(session: Session, finding: Finding) -> str:
     invented = "Invented data. " if session.invented else ""
     test = plan.procedure.name.split(" (")[0]
     what = f"{session.name}: {test}, {plan.a.name} and {plan.b.name}, {day(session.closed_at)}."
-    return f"{invented}{what} {finding.headline}. {finding.sentences[0]}"
+    return f"{invented}{what} {finding.headline}. {finding.sentences[0]} {finding.others}".strip()
 
 
 def ending(session: Session) -> str:

@@ -50,6 +50,20 @@ class Strip:
         return min(max(self.at(count), half), self.width - half)
 
     @property
+    def threshold(self) -> str:
+        """What was needed; empty where there is no such number."""
+        return f"{self.needed} needed" if self.needed else ""
+
+    @property
+    def threshold_x(self) -> float:
+        """The middle of that, beside its line where it would lie across that of the count."""
+        half, needed = _SIGN * len(self.threshold) / 2 + 5, self.needed or 0
+        if abs(self.at(needed) - self.at(self.count)) > half:
+            return self.inside(needed, self.threshold)
+        aside = self.at(needed) + (half if needed > self.count else -half)
+        return min(max(aside, half), self.width - half)
+
+    @property
     def label(self) -> str:
         """What was counted."""
         return f"{self.count} {self.counted}"
@@ -70,7 +84,7 @@ class Strip:
     @property
     def text(self) -> str:
         """The same in one sentence, for those who listen."""
-        said = f", {self.needed} needed" if self.needed else ""
+        said = f", {self.threshold}" if self.threshold else ""
         first, second = self.below
         return f"{self.count} of {self.n} {self.counted}{said}. {first} {second}."
 

@@ -85,6 +85,17 @@ def test_the_words_stay_inside(right: int, width: float) -> None:
         assert half <= found.inside(at, text) <= width - half
 
 
+@pytest.mark.parametrize("width", [340.0, 640.0])
+@pytest.mark.parametrize("right", range(4, 13))
+def test_what_was_needed_is_not_crossed_by_the_line_of_the_count(right: int, width: float) -> None:
+    found = replace(strip("triangle", right, 12 - right), width=width)
+    half = 6.8 * len("8 needed") / 2
+
+    assert found.threshold == "8 needed"
+    assert half <= found.threshold_x <= width - half
+    assert abs(found.threshold_x - found.at(right)) > half
+
+
 @pytest.mark.parametrize(
     ("a", "b", "reference", "called"),
     [

@@ -22,7 +22,7 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
-from tasting.insight.findings.asked_again import count_of, counting
+from tasting.insight.findings.asked_again import MOST_NAMED, count_of, counting
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
@@ -202,6 +202,8 @@ def _answer(
 ) -> Reply:
     evidence = f"{_counts(asked, pair)}.{_share(pair)}{_limits(pair)}"
     explained = _SHARE if pair.distance else ""
+    if explained and len(pair.sessions) > 1:
+        explained += " Answers are taken as independent, though people may have come again."
     settled = pair.claim not in (Claim.OPEN, Claim.CHECK)
     return Reply(question, pair.claim, sentence, evidence, action, explained, settled)
 
@@ -393,10 +395,11 @@ def _all_counts(pair: PairFinding) -> str:
     needed = f" ({pair.needed} needed)" if pair.needed else ""
     if len(pair.sessions) == 1:
         return f"{counts}{needed}"
-    many, each = counting(len(pair.sessions)), ", ".join(map(count_of, pair.sessions))
+    many, named = counting(len(pair.sessions)), len(pair.sessions) <= MOST_NAMED
+    each = f": {', '.join(map(count_of, pair.sessions))}" if named else ""
     if pair.disagree:
-        return f"{many} sessions disagree: {each}"
-    return f"{many} sessions together {counts}{needed}: {each}"
+        return f"{many} sessions disagree{each or f', together {counts}'}"
+    return f"{many} sessions together {counts}{needed}{each}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

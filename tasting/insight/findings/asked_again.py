@@ -13,6 +13,8 @@ from tasting.wording import p_value
 
 _ORDINALS = ("", "First", "Second", "Third", "Fourth", "Fifth", "Sixth", "Seventh", "Eighth")
 _NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+MOST_NAMED = 4
+"""More sessions than this are counted, not named."""
 _KINDS = {"difference": "test", "direction": "test of the direction", "preference": "preference"}
 
 
@@ -60,11 +62,17 @@ def _place(place: int, what: str) -> str:
 
 def _listed(group: Sequence[ClosedSession]) -> str:
     """Counts with what each showed; said once where all showed the same."""
-    found = [(count_of(one), conclude(one.tally).shown) for one in group]
+    found = [(count_of(one), _is_shown(one)) for one in group]
+    if len(group) > MOST_NAMED:
+        return f"{sum(shown for _, shown in found)} of {len(group)} shown"
     if len({shown for _, shown in found}) == 1:
         counts = [count for count, _ in found]
         return f"{_and(counts)}, {_shown(found[0][1])}"
     return _and([f"{count} ({_shown(shown)})" for count, shown in found])
+
+
+def _is_shown(one: ClosedSession) -> bool:
+    return one.weighed[0] if one.weighed else conclude(one.tally).shown
 
 
 def _shown(shown: bool) -> str:

@@ -22,6 +22,7 @@ class Finding:
     """A finding: the counts, what follows from them, and the sentences that say so.
 
     following: one thing to do next, which is the last sentence, too
+    others: what other sessions that asked the same say, which is the first caution, too
     """
 
     tally: Tally
@@ -30,6 +31,7 @@ class Finding:
     sentences: tuple[str, ...]
     cautions: tuple[str, ...]
     following: NextStep
+    others: str = ""
 
     @property
     def shown(self) -> bool:
@@ -81,6 +83,7 @@ def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
         ),
         cautions=(*filter(None, [around.others]), *cautions(tally), *evidence.cautions(tally)),
         following=following,
+        others=around.others,
     )
 
 

@@ -41,7 +41,7 @@ def _of(one: Against) -> str:
 def _claim(step: VersionProgress, found: Comparison) -> str:
     ends = found.difference, found.interval.low, found.interval.high
     if not step.shown:
-        claim = "was not shown to be closer or farther: closer by"
+        claim = "was not shown to be closer or farther: difference in d′"
     elif found.interval.low > 0:
         claim = "was shown to be closer, by"
     else:

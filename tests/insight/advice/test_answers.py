@@ -312,6 +312,14 @@ def test_sessions_that_disagree_are_told_one_by_one_and_left_open():
     )
 
 
+def test_many_sessions_are_counted_and_not_named():
+    question = asked(*[session(8, 24, day=day) for day in range(5)])
+
+    assert findings_so_far(question, LATEST).startswith(
+        "not shown to differ from Reference bottle R; five sessions together 40 of 120 ("
+    )
+
+
 def test_sessions_that_agree_are_told_together():
     question = asked(session(12, 24), session(13, 24, day=1))
 

@@ -77,4 +77,6 @@ def test_what_was_asked_once_says_nothing() -> None:
 def test_small_numbers_are_words() -> None:
     assert [counting(3), counting(11)] == ["three", "11"]
     many = [closed(day, 8, 24) for day in range(1, 12)]
-    assert others_in_words("s10", many).startswith("Test number 10 of these two: earlier ")
+    assert others_in_words("s10", many).startswith(
+        "Test number 10 of these two: earlier 0 of 9 shown; later 8 of 24, not shown. Together 88 "
+    )

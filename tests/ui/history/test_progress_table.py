@@ -30,7 +30,7 @@ def walk(before: int, after: int):
             12,
             "The later version was shown to be farther, by ∞ (95 % interval ",
         ),
-        (8, 6, "The later version was not shown to be closer or farther: closer by 0."),
+        (8, 6, "The later version was not shown to be closer or farther: difference in d′ 0."),
         (12, 12, "All answers were correct, so neither distance can be measured."),
     ],
 )

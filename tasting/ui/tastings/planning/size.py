@@ -19,7 +19,7 @@ from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, powe
 from tasting.ui.terms import explained
 from tasting.wording import percent
 
-_P_D = "Of every 100 tastings, how many truly notice the difference rather than guess."
+_P_D = "Of every 100 assessors, how many truly notice the difference rather than guess."
 _LEAD = "How much more often one sample is chosen than the other, of all answers."
 _SIMILAR = "β: how often such a test calls a difference this large similar."
 _MOST_ANSWERS = 10_000
