@@ -64,7 +64,7 @@ def there_yet(asked: Question) -> Reply:
 def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
     """The same where a session of these two is planned or open: another one is not offered, and
     what is found so far stays, with what explains it."""
-    same = [one for one in asked.going if one.drinks == {a.id, b.id}]
+    same = [one for one in asked.going if one.distance and one.drinks == {a.id, b.id}]
     going = next((one for one in same if one.open), next(iter(same), None))
     if going is None:
         return reply

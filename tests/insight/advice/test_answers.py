@@ -257,6 +257,14 @@ def test_one_version_alone_has_nothing_to_be_compared_with():
     assert what_next(asked(formula=alone, reference=None)).sentence == "Nothing to compare yet."
 
 
+def test_a_planned_preference_is_no_test_of_whether_it_is_noticed():
+    liked = replace(going("p", LATEST.id, PARENT.id, open=False), distance=False)
+    answer = last_change(asked(going=[liked]))
+
+    assert answer.evidence.startswith("v10 → v12: ")
+    assert answer.action.label == "Test v10 against v12 (16 tastings)"
+
+
 def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_latest():
     here, there = going("here", LATEST.id), going("there", "other")
     old = going("old", FORMULA.versions[0].id, open=False)

@@ -142,6 +142,7 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     assert "Next\nA session is open: 11 of 20 in.\nThere yet?\nBeing tasted now: 11 of 20." in text
     assert "answer_1" not in [button.key for button in sample.button]
     assert "Was the last change noticed?\nNot tested yet." in text
+    assert sample.button(key="answer_2").label == "Test v10 against v12 (16 tastings)"
     assert "Half of assessors notice\n+0.9" in text
     assert "Distance from Reference bottle R\nd′ 0–2.7Left after acid and sugar match (best" in text
     assert "lemon juice in a 225 mL serving" in text
