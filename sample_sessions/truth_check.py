@@ -27,7 +27,11 @@ def compared(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:
     if thresholds.rho:
         yield "ρ of acid and sugar", difference.rho, thresholds.rho
     if thresholds.character_gap:
-        yield "not explained by acid and sugar, d′", difference.character_gap, thresholds.character_gap.estimate
+        yield (
+            "not explained by acid and sugar, d′",
+            difference.character_gap,
+            thresholds.character_gap.estimate,
+        )
     yield from _directions(thresholds, stated)
     for ideal in thresholds.ideals:
         if ideal.driver == TA:

@@ -1,7 +1,7 @@
 """Frozen records (pydantic) and the one sentence that says all that is wrong with one."""
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Annotated, Any, Final, Self, TypeVar
 
@@ -89,6 +89,16 @@ def checked(model: type[_R], values: Mapping[str, Any]) -> _R:
         raise InputError(sentence(error)) from None
 
 
+def all_faults(faults: Sequence[str]) -> str:
+    """Faults as sentences, one each.
+
+    >>> all_faults(["the name is empty", "line 1: how much?"])
+    'The name is empty. Line 1: how much?'
+    """
+    said = [f"{fault[:1].upper()}{fault[1:]}" for fault in faults]
+    return " ".join(one if one[-1:] in ".?!" else f"{one}." for one in said)
+
+
 _MOST_TOLD: Final = 3
 _NUMBER, _WHOLE, _MOMENT = "a number", "a whole number", "a moment such as 2026-02-05T18:00:00Z"
 _SAID: Final = {
@@ -135,6 +145,8 @@ def sentence(error: ValidationError) -> str:
 
 def _fault(one: ErrorDetails) -> str:
     path = ".".join(str(step) for step in one["loc"])
+    if one["type"] == "string_too_short" and one["ctx"]["min_length"] == 1:
+        return f"{path or 'it'} is empty"
     return f"{path}: {_message(one)}" if path else _message(one)
 
 
@@ -145,8 +157,6 @@ def _written(limit: object) -> str:
 def _message(one: ErrorDetails) -> str:
     """What is wrong with one field, in our words."""
     kind, limits = one["type"], one.get("ctx", {})
-    if kind == "string_too_short" and limits["min_length"] == 1:
-        return "empty; fill it in"
     if kind in _SAID:
         return _SAID[kind].format(**{name: _written(value) for name, value in limits.items()})
     wanted = _KINDS.get(kind.partition("_")[0])

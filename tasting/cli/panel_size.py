@@ -117,7 +117,7 @@ def _size(design: TestDesign) -> PanelSize | SimilaritySize | ContrastSize:
 
 def _heading(design: TestDesign) -> str:
     """The question on one line."""
-    against = f"p_d = {design.p_d:g}"
+    against = f"{'p_d' if design.method.measures_distance else 'lead'} = {design.p_d:g}"
     if design.d_prime is not None:
         against = f"d′ = {design.d_prime:g}"
         if design.has_chance:

@@ -16,7 +16,7 @@ from tasting.drink.composition import propagated
 from tasting.drink.formula import Version
 from tasting.drink.mixture import FIGURES
 from tasting.drink.pantry import Ingredient
-from tasting.drink.uncertainty import Propagated
+from tasting.drink.uncertainty import Propagated, open_ranges
 from tasting.units import CUSTOMARY
 
 ADDING_UP: Final = ("ta_g_per_l", "sugar_g_per_l", "alcohol_percent_vol")
@@ -53,7 +53,7 @@ class _Moved:
 
 def changes(now: Version, before: Version) -> Mapping[str, LevelChange]:
     """`now` less `before`, for each of ADDING_UP."""
-    after, first = propagated(now), propagated(before)
+    after, first = map(propagated, _as_known(now, before))
     values = (after.usual - first.usual)[_ROWS]
     moved = _moved(after, first)
     low, high = _reach([one.ends for one in moved])
@@ -66,6 +66,31 @@ def changes(now: Version, before: Version) -> Mapping[str, LevelChange]:
         figure: LevelChange(float(value) if known else None, float(value - down), float(value + up))
         for figure, (value, known, down, up) in zip(ADDING_UP, rows, strict=True)
     }
+
+
+def _as_known(now: Version, before: Version) -> tuple[Version, Version]:
+    """Both with the figures of whichever knows more of an ingredient: that one of them was
+    completed since changes nothing in the recipe."""
+    best: dict[str, Ingredient] = {}
+    for part in (*before.parts, *now.parts):
+        item = part.ingredient
+        if item.key not in best or _unknown(item) < _unknown(best[item.key]):
+            best[item.key] = item
+    return _with(now, best), _with(before, best)
+
+
+def _with(version: Version, best: Mapping[str, Ingredient]) -> Version:
+    parts = tuple(
+        part.model_copy(update={"ingredient": best[part.ingredient.key]})
+        if _unknown(best[part.ingredient.key]) < _unknown(part.ingredient)
+        else part
+        for part in version.parts
+    )
+    return version.model_copy(update={"parts": parts})
+
+
+def _unknown(item: Ingredient) -> int:
+    return len(open_ranges(item).keys() - item.ranges.keys())
 
 
 def _moved(after: Propagated, first: Propagated) -> list[_Moved]:

@@ -81,8 +81,8 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
         f"{_noticed_in_words(design)}: actual β = {size.beta:.4f}, chance {share(size.power)} "
         "(exact binomial).",
         f"From {size.lasting_n} on, that stays at {percent(1 - design.alpha)} or more.",
-        f"In {percent(size.below_chance)} the score is even below chance; nothing is concluded "
-        "from that.",
+        f"If nobody notices, {percent(size.below_chance)} of sessions score below guessing; "
+        "these do not show similarity.",
     )
 
 

@@ -12,8 +12,9 @@ from sqlalchemy import Engine
 
 from tasting import settings
 from tasting.errors import StoreError, TastingError
-from tasting.records import sentence
+from tasting.records import all_faults, sentence
 from tasting.store.database import database
+from tasting.ui.pages import AppPage
 
 _TO_SAY = "to_say"
 
@@ -66,6 +67,16 @@ def offer_file(
     )
 
 
+def link_here(to: AppPage, label: str, query: dict[str, str], key: str) -> None:
+    """A link from a page to another address of the same page.
+
+    Of `st.page_link` to the page that is open the browser's address does not learn: whatever is
+    typed next would open the old one again.
+    """
+    if st.button(label, key=key, type="tertiary"):
+        st.switch_page(to.script, query_params=query)
+
+
 def say_later(text: str) -> NoReturn:
     """Says it on this page's next run, which begins at once."""
     st.session_state[_TO_SAY] = text
@@ -79,11 +90,15 @@ def say() -> None:
         st.toast(text, icon=":material/check:", duration="long")
 
 
-def meant(sent: bool, ticked: bool) -> bool:
-    """Whether a form was sent with its box ticked; without it, asks for that."""
-    if sent and not ticked:
-        st.error("Tick the box to say that you mean it.")
-    return sent and ticked
+def meant(sent: bool, ticked: bool, fault: str = "") -> bool:
+    """Whether a form was sent with its box ticked and without a fault; else says what it lacks, all
+    at once."""
+    faults = [fault] if fault else []
+    if not ticked:
+        faults.append("tick the box to say that you mean it")
+    if sent and faults:
+        st.error(escape_markdown(all_faults(faults)))
+    return sent and not faults
 
 
 def show_invented(note: str) -> None:

@@ -22,6 +22,13 @@ def test_by_distance_the_share_that_goes_with_it_is_told(tasting: Tasting) -> No
     assert first == "Triangle test, one-sided: α = 0.05, β = 0.2, d′ = 1.5 (p_d = 0.260)"
 
 
+def test_a_preference_is_planned_by_its_lead(tasting: Tasting) -> None:
+    out = tasting("size", "preference").out
+
+    assert out.startswith("Paired preference test, two-sided: α = 0.05, β = 0.2, lead = 0.5")
+    assert "p_d" not in out
+
+
 def test_for_similarity(tasting: Tasting) -> None:
     command = ("size", "triangle", "--similarity", "--alpha", 0.2, "--beta", 0.05)
     said = tasting(*command, "--json").json
@@ -32,7 +39,7 @@ def test_for_similarity(tasting: Tasting) -> None:
         "If nobody notices, 39 tastings show 4 times in 5 that fewer than 30 % notice: actual "
         "β = 0.0445, chance 80.4 % (exact binomial).",
         "From 46 on, that stays at 80 % or more.",
-        "In 44 % the score is even below chance; nothing is concluded from that.",
+        "If nobody notices, 44 % of sessions score below guessing; these do not show similarity.",
     ]
 
 

@@ -93,6 +93,15 @@ def test_the_error_of_an_ingredient_counts_once() -> None:
     assert acid[0] < acid[1]
 
 
+def test_what_was_measured_since_is_no_change() -> None:
+    """The cordial was titrated between v1 and v2; the recipe has only the pinch more."""
+    titrated = CORDIAL.model_copy(update={"citric_g_per_100g": 1.2, "ta_citric_g_per_100g": 1.2})
+    v2 = version((titrated, "30 mL"), *BASE[1:], ("citric-acid", "0.25 g"))
+    sure, unsure = changes(v2, V1)[TA], changes(version(*BASE, ("citric-acid", "0.25 g")), V1)[TA]
+
+    assert sure.value == pytest.approx(unsure.value, rel=0.01)
+
+
 def test_poured_or_weighed_it_is_the_same_ingredient() -> None:
     weighed = version((CORDIAL, f"{30 * 1.15} g"), *BASE[1:])
 

@@ -68,7 +68,9 @@ def test_similarity_says_how_often_nothing_is_concluded() -> None:
     assert "fewer than 30 % notice" in shown
     assert f"actual β = {binom.cdf(15, 39, 1 / 3 + 0.2):.4f}" in shown
     assert lasting == "From 46 on, that stays at 80 % or more."
-    assert below == "In 44 % the score is even below chance; nothing is concluded from that."
+    assert below == (
+        "If nobody notices, 44 % of sessions score below guessing; these do not show similarity."
+    )
 
 
 def test_a_sequential_test_names_its_averages_and_its_earliest_ends() -> None:

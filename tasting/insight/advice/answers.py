@@ -22,6 +22,7 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
+from tasting.insight.findings.asked_again import MOST_NAMED, count_of, counting
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
@@ -201,6 +202,8 @@ def _answer(
 ) -> Reply:
     evidence = f"{_counts(asked, pair)}.{_share(pair)}{_limits(pair)}"
     explained = _SHARE if pair.distance else ""
+    if explained and len(pair.sessions) > 1:
+        explained += " Answers are taken as independent, though people may have come again."
     settled = pair.claim not in (Claim.OPEN, Claim.CHECK)
     return Reply(question, pair.claim, sentence, evidence, action, explained, settled)
 
@@ -284,9 +287,7 @@ def what_next(asked: Question) -> Reply:
         return _go_on(going)
     best = asked.best
     if best is None:
-        needed = "Add a second version or a reference to compare with."
-        action = GoToDrinks("Make a new version")
-        return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
+        return _unweighed(asked)
     first, second = asked.names[best.a.id], asked.names[best.b.id]
     made, kept = "Make it and plan", f"Test {first} against {second}"
     count = f"{best.n} tastings"
@@ -297,6 +298,25 @@ def what_next(asked: Question) -> Reply:
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
     explained = "Of all comparisons, this one should narrow the uncertainty most. "
     return Reply(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+
+
+def _unweighed(asked: Question) -> Reply:
+    """What comes next where no comparison can be weighed against another."""
+    latest, parent = asked.latest, asked.parent(asked.latest)
+    others: list[Drink] = [one for one in (asked.reference, parent) if one is not None]
+    if not others:
+        needed = "Add a second version or a reference to compare with."
+        return Reply(
+            NEXT, None, "Nothing to compare yet.", needed, GoToDrinks("Make a new version")
+        )
+    why = "Acid or sugar is not known of these drinks, so no comparison can be said to tell most."
+    for other in others:
+        if asked.found(other, latest) is None:
+            first, second = asked.names[latest.id], asked.names[other.id]
+            action = _plan(f"Compare {first} with {second}", other, latest)
+            return Reply(NEXT, None, f"Compare {first} with {second}.", why, action)
+    more = f"{why} Complete the figures of your ingredients."
+    return Reply(NEXT, None, "Complete the figures.", more, GoToDrinks("Go to the drinks"))
 
 
 def _second(asked: Question, best: NextSession) -> str:
@@ -330,6 +350,8 @@ def _go_on(going: Going) -> Reply:
 def _unshown(pair: PairFinding, other: str) -> str:
     """What was not shown: a difference, a direction or a preference."""
     tally = pair.tally
+    if pair.disagree:
+        return f"open against {other}"
     if not tally.method.measures_distance:
         return f"no preference shown against {other}"
     if tally.attribute:
@@ -343,8 +365,8 @@ def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list
     return [*aims, *(driver.key for driver in drivers)]
 
 
-def last_finding(asked: Question, version: Version) -> str:
-    """What the newest comparison of a version came to, with all others of the same pair."""
+def findings_so_far(asked: Question, version: Version) -> str:
+    """What all sessions of the pair that a version was compared in last come to together."""
     newest = asked.newest(version.id)
     if newest is None:
         return "not tasted"
@@ -354,8 +376,6 @@ def last_finding(asked: Question, version: Version) -> str:
 
 
 def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
-    counts = f"{pair.count} of {pair.n}"
-    needed = f" ({pair.needed} needed)" if pair.needed else ""
     said = _difference(asked, pair)
     differs = f"differs from {other}" if said == _DIFFERENCE else said
     few = f"fewer than {percent(pair.tally.design.p_d)} notice"
@@ -366,7 +386,20 @@ def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
         Claim.OPEN: _unshown(pair, other),
         Claim.CHECK: f"far below guessing against {other}: check the cups",
     }[pair.claim]
-    return f"{text}; {counts}{needed}"
+    return f"{text}; {_all_counts(pair)}"
+
+
+def _all_counts(pair: PairFinding) -> str:
+    """The counts of every session that is counted together, and whether they disagree."""
+    counts = f"{pair.count} of {pair.n}"
+    needed = f" ({pair.needed} needed)" if pair.needed else ""
+    if len(pair.sessions) == 1:
+        return f"{counts}{needed}"
+    many, named = counting(len(pair.sessions)), len(pair.sessions) <= MOST_NAMED
+    each = f": {', '.join(map(count_of, pair.sessions))}" if named else ""
+    if pair.disagree:
+        return f"{many} sessions disagree{each or f', together {counts}'}"
+    return f"{many} sessions together {counts}{needed}{each}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

@@ -162,7 +162,7 @@ def _asked(
         )
     if not shelf:
         raise InputError("there are no versions or references to choose from; give some")
-    levels = _levels(shelf)
+    levels = _levels(shelf, noticing.drivers)
     if about == GAP:
         return about_distance(noticing, None, levels), _asking("difference"), None
     if about == name:
@@ -178,11 +178,17 @@ def _asking(kind: str) -> list[Method]:
     ]
 
 
-def _levels(shelf: Sequence[Reading]) -> Floats:
+def _levels(shelf: Sequence[Reading], drivers: Sequence[Driver]) -> Floats:
     """Usual levels, on the model's scale."""
     table = np.array([drink.levels for drink in shelf])
-    if np.isnan(table).all(axis=0).any():
-        raise InputError("one driver is not known of any drink; leave that driver out")
+    unknown = [
+        one.name for one, lost in zip(drivers, np.isnan(table).all(axis=0), strict=True) if lost
+    ]
+    if unknown:
+        raise InputError(
+            f"{' and '.join(unknown)} of none of these drinks is known: complete the figures of "
+            f"the ingredients, or leave {' and '.join(unknown)} out under Change"
+        )
     return np.asarray(np.nanmedian(table, axis=0))
 
 

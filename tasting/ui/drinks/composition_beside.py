@@ -8,7 +8,7 @@ from tasting.drink import words
 from tasting.drink.composition import Composition
 from tasting.drink.declared import LabelInterval
 from tasting.drink.label import Match, Reference, bands, matches
-from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
+from tasting.drink.mixture import NAMES
 from tasting.wording import interval
 
 _FIGURES: Final = {
@@ -61,7 +61,7 @@ def _row(figure: str, columns: Mapping[str, Composition], printed: Mapping[str, 
 
 def _cell(figure: str, made: Composition, with_range: bool) -> str:
     value = getattr(made, figure)
-    text = NOT_COMPUTABLE if value is None else NAMES[figure].bare(value)
+    text = NAMES[figure].bare(value)
     likely = words.likely(figure, made.intervals[figure]) if with_range else ""
     return f"<td>{escape(text)}{f'<small>{escape(likely)}</small>' if likely else ''}</td>"
 

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from pydantic import ValidationError
 
@@ -15,6 +15,9 @@ from tasting.errors import InputError
 from tasting.records import checked, sentence
 from tasting.store.drafts import Draft
 from tasting.store.formulas import new_id
+
+_OWN: Final = "own-"
+# What the keys of the host's own ingredients begin with.
 
 
 def draft_from(formula: Formula, parent: Version) -> Draft:
@@ -37,9 +40,10 @@ def names_of(version: Version) -> list[str]:
 def with_own(draft: Draft, item: Ingredient) -> Draft:
     """The draft with an ingredient that it alone knows; in a new line, unless one names it."""
     named = item.name.casefold() in draft.text.casefold()
+    others = [other for other in draft.own if other.key != item.key]
     return draft.model_copy(
         update={
-            "own": (*draft.own, item),
+            "own": (*others, item),
             "text": draft.text if named else _with_line(draft.text, item.name),
         }
     )
@@ -74,7 +78,8 @@ def known_ingredients(
     """What a line may name, in alphabetical order.
 
     Where several have one name, the parent's `parts` come first, so that an unchanged line keeps
-    the figures it had; then the draft's own ingredients, the pantry, and the newest that is kept.
+    the figures it had, unless the draft edits just that ingredient; then the draft's own
+    ingredients, the pantry, and the newest that is kept.
     """
     stored = [
         part.ingredient
@@ -83,7 +88,8 @@ def known_ingredients(
         for part in version.parts
     ]
     known = {item.name: item for item in (*stored, *pantry().values(), *own)}
-    known |= dict(_shown(parts))
+    edited = {item.key: item for item in own if is_own(item)}
+    known |= {name: edited.get(item.key, item) for name, item in _shown(parts)}
     return dict(sorted(known.items(), key=lambda pair: pair[0].casefold()))
 
 
@@ -131,15 +137,32 @@ def _made(recipe: Recipe, moment: datetime) -> dict[str, Any]:
 
 def free_name(name: str, taken: Known) -> str:
     """The name without blanks around it. Raises InputError for none, or one that is taken."""
-    name = name.strip()
-    if not name:
-        raise InputError("the ingredient has no name; give it one")
-    if name.casefold() in {other.casefold() for other in taken}:
-        raise InputError(f"there is a {name!r} already; choose it, or give yours another name")
-    return name
+    for fault in name_faults(name, taken):
+        raise InputError(fault)
+    return name.strip()
+
+
+def name_faults(name: str, taken: Known) -> Iterator[str]:
+    """What is wrong with the name of a new ingredient."""
+    if not name.strip():
+        yield "the ingredient has no name; give it one"
+    elif found := named(name, taken):
+        another = "edit it" if is_own(found) else "choose it"
+        yield f"there is a {name.strip()!r} already; {another}, or give yours another name"
+
+
+def named(name: str, known: Known) -> Ingredient | None:
+    """The ingredient of that name, in any case."""
+    wanted = name.strip().casefold()
+    return next((item for other, item in known.items() if other.casefold() == wanted), None)
+
+
+def is_own(item: Ingredient) -> bool:
+    """Whether it is an ingredient of the host's own, or a lot."""
+    return item.key.startswith(_OWN)
 
 
 def own_key(name: str) -> str:
     """A key of its own, so that two makers' cordials are never taken for one ingredient."""
     slug = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40]
-    return f"own-{slug}-{new_id()[:8]}".replace("--", "-")
+    return f"{_OWN}{slug}-{new_id()[:8]}".replace("--", "-")

@@ -134,7 +134,7 @@ def _composition(
             st.caption(escape_markdown(f"As it is tasted. {style}"))
         if before:
             _against(engine, formula, reference, shown, before)
-        views.show_what_to_know(shown, tasted[shown.label])
+        views.show_what_to_know(shown, tasted[shown.label], editable=True)
 
 
 def _reference(
@@ -142,7 +142,7 @@ def _reference(
 ) -> Reference | None:
     """The reference to compare with: at first the one that was compared with most often."""
     if not references:
-        st.page_link(pages.DRINK.script, label="Add a reference", query_params={"new": "reference"})
+        page.link_here(pages.DRINK, "Add a reference", {"new": "reference"}, "add-reference")
         return None
     usual = first_reference(references, session_index.times_compared(engine, versions_of(formula)))
     by_id = {reference.id: reference for reference in references}

@@ -55,7 +55,7 @@ def _nothing(references: Mapping[str, Reference]) -> None:
         st.page_link(pages.DRINK.script, label="Add a reference", query_params={"new": "reference"})
     for one in references.values():
         label = escape_markdown(f"From the label of {one.name}")
-        st.page_link(pages.LABEL.script, label=label, query_params={_ID: one.id})
+        page.link_here(pages.LABEL, label, {_ID: one.id}, f"label-of-{one.id}")
 
 
 def _goes_to(kept: Sequence[Formula]) -> tuple[Formula | None, Version | None]:

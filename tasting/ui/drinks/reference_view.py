@@ -86,7 +86,7 @@ def _beside(engine: Engine, reference: Reference) -> None:
         f"Small print: where the figure probably lies. Label rounding rules: {reference.rules}."
         + (f" As it is tasted. {escape_markdown(str(style))}" if style else "")
     )
-    st.page_link(pages.DRINK.script, label="Open the formula", query_params={"id": chosen.id})
+    page.link_here(pages.DRINK, "Open the formula", {"id": chosen.id}, "open-formula")
 
 
 def _show_history(reference: Reference) -> None:

@@ -16,10 +16,11 @@ from tasting.drink.uncertainty import advice
 from tasting.errors import InputError
 from tasting.records import now
 from tasting.ui.drinks import draft as drafting
-from tasting.ui.drinks import tables
+from tasting.ui.drinks import own_form, tables
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.drinks.composition_chart import contributions
 from tasting.ui.drinks.label_chart import label_bands
+from tasting.ui.drinks.label_table import beside_label
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
@@ -114,13 +115,10 @@ def show_against_label(version: Version, made: Composition, reference: Reference
         f"of the reference: {_listed(reference.allergens)}."
     )
     with st.expander("Side by side, per litre"):
-        table = tables.compared(
-            tables.composed_figures(made),
-            tables.label_figures(reference),
-            ("Version", "Reference", "Difference"),
+        show_table(
+            beside_label(made, reference), f"{version.label} beside {reference.name}, per litre"
         )
-        show_table(table, f"{version.label} beside {reference.name}, per litre")
-        st.caption("“–”: not declared or not measured.")
+        st.caption("In brackets: the likely range. “–”: not declared or not measured.")
 
 
 def show_versions_against_label(
@@ -148,12 +146,15 @@ def show_draft(recipe: Recipe) -> None:
         return
     made = compose(version)
     st.html(beside({"draft": made}, None, "The draft"))
-    show_what_to_know(version, made)
+    show_what_to_know(version, made, editable=True)
 
 
-def show_what_to_know(version: Version, made: Composition) -> None:
-    """What to measure next, allergens, and what to take care of."""
+def show_what_to_know(version: Version, made: Composition, *, editable: bool = False) -> None:
+    """What to measure next, allergens, and what to take care of; `editable`: beside the sheet,
+    where figures that are missing can be given."""
     _show_warnings(made)
+    if editable and made.unknown:
+        own_form.offer_to_edit((part.ingredient for part in version.parts), "unknown")
     first = advice(made.intervals["ta_g_per_l"], "TA")
     if first:
         st.markdown(f"**What to measure next:** {escape_markdown(first)}")

@@ -10,8 +10,8 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from tasting.insight.advice.answers import (
+    findings_so_far,
     last_change,
-    last_finding,
     there_yet,
     three_answers,
     what_next,
@@ -239,6 +239,24 @@ def test_a_planned_session_of_the_same_two_is_gone_to_and_not_planned_again():
     assert there.action == GoToSession("Go to the session", "p")
 
 
+def test_without_a_model_what_was_not_compared_comes_next():
+    """Where acid is known of no drink no comparison can be weighed; there still is a next one."""
+    first = what_next(asked())
+    assert (first.action.a, first.action.b) == (BOTTLE, LATEST)
+    assert "not known" in first.evidence
+
+    then = what_next(asked(session(15, 24)))
+    assert (then.action.a, then.action.b) == (PARENT, LATEST)
+    both = asked(session(15, 24), session(9, 24, a=PARENT))
+    assert what_next(both).action == GoToDrinks("Go to the drinks")
+
+
+def test_one_version_alone_has_nothing_to_be_compared_with():
+    alone = FORMULA.model_copy(update={"versions": (FORMULA.versions[0],)})
+
+    assert what_next(asked(formula=alone, reference=None)).sentence == "Nothing to compare yet."
+
+
 def test_a_planned_preference_is_no_test_of_whether_it_is_noticed():
     liked = replace(going("p", LATEST.id, PARENT.id, open=False), distance=False)
     answer = last_change(asked(going=[liked]))
@@ -254,7 +272,7 @@ def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_
 
     assert what_next(asked(going=[there, here])).action.session_id == "here"
     assert what_next(asked(going=[there])).action.session_id == "there"
-    assert what_next(asked(going=[old])).sentence == "Nothing to compare yet."
+    assert what_next(asked(going=[old])).sentence == f"Compare v12 with {BOTTLE.name}."
     assert what_next(asked(going=[planned])).sentence == "A session is planned: 20 tastings."
 
 
@@ -285,11 +303,38 @@ def test_what_is_worth_asking_follows_the_goal():
 def test_the_last_finding_of_a_version_is_of_its_newest_pair():
     question = asked(session(15, 24, a=PARENT), session(10, 24, day=1))
 
-    assert last_finding(question, LATEST) == (
+    assert findings_so_far(question, LATEST) == (
         "not shown to differ from Reference bottle R; 10 of 24 (13 needed)"
     )
-    assert last_finding(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
-    assert last_finding(question, FORMULA.versions[0]) == "not tasted"
+    assert findings_so_far(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
+    assert findings_so_far(question, FORMULA.versions[0]) == "not tasted"
+
+
+def test_sessions_that_disagree_are_told_one_by_one_and_left_open():
+    """10 of 36, 4 of 8, 15 of 24: likelihood ratio of the table by scipy, p < 0.05."""
+    counts = [(10, 36), (4, 8), (15, 24)]
+    question = asked(*[session(*each, day=day) for day, each in enumerate(counts)])
+
+    assert findings_so_far(question, LATEST) == (
+        "open against Reference bottle R; three sessions disagree: 10 of 36, 4 of 8, 15 of 24"
+    )
+
+
+def test_many_sessions_are_counted_and_not_named():
+    question = asked(*[session(8, 24, day=day) for day in range(5)])
+
+    assert findings_so_far(question, LATEST).startswith(
+        "not shown to differ from Reference bottle R; five sessions together 40 of 120 ("
+    )
+
+
+def test_sessions_that_agree_are_told_together():
+    question = asked(session(12, 24), session(13, 24, day=1))
+
+    assert findings_so_far(question, LATEST) == (
+        "differs from Reference bottle R; two sessions together 25 of 48 (24 needed): 12 of 24, "
+        "13 of 24"
+    )
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,7 @@ def charts(page: AppTest) -> int:
 
 
 def section(page: AppTest, name: str) -> AppTest:
-    return page.segmented_control(key="section").set_value(name).run()
+    return opened_tab(page, name)
 
 
 def opened_tab(page: AppTest, name: str) -> AppTest:

@@ -23,8 +23,8 @@ from tests.ui.drinks.opening import (
     spritz,
     stored,
 )
-from tests.ui.reading import linked, tabled, tables
 from tests.ui.reading import read as words
+from tests.ui.reading import tabled, tables
 from tests.ui.workshop import INVENTED, SPRITZ, keep
 
 
@@ -73,7 +73,8 @@ def test_a_version_stands_beside_the_label(engine: Engine, host: AppTest) -> Non
 def test_without_a_reference_the_page_says_where_to_add_one(engine: Engine, host: AppTest) -> None:
     formulas.keep_formula(engine, SPRITZ)
     page = spritz(host)
-    assert linked(page)["Add a reference"] == "drink?new=reference"
+    page.button(key="add-reference").click().run()
+    assert page.title[0].value == "New reference"
     assert "Label of" not in html(page)
 
 

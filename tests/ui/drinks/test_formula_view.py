@@ -6,9 +6,10 @@ import pytest
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
-from tasting.drink.formula import Formula
+from tasting.drink.formula import Amount, Formula, Part
 from tasting.store import drafts, formulas, notes
 from tasting.ui.drinks.noticed_change import against_parent
+from tasting.ui.drinks.own_ingredient import Typed, own_ingredient
 from tests.drink.glass import version
 from tests.ui.drinks.opening import (
     V3,
@@ -204,7 +205,7 @@ def test_an_unknown_word_is_added_as_an_ingredient(engine: Engine, host: AppTest
     field(page.button, "Add it").click().run()
     name = field(page.text_input, "Name")
     assert name.value == "zzyzx essence"
-    field(page.text_input, "Where the figures come from").input("our scales")
+    field(page.radio, "Does it contain alcohol?").set_value("No")
     field(page.text_input, "Density, g/mL").input("1.02")
     field(page.button, "Add it to the draft").click().run()
     assert not page.error
@@ -212,14 +213,51 @@ def test_an_unknown_word_is_added_as_an_ingredient(engine: Engine, host: AppTest
     assert stored(engine).versions[-1].parts[-1].ingredient.name == "zzyzx essence"
 
 
-def test_an_own_ingredient_without_density_is_refused(engine: Engine, host: AppTest) -> None:
+def test_all_that_an_own_ingredient_misses_is_said_at_once(engine: Engine, host: AppTest) -> None:
     keep(engine)
     page = spritz(host)
+    field(page.button, "Add it to the draft").click().run()
+    said = page.error[0].value.replace("\\", "")
+    assert said == "The ingredient has no name; give it one. Say whether it contains alcohol."
     field(page.text_input, "Name").input("Our bay vinegar")
-    field(page.text_input, "Where the figures come from").input("our scales")
+    field(page.radio, "Does it contain alcohol?").set_value("Yes")
+    field(page.button, "Add it to the draft").click().run()
+    assert "how strong" in page.error[0].value
+    field(page.radio, "Does it contain alcohol?").set_value("I do not know")
     field(page.button, "Add it to the draft").click().run()
     assert "density is missing" in page.error[0].value
     assert field(page.text_input, "Name").value == "Our bay vinegar"
+
+
+def test_an_own_ingredient_can_be_completed(engine: Engine, host: AppTest) -> None:
+    """What is saved keeps its figures; the draft has the better ones, and so has its next save."""
+    cordial = own_ingredient(
+        "Our cordial", Typed({"sucrose_g_per_100g": 35.0}, none_of=("alcohol",))
+    )
+    first = SPRITZ.versions[0]
+    line = Part(ingredient=cordial, amount=Amount(quantity=30, unit="mL"))
+    first = first.model_copy(update={"parts": (*first.parts, line)})
+    formulas.keep_formula(engine, SPRITZ.model_copy(update={"versions": (first,)}))
+    page = spritz(host)
+    assert [button.label for button in page.button].count("Edit Our cordial") == 2
+    field(page.text_input, "Name").input("our cordial")
+    field(page.radio, "Does it contain alcohol?").set_value("No")
+    field(page.text_input, "Sugar, g").input("35")
+    field(page.button, "Add it to the draft").click().run()
+    assert "edit it" in page.error[0].value
+    [button for button in page.button if button.label == "Edit Our cordial"][-1].click().run()
+    figures = [one for one in page.text_input if one.label == "Sugar, g"]
+    assert "35" in [one.value for one in figures]
+    next(one for one in page.text_input if one.label.startswith("Acidity")).input("1.2")
+    field(page.button, "Use these figures").click().run()
+    assert not page.error
+    assert "TA is not computable" not in words(page)
+    field(page.text_input, REASON).input("Titrated the cordial").run()
+    save(page, f"save-{first.id}")
+    before, after = stored(engine).versions
+    assert before.parts[-1].ingredient.ta_citric_g_per_100g is None
+    assert after.parts[-1].ingredient.ta_citric_g_per_100g == 1.2
+    assert after.parts[-1].ingredient.key == cordial.key
 
 
 def add_kind(page: AppTest, kind: str) -> AppTest:

@@ -1,15 +1,18 @@
 """An ingredient of one's own: as sure as it is known, and unknown where it is not."""
 
+from dataclasses import replace
+
 import pytest
 
 from tasting.drink.cautions import cautions
 from tasting.drink.composition import compose
 from tasting.drink.formula import Amount, Part, Version
+from tasting.drink.measures import missing_bulk_density
 from tasting.drink.pantry import Ingredient, ingredient
 from tasting.drink.uncertainty import advice
 from tasting.errors import InputError
 from tasting.ui.drinks import draft as drafting
-from tasting.ui.drinks.own_ingredient import Typed, own_ingredient
+from tasting.ui.drinks.own_ingredient import Typed, changed, own_ingredient, typed_of
 from tests.conftest import NOW
 
 KOMBUCHA = {"density_kg_per_l": 1.01, "sucrose_g_per_100g": 4.0, "ta_citric_g_per_100g": 0.4}
@@ -121,9 +124,15 @@ def test_sugar_is_never_to_be_titrated() -> None:
     ("name", "figures", "source", "match"),
     [
         ("", SYRUP, "weighed", "no name"),
-        ("Lemon Juice", SYRUP, "weighed", "there is a 'Lemon Juice' already"),
+        ("Lemon Juice", SYRUP, "weighed", "There is a 'Lemon Juice' already; choose it"),
         ("Our syrup", {"sucrose_g_per_100g": 50.0}, "weighed", "density is missing"),
-        ("Our syrup", SYRUP, " ", "where the figures come from"),
+        (" ", {"sucrose_g_per_100g": 50.0}, "weighed", "no name.*The density is missing"),
+        (
+            "Our syrup",
+            {"sucrose_g_per_100g": 90.0, "alcohol_percent_vol": 60.0},
+            "weighed",
+            "do not fit into 100 mL",
+        ),
         ("Our syrup", {**SYRUP, "sucrose_g_per_100g": -1.0}, "weighed", "sucrose_g_per_100g"),
         ("Our syrup", {**SYRUP, "alcohol_percent_vol": 90.0}, "weighed", "more than 100 g"),
     ],
@@ -136,5 +145,81 @@ def test_a_bad_one_is_refused_in_one_sentence(
 
 
 def test_none_of_what_there_is_some_of_is_refused() -> None:
-    with pytest.raises(InputError, match="there is sugar in the figures"):
+    with pytest.raises(InputError, match="contains sugar by its figures"):
         own(SYRUP, none_of=("sugar",))
+
+
+def test_a_density_that_nobody_measured_is_computed() -> None:
+    """A syrup of 50 % is 1.2296 kg/L at 20 °C (ICUMSA SPS-4), a spirit of 40 % vol 0.9481 (OIML
+    R 22); a label lets 8 g of sugar in 100 g pass either way."""
+    syrup = own({"sucrose_g_per_100g": 50.0}, none_of=("alcohol", "acid"), basis="label")
+    spirit = own({"sucrose_g_per_100g": 0.0, "alcohol_percent_vol": 40.0}, none_of=("acid",))
+
+    assert syrup.density_kg_per_l == pytest.approx(1.2296, abs=1e-4)
+    assert spirit.density_kg_per_l == pytest.approx(0.9481, abs=1e-4)
+    assert "computed" in syrup.sources["density_kg_per_l"]
+    low, high = syrup.ranges["density_kg_per_l"]
+    assert (low, high) == pytest.approx((1.19, 1.27), abs=0.01)
+
+
+def test_of_unknown_acid_it_is_likely_denser() -> None:
+    sure = own({"sucrose_g_per_100g": 50.0}, none_of=("alcohol", "acid"), basis="measured")
+    unsure = own({"sucrose_g_per_100g": 50.0}, none_of=("alcohol",), basis="measured")
+
+    assert unsure.ranges["density_kg_per_l"][1] > sure.ranges["density_kg_per_l"][1]
+
+
+def test_a_powder_needs_no_density_to_be_weighed() -> None:
+    powder = own({"sucrose_g_per_100g": 99.0}, form="solid")
+    spooned = Part(ingredient=powder, amount=Amount(quantity=1, unit="tsp"))
+
+    assert "bulk density is not known" in missing_bulk_density(spooned)
+
+
+def test_how_the_figures_are_known_says_where_they_come_from() -> None:
+    brew = own_ingredient("Our brew", Typed(SYRUP, basis="label"))
+
+    assert set(brew.sources.values()) == {"from a label"}
+
+
+def test_without_alcohol_there_is_nothing_to_be_careful_of() -> None:
+    made = compose(drink((own(SYRUP, none_of=("alcohol",)), 100.0)))
+    careful = compose(drink((own(SYRUP), 100.0)))
+
+    assert made.at_most("alcohol_percent_vol") == 0
+    assert careful.at_most("alcohol_percent_vol") > 50
+
+
+@pytest.mark.parametrize(
+    "brew",
+    [
+        own({"sucrose_g_per_100g": 35.0}, none_of=("alcohol",), basis="label"),
+        own({**KOMBUCHA, "ph": 3.0}, acid="acetic", basis="measured", allergens=("milk",)),
+        own(KOMBUCHA, basis="guess", bases={"ta_citric_g_per_100g": "measured"}),
+        own(KOMBUCHA, halves={"sucrose_g_per_100g": 0.5}, none_of=("CO₂",)),
+        own({"sucrose_g_per_100g": 12.0, "density_kg_per_l": 1.1}, per="100 mL", form="solid"),
+    ],
+)
+def test_what_was_typed_can_be_changed(brew: Ingredient) -> None:
+    typed = typed_of(brew)
+    assert typed
+    again = changed(brew, typed)
+    assert again.model_copy(update={"ranges": {}}) == brew.model_copy(update={"ranges": {}})
+    for figure, span in brew.ranges.items():
+        assert again.ranges[figure] == pytest.approx(span)
+
+
+def test_what_becomes_known_keeps_name_and_key() -> None:
+    brew = own({"sucrose_g_per_100g": 35.0}, none_of=("alcohol",))
+    typed = typed_of(brew)
+    assert typed
+    better = changed(brew, replace(typed, figures={**typed.figures, "ta_citric_g_per_100g": 1.2}))
+
+    assert (better.key, better.name) == (brew.key, brew.name)
+    assert better.ta_citric_g_per_100g == 1.2
+
+
+def test_a_lot_is_not_typed_again_in_this_form() -> None:
+    lemon = ingredient("lemon-juice").model_copy(update={"key": "own-lemon-1"})
+
+    assert typed_of(lemon) is None

@@ -203,10 +203,8 @@ def _more(
         st.caption(f"Reminders only. No warning does not mean safe. {DEFER}")
         if len(references) > 1:
             views.choose_reference(references, _REFERENCE)
-        st.page_link(
-            pages.BENCH.script,
-            label="Pour another glass",
-            query_params={_VERSION: glass.log.start.id},
+        page.link_here(
+            pages.BENCH, "Pour another glass", {_VERSION: glass.log.start.id}, "pour-another"
         )
         pouring.show_earlier(engine, formula, glass.id)
 

@@ -17,9 +17,10 @@ from tasting.ui import fields, page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
 from tasting.ui.terms import explained
-from tasting.wording import percent
+from tasting.wording import many, percent
 
 _P_D = "Of every 100 assessors, how many truly notice the difference rather than guess."
+_LEAD = "How much more often one sample is chosen than the other, of all answers."
 _SIMILAR = "β: how often such a test calls a difference this large similar."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
@@ -36,7 +37,7 @@ def ask(method: Method, expected: Letter | None, aim: Aim = "difference") -> Tes
     one_sided = plain.has_chance and plain.sides == 1
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
-    alpha, beta = _risks(aim)
+    alpha, beta = _risks(method, aim)
     share = plain.p_d if by_distance else _share(method, USUAL_P_D[aim])
     distance = _distance() if by_distance else None
     false_alarms = plain.false_alarms if plain.has_chance else _false_alarms()
@@ -126,11 +127,11 @@ def _by_distance(method: Method) -> bool:
     return said == BY_DISTANCE
 
 
-def _risks(aim: Aim) -> tuple[float, float]:
+def _risks(method: Method, aim: Aim) -> tuple[float, float]:
     """Similarity has a stricter β of its own: it is the risk of the claim."""
     alpha, beta = st.columns(2)
     similar = aim == "similarity"
-    missed = "β: risk of missing a difference this large"
+    missed = f"β: risk of missing a {_thing(method)} this large"
     return (
         fields.number(
             "α: risk of a false alarm", "alpha", *_RISKS, 0.05, help=explained("α"), place=alpha
@@ -151,7 +152,13 @@ def _share(method: Method, usual: float) -> float:
     if not method.measures_distance:
         label = "Lead of one sample that must not be missed, as a share of answers"
     # A proposal of its own for each question, until another one is typed.
-    return fields.number(label, f"p_d-{usual:g}", 0.01, 0.99, usual, help=_P_D)
+    told = _P_D if method.measures_distance else _LEAD
+    return fields.number(label, f"p_d-{usual:g}", 0.01, 0.99, usual, help=told)
+
+
+def _thing(method: Method) -> str:
+    """What is not to be missed."""
+    return "difference" if method.measures_distance else "lead"
 
 
 def _distance() -> float:
@@ -183,7 +190,10 @@ def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
     said = in_words(plan, design)
-    st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=explained(said))
+    st.markdown(
+        f"{many(people, 'assessor')} × {sets} = **{many(n, 'tasting')}**. {said}",
+        help=explained(said),
+    )
     for warning in _warnings(plan, design):
         st.warning(warning)
 
@@ -218,7 +228,7 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
         elif design.method.two_choices:
             yield (
                 "Assessors answer more than once and each may favour a direction of their own, so "
-                "the test goes by assessor, not by answer. The power above is that of as many "
+                "the test counts assessors, not answers. The power above is that of as many "
                 "assessors with one set each: ask more assessors instead."
             )
     if design.method.directional_b:

@@ -103,7 +103,15 @@ def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
     page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="replicates").set_value("3").run()
 
-    assert any("goes by assessor, not by answer" in warning.value for warning in page.warning)
+    assert any("counts assessors, not answers" in warning.value for warning in page.warning)
+
+
+def test_a_preference_is_planned_by_its_lead(page: AppTest) -> None:
+    page.radio(key="question").set_value("Which is preferred?").run()
+
+    assert page.text_input(key="beta").label == "β: risk of missing a lead this large"
+    (lead,) = (one for one in page.text_input if one.label.startswith("Lead of one sample"))
+    assert "notice" not in lead.help
 
 
 def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
