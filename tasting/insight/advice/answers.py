@@ -4,6 +4,7 @@ Each rests on closed sessions, or on what the noticing model expects of drinks t
 of an open session nothing is known here but how many answers are in.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -11,7 +12,7 @@ from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import forecast
-from tasting.insight.advice.next_session import NextSession, questions
+from tasting.insight.advice.next_session import GAP, NextSession, questions
 from tasting.insight.advice.question import (
     Action,
     Going,
@@ -20,11 +21,10 @@ from tasting.insight.advice.question import (
     PlanComparison,
     Question,
     Reply,
-    shortened,
 )
 from tasting.insight.findings.asked_again import MOST_NAMED, count_of, counting
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
-from tasting.insight.noticing.drivers import Drink
+from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.panel.design import USUAL_P_D, TestDesign
 from tasting.panel.methods import METHODS, TRIANGLE
@@ -32,6 +32,7 @@ from tasting.panel.sizing import difference_size
 from tasting.stats.results import Estimate
 from tasting.wording import percent, percents
 
+_REASON_SIGNS: Final = 90
 _DIFFERENCE: Final = "a difference was shown"
 THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
@@ -95,7 +96,7 @@ def _there(asked: Question, pair: PairFinding) -> str:
 def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     """What the noticing model expects, or that nothing is known."""
     name, against = asked.names[asked.latest.id], bottle.name
-    action = _plan(_test(asked, asked.latest, bottle, _tastings()), bottle, asked.latest)
+    action = _plan(f"Test {name} against {against} ({_tastings()} tastings)", bottle, asked.latest)
     try:
         expected = forecast(asked.thresholds, asked.latest, bottle)
     except InputError:
@@ -141,7 +142,8 @@ def last_change(asked: Question) -> Reply:
     found = asked.found(parent, latest)
     if found is None:
         said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
-        plan = _plan(_test(asked, parent, latest, _tastings()), parent, latest)
+        first, second = asked.names[parent.id], asked.names[latest.id]
+        plan = _plan(f"Test {first} against {second} ({_tastings()} tastings)", parent, latest)
         reply = Reply(NOTICED, None, _UNTESTED, said, plan)
     else:
         further = _further(found, parent, latest)
@@ -170,6 +172,16 @@ def _noticed(asked: Question, pair: PairFinding) -> str:
 def _step(asked: Question, parent: Version, child: Version) -> str:
     """Such as v10 → v12: less syrup."""
     return f"{asked.names[parent.id]} → {asked.names[child.id]}: {shortened(child.reason)}."
+
+
+def shortened(reason: str) -> str:
+    """A reason in a line, without its full stop.
+
+    >>> shortened("Less syrup.")
+    'Less syrup'
+    """
+    told = reason.strip().rstrip(".")
+    return told if len(told) <= _REASON_SIGNS else f"{told[:_REASON_SIGNS].rsplit(' ', 1)[0]} …"
 
 
 def _before(asked: Question, version: Version) -> str:
@@ -276,9 +288,10 @@ def what_next(asked: Question) -> Reply:
     best = asked.best
     if best is None:
         return _unweighed(asked)
-    label = (
-        f"Make it and plan {best.n} tastings" if best.made else _test(asked, best.a, best.b, best.n)
-    )
+    first, second = asked.names[best.a.id], asked.names[best.b.id]
+    made, kept = "Make it and plan", f"Test {first} against {second}"
+    count = f"{best.n} tastings"
+    label = f"{made} {count}" if best.made else f"{kept} ({count})"
     purpose = f"To find {questions(asked.thresholds.drivers)[best.about]}."
     plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
     sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
@@ -346,6 +359,12 @@ def _unshown(pair: PairFinding, other: str) -> str:
     return f"not shown to differ from {other}"
 
 
+def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
+    """Keys of the questions on the way to the reference, or without one to what is liked best."""
+    aims = [GAP] if reference else [f"ideal {driver.key}" for driver in drivers]
+    return [*aims, *(driver.key for driver in drivers)]
+
+
 def findings_so_far(asked: Question, version: Version) -> str:
     """What all sessions of the pair that a version was compared in last come to together."""
     newest = asked.newest(version.id)
@@ -381,10 +400,6 @@ def _all_counts(pair: PairFinding) -> str:
     if pair.disagree:
         return f"{many} sessions disagree{each or f', together {counts}'}"
     return f"{many} sessions together {counts}{needed}{each}"
-
-
-def _test(asked: Question, first: Drink, second: Drink, n: int) -> str:
-    return f"Test {asked.names[first.id]} against {asked.names[second.id]} ({n} tastings)"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

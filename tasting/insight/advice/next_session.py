@@ -109,12 +109,6 @@ def questions(drivers: Sequence[Driver]) -> dict[str, str]:
     }
 
 
-def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
-    """Keys of the questions on the way to the reference, or without one to what is liked best."""
-    aims = [GAP] if reference else [f"ideal {driver.key}" for driver in drivers]
-    return [*aims, *(driver.key for driver in drivers)]
-
-
 def next_sessions(
     noticing: ThresholdModel,
     about: str,

@@ -15,7 +15,6 @@ from tasting.insight.noticing.drivers import Drink
 from tasting.insight.noticing.model import ThresholdModel
 
 _NUMBERED: Final = re.compile(r"v?\d[\w.]*$")
-_REASON_SIGNS: Final = 90
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,13 +131,3 @@ def version_name(label: str) -> str:
     """
     first = label.split()[0]
     return first if _NUMBERED.match(first) else label
-
-
-def shortened(reason: str) -> str:
-    """A reason in a line, without its full stop.
-
-    >>> shortened("Less syrup.")
-    'Less syrup'
-    """
-    told = reason.strip().rstrip(".")
-    return told if len(told) <= _REASON_SIGNS else f"{told[:_REASON_SIGNS].rsplit(' ', 1)[0]} …"

@@ -17,12 +17,8 @@ from sqlalchemy import Engine
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
-from tasting.insight.advice.next_session import (
-    NextSession,
-    next_sessions,
-    reader,
-    worth_asking,
-)
+from tasting.insight.advice.answers import worth_asking
+from tasting.insight.advice.next_session import NextSession, next_sessions, reader
 from tasting.insight.advice.target import Aim, aim_at_liking, aim_at_reference
 from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_named

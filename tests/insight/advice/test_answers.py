@@ -15,8 +15,9 @@ from tasting.insight.advice.answers import (
     there_yet,
     three_answers,
     what_next,
+    worth_asking,
 )
-from tasting.insight.advice.next_session import GAP, next_sessions, worth_asking
+from tasting.insight.advice.next_session import GAP, next_sessions
 from tasting.insight.advice.question import (
     Going,
     GoToDrinks,
