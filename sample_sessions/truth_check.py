@@ -27,12 +27,16 @@ def compared(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:
     if thresholds.rho:
         yield "ρ of acid and sugar", difference.rho, thresholds.rho
     if thresholds.character_gap:
-        yield "character gap, d′", difference.character_gap, thresholds.character_gap.estimate
+        yield (
+            "not explained by acid and sugar, d′",
+            difference.character_gap,
+            thresholds.character_gap.estimate,
+        )
     yield from _directions(thresholds, stated)
     for ideal in thresholds.ideals:
         if ideal.driver == TA:
             yield "ideal acidity, g/L", stated.preference.ideal_ta_g_per_l, ideal.level
-            yield "fall of liking", stated.preference.curvature, ideal.curvature
+            yield "how fast liking drops", stated.preference.curvature, ideal.curvature
 
 
 def _directions(thresholds: ThresholdModel, stated: Truth) -> Iterator[Row]:

@@ -161,6 +161,26 @@ def share(p_d: float) -> str:
     return _per_cent(short(100 * p_d, 3))
 
 
+_PARTS: Final = (2, 3, 4, 5, 6, 8, 10, 20)
+_NEAR: Final = 0.02
+
+
+def times(chance: float) -> str:
+    """A chance as people say it: by the smallest number of times that comes within 0.02.
+
+    >>> times(0.801), times(0.729), times(0.5), times(0.05), times(0.999), times(0.01)
+    ('4 times in 5', '3 times in 4', 'half the time', 'once in 20', 'nearly always', 'hardly ever')
+    """
+    off = {n: abs(round(n * chance) / n - chance) for n in _PARTS}
+    parts = next((n for n in _PARTS if off[n] <= _NEAR), min(_PARTS, key=lambda n: off[n]))
+    often = round(parts * chance)
+    if often in (0, parts):
+        return "nearly always" if often else "hardly ever"
+    if parts == 2:
+        return "half the time"
+    return f"{'once' if often == 1 else f'{often} times'} in {parts}"
+
+
 def p_value(p: float | None) -> str:
     """A p-value in a sentence, behind "p".
 

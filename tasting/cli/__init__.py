@@ -6,6 +6,7 @@ one sentence on standard error. Only the module of the command that was typed is
 """
 
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
@@ -20,6 +21,7 @@ from tasting.errors import DamagedError, TastingError
 
 DONE, DAMAGED, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 _LONGEST_SENTENCE = 800
+_TOO_MUCH = re.compile(r"Got unexpected extra argument(?:s|\(s\))? \((.*)\)\.?", re.DOTALL)
 
 # Where each command lives in this folder, and its line in the list of commands.
 COMMANDS = {
@@ -151,7 +153,7 @@ def run(arguments: Sequence[str]) -> int:
     except typer.Abort:
         return INTERRUPTED
     except typer.TyperException as error:
-        return _refuse(error.format_message())
+        return _refuse(_in_our_words(next(iter(arguments), ""), error.format_message()))
     except ValidationError as error:
         from tasting.records import sentence  # imports pydantic, which the help does not need
 
@@ -167,6 +169,19 @@ def run(arguments: Sequence[str]) -> int:
     except OSError as error:
         return _refuse(f"cannot use {error.filename or 'a file'}: {error.strerror or error}")
     return code or DONE
+
+
+def _in_our_words(command: str, message: str) -> str:
+    """What was typed too much, and how to mend it."""
+    extra = _TOO_MUCH.fullmatch(message.strip())
+    if not extra:
+        return message
+    if command == "analyse":
+        return (
+            f"analyse takes one file, so {extra[1]} is too much. Write counts to a .csv with the "
+            "columns assessor,tastings,correct; `tasting table METHOD` shows the number needed."
+        )
+    return f"{extra[1]} is too much for {command}; `tasting {command} --help` lists what it takes."
 
 
 def _refuse(message: str) -> int:

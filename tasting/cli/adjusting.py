@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from tasting.cli.connection import Database, address_of, existing, opened
-from tasting.cli.drinks import reference_in, tell_invented, version_in
+from tasting.cli.drinks import invented_in, reference_in, tell_invented, version_in
 from tasting.cli.numbers import scale_step
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
@@ -88,7 +88,7 @@ def adjust_file(
     found = adjust(start, goals, _allowed(start, with_ or []), hold=held)
     result = rounded(start, found, step_g(scale_g, database))
     if as_json:
-        return show_json(_for_machines(result))
+        return show_json(_for_machines(result) | {"invented": invented_in(document)})
     tell_invented(document)
     _show(result, start)
 

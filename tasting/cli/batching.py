@@ -7,7 +7,7 @@ import typer
 
 from tasting.cli.drinks import invented_in, tell_invented, version_in
 from tasting.cli.numbers import number
-from tasting.cli.show import Json, show_json, show_table, tell
+from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink.batch import Kit, batch
 from tasting.drink.cautions import DEFER
 from tasting.drink.keeping import PRACTICE, keeping
@@ -52,7 +52,7 @@ def batch_file(
     }
     made = batch(made_from, litres=litres, servings=servings, kit=checked(Kit, kit))
     if as_json:
-        return show_json(made)
+        return show_json(to_json(made) | {"invented": invented_in(document)})
     sheet = batch_sheet(
         made_from.label, made, keeps=keeping(made_from), invented=invented_in(document)
     )

@@ -80,9 +80,9 @@ def compose_file(
         for name, versions in _chosen(document, version)
     ]
     if as_json:
-        return show_json(
-            [_figures(name, *one, reference, sealed) for name, all_ in made for one in all_]
-        )
+        note = {"invented": invented_in(document)}
+        every = [(name, *one) for name, all_ in made for one in all_]
+        return show_json([_figures(*one, reference, sealed) | note for one in every])
     tell_invented(document)
     for name, all_ in made:
         _show(name, all_)

@@ -10,6 +10,8 @@ import typer
 from tasting.cli.numbers import number
 from tasting.cli.show import Json, show_json, tell, to_json
 from tasting.errors import InputError
+from tasting.insight.findings.asked_again import others_in_words
+from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.findings.evidence import Evidence
 from tasting.insight.findings.finding import Finding, conclude, finding
 from tasting.insight.findings.levels import differing
@@ -132,12 +134,25 @@ def _of_session(session: Session, document: Document, closed: Sequence[Session])
 
 def _finding(session: Session, document: Document, closed: Sequence[Session]) -> Finding:
     """With what the document knows of the drinks, and of later sessions."""
-    since = tasted_since(session, closed)
     try:
         a, b = (document.drink(sample) for sample in (session.plan.a, session.plan.b))
+        levels = differing(a, b)
     except InputError:  # a session may come without its drinks
-        return finding(session, since=since)
-    return finding(session, differing=differing(a, b), since=since)
+        levels = ()
+    since, others = tasted_since(session, closed), _others(session, closed)
+    return finding(session, differing=levels, since=since, others=others)
+
+
+def _others(session: Session, closed: Sequence[Session]) -> str:
+    """What the document's other sessions of the same two say."""
+    samples = {(one.kind, one.id) for one in (session.plan.a, session.plan.b)}
+    pair = [
+        ClosedSession.of_session(one)
+        for one in closed
+        if {(sample.kind, sample.id) for sample in (one.plan.a, one.plan.b)} == samples
+    ]
+    answered = [one for one in pair if one.tally.n]
+    return others_in_words(session.id, sorted(answered, key=lambda one: (one.closed_at, one.id)))
 
 
 def _figures(panel: Panel) -> dict[str, object]:
@@ -188,8 +203,8 @@ def _in_words(panel: Panel) -> list[str]:
         return [*lines, *said, *_seal(panel), ""]
     found = panel.finding
     lines += [f"  {found.headline}.", *(f"  {sentence}" for sentence in found.sentences)]
-    cautions = [f"  Caution: {caution}" for caution in found.cautions]
-    return [*lines, *cautions, *_seal(panel), ""]
+    limits = [f"  Limitation: {caution}" for caution in found.cautions]
+    return [*lines, *limits, *_seal(panel), ""]
 
 
 def _seal(panel: Panel) -> list[str]:

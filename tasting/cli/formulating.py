@@ -8,7 +8,7 @@ import typer
 
 from tasting.cli.adjusting import ScaleStep, step_g
 from tasting.cli.connection import Database
-from tasting.cli.drinks import EXPLAINED, reference_in, tell_invented
+from tasting.cli.drinks import EXPLAINED, invented_in, reference_in, tell_invented
 from tasting.cli.show import Json, show_json, show_table, tell, to_json
 from tasting.drink import words
 from tasting.drink.cautions import DEFER, cautions
@@ -71,7 +71,7 @@ def formulate_file(
         served=served or "",
     )
     if as_json:
-        return show_json(_for_machines(answer))
+        return show_json(_for_machines(answer) | {"invented": invented_in(document)})
     tell_invented(document)
     _show(answer, wanted)
 

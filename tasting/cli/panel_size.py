@@ -10,7 +10,7 @@ from tasting.cli.show import Json, show_json, show_table, tell
 from tasting.cli.tables import MethodKey, OneSided
 from tasting.errors import InputError
 from tasting.panel import sizing, sizing_words
-from tasting.panel.design import FALSE_ALARMS, TestDesign
+from tasting.panel.design import FALSE_ALARMS, USUAL_P_D, Aim, TestDesign
 from tasting.panel.methods import TRIANGLE, method_named
 from tasting.panel.sizing import Need
 from tasting.stats.contrast_power import ContrastSize
@@ -24,7 +24,12 @@ Beta = Annotated[
 ]
 Share = Annotated[
     float | None,
-    typer.Option("--p-d", parser=number, metavar="N", help="Share who notice it; default: 0.3."),
+    typer.Option(
+        "--p-d",
+        parser=number,
+        metavar="N",
+        help="Share who notice it; default: 0.5, with --similarity 0.3.",
+    ),
 ]
 Distance = Annotated[
     float | None,
@@ -74,13 +79,14 @@ def size(
         raise InputError("--detect asks how large a difference; leave out --p-d and --d-prime")
     if detect is not None and detect > _MOST:
         raise InputError(f"--detect takes up to {_MOST:,} tastings, not {detect:,}")
+    aim: Aim = "similarity" if similarity else "difference"
     design = TestDesign(
         method_named(method),
         expected="B" if one_sided else None,
-        aim="similarity" if similarity else "difference",
+        aim=aim,
         alpha=alpha,
         beta=beta,
-        p_d=0.3 if p_d is None else p_d,
+        p_d=USUAL_P_D[aim] if p_d is None else p_d,
         d_prime=d_prime,
         false_alarms=false_alarms,
     )
@@ -111,7 +117,7 @@ def _size(design: TestDesign) -> PanelSize | SimilaritySize | ContrastSize:
 
 def _heading(design: TestDesign) -> str:
     """The question on one line."""
-    against = f"p_d = {design.p_d:g}"
+    against = f"{'p_d' if design.method.measures_distance else 'lead'} = {design.p_d:g}"
     if design.d_prime is not None:
         against = f"d′ = {design.d_prime:g}"
         if design.has_chance:

@@ -83,19 +83,19 @@ def _way(ingredient: Ingredient, figure: str) -> str:
     return way
 
 
-def advice(spread: Spread) -> str:
-    """What would narrow a figure most, in a sentence; empty where nothing that can be measured on
-    an ingredient leaves it open.
+def advice(spread: Spread, figure: str = "") -> str:
+    """What would narrow a figure most, in a sentence that may name the figure; empty where nothing
+    that can be measured on an ingredient leaves it open.
 
-    >>> advice(Spread(4.7, 7.0, "rhubarb juice", 0.87, "Titrate"))
-    'Titrate your rhubarb juice: it causes 87 % of the uncertainty.'
+    >>> advice(Spread(4.7, 7.0, "rhubarb juice", 0.87, "Titrate"), "TA")
+    'Titrate your rhubarb juice: it causes 87 % of the uncertainty in TA.'
     """
     if not spread.measure:
         return ""
-    share = percent(spread.share)
+    share = f"{percent(spread.share)} of the uncertainty{f' in {figure}' if figure else ''}"
     if spread.main and spread.main.startswith(_AMOUNT_OF):
-        return f"Weigh the {spread.main}: how it is measured causes {share} of the uncertainty."
-    return f"{spread.measure} your {spread.main}: it causes {share} of the uncertainty."
+        return f"Weigh the {spread.main}: how it is measured causes {share}."
+    return f"{spread.measure} your {spread.main}: it causes {share}."
 
 
 @dataclass(frozen=True, slots=True)

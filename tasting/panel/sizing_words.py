@@ -2,15 +2,13 @@
 
 from tasting.panel import sizing
 from tasting.panel.design import TestDesign
-from tasting.panel.sizing import Reach
 from tasting.stats.looks import look_cost
 from tasting.stats.power import PanelSize
 from tasting.stats.sequential import EACH, Looks, WaldTest
-from tasting.wording import decimals, percent, share
+from tasting.wording import percent, share, short, times
 
 _ENOUGH = 0.8
 """Below this power a panel is warned of; common practice, no source."""
-_TIMES = 10
 
 
 def title(design: TestDesign) -> str:
@@ -27,17 +25,22 @@ def counted(design: TestDesign) -> str:
     return "choices of one of the two samples"
 
 
-def _difference_in_words(design: TestDesign) -> str:
-    """The difference that is not to be missed: "that 30 % notice"."""
+def _noticed_in_words(design: TestDesign) -> str:
+    """The difference that is not to be missed, behind "if": "30 % notice"."""
     if not design.method.measures_distance:
-        return f"of {share(design.p_d)} of answers"
+        return f"the lead is {share(design.p_d)} of answers"
     distance = "" if design.d_prime is None else f" (d′ = {design.d_prime:g})"
-    return f"that {share(design.p_d)} notice{distance}"
+    return f"{share(design.p_d)} notice{distance}"
 
 
-def _thing(design: TestDesign) -> str:
-    """What is shown: of a preference a lead."""
-    return "difference" if design.method.measures_distance else "lead"
+def _difference_in_words(design: TestDesign, p_d: float | None, d_prime: float | None) -> str:
+    """A difference as the thing that is found or missed: "A difference that 30 % notice"."""
+    if p_d is None:
+        return f"A difference of d′ = {short(d_prime, 3)}"
+    if not design.method.measures_distance:
+        return f"A lead of {percent(p_d)}"
+    distance = "" if d_prime is None else f" (d′ = {short(d_prime, 3)})"
+    return f"A difference that {percent(p_d)} notice{distance}"
 
 
 def needed(design: TestDesign) -> tuple[str, ...]:
@@ -58,7 +61,7 @@ def _different(design: TestDesign) -> tuple[str, ...]:
     size = sizing.difference_size(design)
     return (
         f"You need {size.n} tastings ({size.critical_number} {counted(design)}).",
-        f"They show a {_thing(design)} {_difference_in_words(design)}: actual "
+        f"If {_noticed_in_words(design)}, {size.n} tastings show it {times(size.power)}: actual "
         f"α = {size.alpha:.4f}, power {share(size.power)} (exact binomial).",
         _lasting(design, size),
     )
@@ -66,7 +69,7 @@ def _different(design: TestDesign) -> tuple[str, ...]:
 
 def _lasting(design: TestDesign, size: PanelSize) -> str:
     if size.lasting_n == size.n:
-        return f"With more tastings, power never falls below {percent(design.power)} again."
+        return f"Any larger number keeps at least {percent(design.power)}."
     return f"From {size.lasting_n} on, power stays at {percent(design.power)} or more."
 
 
@@ -74,16 +77,13 @@ def _similar(design: TestDesign) -> tuple[str, ...]:
     size = sizing.similarity_size(design)
     return (
         f"You need {size.n} tastings (at most {size.largest} {counted(design)}).",
-        f"They show that fewer than {_share_in_words(design)}: actual β = {size.beta:.4f}; if "
-        f"nobody notices, the score stays that low in {share(size.power)} (exact binomial).",
+        f"If nobody notices, {size.n} tastings show {times(size.power)} that fewer than "
+        f"{_noticed_in_words(design)}: actual β = {size.beta:.4f}, chance {share(size.power)} "
+        "(exact binomial).",
         f"From {size.lasting_n} on, that stays at {percent(1 - design.alpha)} or more.",
-        f"In {percent(size.below_chance)} the score is even below chance; nothing is concluded "
-        "from that.",
+        f"If nobody notices, {percent(size.below_chance)} of sessions score below guessing; "
+        "these do not show similarity.",
     )
-
-
-def _share_in_words(design: TestDesign) -> str:
-    return _difference_in_words(design).removeprefix("that ")
 
 
 def _sequential(design: TestDesign) -> tuple[str, ...]:
@@ -91,7 +91,7 @@ def _sequential(design: TestDesign) -> tuple[str, ...]:
     if_none, if_some = test.expected_tastings()
     return (
         f"You need about {if_none:.0f} tastings on average if nobody notices, and about "
-        f"{if_some:.0f} if {_share_in_words(design)}.",
+        f"{if_some:.0f} if {_noticed_in_words(design)}.",
         f"A test of fixed size takes {_fixed(design)}. {_earliest(design)}",
         *(() if test.looks == EACH else _spent(test)),
         "Plan more than the average: many sessions need more.",
@@ -103,24 +103,40 @@ def _earliest(design: TestDesign) -> str:
     test, looks = design.wald_test, design.looks
     if looks != EACH:
         return (
-            f"Wald's test {looks_in_words(looks)}; at each look it may show a difference, and "
+            f"Wald's test {looks_in_words(looks)}; at each look it can stop, with a difference or "
             f"{_lower_line(design).rstrip(',')}."
         )
     different, lower = test.least_tastings()
     return (
-        f"At the earliest, Wald's test shows a difference after {different} answers, and "
+        f"At the earliest, Wald's test stops with a difference after {different} answers, and "
         f"{_lower_line(design)} after {lower}."
     )
 
 
-def _spent(test: WaldTest) -> tuple[str, str]:
-    """What the looks make of the risks, and what the moment of a stop tells."""
+def _spent(test: WaldTest) -> tuple[str, ...]:
+    """What the looks make of the risks, where that is within the plan, and what the moment of a
+    stop tells."""
     cost = look_cost(test)
+    risks = f"With these looks the actual risks are α = {cost.alpha:.3f} and β = {cost.beta:.3f}."
     return (
-        f"With these looks the actual risks are α = {cost.alpha:.3f} and β = {cost.beta:.3f}.",
+        *([] if raised_risks(test) else [risks]),
         "Knowing only at which look it stopped, a guess at the decision is correct at most "
-        f"{percent(cost.telling)} of the time.",
+        f"{times(cost.telling)}.",
     )
+
+
+def raised_risks(test: WaldTest) -> str:
+    """A warning where the looks make a risk larger than planned; empty where they do not."""
+    cost = look_cost(test)
+    planned = [("α", cost.alpha, test.alpha), ("β", cost.beta, test.beta)]
+    more = [
+        f"{name} = {risk:.3f} instead of {plan:g}"
+        for name, risk, plan in planned
+        if round(risk, 3) > plan
+    ]
+    if not more:
+        return ""
+    return f"These looks raise a risk: {' and '.join(more)}. Plan a smaller one, or report this."
 
 
 def looks_in_words(looks: Looks) -> str:
@@ -139,8 +155,8 @@ def _fixed(design: TestDesign) -> int:
 def _lower_line(design: TestDesign) -> str:
     """Only a plan that aims at similarity concludes it."""
     if design.aim == "similarity":
-        return f"similarity, at a risk of β = {design.beta:g},"
-    return "stops without one"
+        return f"with similarity, at a risk of β = {design.beta:g},"
+    return "without one"
 
 
 def _contrast(design: TestDesign) -> tuple[str, ...]:
@@ -173,29 +189,41 @@ def outlook(design: TestDesign, tastings: int) -> tuple[str, ...]:
     if design.aim == "similarity":
         return (similarity_reach_in_words(design, tastings),)
     power = sizing.power_of(design, tastings)
-    difference = f"a {_thing(design)} {_difference_in_words(design)}"
-    if not design.has_chance:
-        difference = f"d′ = {design.d_prime or 1.0:g}{_by_rule(design, tastings)}"
-    said = f"Power {percent(power)} for {difference}.", reach_in_words(design, tastings)
-    return (*said, _missed(design, tastings, power)) if power < _ENOUGH else said
+    planned = _planned_in_words(design, tastings, power)
+    return (planned, reach_in_words(design, tastings)) if power < _ENOUGH else (planned,)
+
+
+def _planned_in_words(design: TestDesign, tastings: int, power: float) -> str:
+    """How often so many tastings find the difference that is planned for, or miss it."""
+    p_d, d_prime = (
+        (design.p_d, design.d_prime) if design.has_chance else (None, design.d_prime or 1)
+    )
+    difference = _difference_in_words(design, p_d, d_prime)
+    rule = "" if design.has_chance else _by_rule(design, tastings)
+    often = f"missed {times(1 - power)}" if power < _ENOUGH else f"found {times(power)}"
+    return f"{difference} would be {often} (power {percent(power)}{rule})."
+
+
+def repeated(design: TestDesign, assessors: int, replicates: int) -> str:
+    """What the power takes for granted where assessors taste more than once; else empty."""
+    if assessors < 2 or replicates < 2 or not design.has_chance:
+        return ""
+    said = f"This counts all {assessors * replicates} answers as independent"
+    if design.sequential or design.aim == "similarity":
+        return f"{said}; those of one assessor are not."
+    once = percent(sizing.power_of(design, assessors))
+    return f"{said}; with one tasting each, power would be {once}."
 
 
 def _by_rule(design: TestDesign, tastings: int) -> str:
     if design.method.by_reference_rate is None:
         return ""
     informed = percent(sizing.power_of(design, tastings, knowing=True))
-    return f", judged by distance from the reference ({informed} if all know what differs)"
-
-
-def _missed(design: TestDesign, tastings: int, power: float) -> str:
-    """Low power in plain words: how often such a panel misses it."""
-    times = round(_TIMES * (1 - power))
-    often = f"{times} times in {_TIMES}" if times < _TIMES else "nearly always"
-    return f"{tastings} tastings would miss this {_thing(design)} {often}."
+    return f" if judged by distance from the reference, {informed} if all know what differs"
 
 
 def reach_in_words(design: TestDesign, tastings: int) -> str:
-    """The smallest difference that so many tastings detect."""
+    """The smallest difference that so many tastings find as often as planned."""
     reach = sizing.reach(design, tastings)
     power = percent(design.power)
     if reach.p_d is None and reach.d_prime is None:
@@ -203,14 +231,8 @@ def reach_in_words(design: TestDesign, tastings: int) -> str:
             f"However large the difference, {tastings} tastings detect it with less than {power} "
             "power."
         )
-    return f"At {power} power, {tastings} tastings detect {_difference(design, reach)} or more."
-
-
-def _difference(design: TestDesign, reach: Reach) -> str:
-    distance = "" if reach.d_prime is None else f"d′ = {decimals(reach.d_prime, 2)}"
-    if reach.p_d is None:
-        return distance
-    return share_noticed(design, reach.p_d) + (f" ({distance})" if distance else "")
+    difference = _difference_in_words(design, reach.p_d, reach.d_prime)
+    return f"{difference} would be found {times(design.power)} (power {power})."
 
 
 def share_noticed(design: TestDesign, p_d: float) -> str:
@@ -220,10 +242,12 @@ def share_noticed(design: TestDesign, p_d: float) -> str:
 
 def similarity_reach_in_words(design: TestDesign, tastings: int) -> str:
     """The share below which so many tastings can be expected to show it."""
-    reach = _difference(design, sizing.similarity_reach(design, tastings))
+    reach = sizing.similarity_reach(design, tastings)
+    assert reach.p_d is not None
+    distance = "" if reach.d_prime is None else f" (d′ = {short(reach.d_prime, 3)})"
     return (
-        f"If nobody notices, {tastings} tastings can be expected to show that fewer than {reach} "
-        "notice, and not much less."
+        f"If nobody notices, {tastings} tastings can be expected to show that fewer than "
+        f"{percent(reach.p_d)} notice{distance}."
     )
 
 
@@ -231,7 +255,7 @@ def _decided(design: TestDesign, tastings: int) -> str:
     if_none, if_some = (sizing.decided_by(design, tastings, p_d) for p_d in (0.0, design.p_d))
     return (
         f"By then the test has decided in {percent(if_none)} of sessions if nobody notices, and in "
-        f"{percent(if_some)} if {_share_in_words(design)}.{_looks_left(design, tastings)}"
+        f"{percent(if_some)} if {_noticed_in_words(design)}.{_looks_left(design, tastings)}"
     )
 
 

@@ -1,8 +1,9 @@
 """What a plan fixes, as a table to read: before the first answer and after the last."""
 
 from tasting.panel.plan import Plan
+from tasting.panel.sizing import power_of
 from tasting.panel.sizing_words import looks_in_words
-from tasting.wording import appointment, short
+from tasting.wording import appointment, decimals, percent, short
 
 
 def plan_facts(plan: Plan) -> dict[str, str]:
@@ -16,8 +17,8 @@ def plan_facts(plan: Plan) -> dict[str, str]:
         "Sample B": plan.b.name,
         "Direction": _direction(plan),
         "Risk of a false alarm": f"α = {plan.alpha:g}",
-        _not_missed(plan): f"p_d = {plan.p_d:g}",
-        "Risk of missing a difference this large": f"β = {plan.beta:g}",
+        _not_missed(plan): percent(plan.p_d) if _of_liking(plan) else f"p_d = {plan.p_d:g}",
+        f"Risk of missing a {'lead' if _of_liking(plan) else 'difference'} this large": _beta(plan),
         "Tastings": f"{people} {many} × {sets} {'set' if sets == 1 else 'sets'} = {plan.tastings}",
         "Planned for": appointment(plan.taste_on, plan.taste_at),
         "Cup": _cup(plan),
@@ -34,8 +35,25 @@ def plan_facts(plan: Plan) -> dict[str, str]:
 
 def _not_missed(plan: Plan) -> str:
     """What p_d is: of a preference a lead."""
-    share = "Share who notice" if plan.procedure.measures_distance else "Lead"
-    return f"{share} not to be missed"
+    return f"{'Lead' if _of_liking(plan) else 'Share who notice'} not to be missed"
+
+
+def _of_liking(plan: Plan) -> bool:
+    """Whether it is a preference, in which nobody guesses."""
+    return not plan.procedure.measures_distance
+
+
+def _beta(plan: Plan) -> str:
+    """The risk that was asked for, and the one that so many tastings have where it is larger."""
+    met, asked, design = f"β = {plan.beta:g}", f"β asked for: {plan.beta:g}", plan.design
+    if design.sequential or design.aim == "similarity":
+        return met
+    if design.method.two_choices and plan.replicates > 1 and len(plan.assessors) > 1:
+        return f"{asked}; the test counts assessors, so it may be larger"
+    beta = 1 - power_of(design, plan.tastings)
+    if decimals(beta, 2) <= decimals(plan.beta, 2):
+        return met
+    return f"{asked}; with {plan.tastings} tastings {decimals(beta, 2)}"
 
 
 def _direction(plan: Plan) -> str:

@@ -10,34 +10,18 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.metadata import version as installed_version
 
-from tasting.drink.change import ADDING_UP, changes
-from tasting.drink.composition import compose
-from tasting.drink.formula import Version
 from tasting.drink.label import Reference
-from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
-from tasting.drink.words import likely
 from tasting.insight.findings.finding import Finding
 from tasting.panel.conduct import Conduct
 from tasting.panel.plan import Plan
 from tasting.panel.session import Session
+from tasting.report.figure_rows import Drink, figure_rows
 from tasting.report.plan_facts import plan_facts
 from tasting.report.printing import page
 from tasting.report.strip import strip_of
 from tasting.wording import UNKNOWN, day, decimals
 
-Drink = Version | Reference
 _NOT_RECORDED = "not recorded"
-_FIGURES = ("alcohol_percent_vol", "energy_kcal_per_l", "sugar_g_per_l", "ta_g_per_l", "ph")
-
-
-@dataclass(frozen=True, slots=True)
-class FigureRow:
-    """One figure of both samples, each with what it may be; `difference`: B less A."""
-
-    name: str
-    a: str
-    b: str
-    difference: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +64,7 @@ def summary(session: Session, finding: Finding) -> str:
     invented = "Invented data. " if session.invented else ""
     test = plan.procedure.name.split(" (")[0]
     what = f"{session.name}: {test}, {plan.a.name} and {plan.b.name}, {day(session.closed_at)}."
-    return f"{invented}{what} {finding.headline}. {finding.sentences[0]}"
+    return f"{invented}{what} {finding.headline}. {finding.sentences[0]} {finding.others}".strip()
 
 
 def ending(session: Session) -> str:
@@ -114,43 +98,6 @@ def _preparation(drink: Drink) -> str:
     parts = ", ".join(f"{part.amount} {part.ingredient.name}" for part in drink.parts)
     servings = f" for {drink.servings:g} servings" if drink.servings != 1 else ""
     return f"{parts}{servings}."
-
-
-def figure_rows(a: Drink, b: Drink) -> list[FigureRow]:
-    """What is in both drinks, figure by figure: what their difference is made of."""
-    return [_figure(name, a, b) for name in _FIGURES]
-
-
-def _figure(name: str, a: Drink, b: Drink) -> FigureRow:
-    figure = NAMES[name]
-    unit = f", {figure.unit}" if figure.unit else ""
-    title = f"{figure.name[:1].upper()}{figure.name[1:]}{unit}" if name != "ph" else "pH"
-    return FigureRow(title, _value(name, a), _value(name, b), _difference(name, a, b))
-
-
-def _difference(name: str, a: Drink, b: Drink) -> str:
-    if name in ADDING_UP and not isinstance(a, Reference) and not isinstance(b, Reference):
-        change = changes(b, a)[name].value
-        return UNKNOWN if change is None else NAMES[name].change(change)
-    of_a, of_b = (_known(name, drink) for drink in (a, b))
-    if of_a is None or of_b is None:
-        return UNKNOWN
-    return NAMES[name].change(of_b - of_a)
-
-
-def _known(name: str, drink: Drink) -> float | None:
-    known: float | None = getattr(drink if isinstance(drink, Reference) else compose(drink), name)
-    return known
-
-
-def _value(name: str, drink: Drink) -> str:
-    """Computed with its likely range, or printed or measured."""
-    if isinstance(drink, Reference):
-        return NAMES[name].bare(getattr(drink, name))
-    made = compose(drink)
-    if name in made.unknown:
-        return f"{NOT_COMPUTABLE} ({likely(name, made.intervals[name])})"
-    return f"{NAMES[name].bare(getattr(made, name))} ({likely(name, made.intervals[name])})"
 
 
 def _deviations(session: Session) -> Iterator[str]:

@@ -7,9 +7,12 @@ _EXPLAINED: Final = {
     r"\bp [=<]|\bp-values?\b": "p: how often a result at least this clear would come up if there "
     "were no difference.",
     r"α": "α, risk of a false alarm: how often such a test shows a difference where there is none.",
-    r"β": "β, risk of missing: how often such a test misses a difference as large as planned.",
+    r"β": "β, risk of missing: how often such a test misses a difference (or a lead) as large as "
+    "planned.",
+    r"tested over \d+ assessors?": "Tested over assessors: two answers by one person are not two "
+    "votes.",
     r"\bpower\b": "Power: how often such a session shows a difference this large, if there is one.",
-    r"p_d|\bnotice": "Share who notice (p_d): of every 100 tastings, how many notice the "
+    r"p_d|\bnotice": "Share who notice (p_d): of every 100 assessors, how many notice the "
     "difference rather than guess.",
     r"\bLead\b|\blead\b": "Lead: how much more often one sample is chosen than the other.",
     r"d′": "d′, sensory distance, in standard deviations of one perception: 1 is easily missed, "

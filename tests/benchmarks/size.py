@@ -90,19 +90,48 @@ def make(folder: Path, count: int) -> dict[str, float]:
 
 def fill(folder: Path, _count: int) -> dict[str, float]:
     """Import the documents in the folder, as the command does."""
-    from tasting.cli import run
-
-    files = sorted(map(str, folder.glob("*.json")))
-    began = process_time()
-    code = run(["import", "--json", "--database", str(folder / "log.sqlite3"), *files])
-    assert code == 0
-    taken = {"import, s": process_time() - began, "import, MB": memory_mb()}
+    taken = {"import, s": _imported(folder, folder / "log.sqlite3"), "import, MB": memory_mb()}
     engine = open_database(file_address(folder / "log.sqlite3"))
     at = datetime.now(UTC)
     sessions.plan_session(engine, planned(1, Random(2), at).model_copy(update={"id": OPEN}))
     sessions.open_session(engine, OPEN, at)
     engine.dispose()
     return taken
+
+
+def _imported(folder: Path, log: Path) -> float:
+    """Seconds to import the documents in a folder."""
+    from tasting.cli import run
+
+    files = sorted(map(str, folder.glob("*.json")))
+    began = process_time()
+    assert run(["import", "--json", "--database", str(log), *files]) == 0
+    return process_time() - began
+
+
+def export(folder: Path, _count: int) -> dict[str, float]:
+    """Export everything into documents, as the command does."""
+    from tasting.cli import run
+
+    to = folder / "exported"
+    to.mkdir()
+    began = process_time()
+    whole = ["--database", str(folder / "log.sqlite3"), "--output", str(to / "log.json")]
+    assert run(["export", "--json", *whole]) == 0
+    return {"export, s": process_time() - began, "export, MB": memory_mb()}
+
+
+def again(folder: Path, _count: int) -> dict[str, float]:
+    """Import what was exported into an empty log: every finding has to be the same, bit for bit."""
+    _imported(folder / "exported", folder / "again.sqlite3")
+    there = [_found(folder / name) for name in ("log.sqlite3", "again.sqlite3")]
+    assert there[0] == there[1]
+    return {"findings that came back the same": float(len(there[1]))}
+
+
+def _found(log: Path) -> list[tuple[object, ...]]:
+    with sqlite3.connect(log) as connection:
+        return connection.execute("SELECT * FROM result ORDER BY session_id").fetchall()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +150,8 @@ def places(count: int) -> list[Place]:
     looks[-1].state["assessor"] = "P01"
     return [
         Place("Dashboard", "dashboard"),
-        Place("Dashboard: curve", "dashboard", state={"known": "How much is noticed"}),
         Place("Dashboard: versions", "dashboard", state={"known": "Versions"}),
-        Place("Dashboard: all sessions", "dashboard", state={"section": "All sessions"}),
+        Place("Dashboard: all sessions", "dashboard", state={"known": "All sessions"}),
         Place("Drinks", "drinks"),
         Place("Drink", "drink", {"id": "spritz"}),
         Place("Tastings", "tastings"),
@@ -218,7 +246,7 @@ def tidy(folder: Path, _count: int) -> dict[str, float]:
 
 
 STEPS: dict[str, Callable[[Path, int], dict[str, float]]] = {
-    step.__name__: step for step in (make, fill, look, tidy)
+    step.__name__: step for step in (make, fill, look, tidy, export, again)
 }
 ONCE: dict[str, Callable[[Path, int], dict[str, float]]] = {
     step.__name__: step for step in (durable, writers, start)

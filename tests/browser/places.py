@@ -52,7 +52,6 @@ EMPTY = (
 
 DASHBOARD = (
     "Change",
-    "How much is noticed",
     "Versions",
     "Noticeable steps",
     "Predict a test",
@@ -76,7 +75,7 @@ READ_CLOSER = (
     "Panel checks",
     "Answers and serving key",
     "Plan",
-    "Record and seal",
+    "Record and fingerprint",
     "Summary to copy",
 )
 LOOKS = (

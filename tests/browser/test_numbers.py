@@ -1,4 +1,5 @@
-"""22,5 typed into every number field of every host page, in an English and a German browser."""
+"""22,5 typed into every number field of every host page, in a German browser; in an English one on
+the page that has most of them, because no field is the browser's own (`type="number"`)."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -27,6 +28,7 @@ PLACES = (
     ("History", "", 0),
 )
 """Pages, the section to open there, and how many number fields it has at least."""
+MOST = max(PLACES, key=lambda place: place[2])
 
 
 @pytest.fixture(scope="module", params=["en-US", "de-DE"])
@@ -132,7 +134,8 @@ def in_form(page: Page, form: Locator) -> list[str]:
 
 def test_every_number_is_read_as_it_was_typed(host: Page) -> None:
     wrong: list[str] = []
-    for title, section, least in PLACES:
+    english = host.evaluate("navigator.language").startswith("en")
+    for title, section, least in (MOST,) if english else PLACES:
         open_place(host, title, section, least)
         assert host.locator('input[type="number"]').count() == 0
         forms = f'[data-testid="stForm"]:has({NUMBERS})'

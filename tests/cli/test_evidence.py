@@ -5,7 +5,9 @@ from pathlib import Path
 import pytest
 from scipy.stats import binomtest
 
+from tasting.store.documents import Document, write_document
 from tests.cli.conftest import Tasting
+from tests.ui.workshop import closed, planned
 
 PAPER = """\
 # Invented for the tests.
@@ -35,9 +37,20 @@ def test_each_closed_session_is_told(tasting: Tasting, document: Path) -> None:
     assert "  A difference was shown between Spritz, v1 and Spritz, v2.\n  10 of 12 correct" in out
     assert "  Spritz, v3 was not shown to be more sour than Spritz, v1." in out
     assert "  Spritz, v2 was preferred to Reference bottle R." in out
-    assert "  Caution: Closed early, with 8 of 12 planned answers: The bottle broke" in out
+    assert "  Limitation: Closed early, with 8 of 12 planned answers: The bottle broke" in out
     assert "Session nobody\n  Closed without an answer that counts: nothing to conclude." in out
     assert "Session next" not in out
+
+
+def test_sessions_of_the_same_two_name_each_other(tasting: Tasting, tmp_path: Path) -> None:
+    """Without their drinks, too."""
+    sessions = (closed(planned("one"), 4, 8, day=32), closed(planned("two"), 11, 1, day=34))
+    file = tmp_path / "two.json"
+    file.write_text(write_document(Document(sessions=sessions)), "utf-8")
+    out = tasting("analyse", file).out
+
+    assert "  Limitation: First test of these two: later 11 of 12, shown. Together 15 of 24" in out
+    assert "  Limitation: Second test of these two: earlier 4 of 12, not shown. Together" in out
 
 
 def test_machines_get_the_numbers(tasting: Tasting, document: Path) -> None:

@@ -1,5 +1,6 @@
 """Whatever shows invented drinks says so, once."""
 
+from json import loads
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,14 @@ COMMANDS = [
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: f"{command[0]}{command[-1]}")
 def test_invented_drinks_are_labelled_once(tasting: Tasting, command: tuple[object, ...]) -> None:
     assert tasting(*command).out.count("Invented data: Made up for the demonstration") == 1
+
+
+@pytest.mark.parametrize("command", [one for one in COMMANDS if "--html" not in one], ids=str)
+def test_machines_are_told_as_well(tasting: Tasting, command: tuple[object, ...]) -> None:
+    said = loads(tasting(*command, "--json").out)
+    found = said[0] if isinstance(said, list) else said
+
+    assert found["invented"].startswith("Made up for the demonstration")
 
 
 def test_one_s_own_drinks_are_not(tasting: Tasting, document: Path) -> None:

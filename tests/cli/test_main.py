@@ -59,7 +59,12 @@ def test_only_the_module_of_the_command_is_imported() -> None:
         (["guess"], "No such command 'guess'."),
         (["size"], "Missing argument 'METHOD'."),
         (["size", "triangle", "--guess"], "No such option: --guess"),
-        (["size", "triangle", "paired"], "Got unexpected extra argument(s) (paired)"),
+        (["size", "triangle", "paired"], "paired is too much for size; `tasting size --help`"),
+        (
+            ["analyse", "triangle", "15", "24"],
+            "analyse takes one file, so 15 24 is too much. Write counts to a .csv with the columns "
+            "assessor,tastings,correct; `tasting table METHOD` shows the number needed.",
+        ),
         (["size", "triangle", "--alpha", "x"], "Invalid value for '--alpha'"),
         (["size", "triangle", "--alpha"], "Option '--alpha' requires an argument."),
         (["import"], "Missing argument 'FILES'."),

@@ -22,6 +22,13 @@ def test_by_distance_the_share_that_goes_with_it_is_told(tasting: Tasting) -> No
     assert first == "Triangle test, one-sided: α = 0.05, β = 0.2, d′ = 1.5 (p_d = 0.260)"
 
 
+def test_a_preference_is_planned_by_its_lead(tasting: Tasting) -> None:
+    out = tasting("size", "preference").out
+
+    assert out.startswith("Paired preference test, two-sided: α = 0.05, β = 0.2, lead = 0.5")
+    assert "p_d" not in out
+
+
 def test_for_similarity(tasting: Tasting) -> None:
     command = ("size", "triangle", "--similarity", "--alpha", 0.2, "--beta", 0.05)
     said = tasting(*command, "--json").json
@@ -29,10 +36,10 @@ def test_for_similarity(tasting: Tasting) -> None:
     assert said["actual_beta"] == pytest.approx(binom.cdf(15, 39, 1 / 3 + 0.2))
     assert tasting(*command).out.splitlines()[1:] == [
         "You need 39 tastings (at most 15 correct answers).",
-        "They show that fewer than 30 % notice: actual β = 0.0445; if nobody notices, "
-        "the score stays that low in 80.4 % (exact binomial).",
+        "If nobody notices, 39 tastings show 4 times in 5 that fewer than 30 % notice: actual "
+        "β = 0.0445, chance 80.4 % (exact binomial).",
         "From 46 on, that stays at 80 % or more.",
-        "In 44 % the score is even below chance; nothing is concluded from that.",
+        "If nobody notices, 44 % of sessions score below guessing; these do not show similarity.",
     ]
 
 
@@ -41,7 +48,7 @@ def test_what_a_panel_can_detect(tasting: Tasting) -> None:
     said = tasting("size", "triangle", "--detect", 24, "--json").json
 
     assert binom.sf(12, 24, 1 / 3 + 2 / 3 * said["p_d"]) == pytest.approx(0.8)
-    assert "24 tastings detect p_d = 40.7 % (d′ = 2.00) or more" in (
+    assert "A difference that 41 % notice (d′ = 2) would be found 4 times in 5" in (
         tasting("size", "triangle", "--detect", 24).out
     )
 
@@ -50,9 +57,9 @@ def test_what_a_panel_can_detect(tasting: Tasting) -> None:
     ("arguments", "words"),
     [
         (["triangle", "--detect", 2], "However large the difference, 2 tastings"),
-        (["triangle", "--detect", 60, "--similarity"], "fewer than p_d = "),
-        (["a-not-a", "--detect", 24], "24 tastings detect d′ = 2.74 or more"),
-        (["preference", "--detect", 24], "24 tastings detect a lead of 5"),
+        (["triangle", "--detect", 60, "--similarity"], "fewer than 24 % notice (d′ = 1.45)."),
+        (["a-not-a", "--detect", 24], "A difference of d′ = 2.74 would be found 4 times in 5"),
+        (["preference", "--detect", 24], "A lead of 59 % would be found 4 times in 5"),
         (["same-different", "--d-prime", 2], "60 sets, half of them with a difference"),
         (["3-afc", "--d-prime", 1, "--one-sided"], "You need 16 tastings"),
     ],

@@ -34,4 +34,4 @@ def test_the_distance_is_told_with_what_its_interval_promises(
     """10 of 12 in a triangle; the ends give scipy's Clopper-Pearson shares 0.516 and 0.979."""
     said = tasting("analyse", document)
 
-    assert "Sensory distance d′ = 3.38 (95 % exact interval 1.55–5.66)." in said.out
+    assert "Sensory distance d′ = 3.38 (95 % interval 1.55–5.66)." in said.out

@@ -14,7 +14,7 @@ def test_a_size_is_told_in_words(tasting: Tasting) -> None:
     assert said.out.splitlines() == [
         "Triangle test, one-sided: α = 0.05, β = 0.05, p_d = 0.3",
         "You need 66 tastings (29 correct answers).",
-        "They show a difference that 30 % notice: actual α = 0.0469, power 95.1 % "
+        "If 30 % notice, 66 tastings show it 19 times in 20: actual α = 0.0469, power 95.1 % "
         "(exact binomial).",
         "From 73 on, power stays at 95 % or more.",
     ]
@@ -29,6 +29,12 @@ def test_a_size_for_machines_agrees_with_scipy(tasting: Tasting) -> None:
     assert said["actual_power"] == pytest.approx(binom.sf(beyond, n, 0.7))
 
 
+def test_the_usual_share_is_that_of_a_new_tasting(tasting: Tasting) -> None:
+    """16 for half of assessors: ISO 4120:2004 Table A.3 (from memory)."""
+    assert "You need 16 tastings (9 correct answers)." in tasting("size", "triangle").out
+    assert "fewer than 30 % notice" in tasting("size", "triangle", "--similarity").out
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -38,7 +44,7 @@ def test_a_size_for_machines_agrees_with_scipy(tasting: Tasting) -> None:
         (["3-afc"], "correct answers)."),
         (
             ["triangle", "--p-d", 0.5, "--alpha", 0.2, "--beta", 0.05],
-            "power never falls below 95 % again",
+            "Any larger number keeps at least 95 %.",
         ),
     ],
 )

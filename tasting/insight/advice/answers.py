@@ -5,13 +5,14 @@ of an open session nothing is known here but how many answers are in.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from tasting.drink.formula import Version
 from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import forecast
-from tasting.insight.advice.next_session import GAP, NextSession
+from tasting.insight.advice.next_session import GAP, NextSession, questions
 from tasting.insight.advice.question import (
     Action,
     Going,
@@ -21,10 +22,11 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
+from tasting.insight.findings.asked_again import MOST_NAMED, count_of, counting
 from tasting.insight.findings.pair import Claim, PairFinding, of_pair
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
-from tasting.panel.design import TestDesign
+from tasting.panel.design import USUAL_P_D, TestDesign
 from tasting.panel.methods import METHODS, TRIANGLE
 from tasting.panel.sizing import difference_size
 from tasting.stats.results import Estimate
@@ -36,8 +38,12 @@ THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
 
 def three_answers(asked: Question) -> tuple[Reply, Reply, Reply]:
-    """Is it there yet, was the last change noticed, what comes next."""
-    return there_yet(asked), last_change(asked), what_next(asked)
+    """Is it there yet, was the last change noticed, what comes next; that first where it is a
+    session to go on with."""
+    there, noticed, after = there_yet(asked), last_change(asked), what_next(asked)
+    if isinstance(after.action, GoToSession):
+        return after, there, noticed
+    return there, noticed, after
 
 
 def there_yet(asked: Question) -> Reply:
@@ -48,8 +54,32 @@ def there_yet(asked: Question) -> Reply:
         return Reply(THERE, None, "No reference yet.", where, GoToDrinks("Add a reference"))
     found = asked.found(latest, bottle)
     if found is None:
-        return _untasted_against(asked, bottle)
-    return _answer(THERE, asked, found, _there(asked, found), _further(found, bottle, latest))
+        reply = _untasted_against(asked, bottle)
+    else:
+        further = _further(found, bottle, latest)
+        reply = _answer(THERE, asked, found, _there(asked, found), further)
+    return _under_way(asked, reply, bottle, latest)
+
+
+def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
+    """The same where a session of these two is planned or open: another one is not offered, and
+    what is found so far stays, with what explains it."""
+    same = [one for one in asked.going if one.distance and one.drinks == {a.id, b.id}]
+    going = next((one for one in same if one.open), next(iter(same), None))
+    if going is None:
+        return reply
+    elsewhere = _going(asked) is not going
+    action = GoToSession("Go to the session", going.id) if elsewhere else None
+    if not going.open:
+        planned = f"A session is planned: {going.planned} tastings."
+        return replace(reply, evidence=f"{planned} {reply.evidence}", action=action)
+    so_far = f"Being tasted now: {going.answered} of {going.planned}."
+    told = "The result shows when you close the session."
+    if reply.claim is not None:
+        before = f"So far: {reply.sentence} {reply.evidence}"
+        evidence = f"{told} {before}"
+        return replace(reply, sentence=so_far, evidence=evidence, action=action, going=True)
+    return Reply(reply.question, None, so_far, told, action, going=True)
 
 
 def _there(asked: Question, pair: PairFinding) -> str:
@@ -66,22 +96,24 @@ def _there(asked: Question, pair: PairFinding) -> str:
 def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     """What the noticing model expects, or that nothing is known."""
     name, against = asked.names[asked.latest.id], bottle.name
-    action = _plan(f"Compare {name} with {against}", bottle, asked.latest)
-    untasted = f"{name} has not been tasted against {against} yet."
+    action = _plan(f"Test {name} against {against} ({_tastings()} tastings)", bottle, asked.latest)
     try:
         expected = forecast(asked.thresholds, asked.latest, bottle)
     except InputError:
         before = _earlier_against(asked, bottle)
-        return Reply(THERE, None, "Not tasted yet.", f"{untasted}{before}", action)
-    said = f"{untasted} Forecast: {_would_notice(noticed_by_triangle(expected.d_prime))}."
+        untasted = f"{name} has not been tasted against {against}."
+        return Reply(THERE, None, _UNTESTED, f"{untasted}{before}", action)
+    share = _would_notice(noticed_by_triangle(expected.d_prime))
+    said = f"Forecast for {name} against {against}: {share}."
     cautions = " ".join(expected.cautions)
     explained = f"A forecast from earlier sessions, not a result. {_SHARE} {cautions}".strip()
-    return Reply(THERE, None, "Not settled.", said, action, explained)
+    return Reply(THERE, None, _UNTESTED, said, action, explained)
 
 
+_UNTESTED: Final = "Not tested yet."
 _SHARE: Final = (
-    "Share who notice: the share of triangle tests answered correctly by noticing, not by "
-    "guessing; 95 % interval in brackets."
+    "Share who notice: of assessors in a triangle test, those who notice the difference rather "
+    "than guess; 95 % interval in brackets."
 )
 
 
@@ -109,11 +141,14 @@ def last_change(asked: Question) -> Reply:
         return Reply(NOTICED, None, "No change yet.", first, GoToDrinks("Make a new version"))
     found = asked.found(parent, latest)
     if found is None:
-        n = _tastings()
         said = f"{_step(asked, parent, latest)}{_before(asked, parent)}"
-        plan = _plan(f"Plan {n} tastings", parent, latest)
-        return Reply(NOTICED, None, "Not tasted yet.", said, plan)
-    return _answer(NOTICED, asked, found, _noticed(asked, found), _further(found, parent, latest))
+        first, second = asked.names[parent.id], asked.names[latest.id]
+        plan = _plan(f"Test {first} against {second} ({_tastings()} tastings)", parent, latest)
+        reply = Reply(NOTICED, None, _UNTESTED, said, plan)
+    else:
+        further = _further(found, parent, latest)
+        reply = _answer(NOTICED, asked, found, _noticed(asked, found), further)
+    return _under_way(asked, reply, parent, latest)
 
 
 def _further(pair: PairFinding, a: Drink, b: Drink) -> Action:
@@ -158,7 +193,8 @@ def _before(asked: Question, version: Version) -> str:
     if found is None:
         return _before(asked, parent)
     pair = f"{asked.names[parent.id]} → {asked.names[version.id]}"
-    return f" The last one tasted, {pair}: {_short(asked, found)}."
+    here = asked.names[asked.latest.id]
+    return f" Last tasted change on the way to {here}: {pair}, {_short(asked, found)}."
 
 
 def _answer(
@@ -166,6 +202,8 @@ def _answer(
 ) -> Reply:
     evidence = f"{_counts(asked, pair)}.{_share(pair)}{_limits(pair)}"
     explained = _SHARE if pair.distance else ""
+    if explained and len(pair.sessions) > 1:
+        explained += " Answers are taken as independent, though people may have come again."
     settled = pair.claim not in (Claim.OPEN, Claim.CHECK)
     return Reply(question, pair.claim, sentence, evidence, action, explained, settled)
 
@@ -249,16 +287,36 @@ def what_next(asked: Question) -> Reply:
         return _go_on(going)
     best = asked.best
     if best is None:
-        needed = "Add a second version or a reference to compare with."
-        action = GoToDrinks("Make a new version")
-        return Reply(NEXT, None, "Nothing to compare yet.", needed, action)
-    label = f"Make it and plan {best.n} tastings" if best.made else f"Plan {best.n} tastings"
+        return _unweighed(asked)
+    first, second = asked.names[best.a.id], asked.names[best.b.id]
+    made, kept = "Make it and plan", f"Test {first} against {second}"
+    count = f"{best.n} tastings"
+    label = f"{made} {count}" if best.made else f"{kept} ({count})"
     purpose = f"To find {questions(asked.thresholds.drivers)[best.about]}."
     plan = PlanComparison(label, best.method, best.a, best.b, best.n, best.made, purpose)
     sentence = f"Compare {asked.names[best.a.id]} with {_second(asked, best)}."
     evidence = f"{METHODS[best.method].name}. {' '.join(best.reasons[:2])}"
     explained = "Of all comparisons, this one should narrow the uncertainty most. "
     return Reply(NEXT, None, sentence, evidence, plan, explained + " ".join(best.reasons[2:]))
+
+
+def _unweighed(asked: Question) -> Reply:
+    """What comes next where no comparison can be weighed against another."""
+    latest, parent = asked.latest, asked.parent(asked.latest)
+    others: list[Drink] = [one for one in (asked.reference, parent) if one is not None]
+    if not others:
+        needed = "Add a second version or a reference to compare with."
+        return Reply(
+            NEXT, None, "Nothing to compare yet.", needed, GoToDrinks("Make a new version")
+        )
+    why = "Acid or sugar is not known of these drinks, so no comparison can be said to tell most."
+    for other in others:
+        if asked.found(other, latest) is None:
+            first, second = asked.names[latest.id], asked.names[other.id]
+            action = _plan(f"Compare {first} with {second}", other, latest)
+            return Reply(NEXT, None, f"Compare {first} with {second}.", why, action)
+    more = f"{why} Complete the figures of your ingredients."
+    return Reply(NEXT, None, "Complete the figures.", more, GoToDrinks("Go to the drinks"))
 
 
 def _second(asked: Question, best: NextSession) -> str:
@@ -286,26 +344,19 @@ def _go_on(going: Going) -> Reply:
     said = f"A session is open: {going.answered} of {going.planned} in."
     begun = f" {going.waiting} assessors have not begun." if going.waiting > 1 else ""
     begun = " One assessor has not begun." if going.waiting == 1 else begun
-    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action)
+    return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action, going=True)
 
 
 def _unshown(pair: PairFinding, other: str) -> str:
     """What was not shown: a difference, a direction or a preference."""
     tally = pair.tally
+    if pair.disagree:
+        return f"open against {other}"
     if not tally.method.measures_distance:
         return f"no preference shown against {other}"
     if tally.attribute:
         return f"{tally.attribute}: not shown against {other}"
     return f"not shown to differ from {other}"
-
-
-def questions(drivers: Sequence[Driver]) -> dict[str, str]:
-    """What may be asked of these drivers, in words, by the key that `next_sessions` knows."""
-    return {
-        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
-        GAP: "the distance from the reference when all else matches",
-        **{f"ideal {driver.key}": f"the best-liked level of {driver.name}" for driver in drivers},
-    }
 
 
 def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
@@ -314,8 +365,8 @@ def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list
     return [*aims, *(driver.key for driver in drivers)]
 
 
-def last_finding(asked: Question, version: Version) -> str:
-    """What the newest comparison of a version came to, with all others of the same pair."""
+def findings_so_far(asked: Question, version: Version) -> str:
+    """What all sessions of the pair that a version was compared in last come to together."""
     newest = asked.newest(version.id)
     if newest is None:
         return "not tasted"
@@ -325,8 +376,6 @@ def last_finding(asked: Question, version: Version) -> str:
 
 
 def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
-    counts = f"{pair.count} of {pair.n}"
-    needed = f" ({pair.needed} needed)" if pair.needed else ""
     said = _difference(asked, pair)
     differs = f"differs from {other}" if said == _DIFFERENCE else said
     few = f"fewer than {percent(pair.tally.design.p_d)} notice"
@@ -337,7 +386,20 @@ def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
         Claim.OPEN: _unshown(pair, other),
         Claim.CHECK: f"far below guessing against {other}: check the cups",
     }[pair.claim]
-    return f"{text}; {counts}{needed}"
+    return f"{text}; {_all_counts(pair)}"
+
+
+def _all_counts(pair: PairFinding) -> str:
+    """The counts of every session that is counted together, and whether they disagree."""
+    counts = f"{pair.count} of {pair.n}"
+    needed = f" ({pair.needed} needed)" if pair.needed else ""
+    if len(pair.sessions) == 1:
+        return f"{counts}{needed}"
+    many, named = counting(len(pair.sessions)), len(pair.sessions) <= MOST_NAMED
+    each = f": {', '.join(map(count_of, pair.sessions))}" if named else ""
+    if pair.disagree:
+        return f"{many} sessions disagree{each or f', together {counts}'}"
+    return f"{many} sessions together {counts}{needed}{each}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:
@@ -345,5 +407,5 @@ def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:
 
 
 def _tastings() -> int:
-    """A usual triangle test: power 80 % where 30 % notice, α = 0.05."""
-    return difference_size(TestDesign(TRIANGLE)).n
+    """A usual triangle test: power 80 % where half of assessors notice, α = 0.05."""
+    return difference_size(TestDesign(TRIANGLE, p_d=USUAL_P_D["difference"])).n

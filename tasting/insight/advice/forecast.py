@@ -11,6 +11,7 @@ from tasting.insight.noticing.distance_model import Distance
 from tasting.insight.noticing.drivers import Drink, Reading
 from tasting.insight.noticing.model import ThresholdModel
 from tasting.insight.noticing.steps import beyond
+from tasting.insight.noticing.words import unexplained
 from tasting.panel.methods import METHODS, Method
 from tasting.stats.binomial import critical_number, upper_tail
 from tasting.stats.checks import Floats, check_n
@@ -113,7 +114,8 @@ def _cautions(
             notes.append(f"It is not shown yet that {driver.name} is noticed at all.")
     if with_reference and not layout.gap:
         notes.append(
-            "Nothing has been compared with the reference yet; its character gap counts as 0."
+            "Nothing has been compared with the reference yet; "
+            f"{unexplained(noticing.drivers)} counts as 0."
         )
     factors = layout.factors(deltas, np.array(with_reference))[0]
     if not distance.fitted.explored(factors):

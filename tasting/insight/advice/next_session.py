@@ -100,6 +100,15 @@ def reader(noticing: ThresholdModel) -> Read:
     return read
 
 
+def questions(drivers: Sequence[Driver]) -> dict[str, str]:
+    """What may be asked of these drivers, in words, by the key that `next_sessions` knows."""
+    return {
+        **{driver.key: f"the noticeable step of {driver.short}" for driver in drivers},
+        GAP: "the distance from the reference when all else matches",
+        **{f"ideal {driver.key}": f"the best-liked level of {driver.name}" for driver in drivers},
+    }
+
+
 def next_sessions(
     noticing: ThresholdModel,
     about: str,
@@ -153,7 +162,7 @@ def _asked(
         )
     if not shelf:
         raise InputError("there are no versions or references to choose from; give some")
-    levels = _levels(shelf)
+    levels = _levels(shelf, noticing.drivers)
     if about == GAP:
         return about_distance(noticing, None, levels), _asking("difference"), None
     if about == name:
@@ -169,11 +178,17 @@ def _asking(kind: str) -> list[Method]:
     ]
 
 
-def _levels(shelf: Sequence[Reading]) -> Floats:
+def _levels(shelf: Sequence[Reading], drivers: Sequence[Driver]) -> Floats:
     """Usual levels, on the model's scale."""
     table = np.array([drink.levels for drink in shelf])
-    if np.isnan(table).all(axis=0).any():
-        raise InputError("one driver is not known of any drink; leave that driver out")
+    unknown = [
+        one.name for one, lost in zip(drivers, np.isnan(table).all(axis=0), strict=True) if lost
+    ]
+    if unknown:
+        raise InputError(
+            f"{' and '.join(unknown)} of none of these drinks is known: complete the figures of "
+            f"the ingredients, or leave {' and '.join(unknown)} out under Change"
+        )
     return np.asarray(np.nanmedian(table, axis=0))
 
 
@@ -335,8 +350,8 @@ def _reasons(asked: _Question, test: NextSession) -> tuple[str, ...]:
     share = "should be correct" if belief.squared else "should choose B"
     reasons = [
         f"{changes}; about {percent(test.p_c)} of answers {share}.",
-        f"{test.n} tastings should narrow the interval from ±{percent(test.before)} to about "
-        f"±{percent(test.after)}.",
+        f"With {test.n} tastings, {questions(noticing.drivers)[asked.about]} would be known to "
+        f"about ±{percent(test.after)} instead of ±{percent(test.before)}.",
     ]
     reasons += _assumed(asked, deltas)
     if test.limited:
@@ -351,7 +366,7 @@ def _assumed(asked: _Question, deltas: Floats) -> list[str]:
     noticing, steps = asked.noticing, asked.belief.steps
     return [
         f"No answers show how much {driver.name} is noticed yet; {_size(driver, step, noticing)} "
-        "is assumed as the noticeable step (d′ = 1)."
+        "is assumed as the step of d′ = 1."
         for driver, delta, step in zip(noticing.drivers, deltas, steps, strict=True)
         if abs(delta) > _WORTH_SAYING * step and not noticing.step(driver.key)
     ]

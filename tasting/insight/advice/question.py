@@ -54,7 +54,7 @@ class Reply:
 
     claim: what the sessions behind it show; None where there are none
     sentence, evidence: the answer, and what it rests on; explained: what a reader may ask about it
-    settled: whether nothing is left to do about it
+    settled: whether nothing is left to do about it; going: whether it is being tasted now
     """
 
     question: str
@@ -64,6 +64,7 @@ class Reply:
     action: Action | None
     explained: str = ""
     settled: bool = False
+    going: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,8 @@ class Going:
     """A session that is planned or open, and what may be known of it.
 
     answered, planned: tastings; waiting: assessors who have not begun
-    drinks: ids of the two samples
+    drinks: ids of the two samples; distance: whether it tells how far apart they are, which a
+        preference does not
     """
 
     id: str
@@ -81,6 +83,7 @@ class Going:
     planned: int
     waiting: int
     drinks: frozenset[str]
+    distance: bool = True
 
 
 @dataclass(frozen=True)

@@ -27,8 +27,13 @@ from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate, Interval
 from tasting.wording import number
 
-NO_STEP: Final = "No step in acid or sugar brings it closer; the rest is character."
-_AS_KNOWN: Final = " This holds as far as the two compositions are known."
+_NO_STEP: Final = (
+    "No step in acid or sugar brings it closer: acid and sugar do not explain what is left."
+)
+_NO_STEP_COMPUTED: Final = (
+    "At the computed values no step in acid or sugar brings it closer. Titrate both before you "
+    "believe it."
+)
 _NO_CHANGE: Final = "No noticeable step in acid or sugar brings it closer to that."
 # 95 % quantiles of chi-square with 1 and 2 degrees of freedom.
 _ONE: Final = 3.841458820694124
@@ -46,6 +51,7 @@ class Aim:
     left: what is still expected to be noticed at the goal, compared with the reference
     move: the change of the present version; where it does not arrive, its `why` says so
     stay: why the present version had better stay as it is, empty where the move is worth making
+    there: keys of the drivers in which it is there already, as far as anybody would notice
     """
 
     target: Mapping[str, Estimate]
@@ -55,6 +61,7 @@ class Aim:
     move: Move
     cautions: tuple[str, ...]
     stay: str = ""
+    there: frozenset[str] = frozenset()
 
     def version(self, present: Version) -> Version:
         """The present version with the tweak's parts, to compose or to forecast with; save it as a
@@ -83,7 +90,9 @@ def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Refe
     after = present.model_copy(update={"parts": move.parts})
     known = bool(np.all(np.isfinite(noticing.read(reference).levels)))
     can = noticing.distance is not None and known
-    ways, unsure = _ways(noticing, present, target), _cautions(noticing, spread)
+    ways, unsure = _ways(noticing, present, target), _unsure(noticing, spread)
+    stays = _unnoticed(ways)
+    titrate = "" if stays or not unsure else " Titrate both."
     left = forecast(noticing, after, reference).d_prime if can else None
     return Aim(
         target=target,
@@ -91,8 +100,9 @@ def aim_at_reference(noticing: ThresholdModel, present: Version, reference: Refe
         room=_room(noticing, goal.levels),
         left=left,
         move=move,
-        cautions=(*unsure, *_not_shown(ways)),
-        stay=f"{NO_STEP}{_AS_KNOWN if unsure else ''}" if _unnoticed(ways) else "",
+        cautions=(*filter(None, [f"{unsure}{titrate}"]), *_not_shown(ways)),
+        stay=(_NO_STEP_COMPUTED if unsure else _NO_STEP) if stays else "",
+        there=_there(ways),
     )
 
 
@@ -114,7 +124,8 @@ def aim_at_liking(noticing: ThresholdModel, present: Version) -> Aim:
     region = _box_ellipse(target) if acid_and_sugar(list(target)) else None
     ways = _ways(noticing, present, target)
     stay = _NO_CHANGE if _unnoticed(ways) else ""
-    return Aim(target, region, None, None, _move(present, target), _not_shown(ways), stay)
+    move = _move(present, target)
+    return Aim(target, region, None, None, move, _not_shown(ways), stay, _there(ways))
 
 
 def _covariance(here: Reading, goal: Reading) -> Floats:
@@ -198,6 +209,10 @@ def _unnoticed(ways: Sequence[_Way]) -> bool:
     return sum(way.most_noticed for way in ways) < NEXT_TO_NOTHING
 
 
+def _there(ways: Sequence[_Way]) -> frozenset[str]:
+    return frozenset(way.driver.key for way in ways if way.most_noticed < NEXT_TO_NOTHING)
+
+
 def _not_shown(ways: Sequence[_Way]) -> tuple[str, ...]:
     return tuple(
         f"It is not shown yet that {way.driver.name} is noticed at all; this step may do nothing."
@@ -217,14 +232,14 @@ def _move(present: Version, target: Mapping[str, Estimate]) -> Move:
     return adjust(present, goals, allowed).combined
 
 
-def _cautions(noticing: ThresholdModel, spread: Floats) -> tuple[str, ...]:
-    notes = []
+def _unsure(noticing: ThresholdModel, spread: Floats) -> str:
+    """That the difference in acidity is known less well than it is noticed; empty where not."""
     step = noticing.step(TA.key)
     unsure = float(np.sqrt(_ONE * spread[0, 0]))
     noticed = step.step_at_d_prime_1.amount.value if step else np.inf
-    if unsure > noticed:
-        notes.append(
-            f"The difference in acidity is known only to ±{number(unsure)} g/L, more than the "
-            f"noticeable {number(noticed)} g/L: titrate both."
-        )
-    return tuple(notes)
+    if unsure <= noticed:
+        return ""
+    return (
+        f"The difference in acidity is known only to ±{number(unsure)} g/L, more than a step of "
+        f"d′ = 1 ({number(noticed)} g/L; about 1 in 8 notice)."
+    )

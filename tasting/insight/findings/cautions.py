@@ -66,13 +66,21 @@ def _repeated(tally: Tally) -> tuple[str, ...]:
         return tuple(note for note in (_one_person(tally), _shuffled(tally)) if note)
     if not tally.replicated:
         return ()
-    allowed = tally.design.has_chance and not tally.design.sequential and even_replicates(tally)
+    who = f"{tally.assessors} assessors gave {len(tally.given)} answers."
+    return (f"{who} {_weighed(tally)}",)
+
+
+def _weighed(tally: Tally) -> str:
+    """What became of several answers by one person."""
+    fixed = tally.design.has_chance and not tally.design.sequential
+    if fixed and tally.method.two_choices:
+        return (
+            "Two answers by one person are not two votes: the test and the intervals count "
+            "assessors."
+        )
     meaning = (
         "intervals allow for how much these assessors differ"
-        if allowed
+        if fixed and even_replicates(tally)
         else "intervals describe these assessors only"
     )
-    return (
-        f"{tally.assessors} assessors gave {len(tally.given)} answers. Answers by one person are "
-        f"not independent: {meaning}.",
-    )
+    return f"Answers by one person are not independent: {meaning}."

@@ -8,6 +8,7 @@ from tasting.errors import InputError
 from tasting.insight.findings.cautions import cautions
 from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
 from tasting.insight.findings.evidence import Evidence, evaluate
+from tasting.insight.findings.kinds.preference import PreferenceEvidence
 from tasting.insight.findings.next_step import NextStep, Outcome, Surroundings, next_step
 from tasting.insight.findings.tally import Tally
 from tasting.panel.session import Session
@@ -21,6 +22,7 @@ class Finding:
     """A finding: the counts, what follows from them, and the sentences that say so.
 
     following: one thing to do next, which is the last sentence, too
+    others: what other sessions that asked the same say, which is the first caution, too
     """
 
     tally: Tally
@@ -29,6 +31,7 @@ class Finding:
     sentences: tuple[str, ...]
     cautions: tuple[str, ...]
     following: NextStep
+    others: str = ""
 
     @property
     def shown(self) -> bool:
@@ -37,21 +40,27 @@ class Finding:
 
 
 def finding(
-    session: Session, *, differing: tuple[str, ...] | None = None, since: tuple[str, ...] = ()
+    session: Session,
+    *,
+    differing: tuple[str, ...] = (),
+    since: tuple[str, ...] = (),
+    others: str = "",
 ) -> Finding:
     """The finding of a closed session.
 
-    differing: levels in which the drinks differ (`levels.differing`); None where unknown
+    differing: levels in which the drinks differ noticeably (`levels.differing`)
     since: names of later sessions that compared the same two (`next_step.tasted_since`)
+    others: what other sessions that asked the same of these two say (`asked_again.others_in_words`)
 
     Raises SealedError while it is not closed, InputError when nobody answered.
     """
-    return conclude(ClosedSession.of_session(session).tally, Surroundings(differing, since))
+    around = Surroundings(differing, since, others)
+    return conclude(ClosedSession.of_session(session).tally, around)
 
 
 @lru_cache(maxsize=1024)
 def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
-    """The finding of a tally; `around` shapes the next step only.
+    """The finding of a tally; `around` shapes the next step and what limits it.
 
     Raises InputError when there is no answer in it to count.
 
@@ -60,7 +69,9 @@ def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
     if tally.n == 0:
         raise InputError("no answer was given that counts, so there is nothing to conclude")
     evidence = evaluate(tally)
-    outcome = Outcome(evidence.verdict, evidence.low, evidence.open_direction(tally))
+    direction_open = evidence.open_direction(tally)
+    least = evidence.lead.low if isinstance(evidence, PreferenceEvidence) else 1.0
+    outcome = Outcome(evidence.verdict, evidence.low, direction_open, least)
     following = next_step(tally, outcome, around)
     return Finding(
         tally=tally,
@@ -70,8 +81,9 @@ def conclude(tally: Tally, around: Surroundings = _NOTHING) -> Finding:
             *filter(None, evidence.sentences(tally)),
             following.says,
         ),
-        cautions=(*cautions(tally), *evidence.cautions(tally)),
+        cautions=(*filter(None, [around.others]), *cautions(tally), *evidence.cautions(tally)),
         following=following,
+        others=around.others,
     )
 
 

@@ -17,11 +17,13 @@ from tasting.panel.plan import Plan
 from tasting.panel.sizing_words import share_noticed
 from tasting.stats import sequential
 from tasting.stats.sequential import Decision
-from tasting.wording import decimals, percent
+from tasting.wording import decimals, percent, times
 
 _ASKED = {"acidity": "more sour", "sugar": "sweeter", "alcohol": "stronger"}
 """What to ask for when this level differs."""
 _PAIRED, _PREFERENCE = "paired", "preference"
+_SMALL_LEAD = 0.1
+"""A lead that may be below this share of answers is no ground to build on without a word."""
 _SMALLER = 2 / 3
 """How much smaller a share is planned for once a panel was large enough."""
 
@@ -32,11 +34,13 @@ class Outcome:
 
     low: whether the score is so far below guessing that key and cups come first
     open_direction: whether something is noticed, but no common direction
+    least_lead: of a preference the lower end of the lead's 95 % interval
     """
 
     verdict: Verdict
     low: bool
     open_direction: bool
+    least_lead: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +62,14 @@ class NextStep:
 class Surroundings:
     """What a next step depends on beyond the answers.
 
-    differing: which of acidity, sugar and alcohol differ, the most different first; None where the
-        drinks are not known
+    differing: which of acidity, sugar and alcohol differ by more than a noticeable step
     since: names of later sessions that compared the two samples
+    others: what other sessions that asked the same of these two say, in a sentence
     """
 
-    differing: tuple[str, ...] | None = None
+    differing: tuple[str, ...] = ()
     since: tuple[str, ...] = ()
+    others: str = ""
 
 
 class ComparedOnce(Protocol):
@@ -116,36 +121,34 @@ def next_step(tally: Tally, outcome: Outcome, around: Surroundings) -> NextStep:
     if outcome.open_direction:
         says = "Next: ask each assessor for the direction: a two-sided paired comparison."
         return NextStep(says, _PAIRED, tally.attribute)
-    shown = _shown(tally, around)
+    shown = _shown(tally, outcome, around)
     return replace(shown, says=f"Next: {shown.says}")
 
 
-def _shown(tally: Tally, around: Surroundings) -> NextStep:
+def _shown(tally: Tally, outcome: Outcome, around: Surroundings) -> NextStep:
     if not tally.method.measures_distance:
-        return _preferred(tally)
+        return _preferred(tally, outcome.least_lead)
     if tally.attribute:
         return _towards(tally)
-    if around.differing is None:
-        says = "ask for the direction with a paired comparison on what you changed."
+    if len(around.differing) != 1:
+        says = "ask assessors what they noticed, then compare the two by that, in pairs."
         return NextStep(says, _PAIRED)
-    asked = [_ASKED[name] for name in around.differing if name in _ASKED]
-    if not asked:
-        return NextStep(
-            "acidity, sugar and alcohol hardly differ, so describe what is noticed before you "
-            "change anything."
-        )
+    (level,) = around.differing
     says = (
-        f"ask for the direction with a paired comparison: which one is {asked[0]}? "
-        f"{around.differing[0].capitalize()} differs most."
+        f"ask for the direction with a paired comparison: which one is {_ASKED[level]}? "
+        f"{level.capitalize()} differs by more than is usually noticed."
     )
-    return NextStep(says, _PAIRED, asked[0])
+    return NextStep(says, _PAIRED, _ASKED[level])
 
 
-def _preferred(tally: Tally) -> NextStep:
+def _preferred(tally: Tally, least: float) -> NextStep:
     chosen, _ = tally.favoured
     if tally.reference and chosen == {"A": tally.a, "B": tally.b}[tally.reference]:
         says = f"find out what people like about {chosen}: compare one attribute at a time."
         return NextStep(says, _PAIRED)
+    if least < _SMALL_LEAD:
+        people = f"these {tally.assessors}" if tally.assessors > 1 else "this assessor"
+        return NextStep(f"{chosen} is the better base for {people}; the lead may be small.")
     return NextStep(f"build the next version on {chosen}.")
 
 
@@ -169,7 +172,7 @@ def _unshown(tally: Tally) -> NextStep:
     if design.sequential:
         return _again(tally, _more_answers(tally))
     if tally.clustered and tally.method.two_choices:
-        says = "plan more assessors: more answers from the same ones add little."
+        says = "plan more assessors: this test counts assessors."
         return _again(tally, says)
     try:
         if design.aim == "similarity":
@@ -215,7 +218,7 @@ def _for_difference(tally: Tally, needed: int) -> NextStep:
     if n >= needed:
         less = round(_SMALLER * design.p_d, 2)
         more = _needed(replace(design, d_prime=None, p_d=less))
-        says = f"if {share_noticed(design, less)} matters, plan {more} tastings."
+        says = f"to find {_thing(design, less)} {times(design.power)}, plan {more} tastings."
         return _again(tally, says, more)
     given = len(tally.given)
     if given < tally.planned and tally.planned >= needed:
@@ -227,6 +230,12 @@ def _for_difference(tally: Tally, needed: int) -> NextStep:
         f"{share_noticed(design, design.p_d)} at {percent(design.power)} power."
     )
     return _again(tally, says, every)
+
+
+def _thing(design: TestDesign, p_d: float) -> str:
+    if design.method.measures_distance:
+        return f"a difference that {percent(p_d)} notice"
+    return f"a lead of {percent(p_d)}"
 
 
 @lru_cache(maxsize=256)

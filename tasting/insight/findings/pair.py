@@ -43,7 +43,7 @@ class PairFinding:
     sessions: those that are counted together, oldest first; finding: of the newest of them
     count, n: answers that count, of all; needed: how many show a difference, where counts do
     distance: d-prime with its 95 % interval, of difference tests only
-    disagree: whether the sessions were shown to differ from each other
+    disagree: whether the sessions were shown to differ from each other; agreement: p of that test
     """
 
     claim: Claim
@@ -54,6 +54,7 @@ class PairFinding:
     needed: int | None
     distance: Estimate | None
     disagree: bool = False
+    agreement: float = 1.0
 
     @property
     def session(self) -> ClosedSession:
@@ -143,6 +144,7 @@ def _pooled(sessions: Sequence[ClosedSession], newest: Finding) -> PairFinding:
         needed=critical_number(n, chance, alpha / looks) if one else None,
         distance=_estimate(agreed),
         disagree=agreed.disagree,
+        agreement=agreed.p_value,
     )
 
 

@@ -7,7 +7,9 @@ from functools import lru_cache
 from itertools import pairwise
 
 from tasting.insight.findings.closed_session import Closed, ClosedSession, closed_sessions
+from tasting.insight.findings.evidence import evaluate
 from tasting.insight.findings.pooling import asked, combinable
+from tasting.insight.findings.tally import Tally
 from tasting.panel.plan import Sample
 from tasting.stats.agreed_distance import (
     AgreedDistance,
@@ -23,7 +25,8 @@ class Against:
     """All sessions of one version against a reference; `scores` are their counts, by their methods.
 
     question: "any difference", or the attribute with the sample that was expected to have more
-    distance: one d-prime for all of them, and whether they agree with one
+    distance: one d-prime for all of them, and whether they agree with one; of a single session as
+        its own finding has it
     """
 
     reference: Sample
@@ -105,7 +108,7 @@ def _by_version(group: Sequence[_Compared]) -> Iterator[Against]:
             question=own[0].question,
             sessions=tuple(one.session for one in own),
             scores=scores,
-            distance=_distance(scores),
+            distance=_distance(scores) if len(own) > 1 else _of_one(own[0].session.tally),
         )
 
 
@@ -113,6 +116,13 @@ def _by_version(group: Sequence[_Compared]) -> Iterator[Against]:
 @lru_cache(maxsize=1024)
 def _distance(scores: tuple[Score, ...]) -> AgreedDistance:
     return agreed_distance(scores)
+
+
+def _of_one(tally: Tally) -> AgreedDistance:
+    """As the page of the session shows it: with replicates by their model."""
+    found = evaluate(tally).distance
+    assert found is not None  # a test with a chance of guessing always has one
+    return AgreedDistance(found.value, found.interval, 1.0, disagree=False, spread_allowed=False)
 
 
 @lru_cache(maxsize=1024)

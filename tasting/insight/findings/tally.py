@@ -113,6 +113,13 @@ class Tally:
         return (self.b, self.a) if favoured == "B" else (self.a, self.b)
 
     @property
+    def leading(self) -> str:
+        """Of a two-sided question the sample that was chosen more often; empty for neither."""
+        if self.design.sides == 1 or 2 * self.count == self.n:
+            return ""
+        return self.favoured[0]
+
+    @property
     def replicated(self) -> bool:
         """Whether someone answered more than once."""
         return len(self.given) > self.assessors

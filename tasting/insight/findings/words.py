@@ -5,12 +5,19 @@ from math import ceil
 from tasting.insight.findings.tally import Tally
 from tasting.insight.findings.verdict import Verdict
 from tasting.stats.replicates import Replicates
-from tasting.stats.results import Estimate
+from tasting.stats.results import Estimate, Interval
 from tasting.stats.tables import CriticalNumber
 from tasting.wording import decimals, interval, p_value, percent, percents, share
 
 SIDES = {1: "one-sided", 2: "two-sided"}
-WHOLE = "tested by assessor, not by answer"
+_MOST_SPREAD = 0.5
+"""An interval of γ at least this wide says nothing, so it stands among the numbers only."""
+
+
+def over_assessors(tally: Tally) -> str:
+    """What was counted where an assessor has one vote, however many answers."""
+    people = len(tally.scores)
+    return f"tested over {people} {'assessor' if people == 1 else 'assessors'} ({tally.n} answers)"
 
 
 def headline(tally: Tally, verdict: Verdict) -> str:
@@ -85,12 +92,35 @@ def noticed(tally: Tally, estimate: Estimate) -> str:
     """How many notice the difference; of a direction, how far one sample leads."""
     if tally.design.sides == 2:
         return lead(tally, estimate)
-    if tally.attribute:
-        chosen, other = tally.favoured
-        return (
-            f"About {percent(estimate.value)} find {chosen} {tally.attribute} ({_ends(estimate)})."
-        )
-    return f"About {percent(estimate.value)} notice the difference ({_ends(estimate)})."
+    if _reads_nobody(estimate):
+        return _as_zero(tally, estimate)
+    about, ends, (chosen, _) = percent(estimate.value), _ends(estimate), tally.favoured
+    if not tally.attribute:
+        return f"About {about} notice the difference ({ends})."
+    if tally.method.two_choices:
+        called = percent(tally.count / tally.n)
+        return f"{called} called {chosen} {tally.attribute}, a lead of {about} ({ends})."
+    return f"Beyond guessing, about {about} find {chosen} {tally.attribute} ({ends})."
+
+
+def _reads_nobody(estimate: Estimate) -> bool:
+    """Whether the share reads 0 %, which is easily taken for nobody."""
+    return percent(estimate.value) == percent(0)
+
+
+def _as_zero(tally: Tally, estimate: Estimate) -> str:
+    """A share of 0: what the answers leave possible comes with it."""
+    more = "No" if tally.count <= tally.n * tally.design.chance else "Hardly any"
+    most, ends, (chosen, _) = percent(estimate.high), _ends(estimate), tally.favoured
+    if not tally.attribute:
+        return f"{more} more correct answers than guessing gives; up to {most} may notice ({ends})."
+    if tally.method.two_choices:
+        often = f"{more} more often than by guessing was {chosen} called {tally.attribute}"
+        return f"{often}; its lead may be up to {most} ({ends})."
+    return (
+        f"{more} more choices of {chosen} than guessing gives; up to {most} may find it "
+        f"{tally.attribute} ({ends})."
+    )
 
 
 def lead(tally: Tally, estimate: Estimate, of: str = "tastings") -> str:
@@ -103,26 +133,33 @@ def _ends(estimate: Estimate) -> str:
     return f"95 % interval {percents(estimate.low, estimate.high)}"
 
 
-def distance(
-    tally: Tally, estimate: Estimate, kind: str = "exact", what: str = "Sensory distance"
-) -> str:
-    """The distance; two-sided, it is counted towards the sample that was chosen more often."""
-    ends = (estimate.value, estimate.low, estimate.high)
-    towards = ""
-    if tally.design.sides == 2 and 2 * tally.count != tally.n:
-        chosen, _ = tally.favoured
-        towards = f", counted towards {chosen}"
-        ends = ends if chosen == tally.b else (-ends[0], -ends[2], -ends[1])
-    value, span = decimals(ends[0], 2), interval(ends[1], ends[2], 2)
-    return f"{what} d′ = {value}{towards} (95 % {kind} interval {span})."
+def distance(tally: Tally, estimate: Estimate, what: str = "Sensory distance") -> str:
+    """The distance; two-sided, above 0 for the sample that was chosen more often."""
+    leading = tally.leading
+    towards = f", in favour of {leading}" if leading else ""
+    found = mirrored(estimate, 0.0) if leading == tally.a else estimate
+    value, span = decimals(found.value, 2), interval(found.low, found.high, 2)
+    return f"{what} d′ = {value}{towards} (95 % interval {span})."
 
 
-def left_open(estimate: Estimate | None = None) -> str:
-    """What is not shown, and what stays possible: the upper end of the interval beside it."""
+def mirrored(estimate: Estimate, both: float = 1.0) -> Estimate:
+    """The same as seen from the other sample: a share of choices, or a signed distance.
+
+    both: what the two samples make together
+    """
+    ends = Interval(both - estimate.high, both - estimate.low, estimate.interval.confidence)
+    return Estimate(both - estimate.value, ends)
+
+
+def left_open(tally: Tally, estimate: Estimate | None = None) -> str:
+    """What is not shown, and what stays possible: the interval beside it."""
     said = "That is not evidence of no difference"
-    if estimate is None:
+    if estimate is None or (tally.design.sides == 1 and _reads_nobody(estimate)):
         return f"{said}."
-    return f"{said}: one noticed by up to {percent(estimate.high)} could have been missed."
+    ends = f"{percent(estimate.low)} to {percent(estimate.high)}"
+    if tally.attribute and tally.method.two_choices:
+        return f"{said}: the answers fit any lead from {ends}."
+    return f"{said}: the answers fit anything from {ends} noticing."
 
 
 def similarity(tally: Tally, upper_limit: float, why: str) -> str:
@@ -136,8 +173,8 @@ def similarity(tally: Tally, upper_limit: float, why: str) -> str:
 
 
 def spread(replicates: Replicates | None) -> str:
-    """How much the assessors differ; empty without replicates."""
-    if replicates is None:
+    """How much the assessors differ; empty without replicates, or where they leave it open."""
+    if replicates is None or replicates.gamma.high - replicates.gamma.low >= _MOST_SPREAD:
         return ""
     value, ends = (
         decimals(replicates.gamma.value, 2),

@@ -110,11 +110,20 @@ class Distance:
         return self.layout.power == 1.0
 
     def between(self, pairs: Sequence[tuple[Reading, Reading]], with_reference: bool) -> Floats:
-        """Sensory distance of each pair: value, low and high."""
+        """Sensory distance of each pair: value, low and high.
+
+        The squared gap is a part of the squared distance to a reference, so the distance reaches
+        as high as the gap. The two searches differ in how errors of the compositions enter: what
+        makes the gap of the drinks that were tasted larger may make another drink's distance in
+        acid and sugar smaller, to first order, as if squares could fall below 0.
+        """
         deltas = np.array([b.levels - a.levels for a, b in pairs])
         bent = _at_its_power(self.layout, self.bent)
         direct = bent.components(pairs, self.bent.theta)
-        return self._distances(deltas, with_reference, direct)
+        table = self._distances(deltas, with_reference, direct)
+        if with_reference and self.gap:
+            table[:, 2] = np.maximum(table[:, 2], self.gap.estimate.high)
+        return table
 
     def curve(self, driver: int, steps: Floats) -> Floats:
         """The same for steps of one driver (its index in the layout) on the model's scale."""
@@ -382,7 +391,7 @@ def _gap(
         refused.append(identifiability.gap_unknown(tasted=layout.gap))
         return None
     if endless(table[index, 2] ** 2):
-        refused.append(identifiability.no_upper_end("character gap", "the character gap"))
+        refused.append(identifiability.gap_open())
         return None
     statistic = fitted.likelihood_ratio([index], replace(layout, gap=False).started)
     kept = estimate(table[index], fitted.confidence)

@@ -229,6 +229,16 @@ def gap_unknown(tasted: bool) -> NotIdentified:
     )
 
 
+def gap_open() -> NotIdentified:
+    """Every answer against the reference was right, or the interval goes from nothing to all."""
+    return NotIdentified(
+        "character gap",
+        "separation",
+        "How much more than the drivers sets the reference apart has no upper limit yet.",
+        "Run a triangle test of the reference against the version that is closest to it.",
+    )
+
+
 def not_bracketed(driver: Driver, least: float, most: float) -> NotIdentified:
     """The best liked level lies beyond what was tasted, or nowhere."""
     return NotIdentified(

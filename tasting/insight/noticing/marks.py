@@ -78,7 +78,7 @@ class SessionShare:
 
 
 def noticed_by_triangle(distance: Estimate) -> Estimate:
-    """Share of triangle tests in which a sensory distance is noticed, beyond guessing."""
+    """Share of assessors who notice a sensory distance in a triangle test, beyond guessing."""
     ends = np.maximum(0.0, TRIANGLE.p_d([distance.value, distance.low, distance.high]))
     value, low, high = ends.tolist()
     return Estimate(value, Interval(low, high, distance.interval.confidence))

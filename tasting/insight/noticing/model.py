@@ -125,7 +125,8 @@ def fit_thresholds(
 
     drinks: finds the version or reference of a sample (a function, or a mapping by id)
     drivers: keys of `drivers.DRIVERS`; scale: differences as they are, or of logarithms (Weber)
-    at: the version in which steps are expressed, by default the latest that was tasted
+    at: the version in which steps are expressed; by default, and where its levels are not known,
+        the latest that was tasted
     half_by: the test in which half of assessors detect the half step
     Raises SealedError for a session that is not closed, InputError for an unknown drink or driver.
     """
@@ -142,11 +143,12 @@ def fit_sums(
     *,
     drivers: Sequence[str] = DEFAULT_DRIVERS,
     scale: Scale = "linear",
+    at: Version | None = None,
     confidence: float = 0.95,
 ) -> ThresholdModel:
-    """The same of closed sessions that are added up already; steps are those of the version that
-    was tasted latest. Raises InputError as `fit_thresholds`."""
-    asked = _Asked(drivers_named(drivers), scale, None, TRIANGLE, check_confidence(confidence))
+    """The same of closed sessions that are added up already. Raises InputError as
+    `fit_thresholds`."""
+    asked = _Asked(drivers_named(drivers), scale, at, TRIANGLE, check_confidence(confidence))
     known = in_sums(tasted, drinks, asked.drivers, scale)
     left = [(one.asked.method, one.sessions) for one in tasted]
     return _fitted(asked, known, left, _latest(tasted, drinks))
@@ -173,7 +175,8 @@ def _fitted(
     known = tuple(one for one in every if one.known)
     models = _models(known, chosen, scale, confidence)
     distance, liking = models.distance, models.liking
-    shown = asked.at or latest
+    at_known = asked.at is not None and bool(np.isfinite(reading(asked.at, chosen).levels).all())
+    shown = asked.at if at_known else latest
     levels = reading(shown, chosen).levels if shown else _middle(known, chosen, scale)
     noticed = noticed_steps(distance, chosen, StepsIn(levels, scale, shown, half_by))
     left_out = [*identifiability.not_modelled(closed), *_left_out(every, chosen, noticed)]

@@ -40,8 +40,9 @@ def step_in_words(noticing: ThresholdModel, step: DriverStep) -> tuple[str, str]
         f"Half of assessors notice {_more(step.driver, with_interval(half.amount, unit))} in a "
         f"{noticing.half_by} test, {_share(half)}{level}{_in_practice(half.practice)}."
         f"{extrapolated_in_words(half, unit)}",
-        f"The noticeable step (d′ = 1) of {step.driver.name} is {with_interval(one.amount, unit)}, "
-        f"{_share(one)}{_in_practice(one.practice)}.{extrapolated_in_words(one, unit)}",
+        f"A step of d′ = 1 (about 1 in 8 notice) is {with_interval(one.amount, unit)} of "
+        f"{step.driver.name}, {_share(one)}{_in_practice(one.practice)}."
+        f"{extrapolated_in_words(one, unit)}",
     )
 
 
@@ -97,14 +98,21 @@ def _in_practice(practice: tuple[Pinch, ...]) -> str:
     return f": {', or '.join(each)}, in a {practice[0].serving_ml:.0f} mL serving"
 
 
+def unexplained(drivers: Sequence[Driver]) -> str:
+    """The gap to the reference by what it is: "what acid and sugar do not explain"."""
+    verb = "do" if len(drivers) > 1 else "does"
+    return f"what {listed([driver.short for driver in drivers])} {verb} not explain"
+
+
 def gap_in_words(gap: AgainstZero, drivers: Sequence[Driver]) -> str:
     """What is left of the difference to the reference, with all drivers alike."""
-    alike = listed([driver.short for driver in drivers])
+    what = unexplained(drivers)
     share = percent_with_interval(noticed_by_triangle(gap.estimate))
     open_ = " It could be zero." if gap.estimate.low < 1e-6 else ""
     return (
-        f"With {alike} matched to the reference, a character gap of d′ "
-        f"{with_interval(gap.estimate)} is left: it is noticed in {share} of triangle tests.{open_}"
+        f"{what[0].upper()}{what[1:]} of the difference to the reference: d′ "
+        f"{with_interval(gap.estimate)}. In a triangle test {share} of assessors would notice it."
+        f"{open_}"
     )
 
 

@@ -15,6 +15,7 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
+from tasting.insight.findings.pair import Claim
 from tasting.store import sessions
 from tasting.store.sessions import Summary
 from tasting.ui import pages
@@ -49,6 +50,7 @@ def _going(engine: Engine, kept: Summary) -> Going:
         planned=kept.plan.tastings,
         waiting=sum(not seat.answered for seat in here),
         drinks=frozenset((kept.plan.a.id, kept.plan.b.id)),
+        distance=kept.plan.procedure.measures_distance,
     )
 
 
@@ -63,11 +65,12 @@ def show(engine: Engine, board: DashboardModel, question: Question) -> None:
 
 
 def _tone(answer: Reply) -> str:
-    """How its card is marked: settled, open now, or to do."""
-    if answer.settled:
+    """How its card is marked: what was shown, being tasted now, or nothing yet."""
+    if answer.claim in (Claim.DIFFERS, Claim.SMALL):
+        return "differs"
+    if answer.claim is Claim.SIMILAR:
         return "good"
-    going = isinstance(answer.action, GoToSession) and answer.claim is None
-    return "open" if going else "todo"
+    return "open" if answer.going else "untested"
 
 
 def _show_answer(engine: Engine, board: DashboardModel, answer: Reply, key: str) -> None:

@@ -25,12 +25,13 @@ from tasting.insight.noticing.drivers import Driver, acid_and_sugar, drivers_nam
 from tasting.insight.noticing.fit_check import FitCheck, fit_check
 from tasting.insight.noticing.marks import SessionShare, pooled_shares, session_shares
 from tasting.insight.noticing.model import ThresholdModel, fit_sums
+from tasting.insight.noticing.words import listed
 from tasting.store import formulas, session_index
 from tasting.store.session_index import Index
 from tasting.store.tasted import TastedSums, tasted
 
 KEPT = 64
-MOST_APART, MOST_MARKS = 25, 60
+MOST_APART, MOST_MARKS = 25, 30
 # Of more sessions equal pairs share a mark; more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "Contours, how acid and sugar add up, and where to go need both as drivers: choose acid and "
@@ -63,6 +64,11 @@ class DashboardModel:
     def keys(self) -> tuple[str, ...]:
         """Keys of the drivers."""
         return tuple(driver.key for driver in self.thresholds.drivers)
+
+    @property
+    def drivers_listed(self) -> str:
+        """The drivers as a sentence lists them: "acid and sugar"."""
+        return listed([driver.short for driver in self.thresholds.drivers])
 
     @property
     def acid_and_sugar(self) -> bool:
@@ -101,7 +107,7 @@ def load(
     reference: Reference | None,
 ) -> DashboardModel:
     """The model with these drivers, fitted to these closed sessions."""
-    thresholds, aside = _thresholds(engine, index, keys)
+    thresholds, aside = _thresholds(engine, index, keys, formula.versions[-1])
     return DashboardModel(str(engine.url), index, aside, thresholds, formula, reference)
 
 
@@ -115,11 +121,13 @@ def _tasted(engine: Engine, index: Index) -> TastedSums:
 
 @st.cache_resource(max_entries=KEPT, show_spinner="Fitting the model …", hash_funcs=HASHED)
 def _thresholds(
-    engine: Engine, index: Index, keys: tuple[str, ...]
+    engine: Engine, index: Index, keys: tuple[str, ...], latest: Version
 ) -> tuple[ThresholdModel, tuple[str, ...]]:
-    """What these closed sessions say, for the drivers of these keys, and what is set aside."""
+    """What these closed sessions say, for the drivers of these keys, in steps of the latest
+    version, and what is set aside."""
     found = _tasted(engine, index)
-    return fit_sums(found.pairs, partial(formulas.drink, engine), drivers=keys), found.set_aside
+    fitted = fit_sums(found.pairs, partial(formulas.drink, engine), drivers=keys, at=latest)
+    return fitted, found.set_aside
 
 
 @st.cache_resource(

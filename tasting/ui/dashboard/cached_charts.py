@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+import altair as alt
 import pandas as pd
 import streamlit as st
 from sqlalchemy import Engine
@@ -76,6 +77,12 @@ def show_numbers(picture: Picture, key: str, unbroken: Sequence[str] = ()) -> No
     show_table(shown, picture.text, unbroken)
 
 
+def _described(chart: alt.LayerChart) -> dict[str, Any]:
+    """The specification; that it is one by Vega-Lite's schema is for the tests to see, as checking
+    takes half of the time."""
+    return dict(chart.to_dict(validate=False))
+
+
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
 def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Picture | None:
     """Share who notice beside the fitted curve; None where nothing is known of this driver."""
@@ -132,7 +139,7 @@ def _noticed_picture(
         "gives a lead instead: assessors may notice and still be divided."
     )
     note = note if marks < every else ""
-    return Picture(chart.to_dict(), text, numbers, marks > 0, fitted is not None, note)
+    return Picture(_described(chart), text, numbers, marks > 0, fitted is not None, note)
 
 
 @st.cache_resource(max_entries=KEPT, show_spinner=False, hash_funcs=HASHED)
@@ -145,7 +152,7 @@ def map_picture(board: DashboardModel) -> Picture:
     chart, text, numbers = versions_map(drawn_from)
     fitted = goal is not None and goal.room is not None
     beyond = goal is not None and any(goal.beyond(share) for share in LEVELS)
-    return Picture(chart.to_dict(), text, numbers, False, fitted, note, beyond)
+    return Picture(_described(chart), text, numbers, False, fitted, note, beyond)
 
 
 def _half_noticed(board: DashboardModel, driver: Driver) -> float:

@@ -1,6 +1,6 @@
 """What half of assessors notice, as three numbers and what they are in the glass."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -20,11 +20,6 @@ class StepCard:
 
     number: str
     says: str
-
-
-def _cards(noticing: ThresholdModel, reference: Reference | None) -> list[StepCard]:
-    """A card for each driver that is known, and one for the gap to the reference."""
-    return [*map(_card, noticing.noticed), *_gap(noticing, reference)]
 
 
 def _card(one: Noticed) -> StepCard:
@@ -60,19 +55,25 @@ def _gap(noticing: ThresholdModel, reference: Reference | None) -> Iterator[Step
         return
     found = gap.estimate
     alike = listed([driver.short for driver in noticing.drivers])
-    zero = " It could be zero." if found.low < 1e-6 else ""
-    says = f"What is left when {alike} match ({interval(found.low, found.high)}).{zero}"
-    yield StepCard(f"d′ {number(found.value)} from {reference.name}", says)
+    says = f"Left after {alike} match (best {number(found.value)})."
+    yield StepCard(f"d′ {interval(found.low, found.high)}", says)
 
 
 def show(noticing: ThresholdModel, reference: Reference | None) -> None:
-    """The cards, one below the other."""
+    """The cards, one below the other: a card for each driver that is known, and one for what is
+    left of the distance from the reference."""
     with st.container(border=True, key="half"):
         st.html('<h2 class="asks">Half of assessors notice</h2>')
-        found = _cards(noticing, reference)
-        for one in found:
-            st.html(
-                f'<p class="num">{escape(one.number)}</p><p class="soft">{escape(one.says)}</p>'
-            )
+        found = list(map(_card, noticing.noticed))
+        _show(found)
         if not found:
             st.html('<p class="soft">Not known yet: no closed session shows it.</p>')
+        left = list(_gap(noticing, reference))
+        if reference and left:
+            st.html(f'<h2 class="asks">Distance from {escape(reference.name)}</h2>')
+            _show(left)
+
+
+def _show(found: Sequence[StepCard]) -> None:
+    for one in found:
+        st.html(f'<p class="num">{escape(one.number)}</p><p class="soft">{escape(one.says)}</p>')

@@ -61,7 +61,10 @@ def _show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     """In a sentence and, method by method, in a table."""
     share = percent_with_interval(noticed_by_triangle(found.d_prime))
     both = escape_markdown(" and ".join(map(name, pair)))
-    said = f"expected d′ {with_interval(found.d_prime)}; noticed in {share} of triangle tests."
+    said = (
+        f"expected d′ {with_interval(found.d_prime)}; {share} of assessors would notice in a "
+        "triangle test."
+    )
     st.markdown(f"**{both}:** {escape_markdown(said)}", help=explained(said))
     for caution in found.cautions:
         st.caption(escape_markdown(caution))
@@ -70,7 +73,8 @@ def _show_forecast(found: Forecast, n: int, pair: Sequence[Drink]) -> None:
     st.caption(
         f"Correct: correct answers, guesses included. Chance to show it: the chance that {n} "
         "independent tastings show a difference at α = 0.05, at the estimate and at the ends of "
-        "its interval. Needed: correct answers."
+        "its interval, which includes the uncertainty of both compositions. "
+        "Needed: correct answers."
     )
 
 

@@ -1,7 +1,7 @@
 """The versions of a formula in acid and sugar, around the reference; chart, alt text and table.
 
-The latest version, its parent, the reference, contours and bands are named where they stand; the
-other versions on hover and in the table.
+The latest version, its parent, the reference, contours and bands are named where they stand, the
+other versions where there is room; all on hover and in the table.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -19,17 +19,20 @@ from tasting.drink.label import Reference, bands
 from tasting.drink.uncertainty import Spread
 from tasting.insight.advice.question import version_name
 from tasting.insight.noticing.drivers import SUGAR, TA, Driver
+from tasting.stats.checks import Floats
 from tasting.stats.results import Estimate
-from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, outlines
+from tasting.ui.dashboard.map_contours import LEVELS, Goal, Outline, beside, outlines
 from tasting.ui.dashboard.map_labels import Align, Frame, Name, Place, around, placed, written
 from tasting.ui.dashboard.palette import LIGHT
 from tasting.wording import decimals, interval, number, percent
 
-_HEIGHT_PX, _AXIS_PX = 350, 80
+_HEIGHT_PX, _AXIS_PX = 320, 80
 # Of the height, what the axis below takes with its title.
 # Contours are drawn as far as the page leaves room: they widen an axis by this much at most.
 _ROOM = 0.6
 _EDGE = 0.08
+# Points at which a step between two versions is looked at for names that would cross it.
+_ALONG = 40
 _DIGITS = ((TA, 2), (SUGAR, 1))
 TA_TITLE, SUGAR_TITLE = "TA, g/L", "Sugar, g/L"
 
@@ -64,7 +67,7 @@ def versions_map(drawn: MapData) -> tuple[alt.LayerChart, str, pd.DataFrame]:
         *map_.box(),
         *map_.path(points),
         *map_.dots(points),
-        *map_.names(_names(drawn, frame, points, found), points),
+        *map_.names(_names(drawn, frame, points, found), points, _lines(drawn, points, found)),
     ]
     chart = alt.LayerChart(layer=layers, height=_HEIGHT_PX)
     numbers = _table(drawn.formula, drawn.reference)
@@ -128,8 +131,28 @@ def _names(
     wordy = next((one for one in reversed(found) if not one.beyond), None)
     for one in found:
         text = f"{one.name} would notice" if one is wordy else one.name
-        named.append(Name(text, tuple(_along(one, frame))))
-    return named
+        named.append(Name(text, tuple(beside(one, frame))))
+    return [*named, *_of_others(points)]
+
+
+def _of_others(points: pd.DataFrame) -> Iterator[Name]:
+    """The other versions by their numbers, the newest first, as far as there is room."""
+    others = points[~(points.latest | points.parent)].dropna()
+    for one in reversed(others.to_dict("records")):
+        yield Name(version_name(one["version"]), tuple(around(one["x"], one["y"])))
+
+
+def _lines(drawn: MapData, points: pd.DataFrame, found: Sequence[Outline]) -> Floats:
+    """Points along all lines that are drawn: contours, the region, and steps between versions."""
+    at = points.set_index("id")[["x", "y"]]
+    along = np.linspace(0, 1, _ALONG)[:, None]
+    steps = [
+        at.loc[one.parent].to_numpy() * (1 - along) + at.loc[one.id].to_numpy() * along
+        for one in drawn.formula.versions
+        if one.parent is not None
+    ]
+    region = [drawn.goal.region] if drawn.goal and drawn.goal.region is not None else []
+    return np.vstack([np.empty((0, 2)), *(one.points for one in found), *region, *steps])
 
 
 def _of_versions(points: pd.DataFrame) -> Iterator[Name]:
@@ -187,19 +210,6 @@ def _of_bands(ideal: Mapping[str, Estimate], frame: Frame) -> Iterator[Name]:
         Place(x, y, dx, dy, align) for y, dy in ((top, 12), (bottom, -12)) for x, dx, align in sides
     ]
     yield Name(f"liked best {ends}", tuple(corners))
-
-
-def _along(one: Outline, frame: Frame) -> Iterator[Place]:
-    """Beside a contour, all around it, below and above first."""
-    middle = one.points.mean(axis=0)
-    size = np.ptp(one.points, axis=0)
-    for x, y in one.points[:: max(1, len(one.points) // 48)]:
-        across, up = (np.array([x, y]) - middle) / size
-        if frame.x[0] <= x <= frame.x[1] and frame.y[0] <= y <= frame.y[1]:
-            if abs(across) < 0.25:
-                yield Place(x, y, 0, -9 if up > 0 else 10, "center")
-            else:
-                yield Place(x, y, 6 if across > 0 else -6, 0, "left" if across > 0 else "right")
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,14 +335,14 @@ class _Layers:
             )
         ]
 
-    def names(self, names: Sequence[Name], points: pd.DataFrame) -> list[alt.Chart]:
+    def names(self, names: Sequence[Name], points: pd.DataFrame, lines: Floats) -> list[alt.Chart]:
         """What is named where it stands."""
         dots = list(points[["x", "y"]].dropna().itertuples(index=False, name=None))
         strong = {name.text for name in names if name.strong}
         return [
             layer.encode(x=self._x(), y=self._y())
-            for text, place in placed(names, dots, self.frame)
-            for layer in written(text, place, strong=text in strong)
+            for both in written(placed(names, dots, self.frame, lines), strong)
+            for layer in both
         ]
 
 

@@ -1,5 +1,6 @@
 """Contours around a reference: where so many tastings would notice a version as different."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy as np
 from tasting.insight.noticing.steps import beyond
 from tasting.stats.checks import Floats
 from tasting.stats.psychometric import TRIANGLE
+from tasting.ui.dashboard.map_labels import Frame, Place
 from tasting.wording import percent
 
 LEVELS = (0.25, 0.5, 0.75)
@@ -75,3 +77,16 @@ def outlines(goal: Goal | None) -> list[Outline]:
         for share, points in found
         if goal and points is not None
     ]
+
+
+def beside(one: Outline, frame: Frame) -> Iterator[Place]:
+    """Beside a contour, all around it, below and above first."""
+    middle = one.points.mean(axis=0)
+    size = np.ptp(one.points, axis=0)
+    for x, y in one.points[:: max(1, len(one.points) // 48)]:
+        across, up = (np.array([x, y]) - middle) / size
+        if frame.x[0] <= x <= frame.x[1] and frame.y[0] <= y <= frame.y[1]:
+            if abs(across) < 0.25:
+                yield Place(x, y, 0, -9 if up > 0 else 10, "center")
+            else:
+                yield Place(x, y, 6 if across > 0 else -6, 0, "left" if across > 0 else "right")

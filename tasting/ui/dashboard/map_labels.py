@@ -3,13 +3,15 @@
 A chart is as wide as the page lets it, so a place has to be free at every width.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 import altair as alt
+import numpy as np
 import pandas as pd
 
+from tasting.stats.checks import Floats
 from tasting.ui.dashboard.palette import LIGHT
 
 Align = Literal["left", "center", "right"]
@@ -19,6 +21,7 @@ _WIDTHS_PX: Final = tuple(range(250, 1001, 30))
 LINE_PX, SIGN_PX, DOT_PX = 18, 7.2, 8
 _NEAR, _FAR = 13, 27
 _HALO_PX = 4
+_NO_LINES: Final[Floats] = np.empty((0, 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,12 @@ class Frame:
         )
         return width_px * across, self.height_px * (1 - up)
 
+    def pixels(self, points: Floats, width_px: float) -> Floats:
+        """The same for a row each."""
+        low, high = np.array([self.x, self.y]).T
+        share = (points - low) / (high - low)
+        return np.column_stack([width_px * share[:, 0], self.height_px * (1 - share[:, 1])])
+
 
 def around(x: float, y: float) -> Iterator[Place]:
     """Beside, above and below a dot, then farther away."""
@@ -80,12 +89,19 @@ def around(x: float, y: float) -> Iterator[Place]:
 
 
 def placed(
-    names: Sequence[Name], dots: Sequence[tuple[float, float]], frame: Frame
+    names: Sequence[Name],
+    dots: Sequence[tuple[float, float]],
+    frame: Frame,
+    lines: Floats = _NO_LINES,
 ) -> list[tuple[str, Place]]:
-    """The names with their places, strong ones first; one that is free nowhere is left out."""
+    """The names with their places, strong ones first; one that is free nowhere is left out.
+
+    lines: points of what is drawn, which a name rather does not cross
+    """
     taken: list[tuple[str, Place]] = []
     for name in sorted(names, key=lambda one: not one.strong):
-        place = _free(name, taken, dots, frame)
+        place = _free(name, taken, dots, frame, lines)
+        place = place or _free(name, taken, dots, frame)
         # A strong name may rather lie on a dot than be missing; on another name it never lies.
         if place is None and name.strong:
             place = _free(name, taken, (), frame)
@@ -94,14 +110,30 @@ def placed(
     return taken
 
 
-def written(text: str, place: Place, *, strong: bool) -> tuple[alt.Chart, alt.Chart]:
-    """The text at its place, and under it the same in the colour of the page, wider: what crosses
-    a name is cut off around it. Neither has axes yet."""
-    base = alt.Chart(pd.DataFrame([{"x": place.x, "y": place.y, "name": text}]))
+def written(
+    names: Sequence[tuple[str, Place]], strong: Collection[str] = ()
+) -> Iterator[tuple[alt.Chart, alt.Chart]]:
+    """The names at their places, and under them the same in the colour of the page, wider: what
+    crosses a name is cut off around it. Neither has axes yet.
+
+    Names that are moved alike share a layer, because describing one takes Altair long.
+    """
+    alike: dict[tuple[bool, int, int, Align], list[tuple[str, Place]]] = {}
+    for text, place in names:
+        alike.setdefault((text in strong, place.dx, place.dy, place.align), []).append(
+            (text, place)
+        )
+    for (bold, dx, dy, align), found in alike.items():
+        rows = [{"x": place.x, "y": place.y, "name": text} for text, place in found]
+        yield _layers(rows, strong=bold, dx=dx, dy=dy, align=align)
+
+
+def _layers(
+    rows: Sequence[dict[str, object]], *, strong: bool, **moved: Any
+) -> tuple[alt.Chart, alt.Chart]:
+    base = alt.Chart(pd.DataFrame(rows))
     written: dict[str, Any] = {
-        "dx": place.dx,
-        "dy": place.dy,
-        "align": place.align,
+        **moved,
         "baseline": "middle",
         "fontSize": 13 if strong else 12,
         "fontWeight": "bold" if strong else "normal",
@@ -119,13 +151,18 @@ def _free(
     taken: Iterable[tuple[str, Place]],
     dots: Iterable[tuple[float, float]],
     frame: Frame,
+    lines: Floats = _NO_LINES,
 ) -> Place | None:
     def fits(place: Place, width: int) -> bool:
         box = frame.box(place, name.text, width)
         others = [frame.box(other, text, width) for text, other in taken]
         others += [_round(frame.pixel(dot, width)) for dot in dots]
         inside = box[0] >= 0 and box[2] <= width and box[1] >= 0 and box[3] <= frame.height_px
-        return inside and not any(_meet(box, other) for other in others)
+        if not inside or any(_meet(box, other) for other in others):
+            return False
+        across, down = frame.pixels(lines, width).T
+        crossed = (across > box[0]) & (across < box[2]) & (down > box[1]) & (down < box[3])
+        return not crossed.any()
 
     return next(
         (place for place in name.places if all(fits(place, width) for width in _WIDTHS_PX)), None

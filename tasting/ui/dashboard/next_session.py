@@ -5,8 +5,7 @@ from math import isnan
 import streamlit as st
 from sqlalchemy import Engine
 
-from tasting.insight.advice.answers import questions
-from tasting.insight.advice.next_session import NextSession
+from tasting.insight.advice.next_session import NextSession, questions
 from tasting.insight.advice.question import PlanComparison
 from tasting.panel.methods import METHODS
 from tasting.ui import fields

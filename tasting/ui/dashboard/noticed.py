@@ -94,7 +94,10 @@ def _show_fit(board: DashboardModel) -> None:
             (one.driver.name, _weight(one), one.weight) for one in noticed
         ]
         gap = board.thresholds.character_gap
-        tests += [("character gap", with_interval(gap.estimate), gap)] if gap else []
+        if gap:
+            tests.append(
+                (f"not explained by {board.drivers_listed}", with_interval(gap.estimate), gap)
+            )
         rows = [
             (name, said, decimals(one.statistic, 2), p_cell(one.p_value))
             for name, said, one in tests
@@ -106,16 +109,18 @@ def _show_fit(board: DashboardModel) -> None:
 
 def _check_in_words(found: FitCheck, board: DashboardModel) -> str:
     """Whether data drawn from the model deviate from it as much as the answers do."""
-    drivers = words.listed([driver.short for driver in board.thresholds.drivers])
+    gap = ", which includes what they do not explain" if board.thresholds.character_gap else ""
     verdict = (
-        f"Something other than {drivers} is at work, or d′ grows with the step in another way."
+        f"Something other than {board.drivers_listed} is at work, or d′ grows with the step in "
+        "another way."
         if found.p_value < _POOR_FIT
-        else f"No sign of anything beyond {drivers}; this check seldom detects a bent response."
+        else f"The fit shows no misfit of this model of {board.drivers_listed}{gap}; it rarely "
+        "detects curvature."
     )
     return (
         f"Fit check: deviance {decimals(found.deviance, 2)}; {percent(found.p_value)} of "
-        f"{found.draws} data sets simulated from the model deviate at least as much (half of them "
-        f"by {decimals(found.usual, 2)}). {verdict}"
+        f"{found.draws} data sets simulated from the model deviate at least as much (median "
+        f"{decimals(found.usual, 2)}). {verdict}"
     )
 
 
@@ -125,15 +130,18 @@ def _weight(one: Noticed) -> str:
     return with_interval(estimate) if known else f"at most {number(estimate.high)}"
 
 
+MARKS = "Filled: no other figure differs. Hollow: another one does. Dotted outline: one person."
+
+
 def how_to_read() -> str:
     """What the marks of every chart of the share who notice are."""
     return (
         "Each mark is a closed session, or all of one pair and method, with its 95 % interval; "
         "larger marks have more tastings. Select one to read its (last) finding. Height: the share "
-        "of triangle tests that would notice at "
-        "the same sensory distance, whatever the session's own method. Filled: nothing else is "
-        "known to differ. Hollow: another driver or the reference's character differs too. The "
-        "table says whether a difference was shown; “not shown” is not evidence of no difference. "
+        "of assessors who would notice in a triangle test at the same sensory distance, whatever "
+        "the session's own method. Hollow marks: another driver differs, or one of the two is "
+        "a reference. The table says whether a difference was shown; “not shown” is not evidence "
+        "of no difference. "
         "Marks that would overlap are moved apart slightly."
     )
 

@@ -1,11 +1,11 @@
 """The share who notice against the size of the step, with or without the fitted curve.
 
-One chart for every section: its height is the share of triangle tests that would notice at the
-same sensory distance, whatever the method was.
+One chart for every section: its height is the share of assessors who notice in a triangle test at
+the same sensory distance, whatever the method was.
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Final
 
 import altair as alt
 import numpy as np
@@ -38,7 +38,7 @@ CHOSEN = "session"
 
 SESSION = "id"
 COLOUR, GREY = LIGHT.mark, LIGHT.soft
-HEIGHT_PX, LINE_PX = 400, 30
+HEIGHT_PX, LINE_PX = 300, 30
 """Height of the chart without the methods' legend, and of a line of that legend."""
 
 CLOSEST, WIDEST = 0.02, 0.06
@@ -122,12 +122,12 @@ def _marks(found: Sequence[Drawn], driver: Driver, x: alt.X) -> list[alt.Chart]:
     lines = [line(one, driver) for one, *_ in found]
     base = alt.Chart(_points(found, lines))
     paler = alt.condition(
-        f"datum['{DIFFERS}'] === '{NOTHING_ELSE}'", alt.value(0.7), alt.value(0.3)
+        f"datum['{DIFFERS}'] === '{NOTHING_ELSE}'", alt.value(0.9), alt.value(0.6)
     )
-    rules = base.mark_rule(color=GREY, strokeWidth=1.5, aria=False)
+    rules = base.mark_rule(color=GREY, strokeWidth=2, aria=False)
     picked = alt.selection_point(name=CHOSEN, fields=[SESSION], on="click", clear="dblclick")
     points = base.mark_point(
-        stroke=COLOUR, strokeWidth=2, opacity=1, fillOpacity=0.6, cursor="pointer"
+        stroke=COLOUR, strokeWidth=2, opacity=1, fillOpacity=0.9, cursor="pointer"
     )
     return [
         rules.encode(x=x, y=_y("low"), y2="high:Q", opacity=paler),
@@ -137,7 +137,7 @@ def _marks(found: Sequence[Drawn], driver: Driver, x: alt.X) -> list[alt.Chart]:
             shape=_shapes(found),
             size=_sizes(found),
             fill=_fills(),
-            strokeDash=_outlines(found),
+            strokeDash=_outlines(),
             tooltip=[alt.Tooltip(field=column, type="nominal") for column in lines[0]],
             description="said:N",
         ).add_params(picked),
@@ -161,7 +161,14 @@ def _shapes(found: Sequence[Drawn]) -> alt.Shape:
     methods = {one.method for one, *_ in found}
     names = {METHODS[key].name: shape for key, shape in SHAPES.items() if METHODS[key] in methods}
     scale = alt.Scale(domain=list(names), range=list(names.values()))
-    legend = _legend(GREY, symbolFillColor="transparent", orient="bottom")
+    legend = alt.Legend(
+        orient="bottom",
+        direction="vertical",
+        symbolSize=90,
+        labelLimit=300,
+        symbolStrokeColor=GREY,
+        symbolFillColor="transparent",
+    )
     return alt.Shape(f"{METHOD}:N", scale=scale, legend=legend if len(names) > 1 else None)
 
 
@@ -171,23 +178,16 @@ def _sizes(found: Sequence[Drawn]) -> alt.Size:
 
 
 def _fills() -> alt.Fill:
-    """Filled where nothing else is known to differ: only these marks belong on the curve."""
-    scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, "transparent"])
-    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=_legend(COLOUR))
+    """Filled where nothing else is known to differ: only these marks belong on the curve. A line
+    above the chart says so, for which a legend takes too much of a phone."""
+    scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, LIGHT.page])
+    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=None)
 
 
-def _outlines(found: Sequence[Drawn]) -> alt.StrokeDash:
-    """A dashed outline for one person's sessions, named only where there are some."""
+def _outlines() -> alt.StrokeDash:
+    """A dotted outline for one person's sessions."""
     scale = alt.Scale(domain=[PANEL, ALONE], range=[[1, 0], [3, 2]])
-    legend = _legend(COLOUR, symbolFillColor="transparent")
-    some = any(one.one_person for one, *_ in found)
-    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=legend if some else None)
-
-
-def _legend(stroke: str, **more: Any) -> alt.Legend:
-    """Above the chart there is room for two on a phone; the names of methods stand below it."""
-    usual = {"orient": "top", "direction": "vertical", "symbolSize": 90, "labelLimit": 300}
-    return alt.Legend(**{**usual, "symbolStrokeColor": stroke, **more})
+    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=None)
 
 
 def apart(sizes: Sequence[float], closest: float, widest: float) -> list[float]:

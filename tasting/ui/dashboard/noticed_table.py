@@ -22,9 +22,9 @@ _LEAD = "Lead in preference, %"
 _SHOWN = "Difference"
 _SAMPLES = "B against A"
 ALONE, PANEL = "one person", "a panel"
-NOTHING_ELSE, MORE = "nothing known", "something"
+NOTHING_ELSE, MORE = "no other modelled figure", "something"
 UNKNOWN, NONE = "unknown", "–"
-UNBROKEN = (AS_TRIANGLE, _OWN, _SHOWN, DIFFERS, METHOD, TASTED_BY, _SAMPLES)
+UNBROKEN = (AS_TRIANGLE, _OWN, _SHOWN, TASTED_BY)
 
 
 def table(shares: Sequence[SessionShare], driver: Driver) -> pd.DataFrame:

@@ -1,7 +1,8 @@
 """Colours of the dashboard's charts, light and dark; charts are drawn in the light ones.
 
 Marks: blue, vermilion and bluish green of Okabe and Ito (2008, "Color universal design"), which any
-colour vision tells apart, on dark pages their sky blue and orange. What is written is ink or soft,
+colour vision tells apart, on dark pages their sky blue and orange, and the green as light as these,
+because its pale band would nearly disappear. What is written is ink or soft,
 at least 4.5:1 on its page.
 """
 
@@ -27,7 +28,7 @@ class Palette:
 
 
 LIGHT: Final = Palette("#0072B2", "#D55E00", "#009E73", "#2A2622", "#655D53", "#FFFFFF", "#FBF8F3")
-_DARK: Final = Palette("#56B4E9", "#E69F00", "#009E73", "#F0EAE1", "#B3A99B", "#22201C", "#191714")
+_DARK: Final = Palette("#56B4E9", "#E69F00", "#5FE3BD", "#F0EAE1", "#B3A99B", "#22201C", "#191714")
 
 
 COLOUR, GREY = "#3b7dbf", "#808080"

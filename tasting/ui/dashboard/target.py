@@ -14,6 +14,7 @@ from tasting.drink.weighable import rounded
 from tasting.insight.advice.target import Aim
 from tasting.insight.noticing.drivers import DRIVERS
 from tasting.insight.noticing.marks import noticed_by_triangle
+from tasting.stats.results import Estimate
 from tasting.store.scale import scale_step_g
 from tasting.ui import pages
 from tasting.ui.dashboard import cached
@@ -59,16 +60,21 @@ def show(engine: Engine, board: DashboardModel) -> None:
 
 def in_words(aim: Aim) -> list[str]:
     """Where to go, and what will be left."""
-    found = [
-        f"Go to {with_interval(level, DRIVERS[key].unit)} of {DRIVERS[key].name}."
-        for key, level in aim.target.items()
-    ]
+    found = [_towards(key, level, there=key in aim.there) for key, level in aim.target.items()]
     if aim.left:
         share = percent_with_interval(noticed_by_triangle(aim.left))
         found.append(
-            f"Expected there: d′ {with_interval(aim.left)}, noticed in {share} of triangle tests."
+            f"Expected there: d′ {with_interval(aim.left)}; {share} of assessors would notice in a "
+            "triangle test."
         )
     return found
+
+
+def _towards(key: str, level: Estimate, *, there: bool) -> str:
+    name, amount = DRIVERS[key].name, with_interval(level, DRIVERS[key].unit)
+    if there:
+        return f"{amount} of {name}: already there, as far as is known."
+    return f"Go to {amount} of {name}."
 
 
 def _weighable(engine: Engine, present: Version, aim: Aim) -> Move:

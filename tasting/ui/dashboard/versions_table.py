@@ -5,7 +5,7 @@ import streamlit as st
 
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
-from tasting.insight.advice.answers import last_finding, shortened
+from tasting.insight.advice.answers import findings_so_far, shortened
 from tasting.insight.advice.question import Question
 from tasting.ui.tables import show_table
 from tasting.wording import day, decimals
@@ -36,5 +36,5 @@ def _row(question: Question, version: Version) -> dict[str, str]:
         "TA, g/L": decimals(made.ta_g_per_l, 1),
         "Sugar, g/L": decimals(made.sugar_g_per_l, 0),
         "pH": decimals(made.ph, 1),
-        "Last finding": last_finding(question, version),
+        "Findings so far": findings_so_far(question, version),
     }

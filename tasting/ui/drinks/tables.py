@@ -11,9 +11,9 @@ from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Match, Reference
 from tasting.drink.mixture import NAMES, NOT_COMPUTABLE
 from tasting.drink.uncertainty import MODEL, advice
-from tasting.wording import decimals, interval, percent, short, signed
+from tasting.wording import decimals, interval, percent, short
 
-_COMPARED = {
+COMPARED = {
     "Serving, mL": ("serving_ml", 0),
     "TA, g/L": ("ta_g_per_l", 2),
     "pH": ("ph", 2),
@@ -188,7 +188,7 @@ def composed_figures(made: Composition) -> Figures:
     own = {"serving_ml": made.serving().volume_ml}
     return {
         what: own[figure] if figure in own else getattr(made, figure)
-        for what, (figure, _) in _COMPARED.items()
+        for what, (figure, _) in COMPARED.items()
     }
 
 
@@ -207,22 +207,3 @@ def label_figures(reference: Reference) -> Figures:
         "Alcohol, % vol": reference.alcohol_percent_vol,
         "Energy, kcal/L": reference.energy_kcal_per_l,
     }
-
-
-def compared(this: Figures, other: Figures, names: tuple[str, str, str]) -> pd.DataFrame:
-    """The figures that both can have, side by side, and this minus the other."""
-    rows = [
-        (
-            what,
-            decimals(this[what], digits),
-            decimals(other[what], digits),
-            signed(_minus(this[what], other[what]), digits),
-        )
-        for what, (_, digits) in _COMPARED.items()
-        if what in this and what in other
-    ]
-    return pd.DataFrame(rows, columns=["Figure", *names])
-
-
-def _minus(this: float | None, other: float | None) -> float | None:
-    return None if this is None or other is None else this - other

@@ -11,6 +11,7 @@ from tasting.drink.declared import LabelInterval
 from tasting.drink.formula import Formula
 from tasting.drink.ice import ServedStyle, as_served
 from tasting.drink.label import Reference, bands
+from tasting.insight.advice.question import version_name
 from tasting.wording import UNKNOWN, decimals
 
 MEASURES = {
@@ -65,8 +66,16 @@ def _heading(measure: str, reference: Reference | None) -> str:
     return title if known is None else f"{title}; dashed: reference {_said(known, measure)}"
 
 
+def _names(formula: Formula) -> dict[str, str]:
+    """What each version is called on the axis, by id: its number, if no two have the same."""
+    short = {version.id: version_name(version.label) for version in formula.versions}
+    if len(set(short.values())) == len(short):
+        return short
+    return {version.id: version.label for version in formula.versions}
+
+
 def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
-    rows = []
+    rows, names = [], _names(formula)
     for version in formula.versions:
         drink = made[version.id]
         likely = {
@@ -74,14 +83,15 @@ def _points(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
             for measure, (_, digits) in MEASURES.items()
             for end in ("low", "high")
         }
-        rows.append(_point(version.label, drink) | likely)
+        rows.append(_point(names[version.id], drink) | likely)
     return pd.DataFrame(rows)
 
 
 def _edges(formula: Formula, made: dict[str, Composition]) -> pd.DataFrame:
     """Two rows for each child: its parent and itself."""
+    names = _names(formula)
     rows = [
-        {"edge": index, **_point(formula.version(end).label, made[end])}
+        {"edge": index, **_point(names[end], made[end])}
         for index, version in enumerate(formula.versions)
         for end in (version.parent, version.id)
         if version.parent is not None and end is not None
@@ -105,7 +115,7 @@ def _layers(
     title, digits = MEASURES[measure]
     columns, ends = [_VERSION, measure], [f"{measure}_low", f"{measure}_high"]
     x = alt.X(
-        f"{_VERSION}:N", sort=points[_VERSION].tolist(), title=_VERSION, axis=_names(points, last)
+        f"{_VERSION}:N", sort=points[_VERSION].tolist(), title=_VERSION, axis=_below(points, last)
     )
     axis = _above(digits)
     scale = alt.Scale(zero=False, nice=True, padding=8)
@@ -136,7 +146,7 @@ def _band(
     return [band.encode(y=alt.Y(f"{measure}:Q", title=title), y2=alt.Y2("up to:Q", title=title))]
 
 
-def _names(points: pd.DataFrame, shown: bool) -> alt.Axis:
+def _below(points: pd.DataFrame, shown: bool) -> alt.Axis:
     """The axis with the labels of the versions, upright only where they are too long to lie."""
     if not shown:
         return alt.Axis(labels=False, ticks=False, title=None)

@@ -20,6 +20,7 @@ from tasting.ui.drinks import own_form, tables
 from tasting.ui.drinks.composition_beside import beside
 from tasting.ui.drinks.composition_chart import contributions
 from tasting.ui.drinks.label_chart import label_bands
+from tasting.ui.drinks.label_table import beside_label
 from tasting.ui.drinks.versions_chart import versions_against_label
 from tasting.ui.page import escape_markdown
 from tasting.ui.tables import show_table
@@ -50,7 +51,7 @@ def _show_warnings(made: Composition) -> None:
 
 def _show_sureness(made: Composition, name: str) -> None:
     """What would make the figures surer, acidity first."""
-    first = advice(made.intervals["ta_g_per_l"])
+    first = advice(made.intervals["ta_g_per_l"], "TA")
     if first:
         st.write(f"**What to measure next:** {escape_markdown(first)}")
     table = tables.sureness_table(made)
@@ -114,13 +115,10 @@ def show_against_label(version: Version, made: Composition, reference: Reference
         f"of the reference: {_listed(reference.allergens)}."
     )
     with st.expander("Side by side, per litre"):
-        table = tables.compared(
-            tables.composed_figures(made),
-            tables.label_figures(reference),
-            ("Version", "Reference", "Difference"),
+        show_table(
+            beside_label(made, reference), f"{version.label} beside {reference.name}, per litre"
         )
-        show_table(table, f"{version.label} beside {reference.name}, per litre")
-        st.caption("“–”: not declared or not measured.")
+        st.caption("In brackets: the likely range. “–”: not declared or not measured.")
 
 
 def show_versions_against_label(
@@ -129,6 +127,11 @@ def show_versions_against_label(
     """All versions, one by one, as they are tasted, with the label of a reference."""
     chart, text, numbers = versions_against_label(formula, reference, style)
     st.altair_chart(chart, width="stretch", alt=text, key=f"chart-versions-{formula.id}")
+    known = " Dashed: the reference; grey band: what its rounded value can mean."
+    st.caption(
+        "Dot: computed. Upright bar: where the figure probably lies. Line: from parent to child."
+        f"{known if reference else ''}"
+    )
     with st.expander("The same numbers as a table"):
         show_table(numbers, text)
 
@@ -162,7 +165,7 @@ def show_what_to_know(version: Version, made: Composition, *, editable: bool = F
     _show_warnings(made)
     if editable and made.unknown:
         own_form.offer_to_edit((part.ingredient for part in version.parts), "unknown")
-    first = advice(made.intervals["ta_g_per_l"])
+    first = advice(made.intervals["ta_g_per_l"], "TA")
     if first:
         st.markdown(f"**What to measure next:** {escape_markdown(first)}")
     st.caption(

@@ -139,9 +139,9 @@ def _show_repeated(engine: Engine, index: Index) -> None:
     if len(groups) == _MOST_GROUPS:
         st.caption(f"Only the {_MOST_GROUPS} pairs compared most often are shown.")
     st.caption(
-        "The same people may have answered in several of these sessions; the intervals treat "
-        "their answers as independent. Sequential sessions, and those whose direction was open, "
-        "are left out."
+        "Likelihood intervals: the same people may have answered in several of these sessions; the "
+        "intervals take their answers as independent. Sequential sessions, and those whose "
+        "direction was open, are left out."
     )
 
 
@@ -160,8 +160,9 @@ def _show_steps(engine: Engine, index: Index) -> None:
         show_table(steps_table(result), "Distances from the reference, version by version")
     st.caption(
         "Distances d′ with 95 % intervals allow for the method; a bar that reaches the top of the "
-        "chart continues beyond it. The same people may have answered in both sessions; the "
-        "intervals treat their answers as independent.",
+        "chart continues beyond it. One session has the interval of its own finding; several "
+        "together, and the difference of two versions, have likelihood intervals that take answers "
+        "as independent, though the same people may have given them.",
         help=explained("d′ (95 % interval)"),
     )
 

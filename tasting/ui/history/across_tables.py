@@ -12,6 +12,7 @@ from tasting.stats.agreed_distance import AgreedDistance
 from tasting.stats.many import FalseAlarms
 from tasting.stats.results import Estimate
 from tasting.ui.dashboard.noticed_chart import COLOUR, GREY
+from tasting.ui.history.progress_table import INDEPENDENT
 from tasting.wording import decimals, interval, p_cell, p_value, percent, percents, share
 
 _OVER = "Preferred to an average one, %"
@@ -68,7 +69,8 @@ def pooled_sentence(group: Repeated) -> str:
     value, ends = decimals(found.value, 2), interval(found.interval.low, found.interval.high, 2)
     return (
         f"{group.samples[0]} and {group.samples[1]} ({group.question}), {len(group.sessions)} "
-        f"sessions together: d′ = {value} (95 % likelihood interval {ends}). {_agreement(found)}"
+        f"sessions together: d′ = {value} (95 % interval {ends}; {INDEPENDENT}). "
+        f"{_agreement(found)}"
     )
 
 

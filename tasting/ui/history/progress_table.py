@@ -6,6 +6,7 @@ from os.path import commonprefix
 import altair as alt
 import pandas as pd
 
+from tasting.insight.advice.question import version_name
 from tasting.insight.findings.progress import Against, VersionProgress
 from tasting.stats.agreed_distance import Comparison
 from tasting.ui.dashboard.noticed_chart import COLOUR
@@ -14,6 +15,8 @@ from tasting.wording import decimals, interval, p_value
 _TOP = 5.0
 # A distance at which nearly every triangle test is right; what lies beyond is drawn there.
 _DISTANCE = "Sensory distance d′"
+INDEPENDENT = "answers taken as independent"
+# Columns of closed sessions tell who is the same in one session, not in several.
 
 
 def step_sentence(step: VersionProgress) -> str:
@@ -32,30 +35,40 @@ def _of(one: Against) -> str:
         return said
     p = p_value(one.distance.p_value)
     agree = f"which disagree, p {p}" if one.distance.disagree else f"not shown to disagree, p {p}"
-    return f"{said} ({sessions} sessions together, {agree})"
+    return f"{said} ({sessions} sessions together, {agree}; {INDEPENDENT})"
 
 
 def _claim(step: VersionProgress, found: Comparison) -> str:
     ends = found.difference, found.interval.low, found.interval.high
     if not step.shown:
-        claim = "was not shown to be closer or farther: closer by"
+        claim = "was not shown to be closer or farther: difference in d′"
     elif found.interval.low > 0:
         claim = "was shown to be closer, by"
     else:
         claim, ends = "was shown to be farther, by", (-ends[0], -ends[2], -ends[1])
     value, low, high = ends
-    return f"{claim} {decimals(value, 2)} (95 % likelihood interval {interval(low, high, 2)})."
+    ends_said = f"95 % interval {interval(low, high, 2)}; {INDEPENDENT}"
+    return f"{claim} {decimals(value, 2)} ({ends_said})."
 
 
 def latest_sentence(found: Sequence[VersionProgress]) -> str:
-    """How far the version that was tasted last is from its reference, and the one before it."""
+    """What is shown of the version that was tasted last and the one before it, then how far both
+    are from their reference."""
     step = max(found, key=lambda step: step.later.sessions[-1].closed_at)
     later, earlier = step.later, step.earlier
-    after, before = _names([later, earlier])
+    after, before = map(version_name, _names([later, earlier]))
     return (
-        f"{after} is d′ {_estimate(later)} from {later.reference.name}; "
-        f"{before} was {_estimate(earlier)}"
+        f"{_headline(step, after, before)} Distance from {later.reference.name}: "
+        f"{after} d′ {_estimate(later)}, {before} {_estimate(earlier)}."
     )
+
+
+def _headline(step: VersionProgress, after: str, before: str) -> str:
+    """Closer, farther, or not shown."""
+    if not step.shown or step.comparison is None:
+        return f"Not shown that {after} is closer than {before}."
+    closer = "closer" if step.comparison.interval.low > 0 else "farther away"
+    return f"Shown: {after} is {closer} than {before}."
 
 
 def _names(shown: Sequence[Against]) -> list[str]:
@@ -67,7 +80,8 @@ def _names(shown: Sequence[Against]) -> list[str]:
 
 def _estimate(one: Against) -> str:
     ends = one.distance.interval
-    return f"{decimals(one.distance.value, 2)} ({interval(ends.low, ends.high, 2)})"
+    how = f"; {INDEPENDENT}" if len(one.sessions) > 1 else ""
+    return f"{decimals(one.distance.value, 2)} ({interval(ends.low, ends.high, 2)}{how})"
 
 
 def steps_chart(found: Sequence[VersionProgress]) -> tuple[alt.LayerChart, str]:

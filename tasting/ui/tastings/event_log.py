@@ -36,7 +36,7 @@ def show_log(engine: Engine, session_id: str) -> None:
     """The log; it tells neither the key nor any choice."""
     rows = event_rows(sessions.events(engine, session_id))
     if rows.empty:
-        st.write("Nothing is on record.")
+        st.write("No corrections or notes recorded.")
         return
     with st.container(key="log"):
         st.html(_STYLE)

@@ -10,8 +10,8 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from tasting.insight.advice.answers import (
+    findings_so_far,
     last_change,
-    last_finding,
     there_yet,
     three_answers,
     what_next,
@@ -126,13 +126,12 @@ def test_never_tasted_is_forecast_where_the_model_can():
     answer = there_yet(asked())
 
     assert answer.claim is None
-    assert answer.sentence == "Not settled."
-    assert (
-        "v12 has not been tasted against Reference bottle R yet. Forecast: about 15 %"
-        in answer.evidence
+    assert answer.sentence == "Not tested yet."
+    assert answer.evidence.startswith(
+        "Forecast for v12 against Reference bottle R: about 15 % would notice (0–60 %)."
     )
     assert "not a result" in answer.explained
-    assert answer.action.label == "Compare v12 with Reference bottle R"
+    assert answer.action.label == "Test v12 against Reference bottle R (16 tastings)"
     assert (answer.action.a, answer.action.b, answer.action.method) == (BOTTLE, LATEST, "triangle")
 
 
@@ -140,7 +139,7 @@ def test_never_tasted_says_so_where_nothing_can_be_forecast():
     before = session(15, 24, b=PARENT)
     answer = there_yet(asked(before, thresholds=nothing_tasted()))
 
-    assert answer.sentence == "Not tasted yet."
+    assert answer.sentence == "Not tested yet."
     assert answer.evidence.endswith(
         "The last one tasted against it, v10: a difference was shown (15 of 24)."
     )
@@ -181,15 +180,15 @@ def test_a_change_that_was_not_tasted_comes_with_the_last_one_that_was():
     first, second = FORMULA.versions[:2]
     answer = last_change(asked(session(15, 24, a=first, b=second)))
 
-    assert answer.sentence == "Not tasted yet."
+    assert answer.sentence == "Not tested yet."
     assert answer.evidence.startswith("v10 → v12: Nearly half of the citric acid")
     assert answer.evidence.endswith(
-        "The last one tasted, v1 → v2: a difference was shown (15 of 24)."
+        "Last tasted change on the way to v12: v1 → v2, a difference was shown (15 of 24)."
     )
-    # By another way: scipy's binomial tail with 19 correct needed, 30 % noticing.
-    assert answer.action.label == "Plan 40 tastings"
-    assert stats.binom.sf(18, 40, 1 / 3) <= 0.05
-    assert stats.binom.sf(18, 40, 1 / 3 + 2 / 3 * 0.3) >= 0.8
+    # By another way: scipy's binomial tail with 9 correct needed, half of assessors noticing.
+    assert answer.action.label == "Test v10 against v12 (16 tastings)"
+    assert stats.binom.sf(8, 16, 1 / 3) <= 0.0501
+    assert stats.binom.sf(8, 16, 1 / 3 + 2 / 3 * 0.5) >= 0.8
 
 
 def test_a_first_version_has_no_change():
@@ -210,6 +209,62 @@ def test_an_open_session_comes_next_and_says_how_many_are_in_only():
     assert answer.action == GoToSession("Go to the session", "s")
 
 
+def test_what_is_being_tasted_is_not_offered_again():
+    """One session answers two cards: the first says how many are in, the other goes there."""
+    now = going("s", LATEST.id, BOTTLE.id)
+    after, there, _ = three_answers(asked(going=[now]))
+
+    assert (after.question, after.action) == ("Next", GoToSession("Go to the session", "s"))
+    assert there.sentence == "Being tasted now: 11 of 20."
+    assert there.evidence == "The result shows when you close the session."
+    assert there.action is None
+
+
+def test_what_was_found_stays_while_it_is_tasted_again():
+    again = going("s", LATEST.id, PARENT.id)
+    answer = last_change(asked(session(15, 24, a=PARENT), going=[again]))
+
+    assert answer.sentence == "Being tasted now: 11 of 20."
+    assert "So far: Yes: a difference was shown. 15 of 24 correct" in answer.evidence
+    assert answer.action is None
+
+
+def test_a_planned_session_of_the_same_two_is_gone_to_and_not_planned_again():
+    other = going("other", FORMULA.versions[0].id)
+    planned = going("p", LATEST.id, BOTTLE.id, open=False)
+    there = there_yet(asked(going=[other, planned]))
+
+    assert there.sentence == "Not tested yet."
+    assert there.evidence.startswith("A session is planned: 20 tastings.")
+    assert there.action == GoToSession("Go to the session", "p")
+
+
+def test_without_a_model_what_was_not_compared_comes_next():
+    """Where acid is known of no drink no comparison can be weighed; there still is a next one."""
+    first = what_next(asked())
+    assert (first.action.a, first.action.b) == (BOTTLE, LATEST)
+    assert "not known" in first.evidence
+
+    then = what_next(asked(session(15, 24)))
+    assert (then.action.a, then.action.b) == (PARENT, LATEST)
+    both = asked(session(15, 24), session(9, 24, a=PARENT))
+    assert what_next(both).action == GoToDrinks("Go to the drinks")
+
+
+def test_one_version_alone_has_nothing_to_be_compared_with():
+    alone = FORMULA.model_copy(update={"versions": (FORMULA.versions[0],)})
+
+    assert what_next(asked(formula=alone, reference=None)).sentence == "Nothing to compare yet."
+
+
+def test_a_planned_preference_is_no_test_of_whether_it_is_noticed():
+    liked = replace(going("p", LATEST.id, PARENT.id, open=False), distance=False)
+    answer = last_change(asked(going=[liked]))
+
+    assert answer.evidence.startswith("v10 → v12: ")
+    assert answer.action.label == "Test v10 against v12 (16 tastings)"
+
+
 def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_latest():
     here, there = going("here", LATEST.id), going("there", "other")
     old = going("old", FORMULA.versions[0].id, open=False)
@@ -217,7 +272,7 @@ def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_
 
     assert what_next(asked(going=[there, here])).action.session_id == "here"
     assert what_next(asked(going=[there])).action.session_id == "there"
-    assert what_next(asked(going=[old])).sentence == "Nothing to compare yet."
+    assert what_next(asked(going=[old])).sentence == f"Compare v12 with {BOTTLE.name}."
     assert what_next(asked(going=[planned])).sentence == "A session is planned: 20 tastings."
 
 
@@ -228,7 +283,10 @@ def test_otherwise_the_most_informative_session_with_what_it_needs():
     wish = answer.action
 
     assert answer.sentence.startswith("Compare v12 with the same with 3.1 g white sugar")
-    assert "24 tastings should narrow" in answer.evidence
+    assert (
+        "With 24 tastings, the noticeable step of sugar would be known to about ±"
+        in answer.evidence
+    )
     assert isinstance(wish, PlanComparison)
     assert (wish.label, wish.made) == ("Make it and plan 24 tastings", best.made)
     assert wish.purpose == "To find the noticeable step of sugar."
@@ -245,11 +303,38 @@ def test_what_is_worth_asking_follows_the_goal():
 def test_the_last_finding_of_a_version_is_of_its_newest_pair():
     question = asked(session(15, 24, a=PARENT), session(10, 24, day=1))
 
-    assert last_finding(question, LATEST) == (
+    assert findings_so_far(question, LATEST) == (
         "not shown to differ from Reference bottle R; 10 of 24 (13 needed)"
     )
-    assert last_finding(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
-    assert last_finding(question, FORMULA.versions[0]) == "not tasted"
+    assert findings_so_far(question, PARENT) == "differs from v12; 15 of 24 (13 needed)"
+    assert findings_so_far(question, FORMULA.versions[0]) == "not tasted"
+
+
+def test_sessions_that_disagree_are_told_one_by_one_and_left_open():
+    """10 of 36, 4 of 8, 15 of 24: likelihood ratio of the table by scipy, p < 0.05."""
+    counts = [(10, 36), (4, 8), (15, 24)]
+    question = asked(*[session(*each, day=day) for day, each in enumerate(counts)])
+
+    assert findings_so_far(question, LATEST) == (
+        "open against Reference bottle R; three sessions disagree: 10 of 36, 4 of 8, 15 of 24"
+    )
+
+
+def test_many_sessions_are_counted_and_not_named():
+    question = asked(*[session(8, 24, day=day) for day in range(5)])
+
+    assert findings_so_far(question, LATEST).startswith(
+        "not shown to differ from Reference bottle R; five sessions together 40 of 120 ("
+    )
+
+
+def test_sessions_that_agree_are_told_together():
+    question = asked(session(12, 24), session(13, 24, day=1))
+
+    assert findings_so_far(question, LATEST) == (
+        "differs from Reference bottle R; two sessions together 25 of 48 (24 needed): 12 of 24, "
+        "13 of 24"
+    )
 
 
 @pytest.mark.parametrize(

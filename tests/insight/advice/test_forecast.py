@@ -79,6 +79,19 @@ def test_against_the_reference_the_character_gap_stays():
     assert found.d_prime.value >= noticed().character_gap.estimate.value
 
 
+@pytest.mark.parametrize("more", [{}, {"scale": "log"}, {"drivers": ("ta", "sugar", "alcohol")}])
+def test_no_drink_is_forecast_to_be_closer_to_the_reference_than_the_gap_alone(more):
+    """The squared gap is one term of the squared distance, all of which are at least 0 (the model
+    in `distance_model`), so no limit of the distance lies below that of the gap."""
+    said = noticed(**more)
+    gap = said.character_gap.estimate
+
+    for version in versions().values():
+        found = forecast(said, version, bottle()).d_prime
+        assert found.high >= gap.high, version.label
+        assert found.value >= gap.value - 1e-9
+
+
 def test_going_beyond_experience_is_said():
     assert any("larger than any" in note for note in between("spritz-01", "spritz-11").cautions)
     assert between("spritz-01", "spritz-02").cautions == ()

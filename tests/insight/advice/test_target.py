@@ -51,7 +51,7 @@ def test_on_the_edge_of_the_room_one_d_prime_is_added():
 def test_levels_that_are_less_sure_than_noticeable_are_said():
     (caution,) = at_reference().cautions
 
-    assert "titrate both" in caution
+    assert caution.endswith("(0.41 g/L; about 1 in 8 notice). Titrate both.")
 
 
 def test_a_reference_without_acidity_cannot_be_aimed_at():

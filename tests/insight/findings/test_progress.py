@@ -6,6 +6,7 @@ import pytest
 from scipy.stats import norm
 
 from tasting.errors import SealedError
+from tasting.insight.findings.finding import finding
 from tasting.insight.findings.progress import steps
 from tasting.panel.methods import TRIANGLE
 from tests.ui.workshop import closed, opened, planned
@@ -111,3 +112,17 @@ def test_versions_against_each_other_say_nothing_of_the_reference() -> None:
 def test_an_open_session_is_refused() -> None:
     with pytest.raises(SealedError, match="close it first"):
         steps([opened(planned("now", b="R"))])
+
+
+def test_one_session_has_the_interval_of_its_own_finding() -> None:
+    """With two answers each, by the model of replicates, which no common d-prime knows."""
+    soon, late = (
+        closed(planned(id, "triangle", version, "R", replicates=2), right, 24 - right, day=day)
+        for id, version, right, day in (("soon", "spritz-1", 16, 35), ("late", "spritz-2", 10, 40))
+    )
+    (step,) = steps([soon, late])
+
+    for one, session in ((step.earlier, soon), (step.later, late)):
+        own = finding(session).evidence.distance
+        assert own is not None
+        assert (one.distance.value, one.distance.interval) == (own.value, own.interval)

@@ -168,13 +168,13 @@ def test_the_test(method: Method, expected, count: int, n: int, sentence: str) -
         ),
         (
             tally_by_assessor(PREFERENCE, [(3, 3)] * 6 + [(1, 3)]),
-            "v2 was preferred in 19 of 21 choices; tested by assessor, not by answer "
-            "(α = 0.05, n = 21); two-sided p = 0.0312.",
+            "v2 was preferred in 19 of 21 choices; tested over 7 assessors (21 "
+            "answers), α = 0.05; two-sided p = 0.0312.",
         ),
         (
             tally_by_assessor(PAIRED, [(3, 3)] * 6 + [(1, 3)], expected="B"),
-            "v2 was called more sour in 19 of 21 tastings; tested by assessor, not by answer (α "
-            "= 0.05, n = 21); one-sided p = 0.0156.",
+            "v2 was called more sour in 19 of 21 tastings; tested over 7 assessors (21 "
+            "answers), α = 0.05; one-sided p = 0.0156.",
         ),
         (
             tally_by_assessor(PAIRED, [(3, 3)] * 4),
@@ -196,14 +196,14 @@ def test_the_test_where_it_is_another_one(tally: Tally, sentence: str) -> None:
             STRICT,
             20,
             "About 50 % notice the difference (95 % interval 21–74 %). Sensory distance "
-            "d′ = 2.32 (95 % exact interval 1.32–3.33).",
+            "d′ = 2.32 (95 % interval 1.32–3.33).",
         ),
         (
             TRIANGLE,
             STRICT,
             15,
             "About 25 % notice the difference (95 % interval 0–53 %). One-sided at α = 0.05 the "
-            "limit is 0.8 %; the interval is two-sided. Sensory distance d′ = 1.47 (95 % exact "
+            "limit is 0.8 %; the interval is two-sided. Sensory distance d′ = 1.47 (95 % "
             "interval 0.00–2.43).",
         ),
         (
@@ -211,24 +211,24 @@ def test_the_test_where_it_is_another_one(tally: Tally, sentence: str) -> None:
             STRICT,
             30,
             "About 100 % notice the difference (95 % interval 83–100 %). Sensory distance "
-            "d′ = ∞ (95 % exact interval 3.85–∞).",
+            "d′ = ∞ (95 % interval 3.85–∞).",
         ),
         (
             TRIANGLE,
             STRICT,
             10,
-            "About 0 % notice the difference (95 % interval 0–29 %). Sensory distance d′ = 0.00 "
-            "(95 % exact interval 0.00–1.61). That is not evidence of no difference: one "
-            "noticed by up to 29 % could have been missed.",
+            "No more correct answers than guessing gives; up to 29 % may notice (95 % interval "
+            "0–29 %). Sensory distance d′ = 0.00 (95 % interval 0.00–1.61). That is not evidence "
+            "of no difference.",
         ),
         (
             TRIANGLE,
             {"alpha": 0.01},
             16,
             "About 30 % notice the difference (95 % interval 1–57 %). The interval excludes 0, "
-            "but the plan asked for α = 0.01. Sensory distance d′ = 1.64 (95 % exact interval "
-            "0.33–2.60). That is not evidence of no difference: one noticed by up to 57 % could "
-            "have been missed.",
+            "but the plan asked for α = 0.01. Sensory distance d′ = 1.64 (95 % interval "
+            "0.33–2.60). That is not evidence of no difference: the answers fit anything from "
+            "1 % to 57 % noticing.",
         ),
         (TRIANGLE, STRICT, 1, "That is not evidence of no difference."),
         (
@@ -236,28 +236,29 @@ def test_the_test_where_it_is_another_one(tally: Tally, sentence: str) -> None:
             {},
             6,
             "Lead of v1: 60 % of tastings (95 % interval 23–85 %). Sensory distance d′ = 1.19, "
-            "counted towards v1 (95 % exact interval 0.41–2.01).",
+            "in favour of v1 (95 % interval 0.41–2.01).",
         ),
         (
             PAIRED,
             {"expected": "A"},
             24,
-            "About 60 % find v1 more sour (95 % interval 23–85 %). Sensory distance d′ = 1.19 "
-            "(95 % exact interval 0.41–2.01).",
+            "80 % called v1 more sour, a lead of 60 % (95 % interval 23–85 %). Sensory distance "
+            "d′ = 1.19 "
+            "(95 % interval 0.41–2.01).",
         ),
         (
             PREFERENCE,
             {},
             24,
             "Lead of v2: 60 % of answers (95 % interval 23–85 %). Distance in liking d′ = 1.19, "
-            "counted towards v2 (95 % exact interval 0.41–2.01).",
+            "in favour of v2 (95 % interval 0.41–2.01).",
         ),
         (
             PREFERENCE,
             {},
             15,
             "Lead: 0 % of answers (95 % interval 0–37 %). Distance in liking d′ = 0.00 (95 % "
-            "exact interval −0.69 – 0.69). That is not evidence of equal liking: a lead of up to "
+            "interval −0.69 – 0.69). That is not evidence of equal liking: a lead of up to "
             "37 % is possible.",
         ),
     ],
@@ -272,25 +273,25 @@ def test_the_extent(method: Method, more, count: int, said: str) -> None:
     [
         (
             contrasted(SAME_DIFFERENT, (12, 4), (5, 11)),
-            "Sensory distance d′ = 2.31 (95 % likelihood interval 0.35–3.85).",
+            "Sensory distance d′ = 2.31 (95 % interval 0.35–3.85).",
         ),
         (contrasted(A_NOT_A, (6, 0, 0, 0), (6, 0, 0, 0)), "That is not evidence of no difference."),
         (
             tally_of(PREFERENCE, 4, 4),
             "Lead of v2: 100 % of answers (95 % interval 0–100 %). Distance in liking d′ = ∞, "
-            "counted towards v2 (95 % exact interval −0.37 – ∞). That is not evidence of equal "
+            "in favour of v2 (95 % interval −0.37 – ∞). That is not evidence of equal "
             "liking: a lead of up to 100 % is possible.",
         ),
         (
             contrasted(A_NOT_A, (6, 4, 3, 1), (2, 2, 4, 6)),
-            "Sensory distance d′ = 1.09 (95 % likelihood interval 0.04–2.16) if assessors know "
-            "what differs. Or d′ = 2.30 (95 % likelihood interval 0.00–3.93) if they judge by "
+            "Sensory distance d′ = 1.09 (95 % interval 0.04–2.16) if assessors know "
+            "what differs. Or d′ = 2.30 (95 % interval 0.00–3.93) if they judge by "
             "how far the cup is from the labelled reference.",
         ),
         (
             tally_of(PREFERENCE, 45, 75, undecided=60),
             "Lead of v2: 11 % of all 135 answers (95 % interval 0–27 %). Distance in liking of "
-            "those who chose d′ = 0.36, counted towards v2 (95 % exact interval −0.07 – 0.79). "
+            "those who chose d′ = 0.36, in favour of v2 (95 % interval −0.07 – 0.79). "
             "That is not evidence of equal liking: a lead of up to 27 % is possible.",
         ),
     ],

@@ -54,8 +54,11 @@ def test_a_gap_that_may_be_nothing_says_so():
 def test_a_gap_is_what_the_drivers_of_the_model_do_not_explain():
     gap = AgainstZero(estimate(1.0, 0.5, 2.0), 1.0, 0.3)
 
-    assert words.gap_in_words(gap, (TA, SUGAR)).startswith("With acid and sugar matched to the ref")
-    assert words.gap_in_words(gap, (SUGAR,)).startswith("With sugar matched to the reference")
+    assert words.gap_in_words(gap, (TA, SUGAR)) == (
+        "What acid and sugar do not explain of the difference to the reference: d′ 1.0 (0.50–2.0). "
+        "In a triangle test 13 % (3–41 %) of assessors would notice it."
+    )
+    assert words.gap_in_words(gap, (SUGAR,)).startswith("What sugar does not explain of the diff")
 
 
 def test_a_distance_of_one_is_noticed_in_an_eighth_of_triangles():

@@ -1,7 +1,8 @@
 """Names on a chart never lie on each other, however wide the page is."""
 
-from itertools import combinations
+from itertools import combinations, product
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as some
 
@@ -49,7 +50,9 @@ def test_a_strong_name_is_placed_before_the_others():
 def test_what_crosses_a_name_is_cut_off_around_it():
     """In the colour of the page, which goes over into that of the other mode with it."""
     (place, *_) = around(5.0, 50.0)
-    halo, sign = (layer.to_dict()["mark"] for layer in written("v1", place, strong=True))
+    ((halo, sign),) = (
+        [layer.to_dict()["mark"] for layer in both] for both in written([("v1", place)], {"v1"})
+    )
 
     assert (halo["stroke"], halo["color"]) == (LIGHT.page, LIGHT.page)
     assert halo["strokeWidth"] >= 4
@@ -57,3 +60,18 @@ def test_what_crosses_a_name_is_cut_off_around_it():
         name: sign[name] for name in ("dx", "dy", "align", "fontSize")
     }
     assert LIGHT.page == LOOK_LIGHT["backgroundColor"]
+
+
+def test_a_name_rather_crosses_no_line_and_rather_crosses_one_than_is_missing():
+    names = [named((6.0, 60.0), 1, strong=False)]
+    up_to = np.linspace(6.05, 8.0, 200)
+    right = np.column_stack([up_to, np.full(200, 60.0)])
+    ((_, place),) = placed(names, [(6.0, 60.0)], FRAME, right)
+    for width in (250, 610, 1000):
+        box = FRAME.box(place, names[0].text, width)
+        across, down = FRAME.pixels(right, width).T
+        inside = (box[0] < across) & (across < box[2]) & (box[1] < down) & (down < box[3])
+        assert not inside.any()
+
+    everywhere = np.array(list(product(np.linspace(4, 8, 90), np.linspace(40, 80, 60))))
+    assert len(placed(names, [(6.0, 60.0)], FRAME, everywhere)) == 1

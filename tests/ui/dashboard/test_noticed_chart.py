@@ -18,6 +18,7 @@ from tasting.ui.dashboard.noticed_chart import (
     drawn,
     noticed_against,
 )
+from tasting.ui.dashboard.palette import LIGHT
 from tests.insight.workshop import document, noticed
 from tests.ui.dashboard.test_noticed_table import AS_TRIANGLE, rows
 from tests.ui.workshop import closed, planned, some_closed
@@ -182,10 +183,10 @@ def test_every_method_has_one_shape_of_its_own_whatever_else_is_drawn() -> None:
 def test_filled_is_where_nothing_else_is_known_to_differ() -> None:
     fill = encoded(spec())["fill"]["scale"]
 
-    assert fill["domain"] == ["nothing known", "something"]
-    assert fill["range"][1] == "transparent"
+    assert fill["domain"] == ["no other modelled figure", "something"]
+    assert fill["range"][1] == LIGHT.page
     for point, (one, *_) in zip(points(spec(ALL, None)), drawn(ALL, TA), strict=True):
-        assert (point["What else differs"] == "nothing known") == one.nothing_else(TA)
+        assert (point["What else differs"] == "no other modelled figure") == one.nothing_else(TA)
 
 
 def test_one_session_reads_alike_beside_the_curve_and_among_all() -> None:

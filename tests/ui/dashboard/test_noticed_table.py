@@ -93,7 +93,7 @@ def test_the_table_is_ordered_by_the_size_of_the_step() -> None:
 def test_what_else_differs_counts_other_drivers_and_the_reference() -> None:
     assert told(closed(planned("reference", a="R"), 9, 3))["What else differs"] == ("something")
     (only_acid,) = rows(ACID, drivers=[TA])
-    assert line(only_acid, TA)["What else differs"] == "nothing known"
+    assert line(only_acid, TA)["What else differs"] == "no other modelled figure"
 
 
 def test_no_marks_make_an_empty_table() -> None:

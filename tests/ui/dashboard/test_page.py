@@ -27,7 +27,7 @@ def charts(page: AppTest) -> int:
 
 
 def section(page: AppTest, name: str) -> AppTest:
-    return page.segmented_control(key="section").set_value(name).run()
+    return opened_tab(page, name)
 
 
 def opened_tab(page: AppTest, name: str) -> AppTest:
@@ -66,9 +66,9 @@ def test_with_formulas_only_nothing_is_settled_and_a_session_can_be_planned(
 
     assert page.title[0].value == "Rhubarb and bay spritz"
     assert "against Reference bottle R" in read(page).replace("**", "")
-    assert "There yet?\nNot tasted yet." in told(page)
+    assert "There yet?\nNot tested yet." in told(page)
     assert "Not known yet: no closed session shows it." in told(page)
-    assert page.button(key="answer_0").label == "Compare v3 with Reference bottle R"
+    assert page.button(key="answer_0").label == "Test v3 against Reference bottle R (16 tastings)"
     assert page.button(key="answer_2").label.startswith("Make it and plan 24 tastings")
     assert not page.exception
 
@@ -92,7 +92,7 @@ def test_an_open_session_comes_next_and_nothing_of_its_key(
     assert "Next\nA session is open: 5 of 12 in." in told(page)
     assert "“Session now”. 7 assessors have not begun." in read(page)
     assert linked(page)["Go to the session"] == "tasting?id=now"
-    assert "answer_2" not in [button.key for button in page.button]
+    assert "answer_0" not in [button.key for button in page.button]
     assert not page.exception
 
 
@@ -139,10 +139,12 @@ def sample(open_page: OpenPage, engine: Engine) -> AppTest:
 def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     text = told(sample)
 
-    assert "There yet?\nNot settled." in text
-    assert "v12 has not been tasted against Reference bottle R yet. Forecast: about 1" in text
-    assert "Was the last change noticed?\nNot tasted yet." in text
+    assert "Next\nA session is open: 11 of 20 in.\nThere yet?\nBeing tasted now: 11 of 20." in text
+    assert "answer_1" not in [button.key for button in sample.button]
+    assert "Was the last change noticed?\nNot tested yet." in text
+    assert sample.button(key="answer_2").label == "Test v10 against v12 (16 tastings)"
     assert "Half of assessors notice\n+0.9" in text
+    assert "Distance from Reference bottle R\nd′ 0–2.7Left after acid and sugar match (best" in text
     assert "lemon juice in a 225 mL serving" in text
     assert charts(sample) == 1
     assert tables(opened_tab(sample, VERSIONS))[-1]["Version"].tolist()[:3] == [
@@ -174,7 +176,11 @@ def test_the_sample_workshop_finds_its_truth(sample: AppTest) -> None:
     assert "In a triangle test half of assessors detect the step, the others guess." in text
     assert "Dotted contours are extrapolated" in text
     assert "Fit check: deviance " in text
-    assert "No sign of anything beyond acid and sugar; this check seldom detects a bent" in text
+    assert (
+        "The fit shows no misfit of this model of acid and sugar, which includes what they do not "
+        "explain" in text
+    )
+    assert "of the 6.2 g/L in v12 tartaric acid" in text
     assert any("10 of 10 stated truths" in one.label for one in page.expander)
     assert not page.exception
 
@@ -219,7 +225,9 @@ def test_a_tweak_far_below_a_noticeable_step_is_not_offered(sample: AppTest) -> 
     """From the latest version it would be 0.09 g of sugar, against a noticeable step of 1.3 g."""
     page = section(sample, "Next version")
 
-    assert "No step in acid or sugar brings it closer; the rest is character." in read(page)
+    assert "At the computed values no step in acid or sugar brings it closer. Titrate" in read(page)
+    assert " of TA: already there, as far as is known." in read(page)
+    assert "Go to" not in read(page).partition("Next version")[2]
     assert "make_version" not in [button.key for button in page.button]
     assert not [table for table in tables(page) if "Per serving" in table]
 

@@ -7,9 +7,8 @@ from sqlalchemy import Engine
 from sample_sessions.truth import truth
 from sample_sessions.truth_check import compared
 from tasting.drink.adjust import Change
-from tasting.insight.advice.answers import questions
 from tasting.insight.advice.forecast import forecast
-from tasting.insight.advice.next_session import next_sessions
+from tasting.insight.advice.next_session import next_sessions, questions
 from tasting.insight.advice.question import PlanComparison
 from tasting.insight.advice.target import aim_at_liking, aim_at_reference
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
@@ -35,7 +34,7 @@ def test_the_stated_truth_stands_beside_each_estimate() -> None:
 
     assert len(rows) == 10
     assert rows["d′ for 1 g/L of TA"][0] == truth().difference.ta_per_g_per_l
-    assert rows["character gap, d′"][1] == noticed().character_gap.estimate  # type: ignore[union-attr]
+    assert rows["not explained by acid and sugar, d′"][1] == noticed().character_gap.estimate  # type: ignore[union-attr]
 
 
 def test_a_truth_outside_its_interval_is_told() -> None:
@@ -81,7 +80,7 @@ def test_whatever_driver_there_is_can_be_asked_about() -> None:
 def test_an_aim_tells_levels_and_what_is_left() -> None:
     lines = target.in_words(aim_at_reference(noticed(), FORMULA.versions[-1], bottle()))
 
-    assert lines[0].startswith("Go to 6.2 g/L (")
+    assert lines[0].endswith(" of TA: already there, as far as is known.")
     assert lines[-1].startswith("Expected there: d′ ")
 
 

@@ -1,11 +1,14 @@
 """Drinks as tables, and the tree of versions."""
 
+from math import hypot
+
 import pytest
 
 from tasting.drink import carbonation
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
 from tasting.ui.drinks import tables
+from tasting.ui.drinks.label_table import beside_label
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED
 
 FIRST = SPRITZ.versions[0]
@@ -62,17 +65,14 @@ def test_a_drink_without_acid_has_no_ratio() -> None:
 
 
 def against(reference: object) -> dict[str, list[str]]:
-    table = tables.compared(
-        tables.composed_figures(compose(FIRST)),
-        tables.label_figures(reference),  # type: ignore[arg-type]
-        ("Version", "Reference", "Difference"),
-    )
+    table = beside_label(compose(FIRST), reference)  # type: ignore[arg-type]
     return {row[0]: list(row[1:]) for row in table.itertuples(index=False, name=None)}
 
 
 def test_a_label_per_100_ml_is_compared_per_litre() -> None:
-    assert against(MEASURED)["Sugar, g/L"][1] == "81.0"
-    assert against(MEASURED)["Energy, kcal/L"][1] == "380"
+    """EU rounding: 8.1 holds 8.05–8.15 g, 38 kcal holds 37.5–38.5 (EU guidance 2012, 6)."""
+    assert against(MEASURED)["Sugar, g/L"][1] == "81.0 (80.5–81.5)"
+    assert against(MEASURED)["Energy, kcal/L"][1] == "380 (375–385)"
 
 
 def test_the_ratio_of_a_reference_needs_sugar_and_acid() -> None:
@@ -86,13 +86,21 @@ def test_what_is_not_declared_has_no_difference() -> None:
 
 def test_the_difference_is_signed_from_the_reference_to_the_version() -> None:
     version, reference, difference = against(MEASURED)["Alcohol, % vol"]
-    assert (version, reference, difference) == ("0.00", "0.50", "−0.50")
+    assert (version, reference) == ("0.00", "0.50 (0.45–0.55)")
+    assert difference == "−0.50", "nothing is unsure in a drink without alcohol"
 
 
-def test_no_difference_has_no_sign() -> None:
-    figures = tables.composed_figures(compose(FIRST))
-    table = tables.compared(figures, figures, ("Draft", "Parent", "Change"))
-    assert set(table["Change"]) == {"0", "0.0", "0.00", "0.0000"}
+def test_the_difference_has_the_uncertainty_of_both() -> None:
+    """In quadrature, by hand from the ends beside it."""
+    version, reference, difference = against(MEASURED)["Sugar, g/L"]
+    halves = [
+        (float(high) - float(low)) / 2
+        for low, high in (
+            cell.partition("(")[2].rstrip(")").split("–") for cell in (version, reference)
+        )
+    ]
+
+    assert float(difference.partition("± ")[2]) == pytest.approx(hypot(*halves), abs=0.06)
 
 
 def test_pressure_rises_with_warmth_as_computed() -> None:

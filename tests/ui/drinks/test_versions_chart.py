@@ -7,6 +7,7 @@ import altair as alt
 import pytest
 
 from tasting.drink.composition import compose
+from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
 from tasting.ui.drinks.versions_chart import MEASURES, versions_against_label
 from tests.ui.workshop import MEASURED, SPRITZ, UNMEASURED
@@ -126,3 +127,21 @@ def test_long_labels_stand_upright(label: str, angle: int) -> None:
     formula = SPRITZ.model_copy(update={"versions": (first, *SPRITZ.versions[1:])})
     last = versions_against_label(formula, None)[0].to_dict()["vconcat"][-1]
     assert last["layer"][0]["encoding"]["x"]["axis"]["labelAngle"] == angle
+
+
+def test_the_axis_calls_versions_by_their_numbers_where_these_differ() -> None:
+    labels = ["v1 first pour", "v2 pinch of citric acid", "v3 verjus for lemon"]
+    named = [
+        one.model_copy(update={"label": label})
+        for one, label in zip(SPRITZ.versions, labels, strict=False)
+    ]
+    formula = SPRITZ.model_copy(update={"versions": tuple(named)})
+
+    def axis(drawn: Formula) -> list[str]:
+        last = versions_against_label(drawn, None)[0].to_dict()["vconcat"][-1]
+        return last["layer"][0]["encoding"]["x"]["sort"]  # type: ignore[no-any-return]
+
+    assert axis(formula) == [label.partition(" ")[0] for label in labels[: len(named)]]
+    twice = named[0].model_copy(update={"id": "again", "label": "v1 once more", "parent": None})
+    both = formula.model_copy(update={"versions": (named[0], twice)})
+    assert axis(both) == ["v1 first pour", "v1 once more"]

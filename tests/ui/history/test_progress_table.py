@@ -5,6 +5,7 @@ from sqlalchemy import Engine
 
 from tasting.insight.findings.progress import steps
 from tasting.ui.history.progress_table import (
+    INDEPENDENT,
     by_reference,
     latest_sentence,
     step_sentence,
@@ -23,13 +24,13 @@ def walk(before: int, after: int):
 @pytest.mark.parametrize(
     ("before", "after", "claim"),
     [
-        (12, 2, "The later version was shown to be closer, by ∞ (95 % likelihood interval "),
+        (12, 2, "The later version was shown to be closer, by ∞ (95 % interval "),
         (
             2,
             12,
-            "The later version was shown to be farther, by ∞ (95 % likelihood interval ",
+            "The later version was shown to be farther, by ∞ (95 % interval ",
         ),
-        (8, 6, "The later version was not shown to be closer or farther: closer by 0."),
+        (8, 6, "The later version was not shown to be closer or farther: difference in d′ 0."),
         (12, 12, "All answers were correct, so neither distance can be measured."),
     ],
 )
@@ -51,8 +52,31 @@ def test_the_latest_version_is_told_beside_the_one_before() -> None:
     found = steps(walk(8, 6))
     later, earlier = (one.distance.value for one in (found[0].later, found[0].earlier))
 
-    assert latest_sentence(found).startswith(f"v2 is d′ {later:.2f} (")
-    assert f"from Reference bottle R; v1 was {earlier:.2f} (" in latest_sentence(found)
+    assert latest_sentence(found).startswith(
+        "Not shown that v2 is closer than v1. Distance from Reference bottle R: "
+        f"v2 d′ {later:.2f} ("
+    )
+    assert f", v1 {earlier:.2f} (" in latest_sentence(found)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "headline"),
+    [
+        (12, 2, "Shown: v2 is closer than v1. "),
+        (2, 12, "Shown: v2 is farther away than v1. "),
+        (12, 12, "Not shown that v2 is closer than v1. "),
+    ],
+)
+def test_what_is_shown_comes_before_the_numbers(before: int, after: int, headline: str) -> None:
+    assert latest_sentence(steps(walk(before, after))).startswith(headline)
+
+
+def test_where_answers_count_as_independent_it_is_said_at_the_number() -> None:
+    once, twice = walk(8, 6), [*walk(8, 6), against_r("again", "spritz-2", 5, 45)]
+
+    assert INDEPENDENT not in latest_sentence(steps(once))
+    assert latest_sentence(steps(twice)).count(INDEPENDENT) == 1
+    assert INDEPENDENT in step_sentence(steps(once)[0])  # of the difference of the two
 
 
 def test_chart_and_text_show_each_version_once_in_order() -> None:
@@ -78,5 +102,5 @@ def test_the_history_page_shows_the_way(engine: Engine, open_page) -> None:
     page.run()
 
     assert "was not shown to be closer or farther" in read(page)
-    assert "v2 is d′" in read(page)
+    assert "Not shown that v2 is closer than v1." in read(page)
     assert "9 of 12" in tabled(page)

@@ -41,7 +41,7 @@ class AttributeEvidence(CountedEvidence):
             yield (
                 f"Assessors who disagree on the direction would choose {chosen} in up to half of "
                 f"tastings; against one half, one-sided p {p_value(self.direction_p_value)} (α = "
-                f"{tally.design.alpha:g}; {words.WHOLE})."
+                f"{tally.design.alpha:g}; {words.over_assessors(tally)})."
             )
         yield from rest
 
@@ -50,7 +50,7 @@ class AttributeEvidence(CountedEvidence):
         first, *rest = CountedEvidence.numbers(self, tally)
         yield first
         if tally.assessors > 1:
-            how = f"one-sided, against one half; {words.WHOLE}"
+            how = f"one-sided, against one half; {words.over_assessors(tally)}"
             yield Number("p of the direction", p_cell(self.direction_p_value), how)
         yield from rest
 

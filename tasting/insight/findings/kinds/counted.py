@@ -75,14 +75,10 @@ class CountedEvidence(Weighed):
         if not self.low:
             yield words.noticed(tally, self.noticed)
             yield agreement(tally, self.verdict, self.noticed, self._least(tally))
-            yield words.distance(tally, self.distance, self._kind)
+            yield words.distance(tally, self.distance)
         if self.verdict is Verdict.NEITHER:
             known = self.replicates or not tally.clustered
-            yield words.left_open(self.noticed if known and not self.low else None)
-
-    @property
-    def _kind(self) -> str:
-        return "likelihood" if self.replicates else "exact"
+            yield words.left_open(tally, self.noticed if known and not self.low else None)
 
     def _least(self, tally: Tally) -> float | None:
         """Lower limit of p_d at α, which goes with the test (Clopper and Pearson 1934)."""
@@ -99,21 +95,22 @@ class CountedEvidence(Weighed):
         yield numbers.counted_share(tally)
         yield numbers.share_estimate(*self._noticed(tally))
         yield from numbers.detectable(tally, self.detectable_p_d)
-        yield from self._distances()
+        yield from self._distances(tally)
         yield from _limits(tally, self.limit)
-        yield from numbers.spread(self.replicates)
+        yield from numbers.spread(tally, self.replicates)
 
     def _noticed(self, tally: Tally) -> tuple[str, Estimate, str]:
-        name = "Share who notice, p_d" if tally.design.sides == 1 else "Lead, p_d"
-        how = "likelihood of the model of replicates" if self.replicates else "exact"
-        return name, self.noticed, f"{how}, from the share above"
-
-    def _distances(self) -> Iterator[Number]:
+        how = f"{numbers.exact(tally)}, from the share above"
         if self.replicates:
             how = "likelihood of the model of replicates"
-            yield numbers.estimate("Sensory distance d′", self.distance, how)
+        return numbers.share_name(tally), self.noticed, how
+
+    def _distances(self, tally: Tally) -> Iterator[Number]:
+        if self.replicates:
+            how = "likelihood of the model of replicates"
+            yield numbers.distance(tally, self.distance, how)
         else:
-            yield from numbers.distances(self.distance, self.likelihood)
+            yield from numbers.distances(tally, self.distance, self.likelihood)
 
 
 def _counts(tally: Tally) -> str:
@@ -138,9 +135,10 @@ def _similarity(
 def _limits(tally: Tally, limit: SimilarityLimit | None) -> Iterator[Number]:
     if limit is None:
         return
-    by = "likelihood of the model of replicates" if tally.clustered else "exact"
+    by = "likelihood of the model of replicates" if tally.clustered else numbers.exact(tally)
     how = f"one-sided at β = {tally.design.beta:g}, {by}"
-    yield Number("Upper limit of p_d", share(limit.p_d), how)
+    confidence = percent(1 - tally.design.beta)
+    yield Number(f"Upper limit of p_d ({confidence} confidence)", share(limit.p_d), how)
     if limit.approximate is not None:
         how = "normal formula of the standards, for comparison only"
         yield Number("Upper limit of p_d, approximate", share(limit.approximate), how)

@@ -44,14 +44,14 @@ class CriterionEvidence(Weighed):
 
     def _extent(self, tally: Tally) -> Iterator[str]:
         if self.distance and not self.low:
-            said = words.distance(tally, self.distance, "likelihood")
+            said = words.distance(tally, self.distance)
             if self.by_reference is None:
                 yield said
             else:
-                other = words.distance(tally, self.by_reference, "likelihood", "Or")
+                other = words.distance(tally, self.by_reference, "Or")
                 yield f"{said[:-1]} {_KNOWING}. {other[:-1]} {_FAR_OFF}."
         if not self.verdict.difference:
-            yield words.left_open()
+            yield words.left_open(tally)
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""

@@ -19,6 +19,8 @@ from tasting.stats.tables import CriticalNumber, critical
 from tasting.wording import p_cell, percent
 from tasting.wording import p_value as in_words
 
+_LIKING = "Distance in liking d′"
+
 
 @dataclass(frozen=True, slots=True)
 class PreferenceEvidence(Weighed):
@@ -53,7 +55,7 @@ class PreferenceEvidence(Weighed):
     def sentences(self, tally: Tally) -> Iterator[str]:
         """The counts and their test, the lead, what stays open."""
         counts = words.chosen_in(tally, "preferred", "choices")
-        needed = f"{words.WHOLE} (α = {tally.design.alpha:g}, n = {tally.n})"
+        needed = f"{words.over_assessors(tally)}, α = {tally.design.alpha:g}"
         if self.critical:
             needed = words.needed(tally, self.critical)
         yield words.exact_test(tally, counts, needed, self.p_value)
@@ -65,9 +67,8 @@ class PreferenceEvidence(Weighed):
         of = f"all {len(tally.given)} answers" if tally.undecided else "answers"
         yield words.lead(tally, self.lead, of)
         yield agreement(tally, self.verdict, self.lead, None)
-        kind = "exact" if self.critical else "approximate"
         what = "Distance in liking" + (" of those who chose" if tally.undecided else "")
-        yield words.distance(tally, self.distance, kind, what)
+        yield words.distance(tally, self.distance, what)
         if not self.verdict.difference:
             most = percent(self.lead.high)
             yield f"That is not evidence of equal liking: a lead of up to {most} is possible."
@@ -82,30 +83,22 @@ class PreferenceEvidence(Weighed):
         yield numbers.share_estimate("Lead", self.lead, _how_lead(tally))
         yield from numbers.detectable(tally, self.detectable_p_d)
         if self.critical:
-            yield from numbers.distances(self.distance, self.likelihood, "Distance in liking d′")
+            yield from numbers.distances(tally, self.distance, self.likelihood, _LIKING)
         else:
-            yield numbers.estimate("Distance in liking d′", self.distance, HOW)
+            yield numbers.distance(tally, self.distance, HOW, _LIKING)
             yield from numbers.pooled(tally, self.replicates)
-        yield from numbers.spread(self.replicates)
+        yield from numbers.spread(tally, self.replicates)
         yield from _ties(self.undecided)
-
-    def cautions(self, tally: Tally) -> Iterator[str]:
-        """That people, not answers, were weighed."""
-        if tally.clustered:
-            yield (
-                "Repeated preferences were not pooled: p comes from a sign-flip test of whole "
-                "assessors."
-            )
 
 
 def _how_lead(tally: Tally) -> str:
-    by = HOW if tally.clustered else "exact"
+    by = HOW if tally.clustered else numbers.exact(tally)
     if tally.undecided:
         return (
             f"{by}; of all answers, including undecided ones, with the interval of the share that "
             "chose"
         )
-    return f"{by}, from the share above"
+    return by if tally.clustered else f"{by}, from the share above"
 
 
 def _three_ways(tally: Tally, seen: Preference | None) -> str:

@@ -20,7 +20,12 @@ from tasting.stats.sequential import EACH, Decision, Run, WaldTest
 from tasting.stats.sequential_interval import stopped_interval, stopped_limit, stopped_middle
 from tasting.wording import decimals, p_cell, percent, share
 
-_STOP = "exact, allowing for the sequential stop; from the answers up to the decision"
+
+def _stop(tally: Tally) -> str:
+    return (
+        f"{numbers.exact(tally)}, allowing for the sequential stop; from the answers up to the "
+        "decision"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +87,7 @@ class SequentialEvidence(Weighed):
             yield words.distance(tally, self.distance)
         if self.verdict is Verdict.NEITHER:
             known = not (tally.clustered or self.low)
-            yield words.left_open(self.noticed if known else None)
+            yield words.left_open(tally, self.noticed if known else None)
 
     def _similarity(self, tally: Tally) -> str:
         if not self.verdict.similarity:
@@ -95,14 +100,15 @@ class SequentialEvidence(Weighed):
         how = "all answers, including those after the decision"
         yield numbers.counted_share(tally, how=how, with_interval=False)
         yield Number(
-            "p of a score this low", p_cell(self.lower_tail), f"{_STOP}; if nobody notices"
+            "p of a score this low", p_cell(self.lower_tail), f"{_stop(tally)}; if nobody notices"
         )
-        yield numbers.share_estimate("Share who notice, p_d", self.noticed, _STOP)
-        how = f"one-sided at β = {tally.design.beta:g}, {_STOP}"
-        yield Number("Upper limit of p_d", share(self.upper_limit), how)
-        yield numbers.estimate("Sensory distance d′", self.distance, _STOP)
+        yield numbers.share_estimate(numbers.share_name(tally), self.noticed, _stop(tally))
+        how = f"one-sided at β = {tally.design.beta:g}, {_stop(tally)}"
+        confidence = percent(1 - tally.design.beta)
+        yield Number(f"Upper limit of p_d ({confidence} confidence)", share(self.upper_limit), how)
+        yield numbers.estimate("Sensory distance d′", self.distance, _stop(tally))
         yield from _spent(tally)
-        yield from numbers.spread(self.replicates)
+        yield from numbers.spread(tally, self.replicates)
 
     def cautions(self, tally: Tally) -> Iterator[str]:
         """That it stopped where the score was far from the middle, or below guessing."""

@@ -20,7 +20,7 @@ from tasting.stats.psychometric import Psychometric
 from tasting.stats.replicates import Replicates, sign_change_p_value
 from tasting.stats.results import Estimate, Interval
 
-HOW = "sign-flip test of whole assessors; the interval agrees with it"
+HOW = "approximate: it agrees with the sign-flip test of whole assessors"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +50,9 @@ class WholePeopleEvidence(Weighed):
         if not self.low:
             yield words.noticed(tally, self.noticed)
             yield agreement(tally, self.verdict, self.noticed, 0.0)
-            yield words.distance(tally, self.distance, kind="approximate")
+            yield words.distance(tally, self.distance)
         if not self.verdict.difference:
-            yield words.left_open(None if self.low else self.noticed)
+            yield words.left_open(tally, None if self.low else self.noticed)
 
     def numbers(self, tally: Tally) -> Iterator[Number]:
         """Every number with its interval and how it was reached."""
@@ -60,17 +60,17 @@ class WholePeopleEvidence(Weighed):
             tally, self.p_value, self.lower_tail, "exact sign-flip test of whole assessors"
         )
         yield numbers.counted_share(tally, how="all tastings", with_interval=False)
-        yield numbers.share_estimate("Lead, p_d", self.noticed, HOW)
-        yield numbers.estimate("Sensory distance d′", self.distance, HOW)
+        yield numbers.share_estimate("Lead", self.noticed, HOW)
+        yield numbers.distance(tally, self.distance, HOW)
         yield from numbers.pooled(tally, self.replicates)
-        yield from numbers.spread(self.replicates)
+        yield from numbers.spread(tally, self.replicates)
 
 
 def _needed(tally: Tally, least: float) -> str:
     alpha = tally.design.alpha
     if least > alpha:
         return f"{tally.assessors} assessors are too few to show a direction (α = {alpha:g})"
-    return f"{words.WHOLE} (α = {alpha:g}, n = {tally.n})"
+    return f"{words.over_assessors(tally)}, α = {alpha:g}"
 
 
 def _one_sided(chosen: Estimate) -> Estimate:

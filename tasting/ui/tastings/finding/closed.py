@@ -17,8 +17,9 @@ from tasting.panel.methods import METHODS
 from tasting.panel.plan import Plan, Sample
 from tasting.panel.session import Session
 from tasting.report.answers import answers_table
+from tasting.report.figure_rows import figure_rows
 from tasting.report.plan_facts import plan_facts
-from tasting.report.session_report import ending, figure_rows, summary
+from tasting.report.session_report import ending, summary
 from tasting.report.strip import strip_of
 from tasting.store import formulas
 from tasting.store.documents import export_document, write_document
@@ -50,11 +51,12 @@ NUMBERS, CHECKS, ANSWERS, PLAN, RECORD = (
     "Panel checks",
     "Answers and serving key",
     "Plan",
-    "Record and seal",
+    "Record and fingerprint",
 )
 _FIGURES = (
     "Computed from the recipe, with the likely range; of a reference, what is declared or "
-    "measured. Difference: B less A."
+    "measured, with what rounding or measuring leaves open. Difference: B less A, ± half its 95 % "
+    "interval; what is unsure in both alike cancels."
 )
 _NARROW = 340.0
 """Units in which the strip is drawn where a phone shows it."""
@@ -178,7 +180,7 @@ def _show_depth(engine: Engine, session: Session, found: Finding | None) -> None
         PLAN: partial(_show_plan, session),
         RECORD: partial(_show_record, engine, session),
     }
-    chosen = st.segmented_control("Look closer", list(parts), key=depth_key(session.id))
+    chosen = st.segmented_control("Details", list(parts), key=depth_key(session.id))
     if chosen:
         st.subheader(chosen)
         parts[chosen]()
@@ -194,7 +196,7 @@ def _show_numbers(engine: Engine, session: Session, found: Finding | None) -> No
 
 
 def _show_record(engine: Engine, session: Session) -> None:
-    """The seal, and what happened."""
+    """The fingerprint, and what happened."""
     st.code(session.sealed, language=None, wrap_lines=True)
     st.caption("Fingerprint (SHA-256) of the plan and codes, locked at opening.")
     show_log(engine, session.id)

@@ -60,7 +60,7 @@ def _method(asked: Kind, a: Sample, b: Sample) -> tuple[dict[str, object], TestD
     expected = question.expected(method, a, b)
     undecided = size.no_preference(method)
     with page.show_errors():
-        design = size.ask(method, expected, asked.aim, asked.p_d)
+        design = size.ask(method, expected, asked.aim)
         if design:
             size.needed(design)
         values: dict[str, object] = {

@@ -5,7 +5,6 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.panel import care
-from tasting.panel.sizing_words import outlook
 from tasting.records import now
 from tasting.report.plan_facts import plan_facts
 from tasting.store import sessions
@@ -16,6 +15,7 @@ from tasting.ui.tables import show_table
 from tasting.ui.tastings.event_log import show_log
 from tasting.ui.tastings.planning import care as plan_care
 from tasting.ui.tastings.planning.refill import EDIT
+from tasting.ui.tastings.planning.size import in_words
 from tasting.ui.tastings.printing import offer_to_print
 from tasting.ui.tastings.running.corrections import abandon
 from tasting.ui.terms import explained
@@ -24,7 +24,7 @@ from tasting.ui.terms import explained
 def show(engine: Engine, known: Summary) -> None:
     """The sections of a planned session."""
     plan = known.plan
-    said = " ".join(outlook(plan.design, plan.tastings))
+    said = in_words(plan, plan.design)
     st.markdown(f"**{plan.tastings} tastings.** {said}", help=explained(said))
     _offer_to_open(engine, known)
     st.page_link(

@@ -17,14 +17,12 @@ class Kind:
     """A plain question.
 
     asks: the question; name: the name of a session that asks it, with both samples filled in
-    aim: what its test aims at; p_d: the share who notice that is proposed as not to be missed
-    methods: those that can answer it, the proposed one first
+    aim: what its test aims at; methods: those that can answer it, the proposed one first
     """
 
     asks: str
     name: str
     aim: Aim
-    p_d: float
     methods: tuple[str, ...]
 
 
@@ -38,25 +36,20 @@ def _one_sided() -> tuple[str, ...]:
     return tuple(key for key, one in designs.items() if one.has_chance and one.sides == 1)
 
 
-# Half of assessors: a step worth a version. Similarity claims that few notice, so it asks for less.
-_DIFFER = Kind(
-    "Do they differ?", "Do {a} and {b} differ?", "difference", 0.5, _asking("difference")
-)
+_DIFFER = Kind("Do they differ?", "Do {a} and {b} differ?", "difference", _asking("difference"))
 _MORE = Kind(
     "Which is more …?",
     "Which is {attribute}, {a} or {b}?",
     "difference",
-    0.5,
     tuple(sorted(_asking("direction"), key=lambda key: METHODS[key].directional_b)),
 )
 _PREFERRED = Kind(
     "Which is preferred?",
     "{a} or {b}: which is preferred?",
     "difference",
-    0.5,
     _asking("preference"),
 )
-_SIMILAR = Kind("Are they similar?", "Are {a} and {b} similar?", "similarity", 0.3, _one_sided())
+_SIMILAR = Kind("Are they similar?", "Are {a} and {b} similar?", "similarity", _one_sided())
 KINDS = (_DIFFER, _MORE, _PREFERRED, _SIMILAR)
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 import streamlit as st
 from sqlalchemy import Engine
 
+from tasting.panel.design import USUAL_P_D
 from tasting.panel.plan import Plan, Sample
 from tasting.records import now
 from tasting.store import sessions
@@ -81,7 +82,7 @@ def _fields(known: Summary, samples: Sequence[Sample]) -> dict[str, object]:
     numbers = {
         "alpha": plan.alpha,
         "beta-similarity" if plan.aim == "similarity" else "beta": plan.beta,
-        f"p_d-{kind.p_d:g}": plan.p_d,
+        f"p_d-{USUAL_P_D[kind.aim]:g}": plan.p_d,
         "serving_ml": plan.serving_ml,
         "serving_celsius": plan.serving_celsius,
         "minutes_open": plan.minutes_open,

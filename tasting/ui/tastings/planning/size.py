@@ -8,7 +8,7 @@ from math import isnan
 import streamlit as st
 
 from tasting.panel import sizing, sizing_words
-from tasting.panel.design import FALSE_ALARMS, Aim, Letter, TestDesign
+from tasting.panel.design import FALSE_ALARMS, USUAL_P_D, Aim, Letter, TestDesign
 from tasting.panel.methods import Method
 from tasting.panel.plan import Plan
 from tasting.stats.looks import balanced_looks
@@ -19,27 +19,26 @@ from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, powe
 from tasting.ui.terms import explained
 from tasting.wording import many, percent
 
-_P_D = "Of every 100 tastings, how many truly notice the difference rather than guess."
+_P_D = "Of every 100 assessors, how many truly notice the difference rather than guess."
+_LEAD = "How much more often one sample is chosen than the other, of all answers."
 _SIMILAR = "β: how often such a test calls a difference this large similar."
 _MOST_ANSWERS = 10_000
 _RISKS = (0.001, 0.499)
+_D_PRIMES = (0.3, 5.0)
 BY_SHARE, BY_DISTANCE = "Share who notice, p_d", "Sensory distance, d′"
 
 
-def ask(
-    method: Method, expected: Letter | None, aim: Aim = "difference", usual_p_d: float = 0.3
-) -> TestDesign | None:
+def ask(method: Method, expected: Letter | None, aim: Aim = "difference") -> TestDesign | None:
     """The design, as chosen in the widgets; None while a number in it cannot be read.
 
-    usual_p_d: the share that is proposed
     Raises InputError for one that cannot be.
     """
     plain = TestDesign(method, expected)
     one_sided = plain.has_chance and plain.sides == 1
     decides = one_sided and _sequential(aim)
     by_distance = _by_distance(method)
-    alpha, beta = _risks(aim)
-    share = plain.p_d if by_distance else _share(method, usual_p_d)
+    alpha, beta = _risks(method, aim)
+    share = plain.p_d if by_distance else _share(method, USUAL_P_D[aim])
     distance = _distance() if by_distance else None
     false_alarms = plain.false_alarms if plain.has_chance else _false_alarms()
     if any(number is not None and isnan(number) for number in (alpha, beta, share, distance)):
@@ -128,11 +127,11 @@ def _by_distance(method: Method) -> bool:
     return said == BY_DISTANCE
 
 
-def _risks(aim: Aim) -> tuple[float, float]:
+def _risks(method: Method, aim: Aim) -> tuple[float, float]:
     """Similarity has a stricter β of its own: it is the risk of the claim."""
     alpha, beta = st.columns(2)
     similar = aim == "similarity"
-    missed = "β: risk of missing a difference this large"
+    missed = f"β: risk of missing a {_thing(method)} this large"
     return (
         fields.number(
             "α: risk of a false alarm", "alpha", *_RISKS, 0.05, help=explained("α"), place=alpha
@@ -153,7 +152,13 @@ def _share(method: Method, usual: float) -> float:
     if not method.measures_distance:
         label = "Lead of one sample that must not be missed, as a share of answers"
     # A proposal of its own for each question, until another one is typed.
-    return fields.number(label, f"p_d-{usual:g}", 0.01, 0.99, usual, help=_P_D)
+    told = _P_D if method.measures_distance else _LEAD
+    return fields.number(label, f"p_d-{usual:g}", 0.01, 0.99, usual, help=told)
+
+
+def _thing(method: Method) -> str:
+    """What is not to be missed."""
+    return "difference" if method.measures_distance else "lead"
 
 
 def _distance() -> float:
@@ -184,13 +189,19 @@ def needed(design: TestDesign) -> None:
 def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
-    said = " ".join(sizing_words.outlook(design, n))
+    said = in_words(plan, design)
     st.markdown(
         f"{many(people, 'assessor')} × {sets} = **{many(n, 'tasting')}**. {said}",
         help=explained(said),
     )
     for warning in _warnings(plan, design):
         st.warning(warning)
+
+
+def in_words(plan: Plan, design: TestDesign) -> str:
+    """What the panel can show, and what that takes for granted."""
+    again = sizing_words.repeated(design, len(plan.assessors), plan.replicates)
+    return " ".join(filter(None, [*sizing_words.outlook(design, plan.tastings), again]))
 
 
 def depth(plan: Plan, design: TestDesign) -> None:
@@ -204,7 +215,9 @@ def depth(plan: Plan, design: TestDesign) -> None:
 
 
 def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
-    """What such a panel cannot show, however it answers."""
+    """What such a panel cannot show, however it answers, and risks that are not as planned."""
+    if design.sequential and (raised := sizing_words.raised_risks(design.wald_test)):
+        yield raised
     repeated = plan.replicates > 1 and len(plan.assessors) > 1
     if repeated and design.method.names_attribute:
         if design.sequential:
@@ -215,7 +228,7 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
         elif design.method.two_choices:
             yield (
                 "Assessors answer more than once and each may favour a direction of their own, so "
-                "the test goes by assessor, not by answer. The power above is that of as many "
+                "the test counts assessors, not answers. The power above is that of as many "
                 "assessors with one set each: ask more assessors instead."
             )
     if design.method.directional_b:
@@ -226,8 +239,8 @@ def _warnings(plan: Plan, design: TestDesign) -> Iterator[str]:
 
 
 def _side_by_side(design: TestDesign, serving_ml: float) -> None:
-    label, usual = "Sensory distance d′ to detect", max(0.3, design.d_prime or 1.0)
-    d_prime = fields.number(label, f"side_by_side-{design.d_prime}", 0.3, 5.0, usual)
+    label, usual = "Sensory distance d′ to detect", _planned_d_prime(design)
+    d_prime = fields.number(label, f"side_by_side-{usual:g}", *_D_PRIMES, usual)
     if isnan(d_prime):
         return
     needs = needs_of(replace(design, d_prime=d_prime), serving_ml)
@@ -244,6 +257,16 @@ def _side_by_side(design: TestDesign, serving_ml: float) -> None:
     for need in needs:
         if need.refusal:
             st.caption(f"{need.method.name}: {need.refusal}")
+
+
+def _planned_d_prime(design: TestDesign) -> float:
+    """The distance at which the planned share notice; of a lead in liking there is none."""
+    usual = design.d_prime or 1.0
+    if design.d_prime is None and design.has_chance and design.method.measures_distance:
+        model = design.method.model
+        usual = float(model.d_prime(model.chance + (1 - model.chance) * design.p_d))
+    least, most = _D_PRIMES
+    return round(min(max(usual, least), most), 3)
 
 
 @lru_cache(maxsize=64)

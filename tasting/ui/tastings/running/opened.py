@@ -56,7 +56,7 @@ def show(engine: Engine, known: Summary) -> None:
     if chosen:
         st.subheader(chosen)
         offered[chosen](engine, known)
-    with st.expander("Record and seal"):
+    with st.expander("Record and fingerprint"):
         _seal(known)
         show_plan(known)
         show_log(engine, known.id)

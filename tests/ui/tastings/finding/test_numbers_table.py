@@ -1,7 +1,7 @@
 """The numbers of a finding as tables, and the sequence as a chart."""
 
 import pytest
-from scipy.stats import binomtest
+from scipy.stats import binomtest, norm
 
 from tasting.insight.findings.finding import conclude
 from tasting.panel.methods import A_NOT_A, PAIRED, PREFERENCE, TRIANGLE
@@ -44,7 +44,7 @@ def test_on_a_phone_the_interval_stands_behind_its_value() -> None:
 
 def test_the_approximate_formula_is_for_comparison_only() -> None:
     table = numbers_table(conclude(tally_of(TRIANGLE, 35, 100)))
-    at = list(table["Quantity"]).index("Upper limit of p_d")
+    at = list(table["Quantity"]).index("Upper limit of p_d (80 % confidence)")
 
     assert table["Quantity"][at + 1] == "Upper limit of p_d, approximate"
     assert table["How"][at + 1] == "normal formula of the standards, for comparison only"
@@ -56,7 +56,8 @@ def test_replicates_show_their_spread_and_that_pooling_is_allowed() -> None:
 
     assert "pooled, which is allowed" in found["p"][2]
     assert float(found["Variation between assessors, γ"][0]) > 0.5
-    assert "model of replicates" in found["Upper limit of p_d"][2]
+    assert "model of replicates" in found["Upper limit of p_d (80 % confidence)"][2]
+    assert "from the share above" not in found["Share who notice, p_d"][2]
 
 
 def test_replicated_preferences_show_the_inflation() -> None:
@@ -85,7 +86,40 @@ def test_a_sequential_stop_is_not_passed_over() -> None:
 
 
 def test_two_sided_the_share_names_its_sample() -> None:
-    assert "Share of choices of v2" in numbers(tally_of(PAIRED, 10, 30))
+    """10 of 30 chose v2, so 20 chose v1: sqrt 2 times the normal quantile of 2/3."""
+    found = numbers(tally_of(PAIRED, 10, 30))
+
+    assert found["Share of choices of v1"][0] == "20 of 30, 66.7 %"
+    assert found["Sensory distance d′, in favour of v1"][:2] == (
+        f"{2**0.5 * norm.ppf(2 / 3):.2f}",
+        "−0.10 – 1.33",
+    )
+    assert found["Lead"][0] == "33.3 %"
+
+
+def test_the_mean_of_assessors_is_told_of_the_sample_that_leads() -> None:
+    found = numbers(tally_by_assessor(PAIRED, [(0, 2)] * 6 + [(1, 2)] * 2))
+
+    assert float(found["Mean share of choices of v1, μ"][0]) == pytest.approx(14 / 16, abs=0.01)
+
+
+@pytest.mark.parametrize("kind", [PREFERENCE, PAIRED])
+def test_of_two_choices_there_is_a_lead_and_no_p_d(kind) -> None:
+    tally = tally_of(kind, 10, 30)
+    every = " ".join(f"{name} {how}" for name, (_, _, how) in numbers(tally).items())
+
+    assert "p_d" not in every
+    assert "smallest lead that this many tastings detect" in every
+
+
+def test_exact_is_said_with_what_it_rests_on() -> None:
+    """Uneven replicates have no model, so the interval takes answers as independent."""
+    once, again = (numbers(tally_by_assessor(TRIANGLE, scores)) for scores in (
+        [(1, 1)] * 9 + [(0, 1)] * 3, [(2, 3)] * 3 + [(1, 2)] * 3))  # fmt: skip
+
+    assert once["Share of answers that count"][2].startswith("exact (")
+    for name in ("Share of answers that count", "Share who notice, p_d", "Sensory distance d′"):
+        assert again[name][2].startswith("exact if answers are independent")
 
 
 def test_a_contrast_has_a_table_of_its_answers() -> None:

@@ -3,12 +3,13 @@
 from collections.abc import Callable
 
 import pytest
+from scipy.stats import binom
 from sqlalchemy import Engine
 from streamlit.testing.v1 import AppTest
 
 from tasting.store import sessions
 from tests.ui import workshop
-from tests.ui.reading import read
+from tests.ui.reading import read, tables
 
 OpenPage = Callable[[str], AppTest]
 
@@ -39,7 +40,7 @@ def test_a_similarity_by_distance_is_kept_by_its_share(engine: Engine, page: App
     page.radio(key="size_by").set_value("Sensory distance, d′").run()
     page.text_input(key="d_prime").set_value("1.5").run()
 
-    assert "They show that fewer than 26 % notice (d′ = 1.5)" in read(page)
+    assert "that fewer than 26 % notice (d′ = 1.5): actual β = " in read(page)
     plan = kept(engine, page)
     assert (plan.aim, plan.p_d) == ("similarity", pytest.approx(0.259684, abs=1e-6))
 
@@ -51,7 +52,7 @@ def test_a_sequential_session_may_aim_at_similarity_with_a_beta_of_its_own(
     page.checkbox(key="sequential").check().run()
     panel(page, 33)
 
-    assert "may show a difference, and similarity, at a risk of β = 0.05." in read(page)
+    assert "it can stop, with a difference or with similarity, at a risk of β = 0.05." in read(page)
     plan = kept(engine, page)
     assert (plan.sequential, plan.aim, plan.beta) == (True, "similarity", 0.05)
     assert (plan.first_look, plan.look_every) == (9, 5)
@@ -64,7 +65,7 @@ def test_a_sequential_plan_for_a_difference_says_that_it_concludes_no_similarity
     panel(page, 13)
 
     assert "tastings on average if nobody notices" in read(page)
-    assert "may show a difference, and stops without one." in read(page)
+    assert "at each look it can stop, with a difference or without one." in read(page)
     assert "It never concludes similarity" in page.checkbox(key="sequential").help
     assert kept(engine, page).sequential is True
 
@@ -102,12 +103,20 @@ def test_repeated_sets_with_a_direction_are_warned_of(page: AppTest) -> None:
     page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="replicates").set_value("3").run()
 
-    assert any("goes by assessor, not by answer" in warning.value for warning in page.warning)
+    assert any("counts assessors, not answers" in warning.value for warning in page.warning)
+
+
+def test_a_preference_is_planned_by_its_lead(page: AppTest) -> None:
+    page.radio(key="question").set_value("Which is preferred?").run()
+
+    assert page.text_input(key="beta").label == "β: risk of missing a lead this large"
+    (lead,) = (one for one in page.text_input if one.label.startswith("Lead of one sample"))
+    assert "notice" not in lead.help
 
 
 def test_a_small_panel_is_told_how_often_it_misses(page: AppTest) -> None:
     panel(page, 8)
-    assert "8 tastings would miss this difference" in read(page)
+    assert "A difference that 50 % notice would be missed " in read(page)
 
 
 def test_a_preference_may_offer_no_preference(engine: Engine, page: AppTest) -> None:
@@ -136,3 +145,28 @@ def test_a_method_that_needs_a_direction_takes_b_as_the_stronger(
 
     assert "Sample B must be the one that you expect to have more" in read(page)
     assert kept(engine, page).expected == "B"
+
+
+def test_the_table_of_methods_begins_with_what_the_plan_needs(page: AppTest) -> None:
+    """Not with d′ = 1, for which the plan's own method would need 202 instead of 16."""
+    methods = next(one for one in tables(page) if "Tastings" in one and "Cups" in one)
+    chosen = methods[methods["Method"] == "Triangle test (chosen)"]
+
+    assert "You need 16 tastings" in read(page)
+    assert chosen["Tastings"].tolist() == ["16"]
+
+
+def test_repeated_sets_are_said_to_be_counted_as_independent(page: AppTest) -> None:
+    """8 assessors with 2 sets each are proposed; as 8 tastings they have a power of 47 % (scipy's
+    binomial tail with 6 correct needed)."""
+    assert "This counts all 16 answers as independent" in read(page)
+    assert f"power would be {100 * binom.sf(5, 8, 2 / 3):.0f} %." in read(page)
+
+
+def test_looks_that_raise_a_risk_are_warned_of(page: AppTest) -> None:
+    page.checkbox(key="sequential").check().run()
+    panel(page, 13)
+
+    (warning,) = [one.value for one in page.warning if "raise a risk" in one.value]
+    assert "α = 0.059 instead of 0.05" in warning
+    assert "actual risks" not in read(page)
