@@ -22,8 +22,8 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
-from tasting.insight.findings.asked_again import MOST_NAMED, count_of, counting
-from tasting.insight.findings.pair import Claim, PairFinding, of_pair
+from tasting.insight.advice.so_far import difference, favoured
+from tasting.insight.findings.pair import Claim, PairFinding
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.panel.design import USUAL_P_D, TestDesign
@@ -33,7 +33,6 @@ from tasting.stats.results import Estimate
 from tasting.wording import percent, percents
 
 _REASON_SIGNS: Final = 90
-_DIFFERENCE: Final = "a difference was shown"
 THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
 
@@ -85,7 +84,7 @@ def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
 def _there(asked: Question, pair: PairFinding) -> str:
     few = f"fewer than {percent(pair.tally.design.p_d)} notice"
     return {
-        Claim.DIFFERS: f"Not yet: {_difference(asked, pair)}.",
+        Claim.DIFFERS: f"Not yet: {difference(asked, pair)}.",
         Claim.SMALL: f"Nearly: it differs, but {few}.",
         Claim.SIMILAR: f"Close: {few}.",
         Claim.OPEN: "Not settled.",
@@ -161,7 +160,7 @@ def _further(pair: PairFinding, a: Drink, b: Drink) -> Action:
 def _noticed(asked: Question, pair: PairFinding) -> str:
     few = f"fewer than {percent(pair.tally.design.p_d)} notice"
     return {
-        Claim.DIFFERS: f"Yes: {_difference(asked, pair)}.",
+        Claim.DIFFERS: f"Yes: {difference(asked, pair)}.",
         Claim.SMALL: f"Yes, but {few}.",
         Claim.SIMILAR: f"Hardly: {few}.",
         Claim.OPEN: "Not shown.",
@@ -208,30 +207,11 @@ def _answer(
     return Reply(question, pair.claim, sentence, evidence, action, explained, settled)
 
 
-def _difference(asked: Question, pair: PairFinding) -> str:
-    """What was shown: that it differs, or the direction."""
-    tally = pair.tally
-    kind = tally.method.question_kind
-    if kind == "difference" or pair.finding.evidence.open_direction(tally):
-        return _DIFFERENCE
-    chosen, other = _favoured(asked, pair)
-    if kind == "preference":
-        return f"{chosen} was preferred to {other}"
-    return f"{chosen} was found {tally.attribute} than {other}"
-
-
-def _favoured(asked: Question, pair: PairFinding) -> tuple[str, str]:
-    """The sample that was expected or chosen more often, and the other one, as called here."""
-    session, tally = pair.session, pair.tally
-    a, b = asked.names[session.a.id], asked.names[session.b.id]
-    return (b, a) if tally.favoured[0] == tally.b else (a, b)
-
-
 def _short(asked: Question, pair: PairFinding) -> str:
     """A finding in a few words."""
     counts = f"{pair.count} of {pair.n}"
     if pair.claim in (Claim.DIFFERS, Claim.SMALL):
-        return f"{_difference(asked, pair)} ({counts})"
+        return f"{difference(asked, pair)} ({counts})"
     if pair.claim is Claim.SIMILAR:
         return f"fewer than {percent(pair.tally.design.p_d)} notice ({counts})"
     return f"nothing was shown ({counts})"
@@ -246,7 +226,7 @@ def _counts(asked: Question, pair: PairFinding) -> str:
         return pair.finding.sentences[0].rstrip(".")
     if tally.method.has_right_answer:
         return f"{counts} correct in {_tests(pair)}{needed}"
-    chosen, _ = _favoured(asked, pair)
+    chosen, _ = favoured(asked, pair)
     verb = f"called {tally.attribute}" if tally.attribute else "preferred"
     return f"{chosen} was {verb} in {counts} tastings{needed}"
 
@@ -347,59 +327,10 @@ def _go_on(going: Going) -> Reply:
     return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action, going=True)
 
 
-def _unshown(pair: PairFinding, other: str) -> str:
-    """What was not shown: a difference, a direction or a preference."""
-    tally = pair.tally
-    if pair.disagree:
-        return f"open against {other}"
-    if not tally.method.measures_distance:
-        return f"no preference shown against {other}"
-    if tally.attribute:
-        return f"{tally.attribute}: not shown against {other}"
-    return f"not shown to differ from {other}"
-
-
 def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
     """Keys of the questions on the way to the reference, or without one to what is liked best."""
     aims = [GAP] if reference else [f"ideal {driver.key}" for driver in drivers]
     return [*aims, *(driver.key for driver in drivers)]
-
-
-def findings_so_far(asked: Question, version: Version) -> str:
-    """What all sessions of the pair that a version was compared in last come to together."""
-    newest = asked.newest(version.id)
-    if newest is None:
-        return "not tasted"
-    other = next(one.id for one in (newest.a, newest.b) if one.id != version.id)
-    found = of_pair(asked.compared(version.id, other))
-    return _said_of(asked, found, asked.names[other]) if found else "not tasted"
-
-
-def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
-    said = _difference(asked, pair)
-    differs = f"differs from {other}" if said == _DIFFERENCE else said
-    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
-    text = {
-        Claim.DIFFERS: differs,
-        Claim.SMALL: f"{differs}, but {few}",
-        Claim.SIMILAR: f"similar to {other}: {few}",
-        Claim.OPEN: _unshown(pair, other),
-        Claim.CHECK: f"far below guessing against {other}: check the cups",
-    }[pair.claim]
-    return f"{text}; {_all_counts(pair)}"
-
-
-def _all_counts(pair: PairFinding) -> str:
-    """The counts of every session that is counted together, and whether they disagree."""
-    counts = f"{pair.count} of {pair.n}"
-    needed = f" ({pair.needed} needed)" if pair.needed else ""
-    if len(pair.sessions) == 1:
-        return f"{counts}{needed}"
-    many, named = counting(len(pair.sessions)), len(pair.sessions) <= MOST_NAMED
-    each = f": {', '.join(map(count_of, pair.sessions))}" if named else ""
-    if pair.disagree:
-        return f"{many} sessions disagree{each or f', together {counts}'}"
-    return f"{many} sessions together {counts}{needed}{each}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

@@ -10,7 +10,6 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from tasting.insight.advice.answers import (
-    findings_so_far,
     last_change,
     there_yet,
     three_answers,
@@ -26,6 +25,7 @@ from tasting.insight.advice.question import (
     Question,
     version_name,
 )
+from tasting.insight.advice.so_far import findings_so_far
 from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.findings.finding import conclude, findings
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
