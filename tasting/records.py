@@ -145,6 +145,8 @@ def sentence(error: ValidationError) -> str:
 
 def _fault(one: ErrorDetails) -> str:
     path = ".".join(str(step) for step in one["loc"])
+    if one["type"] == "string_too_short" and one["ctx"]["min_length"] == 1:
+        return f"{path or 'it'} is empty"
     return f"{path}: {_message(one)}" if path else _message(one)
 
 
@@ -155,8 +157,6 @@ def _written(limit: object) -> str:
 def _message(one: ErrorDetails) -> str:
     """What is wrong with one field, in our words."""
     kind, limits = one["type"], one.get("ctx", {})
-    if kind == "string_too_short" and limits["min_length"] == 1:
-        return "empty; fill it in"
     if kind in _SAID:
         return _SAID[kind].format(**{name: _written(value) for name, value in limits.items()})
     wanted = _KINDS.get(kind.partition("_")[0])

@@ -236,6 +236,15 @@ def percent_with_interval(estimate: _WithInterval) -> str:
     return f"{percent(estimate.value)} ({percents(estimate.low, estimate.high)})"
 
 
+def many(count: int, one: str, more: str = "") -> str:
+    """How many of something; `more`: its plural where that is not with an s.
+
+    >>> many(1, "assessor"), many(2, "assessor"), many(2, "answer is", "answers are")
+    ('1 assessor', '2 assessors', '2 answers are')
+    """
+    return f"{count} {one if count == 1 else more or f'{one}s'}"
+
+
 def _per_cent(text: str) -> str:
     return text if text == UNKNOWN else f"{text} %"
 

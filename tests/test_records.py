@@ -1,5 +1,6 @@
 """Records never change, refuse what they do not know, and say so in one sentence."""
 
+import re
 from datetime import datetime
 
 import pytest
@@ -57,7 +58,7 @@ def test_all_faults_are_said_at_once() -> None:
 def test_beyond_three_faults_the_rest_is_counted() -> None:
     told = fault({"name": "", "cups": [{"code": "1"}, {"code": "2"}, {"code": "3"}]})
 
-    assert told.startswith("name: empty; fill it in; also cups.0.volume_ml: missing; add it; also ")
+    assert told.startswith("name is empty; also cups.0.volume_ml: missing; add it; also ")
     assert told.endswith(" (and 1 more)")
 
 
@@ -75,7 +76,7 @@ def test_a_number_has_to_be_finite(volume: float) -> None:
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 121])
 def test_a_name_is_neither_empty_nor_endless(name: str) -> None:
-    assert fault({"name": name}).startswith("name: ")
+    assert re.match("name(:| is empty)", fault({"name": name}))
 
 
 @pytest.mark.parametrize("sign", ["\0", "\x07", "\n", "\x7f", "\x85", "\u2028", "\ud800"])

@@ -13,9 +13,9 @@ from tasting.wording import short
 _MANY_TIMES: Final = 5
 
 
-def questions(version: Version, parent: Version | None, step_g: float) -> tuple[str, ...]:
-    """Sentences on what may not be meant; `step_g` is the step of the host's scale in g."""
-    return tuple([*_against(version, parent), *_unweighable(version, parent, step_g)])
+def questions(version: Version, parent: Version | None) -> tuple[str, ...]:
+    """Sentences on what may not be meant."""
+    return tuple(_against(version, parent))
 
 
 def _against(version: Version, parent: Version | None) -> Iterator[str]:
@@ -40,8 +40,8 @@ def _per_serving(version: Version) -> Mapping[str, tuple[str, float]]:
     return found
 
 
-def _unweighable(version: Version, parent: Version | None, step_g: float) -> Iterator[str]:
-    """New amounts by mass that the scale cannot show."""
+def unweighable(version: Version, parent: Version | None, step_g: float) -> Iterator[str]:
+    """Hints on new amounts by mass that a scale in steps of `step_g` cannot show."""
     known: tuple[Part, ...] = parent.parts if parent else ()
     for part in version.parts:
         grams = part_grams(part)
@@ -49,5 +49,5 @@ def _unweighable(version: Version, parent: Version | None, step_g: float) -> Ite
             continue
         yield (
             f"{part.amount} {part.ingredient.name}: a scale in steps of {short(step_g)} g shows "
-            f"{short(on_scale(grams, step_g))} g. Is that intended?"
+            f"{short(on_scale(grams, step_g))} g; use a finer one."
         )

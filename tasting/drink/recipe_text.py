@@ -21,7 +21,7 @@ from tasting.drink.pantry import ingredient
 from tasting.drink.shelf import Shelf
 from tasting.errors import InputError
 from tasting.reading import read_number
-from tasting.records import sentence
+from tasting.records import all_faults, sentence
 from tasting.units import ML_PER, PART, counted, read_line, unit_for
 from tasting.wording import exact, short
 
@@ -107,7 +107,8 @@ class Recipe:
         """The parts. Raises InputError with one sentence for each line that is not understood."""
         asked = self.questions
         if asked:
-            raise InputError("; ".join(f"line {line.number}: {line.said}" for line in asked))
+            said = [f"line {line.number}: {line.said.rstrip('.')}" for line in asked]
+            raise InputError("; ".join(said) if len(said) == 1 else all_faults(said))
         parts = tuple(line.part for line in self.lines if line.part)
         if not parts:
             raise InputError("the recipe has no ingredient yet; write one, such as 45 mL gin")
@@ -263,8 +264,10 @@ def _measured(line: RecipeLine, bare: str, shelf: Shelf) -> _Measured:
 
 def _without_amount(line: RecipeLine, name: str, shelf: Shelf) -> RecipeLine:
     """A greeting or a step of the method is passed over; what names an ingredient is asked."""
-    if shelf.mentioned(name):
-        return _asked(line, "how much? Write an amount in front, or take this line out")
+    there = shelf.mentioned(name)
+    if there:
+        some = "15 ml" if shelf.known[there].form == "liquid" else "5 g"
+        return _asked(line, f"how much? Write an amount in front, such as {some} {there}")
     return replace(line, name="no ingredient: ignored")
 
 
@@ -329,7 +332,8 @@ def _tried(line: RecipeLine, part: Callable[[], Part]) -> RecipeLine:
     except InputError as error:
         return _asked(line, str(error))
     except ValidationError as error:
-        return _asked(line, sentence(error))
+        # The line says where; on paper no field is called so.
+        return _asked(line, sentence(error).removeprefix("quantity: "))
     if unclear:
         return _asked(line, unclear)
     return replace(line, part=made, amount=measures.briefly(made))

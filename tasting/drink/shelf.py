@@ -67,9 +67,11 @@ class Shelf:
         shown = (name for spelled, _, _ in close for name in self.loosely[spelled])
         return tuple(dict.fromkeys(shown))[:_OFFERED]
 
-    def mentioned(self, text: str) -> bool:
-        """Whether one of the names stands in a text, as whole words."""
-        return any(f" {name} " in f" {_plain(text)} " for name in self.loosely)
+    def mentioned(self, text: str) -> str:
+        """The shown name of what stands in a text, as whole words; empty where nothing does."""
+        plain = f" {_plain(text)} "
+        found = [name for name in self.loosely if f" {name} " in plain]
+        return self.loosely[max(found, key=len)][0] if found else ""
 
 
 def shelf(known: Known) -> Shelf:

@@ -1,8 +1,10 @@
 """The serving plan: which assessor gets which serving order under which codes.
 
 Serving orders are issued at random in complete blocks, so that over the panel each order is
-used as equally as the number of sets allows (ISO 4120:2021). Every cup of an assessor's session
-has its own three-digit code, also the cups that hold the same sample (ISO 4120:2021, 5.5).
+used as equally as the number of sets allows (ISO 4120:2021). Every cup of a session has its own
+three-digit code, also the cups that hold the same sample (ISO 4120:2021, 5.5), so that a cup is
+never taken for another assessor's; where a panel needs more cups than there are codes, every cup of
+an assessor.
 """
 
 from collections.abc import Sequence
@@ -70,6 +72,14 @@ def most_cups(method: Method, sets: int, letter: str) -> int:
     return blocks * sum(each) + sum(each[:rest])
 
 
+def _codes(assessors: Sequence[str], cups: int, random: Random) -> dict[str, list[str]]:
+    """Codes for so many cups of each assessor."""
+    if cups * len(assessors) > len(CODES):
+        return {who: random.sample(CODES, cups) for who in assessors}
+    drawn = random.sample(CODES, cups * len(assessors))
+    return {who: drawn[at * cups : (at + 1) * cups] for at, who in enumerate(assessors)}
+
+
 def serving_plan(
     method: Method, assessors: Sequence[str], replicates: int, random: Random
 ) -> tuple[ServingSet, ...]:
@@ -79,7 +89,7 @@ def serving_plan(
     """
     keys = [(assessor, round_ + 1) for round_ in range(replicates) for assessor in assessors]
     orders = serving_orders(method, len(keys), random)
-    codes = {who: random.sample(CODES, method.cups * replicates) for who in assessors}
+    codes = _codes(assessors, method.cups * replicates, random)
     return tuple(
         ServingSet(
             assessor=assessor,

@@ -19,6 +19,7 @@ from tasting.panel.serving import ServingSet, serving_plan
 from tasting.records import Id, Moment, Name, Note, Record, checked
 from tasting.stats import sequential
 from tasting.stats.sequential import EACH, Decision, Looks, Run
+from tasting.wording import many
 
 POUR_SHEET_SHOWN, TO = "pour sheet shown", "to "
 """The event of who saw the key of an open session, and what stands before their name."""
@@ -156,7 +157,9 @@ class Session(Record):
             )
         missing = self.plan.tastings - len(self.answers)
         if missing and not early_reason.strip() and not self.decided:
-            raise InputError(f"{missing} answers are missing; to close early, say why")
+            raise InputError(
+                f"{many(missing, 'answer is', 'answers are')} missing; to close early, say why"
+            )
         return self._with(closed_at=now, early_reason=early_reason if missing else "")
 
     def abandoned(self, now: datetime, reason: str) -> "Session":

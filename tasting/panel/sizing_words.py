@@ -188,12 +188,13 @@ def outlook(design: TestDesign, tastings: int) -> tuple[str, ...]:
         return (_decided(design, tastings),)
     if design.aim == "similarity":
         return (similarity_reach_in_words(design, tastings),)
-    return _planned_in_words(design, tastings), reach_in_words(design, tastings)
-
-
-def _planned_in_words(design: TestDesign, tastings: int) -> str:
-    """How often so many tastings find the difference that is planned for, or miss it."""
     power = sizing.power_of(design, tastings)
+    planned = _planned_in_words(design, tastings, power)
+    return (planned, reach_in_words(design, tastings)) if power < _ENOUGH else (planned,)
+
+
+def _planned_in_words(design: TestDesign, tastings: int, power: float) -> str:
+    """How often so many tastings find the difference that is planned for, or miss it."""
     p_d, d_prime = (
         (design.p_d, design.d_prime) if design.has_chance else (None, design.d_prime or 1)
     )
@@ -211,10 +212,7 @@ def repeated(design: TestDesign, assessors: int, replicates: int) -> str:
     if design.sequential or design.aim == "similarity":
         return f"{said}; those of one assessor are not."
     once = percent(sizing.power_of(design, assessors))
-    return (
-        f"{said}; where assessors differ, power is usually lower. With one tasting each it would "
-        f"be {once}."
-    )
+    return f"{said}; with one tasting each, power would be {once}."
 
 
 def _by_rule(design: TestDesign, tastings: int) -> str:

@@ -55,10 +55,17 @@ def has_passphrase(engine: Engine) -> bool:
         return kept_setting(connection, PASSPHRASE) is not None
 
 
+def too_short(passphrase: str) -> str:
+    """What is wrong with the length of a passphrase, or nothing."""
+    if len(passphrase) >= LEAST_CHARACTERS:
+        return ""
+    return f"the passphrase is too short; use {LEAST_CHARACTERS} or more characters"
+
+
 def choose_passphrase(engine: Engine, passphrase: str) -> None:
     """Keep the passphrase, once. Raises InputError if it is short or one was chosen before."""
-    if len(passphrase) < LEAST_CHARACTERS:
-        raise InputError(f"the passphrase is too short; use {LEAST_CHARACTERS} or more characters")
+    if too_short(passphrase):
+        raise InputError(too_short(passphrase))
     values = {PASSPHRASE: _hashed(passphrase), LINK_SALT: secrets.token_hex(16)}
     with writing(engine) as connection:
         if kept_setting(connection, PASSPHRASE):

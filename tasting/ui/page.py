@@ -12,7 +12,7 @@ from sqlalchemy import Engine
 
 from tasting import settings
 from tasting.errors import StoreError, TastingError
-from tasting.records import sentence
+from tasting.records import all_faults, sentence
 from tasting.store.database import database
 from tasting.ui.pages import AppPage
 
@@ -90,11 +90,15 @@ def say() -> None:
         st.toast(text, icon=":material/check:", duration="long")
 
 
-def meant(sent: bool, ticked: bool) -> bool:
-    """Whether a form was sent with its box ticked; without it, asks for that."""
-    if sent and not ticked:
-        st.error("Tick the box to say that you mean it.")
-    return sent and ticked
+def meant(sent: bool, ticked: bool, fault: str = "") -> bool:
+    """Whether a form was sent with its box ticked and without a fault; else says what it lacks, all
+    at once."""
+    faults = [fault] if fault else []
+    if not ticked:
+        faults.append("tick the box to say that you mean it")
+    if sent and faults:
+        st.error(escape_markdown(all_faults(faults)))
+    return sent and not faults
 
 
 def show_invented(note: str) -> None:

@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from tasting import settings
 from tasting.errors import InputError, TastingError
-from tasting.records import now
+from tasting.records import all_faults, now
 from tasting.report.links import SIGN_IN
 from tasting.store import host_logins, known_browsers
 from tasting.store.access import (
@@ -24,6 +24,7 @@ from tasting.store.access import (
     choose_passphrase,
     has_passphrase,
     link_secret,
+    too_short,
 )
 from tasting.store.attempts import Client
 from tasting.store.database import database
@@ -53,20 +54,31 @@ def _sign_in(engine: Engine, given: Mapping[str, str], client: Client) -> str:
 
 
 def _set_up(engine: Engine, given: Mapping[str, str]) -> None:
+    passphrase, faults = given.get("passphrase", ""), []
+    if not _setup_code(given):
+        faults.append("that is not the setup code; it is printed in the app's terminal")
+    if passphrase != given.get("again", ""):
+        faults.append("the two passphrases differ; type the same one twice")
+    elif too_short(passphrase):
+        faults.append(too_short(passphrase))
+    if faults:
+        raise InputError(all_faults(faults))
+    choose_passphrase(engine, passphrase)
+
+
+def _setup_code(given: Mapping[str, str]) -> bool:
+    """Whether the setup code was typed, if one is wanted."""
     wanted, code = settings.setup_code(), given.get("code", "").strip()
-    if not hmac.compare_digest(code.encode(), wanted.encode()):
-        raise InputError("that is not the setup code; it is printed in the app's terminal")
-    if given.get("passphrase", "") != given.get("again", ""):
-        raise InputError("the two passphrases differ; type the same one twice")
-    choose_passphrase(engine, given.get("passphrase", ""))
+    return hmac.compare_digest(code.encode(), wanted.encode())
 
 
-def _form(engine: Engine, then: str, said: str = "") -> Response:
-    """The page that asks; `said` is why it asks again."""
+def _form(engine: Engine, then: str, said: str = "", given: Mapping[str, str] = {}) -> Response:
+    """The page that asks; `said` is why it asks again. A setup code that was right stays."""
     html = page(
         "sign_in.html",
         first=not has_passphrase(engine),
         code_wanted=bool(settings.setup_code()),
+        code=settings.setup_code() if said and _setup_code(given) else "",
         other_way=bool(settings.hosts()),
         least=LEAST_CHARACTERS,
         action=f"{SIGN_IN}?{urlencode({'then': then})}",
@@ -95,7 +107,7 @@ def _answer(request: Request, given: Given) -> Response:
             check_origin(request.headers)
             return _signed_in(engine, request, _sign_in(engine, given, client), then)
         except InputError as error:
-            return _form(engine, then, str(error))
+            return _form(engine, then, str(error), given)
     except TastingError as error:
         return fault(str(error), 503)
 

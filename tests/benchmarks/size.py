@@ -150,9 +150,8 @@ def places(count: int) -> list[Place]:
     looks[-1].state["assessor"] = "P01"
     return [
         Place("Dashboard", "dashboard"),
-        Place("Dashboard: curve", "dashboard", state={"known": "How much is noticed"}),
         Place("Dashboard: versions", "dashboard", state={"known": "Versions"}),
-        Place("Dashboard: all sessions", "dashboard", state={"section": "All sessions"}),
+        Place("Dashboard: all sessions", "dashboard", state={"known": "All sessions"}),
         Place("Drinks", "drinks"),
         Place("Drink", "drink", {"id": "spritz"}),
         Place("Tastings", "tastings"),

@@ -52,7 +52,6 @@ EMPTY = (
 
 DASHBOARD = (
     "Change",
-    "How much is noticed",
     "Versions",
     "Noticeable steps",
     "Predict a test",

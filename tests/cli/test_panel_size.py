@@ -57,8 +57,8 @@ def test_what_a_panel_can_detect(tasting: Tasting) -> None:
     ("arguments", "words"),
     [
         (["triangle", "--detect", 2], "However large the difference, 2 tastings"),
-        (["triangle", "--detect", 60, "--similarity"], "show that fewer than 24 % notice"),
-        (["a-not-a", "--detect", 24], "A difference of d′ = 2.74 would be found"),
+        (["triangle", "--detect", 60, "--similarity"], "fewer than 24 % notice (d′ = 1.45)."),
+        (["a-not-a", "--detect", 24], "A difference of d′ = 2.74 would be found 4 times in 5"),
         (["preference", "--detect", 24], "A lead of 59 % would be found 4 times in 5"),
         (["same-different", "--d-prime", 2], "60 sets, half of them with a difference"),
         (["3-afc", "--d-prime", 1, "--one-sided"], "You need 16 tastings"),

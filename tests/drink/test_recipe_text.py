@@ -161,6 +161,7 @@ def test_servings_are_a_line(text: str) -> None:
         ("2 lemons", "2 of what"),
         ("12 ml", "the ingredient is missing"),
         ("gin", "how much"),
+        ("half a lime", "such as 15 ml lime juice"),
         ("a splash of gin", "how much"),
         ("1,000 ml gin", "can mean 1 or 1000"),
         ("-3 ml gin", "above zero"),
@@ -180,7 +181,7 @@ def test_what_is_not_clear_is_asked(typed: str, asked: str) -> None:
 
 
 def test_all_that_is_not_clear_is_asked_at_once() -> None:
-    with pytest.raises(InputError, match=r"line 1: .*; line 3: "):
+    with pytest.raises(InputError, match=r"Line 1: .* Line 3: "):
         _ = read("2 lemons\n45 ml gin\n12 ml", SHELF).parts
 
 

@@ -72,7 +72,7 @@ def test_a_file_is_read_with_its_lines() -> None:
         ("assessor,choice\nP01,482", "first line has to name the columns: assessor,set,choice"),
         (HEAD + "P01,1", "line 2: 2 cells where 3 are needed"),
         (HEAD + "P01,first,482", "line 2: set: "),
-        (HEAD + "P01,1,", "line 2: choice: "),
+        (HEAD + "P01,1,", "line 2: choice is empty"),
         (HEAD + "P01,1,482\nP01,1,517", "line 3: set 1 of assessor 'P01' is in line 2 already"),
         (HEAD + "x" * 500_000, "the file is too large"),
     ],

@@ -64,7 +64,7 @@ def test_remarks_are_kept_apart() -> None:
         ("Ann,1,AAB,0", "line 2: chosen: must be 1 or more"),
         ("Ann,1,AAB,4", "line 2: chosen is 4, but a set has 3 choices"),
         ("Ann,1,AAA,1", "line 2: 'AAA' is not a serving order of triangle; use AAB, ABA"),
-        (",1,AAB,3", "line 2: assessor: "),
+        (",1,AAB,3", "line 2: assessor is empty"),
         ("Ann,1,AAB,3\nBo,1,AAB,3\nAnn,1,ABA,2", "line 4: assessor 'Ann' already answered set 1"),
     ],
 )

@@ -38,7 +38,7 @@ def plan(**more: object) -> Plan:
         ({"assessors": [f"P{number}" for number in range(501)]}, "needs 1–500 assessors"),
         ({"assessors": ("Ann", "Bo", "ANN")}, "assessor 'ann' is listed twice"),
         ({"assessors": ("Ann", " Ann ")}, "assessor 'ann' is listed twice"),
-        ({"assessors": ("Ann", " ")}, "assessors.1: "),
+        ({"assessors": ("Ann", " ")}, "assessors.1 is empty"),
         ({"replicates": 0}, "replicates: must be 1 or more"),
         ({"replicates": 21}, "replicates: must be 20 or less"),
         ({"serving_ml": 0}, "serving_ml: must be above 0"),

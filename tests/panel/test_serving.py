@@ -57,6 +57,17 @@ def test_every_cup_of_an_assessor_has_its_own_three_digit_code(
         assert all(len(code) == 3 and 100 <= int(code) <= 999 for code in codes)
 
 
+@given(methods, st.integers(1, 40), st.integers(1, 4), seeds)
+@settings(max_examples=50, deadline=None)
+def test_no_two_cups_of_a_session_share_a_code(
+    method: Method, people: int, replicates: int, seed: int
+) -> None:
+    sets = plan(method, people, replicates, seed)
+    codes = [code for served in sets for code in served.codes]
+
+    assert len(codes) > len(CODES) or len(set(codes)) == len(codes)
+
+
 @given(methods, st.integers(1, 12), st.integers(1, 5), seeds)
 @settings(max_examples=50, deadline=None)
 def test_everyone_gets_each_of_their_sets_round_after_round(

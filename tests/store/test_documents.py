@@ -195,7 +195,7 @@ def changed(path: str, value: object) -> str:
         ("sessions.0.plan.colour", "red", "this field is not known here"),
         ("sessions.0.plan.serving_ml", float("nan"), "finite number"),
         ("sessions.0.planned_at", "2026-03-01T18:00:00", "a moment such as .*, with its offset"),
-        ("sessions.0.answers.3.choice", "", "empty; fill it in"),
+        ("sessions.0.answers.3.choice", "", "is empty"),
         ("sessions.0.answers.3.sure", "perhaps", "must be true or false"),
         ("references.0.ta_g_per_l", -1, "must be 0 or more"),
         ("formulas.0.versions.0.parts.0.amount", "-3 mL", "above zero"),

@@ -165,6 +165,23 @@ def test_the_first_start_is_checked(browser, engine, monkeypatch, given, said: s
     assert sign_ins(engine) == 0
 
 
+def test_all_faults_are_said_at_once_and_the_right_code_stays(browser, engine, monkeypatch) -> None:
+    monkeypatch.setenv(SETUP_CODE, "8f-11")
+
+    both = send(browser, passphrase=PASSPHRASE, again="another", code="x").text
+    assert "setup code" in both
+    assert "differ" in both
+    assert 'value="x"' not in both
+    assert 'value="8f-11"' in send(browser, passphrase="a", again="b", code="8f-11").text
+
+
+def test_the_code_is_told_to_nobody(browser, engine, monkeypatch) -> None:
+    monkeypatch.setenv(SETUP_CODE, "8f-11")
+
+    assert "8f-11" not in browser.get(SIGN_IN).text
+    assert "8f-11" not in send(browser, passphrase="a", again="b").text
+
+
 def test_a_form_that_is_far_too_large_is_not_read(browser: Browser, known: str) -> None:
     assert send(browser, passphrase=known, more="x" * 10_000).status == 413
 

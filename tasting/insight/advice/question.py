@@ -72,7 +72,8 @@ class Going:
     """A session that is planned or open, and what may be known of it.
 
     answered, planned: tastings; waiting: assessors who have not begun
-    drinks: ids of the two samples
+    drinks: ids of the two samples; distance: whether it tells how far apart they are, which a
+        preference does not
     """
 
     id: str
@@ -82,6 +83,7 @@ class Going:
     planned: int
     waiting: int
     drinks: frozenset[str]
+    distance: bool = True
 
 
 @dataclass(frozen=True)

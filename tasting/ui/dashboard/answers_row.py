@@ -50,6 +50,7 @@ def _going(engine: Engine, kept: Summary) -> Going:
         planned=kept.plan.tastings,
         waiting=sum(not seat.answered for seat in here),
         drinks=frozenset((kept.plan.a.id, kept.plan.b.id)),
+        distance=kept.plan.procedure.measures_distance,
     )
 
 

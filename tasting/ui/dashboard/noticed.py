@@ -130,15 +130,18 @@ def _weight(one: Noticed) -> str:
     return with_interval(estimate) if known else f"at most {number(estimate.high)}"
 
 
+MARKS = "Filled: no other figure differs. Hollow: another one does. Dotted outline: one person."
+
+
 def how_to_read() -> str:
     """What the marks of every chart of the share who notice are."""
     return (
         "Each mark is a closed session, or all of one pair and method, with its 95 % interval; "
         "larger marks have more tastings. Select one to read its (last) finding. Height: the share "
         "of assessors who would notice in a triangle test at the same sensory distance, whatever "
-        "the session's own method. Filled: no other modelled figure differs. Hollow: another "
-        "driver differs, or one of the two is a reference. The "
-        "table says whether a difference was shown; “not shown” is not evidence of no difference. "
+        "the session's own method. Hollow marks: another driver differs, or one of the two is "
+        "a reference. The table says whether a difference was shown; “not shown” is not evidence "
+        "of no difference. "
         "Marks that would overlap are moved apart slightly."
     )
 

@@ -5,7 +5,7 @@ the same sensory distance, whatever the method was.
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Final
 
 import altair as alt
 import numpy as np
@@ -38,7 +38,7 @@ CHOSEN = "session"
 
 SESSION = "id"
 COLOUR, GREY = LIGHT.mark, LIGHT.soft
-HEIGHT_PX, LINE_PX = 400, 30
+HEIGHT_PX, LINE_PX = 270, 30
 """Height of the chart without the methods' legend, and of a line of that legend."""
 
 CLOSEST, WIDEST = 0.02, 0.06
@@ -137,7 +137,7 @@ def _marks(found: Sequence[Drawn], driver: Driver, x: alt.X) -> list[alt.Chart]:
             shape=_shapes(found),
             size=_sizes(found),
             fill=_fills(),
-            strokeDash=_outlines(found),
+            strokeDash=_outlines(),
             tooltip=[alt.Tooltip(field=column, type="nominal") for column in lines[0]],
             description="said:N",
         ).add_params(picked),
@@ -161,7 +161,14 @@ def _shapes(found: Sequence[Drawn]) -> alt.Shape:
     methods = {one.method for one, *_ in found}
     names = {METHODS[key].name: shape for key, shape in SHAPES.items() if METHODS[key] in methods}
     scale = alt.Scale(domain=list(names), range=list(names.values()))
-    legend = _legend(GREY, symbolFillColor="transparent", orient="bottom")
+    legend = alt.Legend(
+        orient="bottom",
+        direction="vertical",
+        symbolSize=90,
+        labelLimit=300,
+        symbolStrokeColor=GREY,
+        symbolFillColor="transparent",
+    )
     return alt.Shape(f"{METHOD}:N", scale=scale, legend=legend if len(names) > 1 else None)
 
 
@@ -171,23 +178,16 @@ def _sizes(found: Sequence[Drawn]) -> alt.Size:
 
 
 def _fills() -> alt.Fill:
-    """Filled where nothing else is known to differ: only these marks belong on the curve."""
+    """Filled where nothing else is known to differ: only these marks belong on the curve. A line
+    above the chart says so, for which a legend takes too much of a phone."""
     scale = alt.Scale(domain=[NOTHING_ELSE, MORE], range=[COLOUR, LIGHT.page])
-    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=_legend(COLOUR))
+    return alt.Fill(f"{DIFFERS}:N", scale=scale, legend=None)
 
 
-def _outlines(found: Sequence[Drawn]) -> alt.StrokeDash:
-    """A dashed outline for one person's sessions, named only where there are some."""
+def _outlines() -> alt.StrokeDash:
+    """A dotted outline for one person's sessions."""
     scale = alt.Scale(domain=[PANEL, ALONE], range=[[1, 0], [3, 2]])
-    legend = _legend(COLOUR, symbolFillColor="transparent")
-    some = any(one.one_person for one, *_ in found)
-    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=legend if some else None)
-
-
-def _legend(stroke: str, **more: Any) -> alt.Legend:
-    """Above the chart there is room for two on a phone; the names of methods stand below it."""
-    usual = {"orient": "top", "direction": "vertical", "symbolSize": 90, "labelLimit": 300}
-    return alt.Legend(**{**usual, "symbolStrokeColor": stroke, **more})
+    return alt.StrokeDash(f"{TASTED_BY}:N", scale=scale, legend=None)
 
 
 def apart(sizes: Sequence[float], closest: float, widest: float) -> list[float]:

@@ -1,4 +1,4 @@
-"""Below the answers: where the versions lie, what is noticed, the versions, and one curve."""
+"""Below the answers: where the versions lie, and one curve of what is noticed."""
 
 import streamlit as st
 from sqlalchemy import Engine
@@ -6,9 +6,8 @@ from sqlalchemy import Engine
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
 from tasting.drink.words import TA_MEANS
-from tasting.insight.advice.question import Question
 from tasting.ui import pages
-from tasting.ui.dashboard import cards, versions_table
+from tasting.ui.dashboard import cards
 from tasting.ui.dashboard.cached import DashboardModel
 from tasting.ui.dashboard.cached_charts import (
     Picture,
@@ -17,28 +16,13 @@ from tasting.ui.dashboard.cached_charts import (
     show_numbers,
     show_picture,
 )
-from tasting.ui.dashboard.noticed import how_to_read, show_noticed
+from tasting.ui.dashboard.noticed import MARKS, how_to_read, show_noticed
 from tasting.ui.page import escape_markdown
 
 
-def show(engine: Engine, board: DashboardModel, question: Question) -> None:
-    """The three, one at a time, so that a phone scrolls little; each is made once it is opened."""
-    st.html('<h2 class="unseen">What is known</h2>')
-    names = ["Map of acid and sugar", "How much is noticed", "Versions"]
-    map_, curve, versions = st.tabs(names, key="known", on_change="rerun")
-    if map_.open:
-        with map_:
-            _show_map(board)
-    if curve.open:
-        with curve:
-            _show_curve(engine, board)
-    if versions.open:
-        with versions:
-            versions_table.show(question)
-
-
-def _show_map(board: DashboardModel) -> None:
+def show_map(board: DashboardModel) -> None:
     """Where the versions stand, beside what half of assessors notice."""
+    st.html('<h2 class="unseen">Map of acid and sugar</h2>')
     left, right = st.columns([3, 2])
     with left:
         if not any(map(_on_the_map, board.formula.versions)):
@@ -93,17 +77,20 @@ def _explained(board: DashboardModel, picture: Picture) -> str:
     return " ".join(parts)
 
 
-def _show_curve(engine: Engine, board: DashboardModel) -> None:
+def show_curve(engine: Engine, board: DashboardModel) -> None:
     """The share who notice against the size of a step, one driver at a time."""
     drivers = {driver.key: driver for driver in board.thresholds.drivers}
-    chosen = st.segmented_control(
-        "Step in",
-        list(drivers),
-        default=next(iter(drivers)),
-        format_func=lambda key: drivers[key].short,
-        key=f"curve-{'-'.join(drivers)}",
-        label_visibility="collapsed",
-    )
+    with st.container(horizontal=True, vertical_alignment="center", key="curve-head"):
+        chosen = st.segmented_control(
+            "Step in",
+            list(drivers),
+            default=next(iter(drivers)),
+            format_func=lambda key: drivers[key].short,
+            key=f"curve-{'-'.join(drivers)}",
+            label_visibility="collapsed",
+            width="content",
+        )
+        st.caption(MARKS)
     driver = drivers[chosen or next(iter(drivers))]
     picture = curve_picture(engine, board, driver)
     if picture is None:

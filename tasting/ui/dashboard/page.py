@@ -7,6 +7,7 @@ from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula
 from tasting.drink.label import Reference
+from tasting.insight.advice.question import Question
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
 from tasting.store import formulas, notes, session_index
 from tasting.ui import access, page, pages
@@ -18,6 +19,7 @@ from tasting.ui.dashboard import (
     noticed,
     overview,
     target,
+    versions_table,
 )
 from tasting.ui.dashboard import sessions as dashboard_sessions
 from tasting.ui.dashboard.choice import (
@@ -130,8 +132,8 @@ def _show(engine: Engine) -> None:
         page.show_set_aside(board.set_aside)
         question = answers_row.asked(engine, board)
         answers_row.show(engine, board, question)
-        overview.show(engine, board, question)
-        _show_depth(engine, board)
+        overview.show_map(board)
+        _show_depth(engine, board, question)
 
 
 def _offered(engine: Engine) -> tuple[Sequence[Formula], Sequence[Reference]]:
@@ -142,13 +144,19 @@ def _offered(engine: Engine) -> tuple[Sequence[Formula], Sequence[Reference]]:
     return notes.still_out(engine, every, asked) or every, notes.still_out(engine, bottles, asked)
 
 
-def _show_depth(engine: Engine, board: cached.DashboardModel) -> None:
-    """What explains the rest, one part at a time, when it is asked for."""
-    st.html('<h2 class="asks">More about it</h2>')
-    names = list(_DEPTH)
-    section = st.segmented_control("Show", names, key="section", label_visibility="collapsed")
-    if section:
-        _DEPTH[section](engine, board)
+def _show_depth(engine: Engine, board: cached.DashboardModel, question: Question) -> None:
+    """The curve, and behind it what explains the rest; each is made once it is opened."""
+    st.html('<h2 class="unseen">What is noticed, and more about it</h2>')
+    shows = {
+        "How much is noticed": overview.show_curve,
+        "Versions": lambda _engine, _board: versions_table.show(question),
+        **_DEPTH,
+    }
+    tabs = st.tabs(list(shows), key="known", on_change="rerun")
+    for tab, show in zip(tabs, shows.values(), strict=True):
+        if tab.open:
+            with tab:
+                show(engine, board)
 
 
 access.require_host()

@@ -6,7 +6,7 @@ from sqlalchemy import Engine
 from tasting.store import session_index
 from tasting.ui.dashboard.cached import DashboardModel, shares
 from tasting.ui.dashboard.cached_charts import sessions_picture
-from tasting.ui.dashboard.noticed import how_to_read, show_noticed
+from tasting.ui.dashboard.noticed import MARKS, how_to_read, show_noticed
 from tasting.ui.drinks.views import show_versions_against_label
 from tasting.ui.page import escape_markdown
 
@@ -24,6 +24,7 @@ def show(engine: Engine, board: DashboardModel) -> None:
     for driver in board.thresholds.drivers:
         st.subheader(f"Share who notice, by step in {driver.name}")
         picture = sessions_picture(engine, index, board.keys, driver)
+        st.caption(MARKS)
         show_noticed(picture, f"every-{driver.key}", told)
 
 

@@ -12,7 +12,7 @@ from tasting.drink.composition import Composition, compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.label import Reference
 from tasting.drink.mixture import NAMES
-from tasting.drink.questions import questions
+from tasting.drink.questions import questions, unweighable
 from tasting.drink.shelf import Known
 from tasting.drink.weighable import rounded
 from tasting.errors import InputError
@@ -160,7 +160,8 @@ def _keep_one(
     place = f"move-keep-{version.id}"
     pressed = st.button("Save this move as a new version", type="primary", key=place)
     moved = version.model_copy(update={"parts": moves[name].parts})
-    if before_saving.confirmed(place, questions(moved, version, step_g), pressed):
+    asked = (*questions(moved, version), *unweighable(moved, version, step_g))
+    if before_saving.confirmed(place, asked, pressed):
         with page.show_errors():
             return _child_of(version, moves[name], label, why, now())
     return None

@@ -1,6 +1,6 @@
 """What is asked before a version is saved, and the step of the scale that it is asked about."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import isnan
 
 import streamlit as st
@@ -18,6 +18,12 @@ def scale_step(engine: Engine, key: str, place: DeltaGenerator | None = None) ->
     if not isnan(step) and step != kept:
         keep_scale_step(engine, step)
     return step
+
+
+def hint(said: Iterable[str]) -> None:
+    """What is good to know, and nothing to decide."""
+    for one in said:
+        st.caption(page.escape_markdown(one))
 
 
 def confirmed(place: str, asked: Sequence[str], pressed: bool) -> bool:

@@ -26,7 +26,7 @@ def make(engine: Engine, place: str) -> None:
     with left, st.container(border=True):
         st.text_input("Name of the formula", held.draft.name, max_chars=120, key=held.key("name"))
         recipe = writing.recipe(engine, held, kept, None)
-        with st.popover("Version name and aim"):
+        with st.expander("Version name and aim"):
             saving.version_name(held, _FIRST)
             st.text_area("Aim (optional)", held.draft.reason, key=held.key("reason"), height=80)
         pressed = st.button("Save", type="primary", key="save-formula")

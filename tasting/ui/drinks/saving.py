@@ -7,10 +7,10 @@ import streamlit as st
 from sqlalchemy import Engine
 
 from tasting.drink.formula import Formula, Version
-from tasting.drink.questions import questions
+from tasting.drink.questions import questions, unweighable
 from tasting.drink.recipe_text import Recipe
 from tasting.errors import InputError
-from tasting.records import now
+from tasting.records import all_faults, now
 from tasting.store.drafts import Draft
 from tasting.store.scale import scale_step_g
 from tasting.ui import page
@@ -54,7 +54,7 @@ def check(recipe: Recipe, faults: Sequence[str]) -> None:
     except InputError as error:
         found.append(str(error))
     if found:
-        raise InputError("; ".join(found))
+        raise InputError(all_faults(found))
 
 
 def meant(
@@ -65,8 +65,8 @@ def meant(
         made = drafting.preview(recipe, now())
     except InputError:  # said when the draft is saved
         return pressed
-    asked = questions(made, parent, scale_step_g(engine))
-    return before_saving.confirmed(held.place, asked, pressed)
+    before_saving.hint(unweighable(made, parent, scale_step_g(engine)))
+    return before_saving.confirmed(held.place, questions(made, parent), pressed)
 
 
 def finish(formula: Formula, version: Version) -> NoReturn:

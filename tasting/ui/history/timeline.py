@@ -14,7 +14,7 @@ from tasting.store.sessions import Summary
 from tasting.ui import pages
 from tasting.ui.linked_table import LinkedRow
 from tasting.ui.pages import AppPage
-from tasting.wording import day
+from tasting.wording import day, many
 
 _VERSION = "Version"
 CLOSED = "Closed"
@@ -92,7 +92,9 @@ def _standing(known: Summary) -> str:
         return f"Given up: {known.abandoned_reason}."
     compared = f"{plan.procedure.name} of {plan.a.name} and {plan.b.name}"
     if known.state == "open":
-        return f"{compared}: {known.answered} of {plan.tastings} answers are in."
+        return (
+            f"{compared}: {known.answered} of {many(plan.tastings, 'answer is', 'answers are')} in."
+        )
     return f"{compared}, {plan.tastings} tastings planned."
 
 

@@ -104,7 +104,7 @@ def _show(engine: Engine) -> None:
     known = sessions.not_closed(engine, aside)
     if not sessions.kept_any(engine):
         st.write(
-            "No session yet. A tasting compares two drinks blind; you find it here afterwards."
+            "No session yet. A tasting compares two drinks blind; once planned, it is listed here."
         )
     if st.button("New tasting", type="primary", icon=":material/add:", key="new"):
         st.switch_page(pages.NEW.script)

@@ -17,6 +17,7 @@ from tasting.insight.advice.answers import (
     worth_asking,
 )
 from tasting.insight.advice.next_session import GAP, next_sessions
+from tasting.insight.advice.pair_words import findings_so_far
 from tasting.insight.advice.question import (
     Going,
     GoToDrinks,
@@ -25,7 +26,6 @@ from tasting.insight.advice.question import (
     Question,
     version_name,
 )
-from tasting.insight.advice.so_far import findings_so_far
 from tasting.insight.findings.closed_session import ClosedSession
 from tasting.insight.findings.finding import conclude, findings
 from tasting.insight.noticing.drivers import DEFAULT_DRIVERS, DRIVERS
@@ -255,6 +255,14 @@ def test_one_version_alone_has_nothing_to_be_compared_with():
     alone = FORMULA.model_copy(update={"versions": (FORMULA.versions[0],)})
 
     assert what_next(asked(formula=alone, reference=None)).sentence == "Nothing to compare yet."
+
+
+def test_a_planned_preference_is_no_test_of_whether_it_is_noticed():
+    liked = replace(going("p", LATEST.id, PARENT.id, open=False), distance=False)
+    answer = last_change(asked(going=[liked]))
+
+    assert answer.evidence.startswith("v10 → v12: ")
+    assert answer.action.label == "Test v10 against v12 (16 tastings)"
 
 
 def test_this_formulas_open_session_is_preferred_and_a_planned_one_only_for_the_latest():

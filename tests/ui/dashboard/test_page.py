@@ -27,7 +27,7 @@ def charts(page: AppTest) -> int:
 
 
 def section(page: AppTest, name: str) -> AppTest:
-    return page.segmented_control(key="section").set_value(name).run()
+    return opened_tab(page, name)
 
 
 def opened_tab(page: AppTest, name: str) -> AppTest:
@@ -142,10 +142,11 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     assert "Next\nA session is open: 11 of 20 in.\nThere yet?\nBeing tasted now: 11 of 20." in text
     assert "answer_1" not in [button.key for button in sample.button]
     assert "Was the last change noticed?\nNot tested yet." in text
+    assert sample.button(key="answer_2").label == "Test v10 against v12 (16 tastings)"
     assert "Half of assessors notice\n+0.9" in text
     assert "Distance from Reference bottle R\nd′ 0–2.7Left after acid and sugar match (best" in text
     assert "lemon juice in a 225 mL serving" in text
-    assert charts(sample) == 1
+    assert charts(sample) == 2
     assert tables(opened_tab(sample, VERSIONS))[-1]["Version"].tolist()[:3] == [
         "v12",
         "v11",
@@ -165,7 +166,7 @@ def test_the_curve_is_switched_from_acid_to_sugar(sample: AppTest) -> None:
     page = sample.segmented_control(key="curve-ta-sugar").set_value("sugar").run()
 
     assert any("step in sugar" in node.proto.alt for node in page.get("vega_lite_chart"))
-    assert charts(page) == 1
+    assert charts(page) == 2
 
 
 def test_the_sample_workshop_finds_its_truth(sample: AppTest) -> None:

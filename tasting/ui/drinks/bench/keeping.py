@@ -19,7 +19,7 @@ from tasting.drink.bench import (
 from tasting.drink.composition import compose
 from tasting.drink.formula import Formula, Version
 from tasting.drink.mixture import NAMES
-from tasting.drink.questions import questions
+from tasting.drink.questions import questions, unweighable
 from tasting.insight.advice.question import version_name
 from tasting.records import now
 from tasting.store import bench, formulas
@@ -103,7 +103,8 @@ def _save(engine: Engine, glass: BenchGlass, after: int, child: Version) -> None
     pressed = st.button(
         f"Save as {page.escape_markdown(child.label)}", type="primary", key="bench-save"
     )
-    asked = questions(child, glass.log.start, scale_step_g(engine))
+    start = glass.log.start
+    asked = (*questions(child, start), *unweighable(child, start, scale_step_g(engine)))
     if before_saving.confirmed(place, asked, pressed):
         with page.show_errors():
             bench.save_version(engine, glass.id, after, child)

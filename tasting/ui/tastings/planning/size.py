@@ -17,7 +17,7 @@ from tasting.ui import fields, page
 from tasting.ui.tables import show_table
 from tasting.ui.tastings.planning.power_chart import curve_of, needs_table, power_chart
 from tasting.ui.terms import explained
-from tasting.wording import percent
+from tasting.wording import many, percent
 
 _P_D = "Of every 100 assessors, how many truly notice the difference rather than guess."
 _LEAD = "How much more often one sample is chosen than the other, of all answers."
@@ -190,7 +190,10 @@ def outlook(plan: Plan, design: TestDesign) -> None:
     """What the panel can show, in a sentence, and what such a panel cannot show."""
     people, sets, n = len(plan.assessors), plan.replicates, plan.tastings
     said = in_words(plan, design)
-    st.markdown(f"{people} assessors × {sets} = **{n} tastings**. {said}", help=explained(said))
+    st.markdown(
+        f"{many(people, 'assessor')} × {sets} = **{many(n, 'tasting')}**. {said}",
+        help=explained(said),
+    )
     for warning in _warnings(plan, design):
         st.warning(warning)
 

@@ -28,8 +28,9 @@ def steps_alone(_: Engine, known: Summary) -> None:
     extra = (_REFERENCE,) if plan.procedure.poured > plan.procedure.cups else ()
     steps = (*_STEPS[:4], *extra, *_STEPS[4:])
     st.markdown("\n".join(f"{place}. {step}" for place, step in enumerate(steps, start=1)))
+    done = "the set is" if plan.tastings == 1 else f"all {plan.tastings} sets are"
     st.caption(
-        f"You learn whether you were correct only when all {plan.tastings} sets are done and the "
+        f"You learn whether you were correct only when {done} done and the "
         "session is closed. A helper who fills and sets the cups is better still: then plan a "
         "panel of one."
     )

@@ -5,12 +5,14 @@ from sqlalchemy import Engine
 
 from tasting.panel.entries import Amendment, Exclusion
 from tasting.records import checked, now
-from tasting.store import sessions
+from tasting.store import sessions, stopping
 from tasting.store.paper import amend_typed
 from tasting.store.sessions import Summary
 from tasting.ui import fields, page, pages
+from tasting.wording import many
 
 _LONGEST_REASON = 500
+_NO_REASON = "the reason is empty; say why"
 
 
 def corrections(engine: Engine, known: Summary) -> None:
@@ -69,7 +71,7 @@ def _exclude(engine: Engine, known: Summary) -> None:
         reason = _reason_field(f"exclude-why-{known.id}")
         sure = st.checkbox("This cannot be taken back", key=f"exclude-sure-{known.id}")
         sent = st.form_submit_button("Exclude", key=f"exclude-keep-{known.id}")
-    if page.meant(sent, sure):
+    if page.meant(sent, sure, "" if reason.strip() else _NO_REASON):
         with page.show_errors():
             values = {"assessor": assessor, "reason": reason, "made_at": now()}
             sessions.exclude_assessor(engine, known.id, checked(Exclusion, values))
@@ -86,26 +88,39 @@ def abandon(engine: Engine, known: Summary) -> None:
         reason = _reason_field(f"abandon-why-{known.id}")
         sure = st.checkbox("Give it up permanently", key=f"abandon-sure-{known.id}")
         sent = st.form_submit_button("Give it up", key=f"abandon-keep-{known.id}")
-    if page.meant(sent, sure):
+    if page.meant(sent, sure, "" if reason.strip() else _NO_REASON):
         with page.show_errors():
             sessions.abandon_session(engine, known.id, now(), reason)
             st.switch_page(pages.TASTINGS.script)
 
 
+def _missing(engine: Engine, known: Summary) -> str:
+    """How many answers are missing; nothing where a sequential test has enough of them."""
+    missing = known.plan.tastings - known.answered
+    if not missing or (known.plan.sequential and stopping.enough_answers(engine, known.id)):
+        return ""
+    return f"{many(missing, 'answer is', 'answers are')} missing"
+
+
+def _early_reason(known: Summary) -> str:
+    return st.text_input(
+        "Reason for closing early", key=f"reason-{known.id}", max_chars=_LONGEST_REASON
+    )
+
+
 def offer_to_close(engine: Engine, known: Summary) -> None:
     """Closing is final and unseals; closing early needs a reason."""
-    missing = known.plan.tastings - known.answered
+    missing = _missing(engine, known)
     st.write(
         "Closing is final: it reveals the serving key, and no more answers are taken."
-        + (f" Up to {missing} answers are missing; say why." if missing else "")
+        + (f" {missing}; say why." if missing else "")
     )
     with st.form(f"close-{known.id}", border=False):
-        reason = st.text_input(
-            "Reason for closing early", key=f"reason-{known.id}", max_chars=_LONGEST_REASON
-        )
+        reason = _early_reason(known) if known.plan.tastings > known.answered else ""
         sure = st.checkbox("Close this session permanently", key=f"sure-{known.id}")
         closing = st.form_submit_button("Close and reveal", type="primary", key="close")
-    if page.meant(closing, sure):
+    early = missing and not reason.strip()
+    if page.meant(closing, sure, f"{missing}: say why you close early" if early else ""):
         with page.show_errors():
             sessions.close_session(engine, known.id, now(), reason)
             st.rerun()

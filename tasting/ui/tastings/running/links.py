@@ -28,7 +28,8 @@ def pouring(engine: Engine, known: Summary) -> None:
             "code, on a device that no assessor sees. Whoever has seen the sheet must not taste."
         )
     )
-    st.code(pour_link(page.base_url(), known.id), language=None, wrap_lines=True)
+    address = pour_link(page.base_url(), known.id)
+    st.markdown(f"[{page.escape_markdown(address)}]({address})")
     with st.container(horizontal=True):
         made = st.button("Make a new pourer's code", key="pourer_code")
         if not known.plan.alone:

@@ -12,6 +12,7 @@ from tasting.store import sessions, stopping
 from tasting.store.sessions import Seat, Summary
 from tasting.ui import access, page
 from tasting.ui.tables import show_table
+from tasting.wording import many
 
 _REFRESH_SECONDS = 3
 _FEW = 6
@@ -63,7 +64,7 @@ def _show_count(session_id: str, seats: Sequence[Seat]) -> None:
     """How many are in, and where the assessors stand."""
     answered, planned = (sum(seat.answered for seat in seats), sum(seat.planned for seat in seats))
     known = sessions.summary(page.engine(), session_id)
-    st.header(f"{answered} of {planned} answers are in")
+    st.header(f"{answered} of {many(planned, 'answer is', 'answers are')} in")
     st.progress(answered / planned)
     standings = Counter(map(standing, seats))
     st.write(" · ".join(f"{standings[one]} {one}" for one in _STANDINGS if standings[one]))
@@ -79,7 +80,7 @@ def _show_missing(seats: Sequence[Seat]) -> None:
     missing = [seat for seat in seats if standing(seat) in _STILL_TO_COME]
     missing.sort(key=lambda seat: _STILL_TO_COME.index(standing(seat)))
     if missing:
-        said = f"Still to come: {len(missing)} of {len(seats)} assessors"
+        said = f"Still to come: {len(missing)} of {many(len(seats), 'assessor')}"
         more = f" and {len(missing) - _FEW} more" if len(missing) > _FEW else ""
         named = " · ".join(_named(seat) for seat in missing[:_FEW])
         st.markdown(f"**{said}**")
@@ -98,7 +99,7 @@ def _next_look(plan: Plan, answered: int) -> str:
     following = plan.looks_told.following(answered)
     if following > plan.tastings:
         return "No look is left; further answers count for the estimates only."
-    return f"It looks again after {following} answers."
+    return f"It looks again after {many(following, 'answer')}."
 
 
 def _row(seat: Seat) -> dict[str, str]:

@@ -160,7 +160,7 @@ def test_repeated_sets_are_said_to_be_counted_as_independent(page: AppTest) -> N
     """8 assessors with 2 sets each are proposed; as 8 tastings they have a power of 47 % (scipy's
     binomial tail with 6 correct needed)."""
     assert "This counts all 16 answers as independent" in read(page)
-    assert f"it would be {100 * binom.sf(5, 8, 2 / 3):.0f} %." in read(page)
+    assert f"power would be {100 * binom.sf(5, 8, 2 / 3):.0f} %." in read(page)
 
 
 def test_looks_that_raise_a_risk_are_warned_of(page: AppTest) -> None:
