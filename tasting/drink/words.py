@@ -62,7 +62,7 @@ def verdict(match: Match) -> str:
         return TOO_UNCERTAIN
     side = "above" if match.by > 0 else "below"
     said = "the measured range" if match.figure in MEASURED else "the label's range"
-    return f"{number(abs(match.by))} {match.unit}".rstrip() + f" {side} {said}"
+    return f"at least {number(abs(match.by))} {match.unit}".rstrip() + f" {side} {said}"
 
 
 def tolerated(match: Match) -> str:

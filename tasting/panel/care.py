@@ -20,10 +20,9 @@ from tasting.panel.plan import Plan
 from tasting.records import Record
 
 ALCOHOL = (
-    "Contains alcohol: for adults of legal age only; not in pregnancy, not before driving or "
-    "working with machines, not with medicines that forbid it. You may spit, and you may stop at "
-    "any time. "
-    "Local law and licensed practice come first."
+    "Adults of legal age only; not in pregnancy, not before driving or working with machines, not "
+    "with medicines that forbid it. You may spit, and stop at any time. Local law and licensed "
+    "practice come first."
 )
 STOP = "You may stop at any time."
 

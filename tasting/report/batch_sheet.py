@@ -8,7 +8,7 @@ from tasting.drink.cautions import Caution
 from tasting.drink.keeping import PRACTICE
 from tasting.drink.mixture import NAMES
 from tasting.report.printing import page
-from tasting.wording import short, signed, three_digits
+from tasting.wording import number, short, signed, three_digits
 
 _FIGURES = ("ta_g_per_l", "ph", "sugar_g_per_l", "alcohol_percent_vol", "energy_kcal_per_l")
 
@@ -69,13 +69,19 @@ def _line(line: Line, room: bool) -> SheetLine:
     solution = f" of a {stock.percent:g} % solution" if stock else ""
     return SheetLine(
         name=line.name,
-        exact=f"{three_digits(line.exact.quantity)} {line.exact.unit}",
+        exact=f"{_exactly(line)} {line.exact.unit}",
         measured=f"{amount.quantity:g} {amount.unit}{solution}",
         error=f"{signed(line.error_percent, 1)} %",
         stock=_recipe(line.name, stock, room) if stock else "",
     )
 
 
+def _exactly(line: Line) -> str:
+    """With as many digits as show what the rounding is off by."""
+    return number(line.exact.quantity, 3 if abs(line.error_percent) < _SHOWN_PERCENT else 4)
+
+
+_SHOWN_PERCENT = 0.05
 _LEFT_OUT = "which is already left out of the water above."
 _NO_ROOM = "more than the recipe can leave out: the drink gets weaker."
 

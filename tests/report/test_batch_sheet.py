@@ -35,6 +35,14 @@ def test_an_error_has_a_sign() -> None:
     assert any(line.error != "0.0 %" for line in sheet.lines)
 
 
+def test_what_rounding_is_off_by_is_seen_in_the_amounts() -> None:
+    """499.6 mL measured as 500 mL are 0.1 % too much (arithmetic)."""
+    water = Part.model_validate({"ingredient": "water", "amount": "499.6 mL"})
+    first = SPRITZ.versions[0].model_copy(update={"parts": (water,)})
+    (line,) = batch_sheet("Water", batch(first, servings=first.servings)).lines
+    assert (line.exact, line.measured, line.error) == ("499.6 mL", "500 mL", "+0.1 %")
+
+
 def test_too_little_to_weigh_becomes_a_solution() -> None:
     """0.4 g are in 4 g of a 10 % solution of about 1.04 g/mL (CRC Handbook, from memory)."""
     citric = SHEET.lines[1]

@@ -93,7 +93,7 @@ _FIGURE_OF: Final = {
 
 def _said(figure: str, match: Match, meant: LabelInterval) -> tuple[str, str]:
     """What a label or a measurement says, and how the version lies to it: "55–64" and "inside",
-    "540–560" and "6 above", "measured 6.2" and "too uncertain to say"."""
+    "540–560" and "at least 6 above", "measured 6.2" and "too uncertain to say"."""
     write = NAMES[figure].bare
     between = interval(meant.low, meant.high, write)
     known = f"measured {write(match.declared)}" if figure in _MEASURED else between
@@ -102,5 +102,5 @@ def _said(figure: str, match: Match, meant: LabelInterval) -> tuple[str, str]:
     if match.verdict == "outside":
         times = 10 if match.figure.endswith("_per_100ml") else 1
         side = "above" if match.by > 0 else "below"
-        return known, f"{write(abs(match.by) * times)} {side}"
+        return known, f"at least {write(abs(match.by) * times)} {side}"
     return known, _UNCERTAIN

@@ -124,7 +124,7 @@ def _composition(
             shown, before = drafting.preview(recipe, now()), version
         except InputError as error:
             with table:
-                st.info(f"No composition yet: {escape_markdown(str(error))}.")
+                views.say_none_yet(recipe, error)
             return
     style = notes.melting(engine, formula.id)
     tasted = {one.label: as_served(one, style)[1] for one in (shown, before) if one}

@@ -18,7 +18,7 @@ from tasting.errors import InputError
 from tasting.records import all_faults, checked
 from tasting.ui.drinks import draft as drafting
 
-DENSITY = "density_kg_per_l"
+_DENSITY = "density_kg_per_l"
 SUGAR, TA, PH, STRENGTH, GAS = (
     "sucrose_g_per_100g",
     "ta_citric_g_per_100g",
@@ -30,7 +30,7 @@ NONE_OF: Final = {"sugar": SUGAR, "acid": TA, "alcohol": STRENGTH, "CO₂": GAS}
 """What an ingredient can certainly be free of, and the figure that is 0 then."""
 
 Per = Literal["100 g", "100 mL"]
-_AS_TYPED: Final = (DENSITY, PH, STRENGTH, GAS)
+_AS_TYPED: Final = (_DENSITY, PH, STRENGTH, GAS)
 BASES: Final[Mapping[Basis, str]] = {
     "label": "from a label",
     "measured": "measured",
@@ -92,7 +92,7 @@ def changed(known: Ingredient, typed: Typed) -> Ingredient:
 
 def _made(name: str, key: str, typed: Typed) -> Ingredient:
     given, density = _given(typed), _density(typed)
-    known = _per_100g({DENSITY: density, **given}, typed.per)
+    known = _per_100g({_DENSITY: density, **given}, typed.per)
     source = typed.source.strip() or BASES[typed.basis]
     said_none = {STRENGTH: _SAID_NONE} if "alcohol" in typed.none_of else {}
     values = {
@@ -104,7 +104,7 @@ def _made(name: str, key: str, typed: Typed) -> Ingredient:
         "allergens": tuple(typed.allergens),
         "buffers": True if typed.holds_ph else None,
         "bases": {figure: typed.bases.get(figure, typed.basis) for figure in given},
-        "ranges": _ranges(typed, known) | (_density_range(typed) if DENSITY not in given else {}),
+        "ranges": _ranges(typed, known) | (_density_range(typed) if _DENSITY not in given else {}),
         "sources": {**_density_source(typed), **dict.fromkeys(given, source), **said_none},
     }
     return checked(Ingredient, _with_acid(values, typed, known))
@@ -121,7 +121,7 @@ def _faults(typed: Typed) -> Iterator[str]:
     for what in typed.none_of:
         if given.get(NONE_OF[what]):
             yield f"it contains {what} by its figures, but none as marked; correct one of the two"
-    if DENSITY not in given and typed.form == "liquid" and not typed.unanswered:
+    if _DENSITY not in given and typed.form == "liquid" and not typed.unanswered:
         yield from _density_faults(typed)
 
 
@@ -142,8 +142,8 @@ def _density_faults(typed: Typed) -> Iterator[str]:
 def _density(typed: Typed) -> float:
     """As given, or computed from sugar, acid and alcohol, in kg/L; of a powder a usual one."""
     given = _given(typed)
-    if DENSITY in given:
-        return given[DENSITY]
+    if _DENSITY in given:
+        return given[_DENSITY]
     if typed.form == "solid":
         return _POWDER
     computed = density_per_100_g if typed.per == "100 g" else density_per_100_ml
@@ -152,7 +152,7 @@ def _density(typed: Typed) -> float:
 
 def _density_source(typed: Typed) -> dict[str, str]:
     """Of a powder that nobody weighed there is none."""
-    return {DENSITY: _COMPUTED} if typed.form == "liquid" else {}
+    return {_DENSITY: _COMPUTED} if typed.form == "liquid" else {}
 
 
 def _density_range(typed: Typed) -> dict[str, tuple[float, float]]:
@@ -170,13 +170,13 @@ def _density_range(typed: Typed) -> dict[str, tuple[float, float]]:
             parts.append(_density(moved) - usual)
     half = hypot(*parts)
     others = 0.0 if TA in given or "acid" in typed.none_of else _OTHER_SOLIDS
-    return {DENSITY: (usual - half, usual + hypot(half, others))}
+    return {_DENSITY: (usual - half, usual + hypot(half, others))}
 
 
 def typed_of(known: Ingredient) -> Typed | None:
     """What was typed of an ingredient, to change it; None of one that was made in another way."""
-    computed = known.sources.get(DENSITY) == _COMPUTED
-    named = {*known.bases} - ({DENSITY} if computed else set())
+    computed = known.sources.get(_DENSITY) == _COMPUTED
+    named = {*known.bases} - ({_DENSITY} if computed else set())
     none_of = [what for what, figure in NONE_OF.items() if _is_none(known, figure)]
     acids = [acid for acid in ACIDS if getattr(known, f"{acid}_g_per_100g")]
     bases = {figure: known.bases[figure] for figure in named}
@@ -220,7 +220,7 @@ def _is_made_of(known: Ingredient, typed: Typed) -> bool:
 
 
 def _per_100g(given: Mapping[str, float], per: Per) -> dict[str, float]:
-    density = given[DENSITY]
+    density = given[_DENSITY]
     divide = density if per == "100 mL" and density > 0 else 1.0
     return {
         figure: value if figure in _AS_TYPED else value / divide for figure, value in given.items()
@@ -260,7 +260,7 @@ def _with_acid(values: dict[str, Any], typed: Typed, known: Mapping[str, float])
 def _ranges(typed: Typed, known: Mapping[str, float]) -> dict[str, tuple[float, float]]:
     """Ranges that were typed, as far to either side; the others follow from how it is known."""
     ranges = {}
-    density = known[DENSITY] or 1.0
+    density = known[_DENSITY] or 1.0
     for figure, half in typed.halves.items():
         if half and figure in known:
             room = half if figure in _AS_TYPED or typed.per == "100 g" else half / density

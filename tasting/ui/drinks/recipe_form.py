@@ -13,6 +13,8 @@ from tasting.ui.drinks.draft_form import Held
 from tasting.ui.drinks.recipe_table import AMOUNT, INGREDIENT, UNIT
 from tasting.units import PART, UNITS
 
+_BESIDE = 75
+# So many signs have room in two lines beside a line of the sheet.
 ADDING = "adding"
 # Behind this key stands the name of the ingredient that the host wants to add.
 
@@ -39,8 +41,12 @@ def _table_key(held: Held) -> str:
 
 
 def _ask(engine: Engine, held: Held, line: RecipeLine) -> None:
-    """What is not clear of a line, and buttons that settle it."""
-    st.markdown(f"**Line {line.number}:** {page.escape_markdown(line.said)}.")
+    """Buttons that settle what is not clear of a line; beside the sheet it is said already, where
+    there is room for it, and there is no sheet beside a table."""
+    if len(line.said) > _BESIDE or st.session_state.get(_table_key(held)):
+        st.markdown(f"**Line {line.number}:** {page.escape_markdown(line.said.rstrip('.'))}.")
+    elif line.offers or line.unknown:
+        st.markdown(f"**Line {line.number}:**")
     if not (line.offers or line.unknown):
         return
     with st.container(horizontal=True, gap="small"):

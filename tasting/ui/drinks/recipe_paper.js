@@ -2,17 +2,35 @@
 // What is typed goes to the server shortly after the last key; a choice that the server makes comes
 // back under a new edition, and only then the sheet is written anew.
 const PAUSE_MS = 350;
+const PHONE = matchMedia("(max-width: 640px)");
 // What is being typed outlives the sheet, which Streamlit may put anew at any run.
 const typing = (window.recipeTyping ??= {});
 
 function listed(lines) {
   return lines.map((line, place) => {
     const item = document.createElement("li");
+    const said = document.createElement("span");
     item.className = line.plain ? `${line.state} plain` : line.state;
     item.dataset.line = `${place + 1}: `;
-    item.textContent = line.said || " ";
-    item.title = line.said;
+    said.textContent = line.said || " ";
+    item.append(said);
     return item;
+  });
+}
+
+// A long line wraps: the sheet is as high as all its lines, and each note stands beside its own.
+function align(sheet, beside, mirror) {
+  const lines = sheet.value.split("\n").map((line) => {
+    const copy = document.createElement("div");
+    copy.textContent = line || " ";
+    return copy;
+  });
+  mirror.replaceChildren(...lines);
+  mirror.style.width = `${sheet.clientWidth}px`;
+  const least = 6 * 32;
+  sheet.style.height = `${Math.max(least, mirror.scrollHeight - 16) + 18}px`;
+  [...beside.children].forEach((item, place) => {
+    item.style.height = PHONE.matches || !lines[place] ? "" : `${lines[place].offsetHeight}px`;
   });
 }
 
@@ -21,6 +39,7 @@ export default function (component) {
   const sheet = parentElement.querySelector("textarea");
   const beside = parentElement.querySelector("ol");
   const label = parentElement.querySelector("label");
+  const mirror = parentElement.querySelector(".mirror");
   label.textContent = data.label;
   sheet.placeholder = data.example;
   if (sheet.dataset.edition !== data.edition) {
@@ -37,8 +56,11 @@ export default function (component) {
     const focused = sheet.matches(":focus");
     Object.assign(typing, { edition: data.edition, text: sheet.value, caret: sheet.selectionEnd, focused });
   };
-  sheet.rows = Math.max(6, sheet.value.split("\n").length);
   beside.replaceChildren(...listed(data.lines));
+  const laidOut = () => align(sheet, beside, mirror);
+  laidOut();
+  const watch = new ResizeObserver(laidOut);
+  watch.observe(sheet.parentElement);
 
   let waiting = 0;
   const send = () => {
@@ -50,7 +72,7 @@ export default function (component) {
   sheet.onkeyup = sheet.onclick = remember;
   sheet.oninput = () => {
     remember();
-    sheet.rows = Math.max(6, sheet.value.split("\n").length);
+    laidOut();
     clearTimeout(waiting);
     waiting = setTimeout(send, PAUSE_MS);
   };
@@ -61,5 +83,8 @@ export default function (component) {
     send();
   };
   if (sheet.value !== sheet.dataset.sent) waiting = setTimeout(send, PAUSE_MS);
-  return () => clearTimeout(waiting);
+  return () => {
+    clearTimeout(waiting);
+    watch.disconnect();
+  };
 }

@@ -142,11 +142,21 @@ def show_draft(recipe: Recipe) -> None:
     try:
         version = drafting.preview(recipe, now())
     except InputError as error:
-        st.info(f"No composition yet: {escape_markdown(str(error))}.")
+        say_none_yet(recipe, error)
         return
     made = compose(version)
     st.html(beside({"draft": made}, None, "The draft"))
     show_what_to_know(version, made, editable=True)
+
+
+def say_none_yet(recipe: Recipe, error: InputError) -> None:
+    """That there is no composition yet; what is asked about a line stands beside the line."""
+    lines = [str(line.number) for line in recipe.questions]
+    why = str(error)
+    if lines:
+        named = f"line {lines[0]} is" if len(lines) == 1 else f"lines {' and '.join(lines)} are"
+        why = f"{named} not clear yet"
+    st.info(f"No composition yet: {escape_markdown(why)}.")
 
 
 def show_what_to_know(version: Version, made: Composition, *, editable: bool = False) -> None:

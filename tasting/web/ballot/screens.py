@@ -95,7 +95,7 @@ def _ending(shown: Ballot, told: Told) -> str:
 
 def _beginning(shown: Ballot, token: str, told: Told) -> str:
     """The first screen: what is in the samples, consent, and the right to stop."""
-    sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets, one after the other"
+    sets = "1 set" if shown.planned == 1 else f"{shown.planned} sets"
     cautions = notices(shown.allergens, shown.alcohol_percent_vol)
     said = {"notices": (*cautions, f"You get {shown.gets}."), "sets": sets}
     return _render("begin", shown, token, told, "begin", stops=False, **said)

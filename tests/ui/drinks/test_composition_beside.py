@@ -31,7 +31,12 @@ def test_what_nobody_printed_is_not_known() -> None:
 
 
 @pytest.mark.parametrize(
-    ("sugar", "said"), [(20.0, r"19\d.*\d below"), (0.1, r"0.*\d above"), (None, "not known")]
+    ("sugar", "said"),
+    [
+        (20.0, r"19\d.*at least [\d.]+ below"),
+        (0.1, r"0.*at least [\d.]+ above"),
+        (None, "not known"),
+    ],
 )
 def test_how_far_a_version_lies_from_the_label(sugar: float | None, said: str) -> None:
     label = Reference(id="x", name="X", serving_ml=200, sugar_g_per_100ml=sugar)

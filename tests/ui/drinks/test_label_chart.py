@@ -25,7 +25,7 @@ def test_each_value_of_the_label_has_a_strip_with_its_verdict() -> None:
         "Sugar",
         "TA",
     ]
-    assert STRIPS[0]["title"]["text"] == "Alcohol: 0.45 % vol below the label's range"
+    assert STRIPS[0]["title"]["text"] == "Alcohol: at least 0.45 % vol below the label's range"
 
 
 def test_tolerance_is_drawn_only_where_there_is_a_rule() -> None:
@@ -57,5 +57,7 @@ def test_the_table_keeps_rounding_and_tolerance_apart() -> None:
 
 
 def test_the_text_says_all_verdicts() -> None:
-    assert TEXT.startswith("v1 against the label of Reference bottle R: Alcohol 0.45 % vol below")
+    assert TEXT.startswith(
+        "v1 against the label of Reference bottle R: Alcohol at least 0.45 % vol below"
+    )
     assert TEXT.count(";") == 3
