@@ -13,6 +13,14 @@ from tasting.drink.label import Reference
 from tasting.errors import InputError
 from tasting.insight.advice.forecast import forecast
 from tasting.insight.advice.next_session import GAP, NextSession, questions
+from tasting.insight.advice.pair_words import (
+    SHARE_MEANS,
+    answered,
+    in_short,
+    whether_noticed,
+    whether_there,
+    would_notice,
+)
 from tasting.insight.advice.question import (
     Action,
     Going,
@@ -22,18 +30,14 @@ from tasting.insight.advice.question import (
     Question,
     Reply,
 )
-from tasting.insight.findings.asked_again import MOST_NAMED, count_of, counting
-from tasting.insight.findings.pair import Claim, PairFinding, of_pair
+from tasting.insight.findings.pair import Claim, PairFinding
 from tasting.insight.noticing.drivers import Drink, Driver
 from tasting.insight.noticing.marks import noticed_by_triangle
 from tasting.panel.design import USUAL_P_D, TestDesign
 from tasting.panel.methods import METHODS, TRIANGLE
 from tasting.panel.sizing import difference_size
-from tasting.stats.results import Estimate
-from tasting.wording import percent, percents
 
 _REASON_SIGNS: Final = 90
-_DIFFERENCE: Final = "a difference was shown"
 THERE, NOTICED, NEXT = "There yet?", "Was the last change noticed?", "Next"
 
 
@@ -57,7 +61,7 @@ def there_yet(asked: Question) -> Reply:
         reply = _untasted_against(asked, bottle)
     else:
         further = _further(found, bottle, latest)
-        reply = _answer(THERE, asked, found, _there(asked, found), further)
+        reply = answered(THERE, asked, found, whether_there(asked, found), further)
     return _under_way(asked, reply, bottle, latest)
 
 
@@ -82,17 +86,6 @@ def _under_way(asked: Question, reply: Reply, a: Drink, b: Drink) -> Reply:
     return Reply(reply.question, None, so_far, told, action, going=True)
 
 
-def _there(asked: Question, pair: PairFinding) -> str:
-    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
-    return {
-        Claim.DIFFERS: f"Not yet: {_difference(asked, pair)}.",
-        Claim.SMALL: f"Nearly: it differs, but {few}.",
-        Claim.SIMILAR: f"Close: {few}.",
-        Claim.OPEN: "Not settled.",
-        Claim.CHECK: "Not settled: check the cups.",
-    }[pair.claim]
-
-
 def _untasted_against(asked: Question, bottle: Reference) -> Reply:
     """What the noticing model expects, or that nothing is known."""
     name, against = asked.names[asked.latest.id], bottle.name
@@ -103,22 +96,14 @@ def _untasted_against(asked: Question, bottle: Reference) -> Reply:
         before = _earlier_against(asked, bottle)
         untasted = f"{name} has not been tasted against {against}."
         return Reply(THERE, None, _UNTESTED, f"{untasted}{before}", action)
-    share = _would_notice(noticed_by_triangle(expected.d_prime))
+    share = would_notice(noticed_by_triangle(expected.d_prime))
     said = f"Forecast for {name} against {against}: {share}."
     cautions = " ".join(expected.cautions)
-    explained = f"A forecast from earlier sessions, not a result. {_SHARE} {cautions}".strip()
+    explained = f"A forecast from earlier sessions, not a result. {SHARE_MEANS} {cautions}".strip()
     return Reply(THERE, None, _UNTESTED, said, action, explained)
 
 
 _UNTESTED: Final = "Not tested yet."
-_SHARE: Final = (
-    "Share who notice: of assessors in a triangle test, those who notice the difference rather "
-    "than guess; 95 % interval in brackets."
-)
-
-
-def _would_notice(share: Estimate) -> str:
-    return f"about {percent(share.value)} would notice ({percents(share.low, share.high)})"
 
 
 def _earlier_against(asked: Question, bottle: Reference) -> str:
@@ -128,7 +113,7 @@ def _earlier_against(asked: Question, bottle: Reference) -> str:
         if found:
             return (
                 f" The last one tasted against it, {asked.names[version.id]}: "
-                f"{_short(asked, found)}."
+                f"{in_short(asked, found)}."
             )
     return ""
 
@@ -147,7 +132,7 @@ def last_change(asked: Question) -> Reply:
         reply = Reply(NOTICED, None, _UNTESTED, said, plan)
     else:
         further = _further(found, parent, latest)
-        reply = _answer(NOTICED, asked, found, _noticed(asked, found), further)
+        reply = answered(NOTICED, asked, found, whether_noticed(asked, found), further)
     return _under_way(asked, reply, parent, latest)
 
 
@@ -156,17 +141,6 @@ def _further(pair: PairFinding, a: Drink, b: Drink) -> Action:
     if pair.claim is Claim.OPEN:
         return _plan("Plan another session", a, b)
     return GoToSession("Read the finding", pair.session.id)
-
-
-def _noticed(asked: Question, pair: PairFinding) -> str:
-    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
-    return {
-        Claim.DIFFERS: f"Yes: {_difference(asked, pair)}.",
-        Claim.SMALL: f"Yes, but {few}.",
-        Claim.SIMILAR: f"Hardly: {few}.",
-        Claim.OPEN: "Not shown.",
-        Claim.CHECK: "Not settled: check the cups.",
-    }[pair.claim]
 
 
 def _step(asked: Question, parent: Version, child: Version) -> str:
@@ -194,89 +168,7 @@ def _before(asked: Question, version: Version) -> str:
         return _before(asked, parent)
     pair = f"{asked.names[parent.id]} → {asked.names[version.id]}"
     here = asked.names[asked.latest.id]
-    return f" Last tasted change on the way to {here}: {pair}, {_short(asked, found)}."
-
-
-def _answer(
-    question: str, asked: Question, pair: PairFinding, sentence: str, action: Action
-) -> Reply:
-    evidence = f"{_counts(asked, pair)}.{_share(pair)}{_limits(pair)}"
-    explained = _SHARE if pair.distance else ""
-    if explained and len(pair.sessions) > 1:
-        explained += " Answers are taken as independent, though people may have come again."
-    settled = pair.claim not in (Claim.OPEN, Claim.CHECK)
-    return Reply(question, pair.claim, sentence, evidence, action, explained, settled)
-
-
-def _difference(asked: Question, pair: PairFinding) -> str:
-    """What was shown: that it differs, or the direction."""
-    tally = pair.tally
-    kind = tally.method.question_kind
-    if kind == "difference" or pair.finding.evidence.open_direction(tally):
-        return _DIFFERENCE
-    chosen, other = _favoured(asked, pair)
-    if kind == "preference":
-        return f"{chosen} was preferred to {other}"
-    return f"{chosen} was found {tally.attribute} than {other}"
-
-
-def _favoured(asked: Question, pair: PairFinding) -> tuple[str, str]:
-    """The sample that was expected or chosen more often, and the other one, as called here."""
-    session, tally = pair.session, pair.tally
-    a, b = asked.names[session.a.id], asked.names[session.b.id]
-    return (b, a) if tally.favoured[0] == tally.b else (a, b)
-
-
-def _short(asked: Question, pair: PairFinding) -> str:
-    """A finding in a few words."""
-    counts = f"{pair.count} of {pair.n}"
-    if pair.claim in (Claim.DIFFERS, Claim.SMALL):
-        return f"{_difference(asked, pair)} ({counts})"
-    if pair.claim is Claim.SIMILAR:
-        return f"fewer than {percent(pair.tally.design.p_d)} notice ({counts})"
-    return f"nothing was shown ({counts})"
-
-
-def _counts(asked: Question, pair: PairFinding) -> str:
-    """The counts and the number that shows a difference."""
-    tally = pair.tally
-    counts = f"{pair.count} of {pair.n}"
-    needed = f"; {pair.needed} needed" if pair.needed else ""
-    if not tally.design.has_chance:
-        return pair.finding.sentences[0].rstrip(".")
-    if tally.method.has_right_answer:
-        return f"{counts} correct in {_tests(pair)}{needed}"
-    chosen, _ = _favoured(asked, pair)
-    verb = f"called {tally.attribute}" if tally.attribute else "preferred"
-    return f"{chosen} was {verb} in {counts} tastings{needed}"
-
-
-def _tests(pair: PairFinding) -> str:
-    names = dict.fromkeys(one.tally.method.name.lower() for one in pair.sessions)
-    if len(pair.sessions) == 1:
-        return f"a {next(iter(names))}"
-    kind = f"{next(iter(names))}s" if len(names) == 1 else "sessions"
-    return f"{len(pair.sessions)} {kind}"
-
-
-def _share(pair: PairFinding) -> str:
-    if pair.distance is None:
-        return ""
-    share = _would_notice(noticed_by_triangle(pair.distance))
-    return f" {share[0].upper()}{share[1:]}."
-
-
-def _limits(pair: PairFinding) -> str:
-    """What the claim does not say."""
-    disagree = " The sessions disagree." if pair.disagree else ""
-    design = pair.tally.design
-    if pair.claim in (Claim.SIMILAR, Claim.SMALL):
-        return f" Similarity holds for this share only, at β = {design.beta:g}.{disagree}"
-    if pair.claim is Claim.OPEN:
-        return f"{disagree} Not shown does not mean alike."
-    if pair.claim is Claim.CHECK:
-        return " That is far fewer than guessing gives: check the serving key and the cups."
-    return disagree
+    return f" Last tasted change on the way to {here}: {pair}, {in_short(asked, found)}."
 
 
 def what_next(asked: Question) -> Reply:
@@ -347,59 +239,10 @@ def _go_on(going: Going) -> Reply:
     return Reply(NEXT, None, said, f"“{going.name}”.{begun}", action, going=True)
 
 
-def _unshown(pair: PairFinding, other: str) -> str:
-    """What was not shown: a difference, a direction or a preference."""
-    tally = pair.tally
-    if pair.disagree:
-        return f"open against {other}"
-    if not tally.method.measures_distance:
-        return f"no preference shown against {other}"
-    if tally.attribute:
-        return f"{tally.attribute}: not shown against {other}"
-    return f"not shown to differ from {other}"
-
-
 def worth_asking(drivers: Sequence[Driver], reference: Reference | None) -> list[str]:
     """Keys of the questions on the way to the reference, or without one to what is liked best."""
     aims = [GAP] if reference else [f"ideal {driver.key}" for driver in drivers]
     return [*aims, *(driver.key for driver in drivers)]
-
-
-def findings_so_far(asked: Question, version: Version) -> str:
-    """What all sessions of the pair that a version was compared in last come to together."""
-    newest = asked.newest(version.id)
-    if newest is None:
-        return "not tasted"
-    other = next(one.id for one in (newest.a, newest.b) if one.id != version.id)
-    found = of_pair(asked.compared(version.id, other))
-    return _said_of(asked, found, asked.names[other]) if found else "not tasted"
-
-
-def _said_of(asked: Question, pair: PairFinding, other: str) -> str:
-    said = _difference(asked, pair)
-    differs = f"differs from {other}" if said == _DIFFERENCE else said
-    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
-    text = {
-        Claim.DIFFERS: differs,
-        Claim.SMALL: f"{differs}, but {few}",
-        Claim.SIMILAR: f"similar to {other}: {few}",
-        Claim.OPEN: _unshown(pair, other),
-        Claim.CHECK: f"far below guessing against {other}: check the cups",
-    }[pair.claim]
-    return f"{text}; {_all_counts(pair)}"
-
-
-def _all_counts(pair: PairFinding) -> str:
-    """The counts of every session that is counted together, and whether they disagree."""
-    counts = f"{pair.count} of {pair.n}"
-    needed = f" ({pair.needed} needed)" if pair.needed else ""
-    if len(pair.sessions) == 1:
-        return f"{counts}{needed}"
-    many, named = counting(len(pair.sessions)), len(pair.sessions) <= MOST_NAMED
-    each = f": {', '.join(map(count_of, pair.sessions))}" if named else ""
-    if pair.disagree:
-        return f"{many} sessions disagree{each or f', together {counts}'}"
-    return f"{many} sessions together {counts}{needed}{each}"
 
 
 def _plan(label: str, a: Drink, b: Drink) -> PlanComparison:

@@ -26,7 +26,7 @@ from tasting.ui.dashboard.map_labels import Align, Frame, Name, Place, around, p
 from tasting.ui.dashboard.palette import LIGHT
 from tasting.wording import decimals, interval, number, percent
 
-_HEIGHT_PX, _AXIS_PX = 320, 80
+_HEIGHT_PX, _AXIS_PX = 350, 80
 # Of the height, what the axis below takes with its title.
 # Contours are drawn as far as the page leaves room: they widen an axis by this much at most.
 _ROOM = 0.6

@@ -38,7 +38,7 @@ CHOSEN = "session"
 
 SESSION = "id"
 COLOUR, GREY = LIGHT.mark, LIGHT.soft
-HEIGHT_PX, LINE_PX = 300, 30
+HEIGHT_PX, LINE_PX = 270, 30
 """Height of the chart without the methods' legend, and of a line of that legend."""
 
 CLOSEST, WIDEST = 0.02, 0.06

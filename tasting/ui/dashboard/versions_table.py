@@ -5,7 +5,8 @@ import streamlit as st
 
 from tasting.drink.composition import compose
 from tasting.drink.formula import Version
-from tasting.insight.advice.answers import findings_so_far, shortened
+from tasting.insight.advice.answers import shortened
+from tasting.insight.advice.pair_words import findings_so_far
 from tasting.insight.advice.question import Question
 from tasting.ui.tables import show_table
 from tasting.wording import day, decimals

@@ -10,7 +10,6 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from tasting.insight.advice.answers import (
-    findings_so_far,
     last_change,
     there_yet,
     three_answers,
@@ -18,6 +17,7 @@ from tasting.insight.advice.answers import (
     worth_asking,
 )
 from tasting.insight.advice.next_session import GAP, next_sessions
+from tasting.insight.advice.pair_words import findings_so_far
 from tasting.insight.advice.question import (
     Going,
     GoToDrinks,

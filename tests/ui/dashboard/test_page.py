@@ -146,7 +146,7 @@ def test_the_sample_workshop_answers_first(sample: AppTest) -> None:
     assert "Half of assessors notice\n+0.9" in text
     assert "Distance from Reference bottle R\nd′ 0–2.7Left after acid and sugar match (best" in text
     assert "lemon juice in a 225 mL serving" in text
-    assert charts(sample) == 1
+    assert charts(sample) == 2
     assert tables(opened_tab(sample, VERSIONS))[-1]["Version"].tolist()[:3] == [
         "v12",
         "v11",
@@ -166,7 +166,7 @@ def test_the_curve_is_switched_from_acid_to_sugar(sample: AppTest) -> None:
     page = sample.segmented_control(key="curve-ta-sugar").set_value("sugar").run()
 
     assert any("step in sugar" in node.proto.alt for node in page.get("vega_lite_chart"))
-    assert charts(page) == 1
+    assert charts(page) == 2
 
 
 def test_the_sample_workshop_finds_its_truth(sample: AppTest) -> None:

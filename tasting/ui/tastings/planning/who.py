@@ -14,6 +14,7 @@ from tasting.panel.design import TestDesign
 from tasting.records import now
 from tasting.ui import fields
 from tasting.ui.tastings.planning import care
+from tasting.wording import appointment
 
 _COUNT, _PROPOSED = "people-shown", "proposed-"
 _USUAL_PEOPLE, _MOST_PEOPLE, _MOST_SETS, _SETS_ALONE = 8, 60, 20, 6
@@ -75,7 +76,10 @@ def _when() -> tuple[date | None, time | None]:
     st.session_state.setdefault("taste_on", now().astimezone().date())
     on, at = st.columns(2)
     day = on.date_input("Day", None, format="YYYY-MM-DD", key="taste_on")
-    return day, at.time_input("Time (optional)", None, key="taste_at")
+    time_ = at.time_input("Time (optional)", None, key="taste_at")
+    if day and day < now().astimezone().date():
+        st.warning(f"{appointment(day, None)} has passed. Choose the day of the tasting.")
+    return day, time_
 
 
 def _once(design: TestDesign) -> bool:

@@ -55,6 +55,14 @@ def test_a_tasting_is_planned_for_today_unless_another_day_is_chosen(
     assert page.time_input(key="taste_at").value == time(19, 30)
 
 
+def test_a_day_that_has_passed_is_said(page: AppTest) -> None:
+    page.date_input(key="taste_on").set_value(date(2026, 11, 1)).run()
+
+    assert "1 Nov 2026 has passed. Choose the day of the tasting." in [
+        one.value for one in page.warning
+    ]
+
+
 def test_it_asks_a_direction_of_a_paired_comparison(engine: Engine, page: AppTest) -> None:
     page.radio(key="question").set_value("Which is more …?").run()
     page.text_input(key="name").input("More sour?")
