@@ -5,7 +5,7 @@ from sqlalchemy import Engine
 
 from tasting.panel.entries import Amendment, Exclusion
 from tasting.records import checked, now
-from tasting.store import sessions, stopping
+from tasting.store import sessions
 from tasting.store.paper import amend_typed
 from tasting.store.sessions import Summary
 from tasting.ui import fields, page, pages
@@ -94,12 +94,11 @@ def abandon(engine: Engine, known: Summary) -> None:
             st.switch_page(pages.TASTINGS.script)
 
 
-def _missing(engine: Engine, known: Summary) -> str:
-    """How many answers are missing; nothing where a sequential test has enough of them."""
+def _missing(known: Summary) -> str:
+    """How many answers are missing; whether a sequential test has enough of them is said by its
+    own sentence alone, as it depends on the key."""
     missing = known.plan.tastings - known.answered
-    if not missing or (known.plan.sequential and stopping.enough_answers(engine, known.id)):
-        return ""
-    return f"{many(missing, 'answer is', 'answers are')} missing"
+    return f"{many(missing, 'answer is', 'answers are')} missing" if missing else ""
 
 
 def _early_reason(known: Summary) -> str:
@@ -110,16 +109,17 @@ def _early_reason(known: Summary) -> str:
 
 def offer_to_close(engine: Engine, known: Summary) -> None:
     """Closing is final and unseals; closing early needs a reason."""
-    missing = _missing(engine, known)
+    missing = _missing(known)
+    unless = " unless the test has enough" * known.plan.sequential
     st.write(
         "Closing is final: it reveals the serving key, and no more answers are taken."
-        + (f" {missing}; say why." if missing else "")
+        + (f" {missing}; say why{unless}." if missing else "")
     )
     with st.form(f"close-{known.id}", border=False):
-        reason = _early_reason(known) if known.plan.tastings > known.answered else ""
+        reason = _early_reason(known) if missing else ""
         sure = st.checkbox("Close this session permanently", key=f"sure-{known.id}")
         closing = st.form_submit_button("Close and reveal", type="primary", key="close")
-    early = missing and not reason.strip()
+    early = missing and not known.plan.sequential and not reason.strip()
     if page.meant(closing, sure, f"{missing}: say why you close early" if early else ""):
         with page.show_errors():
             sessions.close_session(engine, known.id, now(), reason)
