@@ -29,7 +29,7 @@ class Method:
 
     key: name in documents, on the command line and in the database
     name: name on screen
-    standard: the standard that describes it
+    standard: the standard that describes it, with the edition where it is known
     question_kind: whether it asks for a difference, a direction ("more sour?") or a preference
     orders: the serving orders; a balanced plan uses each equally often
     options: what the ballot offers to choose
@@ -217,7 +217,7 @@ _TETRADS = ("AABB", "ABAB", "ABBA", "BBAA", "BABA", "BAAB")
 TRIANGLE = Method(
     key="triangle",
     name="Triangle test",
-    standard="ISO 4120",
+    standard="ISO 4120:2021",
     question_kind="difference",
     orders=("AAB", "ABA", "BAA", "BBA", "BAB", "ABB"),
     options=_one_of(3),
@@ -229,7 +229,7 @@ TRIANGLE = Method(
 DUO_TRIO = Method(
     key="duo-trio",
     name="Duo-trio test, balanced reference",
-    standard="ISO 10399",
+    standard="ISO 10399:2017",
     question_kind="difference",
     orders=("A:AB", "A:BA", "B:AB", "B:BA"),
     options=_one_of(2),
@@ -282,7 +282,7 @@ THREE_AFC = Method(
 PAIRED = Method(
     key="paired",
     name="Paired comparison",
-    standard="ISO 5495",
+    standard="ISO 5495:2005",
     question_kind="direction",
     orders=("AB", "BA"),
     options=_one_of(2),

@@ -60,7 +60,7 @@ def words(html: str) -> str:
     "asked",
     [
         "Purpose: keep the old press?",
-        "Triangle test (ISO 4120)",
+        "Triangle test (ISO 4120:2021)",
         "12 assessors × 1 set = 12",
         "ten evenings with acid in water",
         "the cellar, red light",

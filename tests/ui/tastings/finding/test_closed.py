@@ -104,7 +104,7 @@ def test_the_plan_is_shown_as_it_was_fixed(show_session: Show) -> None:
     plan = table(show_session("syrup", "Plan"), "As planned")
     fixed = dict(zip(plan["What"], plan["As planned"], strict=True))
 
-    assert fixed["Method"] == "Paired comparison (ISO 5495)"
+    assert fixed["Method"] == "Paired comparison (ISO 5495:2005)"
     assert fixed["Question"] == "Which sample is more sour?"
     assert fixed["Direction"] == "one-sided: sample B was expected to be more sour"
     assert fixed["Tastings"] == "12 assessors × 1 set = 12"
