@@ -27,24 +27,25 @@ def would_notice(share: Estimate) -> str:
 
 def whether_there(asked: Question, pair: PairFinding) -> str:
     """Whether a version is where its reference is."""
-    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
-    return {
-        Claim.DIFFERS: f"Not yet: {_difference(asked, pair)}.",
-        Claim.SMALL: f"Nearly: it differs, but {few}.",
-        Claim.SIMILAR: f"Close: {few}.",
-        Claim.OPEN: "Not settled.",
-        Claim.CHECK: "Not settled: check the cups.",
-    }[pair.claim]
+    return _by_claim(asked, pair, ("Not yet", "Nearly: it differs, but", "Close:"), "Not settled.")
 
 
 def whether_noticed(asked: Question, pair: PairFinding) -> str:
     """Whether a change was noticed."""
-    few = f"fewer than {percent(pair.tally.design.p_d)} notice"
+    return _by_claim(asked, pair, ("Yes", "Yes, but", "Hardly:"), "Not shown.")
+
+
+def _by_claim(
+    asked: Question, pair: PairFinding, begins: tuple[str, str, str], unshown: str
+) -> str:
+    """begins: where it differs, where it differs a little, and where it is similar"""
+    few = f"fewer than {percent(pair.tally.design.p_d)} notice."
+    differs, small, similar = begins
     return {
-        Claim.DIFFERS: f"Yes: {_difference(asked, pair)}.",
-        Claim.SMALL: f"Yes, but {few}.",
-        Claim.SIMILAR: f"Hardly: {few}.",
-        Claim.OPEN: "Not shown.",
+        Claim.DIFFERS: f"{differs}: {_difference(asked, pair)}.",
+        Claim.SMALL: f"{small} {few}",
+        Claim.SIMILAR: f"{similar} {few}",
+        Claim.OPEN: unshown,
         Claim.CHECK: "Not settled: check the cups.",
     }[pair.claim]
 
