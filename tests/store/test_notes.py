@@ -22,7 +22,7 @@ def test_a_formula_is_renamed_and_named_back(kept: Engine) -> None:
     assert formulas.formulas(kept) == (SPRITZ,)
 
 
-@pytest.mark.parametrize(("name", "match"), [(" ", "text: "), ("SODA", "'SODA' already")])
+@pytest.mark.parametrize(("name", "match"), [(" ", "text is empty"), ("SODA", "'SODA' already")])
 def test_a_name_is_neither_empty_nor_taken(kept: Engine, name: str, match: str) -> None:
     formulas.keep_formula(kept, renamed("other", "Soda"))
     with pytest.raises(InputError, match=match):

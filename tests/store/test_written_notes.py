@@ -96,7 +96,7 @@ PRICE = {"ingredient": "water", "pack": "1 L", "price": 2, "currency": "EUR"}
     [
         ("notes", {**NOTE, "drink": "other"}, "'other', which is not in this document"),
         ("notes", {**NOTE, "kind": "colour"}, "notes.0.kind: "),
-        ("notes", {**NOTE, "kind": "name", "text": "  "}, "name: "),
+        ("notes", {**NOTE, "kind": "name", "text": "  "}, "name is empty"),
         ("notes", {**NOTE, "kind": "name", "text": "a\nb"}, "control character"),
         ("notes", {**NOTE, "version": "<b>"}, "notes.0.version"),
         ("notes", {**NOTE, "noted_at": "yesterday"}, "notes.0.noted_at: "),
