@@ -194,6 +194,7 @@
     const all = [...document.querySelectorAll("a[href], button:not([disabled]), input:not([disabled]), textarea, select, summary, [tabindex='0']")]
       .filter((one) => one.tabIndex >= 0 && one.checkVisibility({ visibilityProperty: true }) && one.getBoundingClientRect().width);
     for (const one of all) {
+      document.activeElement?.blur?.();  // a group may have handed the focus on to this one already
       const near = around(one), plain = near.map(drawn);
       one.focus({ preventScroll: true, focusVisible: true });
       if (document.activeElement === one && near.every((other, at) => drawn(other) === plain[at]))
