@@ -31,7 +31,7 @@ from tasting.store.session_index import Index
 from tasting.store.tasted import TastedSums, tasted
 
 KEPT = 64
-MOST_APART, MOST_MARKS = 25, 30
+MOST_APART, MOST_MARKS = 25, 24
 # Of more sessions equal pairs share a mark; more marks cannot be told apart.
 MODELLED_TOGETHER: Final = (
     "Contours, how acid and sugar add up, and where to go need both as drivers: choose acid and "

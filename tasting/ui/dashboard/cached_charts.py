@@ -37,6 +37,8 @@ from tasting.ui.dashboard.palette import in_this_mode
 from tasting.ui.tables import show_table
 
 _MOST_ROWS = 60
+_POINTS = 31
+"""Of a curve; more of them look the same, and each takes two intervals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,8 @@ def _described(chart: alt.LayerChart) -> dict[str, Any]:
 def curve_picture(engine: Engine, board: DashboardModel, driver: Driver) -> Picture | None:
     """Share who notice beside the fitted curve; None where nothing is known of this driver."""
     found = beside_curve(cached.shares(engine, board.index, board.keys), driver)
-    fitted = curve(board.thresholds, driver.key) if board.thresholds.step(driver.key) else None
+    known = board.thresholds.step(driver.key)
+    fitted = curve(board.thresholds, driver.key, points=_POINTS) if known else None
     least = _half_noticed(board, driver)
     picture = _noticed_picture(found, driver, fitted, least) if found or fitted else None
     picture = _of_all(picture, found, board.index) if picture else None
