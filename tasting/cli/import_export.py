@@ -20,6 +20,7 @@ from tasting.store.documents import (
     import_documents,
     json_schema,
     read_document,
+    write_document,
     write_parts,
 )
 from tasting.store.private_files import new_file
@@ -68,7 +69,9 @@ def export(
     with opened(existing(address_of(database))) as engine, progress("Exporting") as show:
         if csv:
             texts = iter([_csv(engine, session, aside)])
-        elif output is None or session is not None:
+        elif output is None:  # one document, however large
+            texts = iter([write_document(export_document(engine, session, aside, show))])
+        elif session is not None:
             texts = write_parts(export_document(engine, session, aside, show))
         else:
             texts = export_texts(engine, aside, show)

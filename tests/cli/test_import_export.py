@@ -18,6 +18,7 @@ from tasting.store.documents import (
     json_schema,
     parse_document,
     write_document,
+    write_parts,
 )
 from tests.cli.conftest import Said, Tasting, workshop
 from tests.ui.workshop import MEASURED, keep, opened, planned
@@ -246,6 +247,14 @@ def test_an_export_is_for_its_owner_alone(
     tasting("export", "--database", log, "--output", tmp_path / "new.json")
 
     assert (tmp_path / "new.json").stat().st_mode & 0o777 == 0o600
+
+
+def test_standard_output_takes_one_document_however_large(
+    tasting: Tasting, kept: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(import_export, "write_parts", partial(write_parts, largest=20_000))
+
+    assert parse_document(tasting("export", "--database", kept).out).sessions
 
 
 def test_a_large_log_is_written_in_numbered_files_that_are_imported_together(

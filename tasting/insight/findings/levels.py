@@ -19,10 +19,16 @@ def differing(a: Version | Reference, b: Version | Reference) -> tuple[str, ...]
     A level of which the difference is not known is left out. Shares of g/L and of % vol cannot be
     ordered, so none of them is said to differ most.
     """
-    shares = _beside(a, b)
-    if isinstance(a, Version) and isinstance(b, Version):
-        shares = _between(a, b)
+    shares = _shares(a, b)
     return tuple(name for name, step in _STEPS.items() if shares[name] > step)
+
+
+def _shares(a: Version | Reference, b: Version | Reference) -> dict[str, float]:
+    """The difference in each level as a share of the lower one."""
+    if isinstance(a, Version) and isinstance(b, Version):
+        return _between(a, b)
+    one, other = _levels(a), _levels(b)
+    return {name: _apart(one[name], other[name]) for name in one}
 
 
 def _between(a: Version, b: Version) -> dict[str, float]:
@@ -46,13 +52,7 @@ def _share(change: float | None, least: float) -> float:
     return abs(change) / least if least > 0 else inf
 
 
-def _beside(a: Version | Reference, b: Version | Reference) -> dict[str, float]:
-    one, other = _levels(a), _levels(b)
-    return {name: _apart(one[name], other[name]) for name in one}
-
-
 def _apart(one: float | None, other: float | None) -> float:
-    """The difference as a share of the lower level."""
     if one is None or other is None:
         return 0.0
     return _share(one - other, min(one, other))
