@@ -18,6 +18,8 @@ from tasting.ui import page
 
 _AT_ONCE = 200
 # What so many sessions give is made while the browser waits for it.
+_TOLD_EVERY = 50
+# Sessions; each step of the bar is a message to the browser.
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,7 @@ def _documents(engine: Engine, progress: Progress) -> bytes:
 def _answers(engine: Engine, progress: Progress) -> bytes:
     """The answers of closed sessions as CSV, with the mark by which spreadsheets know UTF-8."""
     table = all_answers(engine, [])
-    progress(1, 2)
+    progress(1, 1)
     return safe_csv(table).encode("utf-8-sig")
 
 
@@ -104,7 +106,8 @@ def _with_a_bar(engine: Engine, file: _Download) -> bytes:
     bar = st.progress(0.0, f"Preparing {file.name}")
 
     def show(done: float, of: float) -> None:
-        bar.progress(done / of, f"Preparing {file.name}")
+        if not done % _TOLD_EVERY or done == of:
+            bar.progress(done / of, f"Preparing {file.name}")
 
     try:
         return file.make(engine, show)
